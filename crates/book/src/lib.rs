@@ -1,0 +1,1 @@
+//! The book folder: plan, pieces, prose

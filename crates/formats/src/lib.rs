@@ -1,0 +1,1 @@
+//! MusicXML and ABC, read and written

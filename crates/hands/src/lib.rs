@@ -1,0 +1,1 @@
+//! The exact search for both hands

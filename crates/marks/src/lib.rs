@@ -1,0 +1,1 @@
+//! Which fingering marks are printed

@@ -1,0 +1,1 @@
+//! Position advice and the writers of exercises

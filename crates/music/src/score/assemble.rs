@@ -1,0 +1,318 @@
+//! From a draft to a checked score.
+
+use std::hash::{Hash, Hasher};
+
+use siphasher::sip128::{Hasher128, SipHasher13};
+
+use super::{
+    Bar, BarIndex, Content, Draft, DraftBar, DraftEvent, DraftPart, Event, Note, NoteId, Part,
+    PartIndex, Revision, Score, Voice, VoiceNumber,
+};
+use crate::pitch::Pitch;
+use crate::rhythm::{Base, Duration, Moment, NoteValue};
+
+/// Why a draft is not a score.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[allow(missing_docs)]
+pub enum ScoreError {
+    /// The events of a voice do not add up to their bar.
+    #[error(
+        "bar {bar}, part {part}, voice {voice}: the notes and rests last {found} of a whole note, the bar {wanted}; add or remove what is missing"
+    )]
+    BarLength { bar: u32, part: u16, voice: u8, found: Duration, wanted: Duration },
+    /// A tie whose next event does not have the pitch.
+    #[error(
+        "bar {bar}, part {part}, voice {voice}: the tie from {pitch} leads to no {pitch} in the next event of the voice; remove the tie or add the note"
+    )]
+    LooseTie { bar: u32, part: u16, voice: u8, pitch: Pitch },
+    /// The same pitch twice in one event.
+    #[error("bar {bar}, part {part}, voice {voice}: {pitch} stands twice in one chord; remove one")]
+    DoubledPitch { bar: u32, part: u16, voice: u8, pitch: Pitch },
+    /// A voice has more bars than the score.
+    #[error("part {part}, voice {voice}: {found} bars in a score of {wanted}")]
+    TooManyBars { part: u16, voice: u8, found: usize, wanted: usize },
+    /// A bar without length.
+    #[error("bar {bar} has no length")]
+    EmptyBar { bar: u32 },
+}
+
+impl Score {
+    /// Checks a draft and numbers its notes.
+    ///
+    /// # Errors
+    /// The first fault found, in the order of part, bar and voice.
+    pub fn assemble(draft: Draft) -> Result<Self, ScoreError> {
+        let revision = revision_of(&draft);
+        let bars = grid(&draft.bars)?;
+        let mut notes = Vec::new();
+        let mut parts = Vec::with_capacity(draft.parts.len());
+        for (index, part) in draft.parts.into_iter().enumerate() {
+            parts.push(assemble_part(part, PartIndex(index as u16), &bars, &mut notes)?);
+        }
+        Ok(Self { heading: draft.heading, bars, parts, notes, revision })
+    }
+}
+
+fn revision_of(draft: &Draft) -> Revision {
+    let mut hasher = SipHasher13::new();
+    draft.hash(&mut hasher);
+    hasher.write_u8(0);
+    Revision(hasher.finish128().as_u128())
+}
+
+fn grid(drafts: &[DraftBar]) -> Result<Vec<Bar>, ScoreError> {
+    let mut start = Moment::START;
+    drafts
+        .iter()
+        .map(|draft| {
+            let length = draft.length.unwrap_or_else(|| draft.metre.bar());
+            if length <= Duration::ZERO {
+                return Err(ScoreError::EmptyBar { bar: draft.number });
+            }
+            let bar = Bar {
+                number: draft.number,
+                start,
+                length,
+                metre: draft.metre,
+                signature: draft.signature,
+                repeat_start: draft.repeat_start,
+                repeat_end: draft.repeat_end,
+                ending: draft.ending.clone(),
+                end: draft.end,
+                tempo: draft.tempo,
+                words: draft.words.clone(),
+            };
+            start += length;
+            Ok(bar)
+        })
+        .collect()
+}
+
+/// Note ids run bar by bar through the voices, so the voices of a part are
+/// assembled side by side.
+fn assemble_part(
+    draft: DraftPart,
+    part: PartIndex,
+    bars: &[Bar],
+    notes: &mut Vec<Note>,
+) -> Result<Part, ScoreError> {
+    let mut voices: Vec<Voice> = Vec::with_capacity(draft.voices.len());
+    let mut sources = Vec::with_capacity(draft.voices.len());
+    for (index, voice_bars) in draft.voices.into_iter().enumerate() {
+        let number = VoiceNumber(index as u8 + 1);
+        if voice_bars.len() > bars.len() {
+            return Err(ScoreError::TooManyBars {
+                part: part.0 + 1,
+                voice: number.0,
+                found: voice_bars.len(),
+                wanted: bars.len(),
+            });
+        }
+        voices.push(Voice { number, bars: Vec::with_capacity(bars.len()) });
+        sources.push((voice_bars.into_iter(), Vec::<NoteId>::new()));
+    }
+    for (index, bar) in bars.iter().enumerate() {
+        for (voice, (source, open_ties)) in voices.iter_mut().zip(&mut sources) {
+            let place = Place { part, bar: BarIndex(index as u32), voice: voice.number, grid: bar };
+            let events = source.next().unwrap_or_default();
+            voice.bars.push(place.assemble_bar(events, open_ties, notes)?);
+        }
+    }
+    for (_, open_ties) in sources {
+        if let Some(id) = open_ties.first() {
+            return Err(loose_tie(&notes[id.0 as usize], bars));
+        }
+    }
+    Ok(Part { name: draft.name, clef: draft.clef, voices })
+}
+
+fn loose_tie(note: &Note, bars: &[Bar]) -> ScoreError {
+    ScoreError::LooseTie {
+        bar: bars[note.bar.0 as usize].number,
+        part: note.part.0 + 1,
+        voice: note.voice.0,
+        pitch: note.pitch,
+    }
+}
+
+/// A voice's bar under assembly.
+struct Place<'a> {
+    part: PartIndex,
+    bar: BarIndex,
+    voice: VoiceNumber,
+    grid: &'a Bar,
+}
+
+impl Place<'_> {
+    fn assemble_bar(
+        &self,
+        drafts: Vec<DraftEvent>,
+        open_ties: &mut Vec<NoteId>,
+        notes: &mut Vec<Note>,
+    ) -> Result<Vec<Event>, ScoreError> {
+        if drafts.is_empty() {
+            return match open_ties.first() {
+                Some(id) => Err(ScoreError::LooseTie {
+                    bar: self.grid.number,
+                    part: self.part.0 + 1,
+                    voice: self.voice.0,
+                    pitch: notes[id.0 as usize].pitch,
+                }),
+                None => Ok(Vec::new()),
+            };
+        }
+        let mut offset = Duration::ZERO;
+        let mut events = Vec::with_capacity(drafts.len());
+        for draft in drafts {
+            let onset = self.grid.start + offset;
+            let event = self.event(draft, events.len() as u32, onset, open_ties, notes)?;
+            offset += event.duration;
+            events.push(event);
+        }
+        if offset != self.grid.length {
+            return Err(ScoreError::BarLength {
+                bar: self.grid.number,
+                part: self.part.0 + 1,
+                voice: self.voice.0,
+                found: offset,
+                wanted: self.grid.length,
+            });
+        }
+        Ok(events)
+    }
+
+    fn event(
+        &self,
+        mut draft: DraftEvent,
+        index: u32,
+        onset: Moment,
+        open_ties: &mut Vec<NoteId>,
+        notes: &mut Vec<Note>,
+    ) -> Result<Event, ScoreError> {
+        let whole_bar = draft.whole_bar && draft.notes.is_empty();
+        let duration = if whole_bar {
+            self.grid.length
+        } else {
+            let written = draft.value.duration();
+            draft.tuplet.map_or(written, |tuplet| written.scaled(tuplet.ratio()))
+        };
+        let value = if whole_bar { NoteValue::plain(Base::Whole) } else { draft.value };
+        draft.notes.sort_by_key(|note| note.pitch);
+        let arriving = std::mem::take(open_ties);
+        let mut ids = Vec::with_capacity(draft.notes.len());
+        for (at, note) in draft.notes.iter().enumerate() {
+            if at > 0 && draft.notes[at - 1].pitch == note.pitch {
+                return Err(ScoreError::DoubledPitch {
+                    bar: self.grid.number,
+                    part: self.part.0 + 1,
+                    voice: self.voice.0,
+                    pitch: note.pitch,
+                });
+            }
+            let id = NoteId(notes.len() as u32);
+            let from = arriving.iter().copied().find(|f| notes[f.0 as usize].pitch == note.pitch);
+            if let Some(from) = from {
+                notes[from.0 as usize].tied_to = Some(id);
+            }
+            notes.push(Note {
+                id,
+                pitch: note.pitch,
+                part: self.part,
+                bar: self.bar,
+                voice: self.voice,
+                event: index,
+                onset,
+                duration,
+                tied_from: from,
+                tied_to: None,
+                source_id: note.source_id.clone(),
+            });
+            if note.tied {
+                open_ties.push(id);
+            }
+            ids.push(id);
+        }
+        if let Some(loose) = arriving.iter().find(|f| notes[f.0 as usize].tied_to.is_none()) {
+            let loose = &notes[loose.0 as usize];
+            return Err(ScoreError::LooseTie {
+                bar: self.grid.number,
+                part: self.part.0 + 1,
+                voice: self.voice.0,
+                pitch: loose.pitch,
+            });
+        }
+        let content = if ids.is_empty() {
+            Content::Rest { hidden: draft.hidden }
+        } else {
+            Content::Notes(ids)
+        };
+        Ok(Event {
+            onset,
+            duration,
+            value,
+            tuplet: draft.tuplet,
+            content,
+            marks: draft.marks,
+            origin: draft.origin,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{DraftNote, Heading};
+    use super::*;
+    use crate::key::KeySignature;
+    use crate::rhythm::Metre;
+
+    fn note(text: &str, base: Base, tied: bool) -> DraftEvent {
+        let mut event = DraftEvent::rest(NoteValue::plain(base));
+        event.notes.push(DraftNote { tied, ..DraftNote::new(text.parse().unwrap()) });
+        event
+    }
+
+    fn draft(bars: Vec<Vec<DraftEvent>>) -> Draft {
+        let grid = (1..=bars.len() as u32)
+            .map(|number| DraftBar::new(number, Metre::new(2, 4), KeySignature::NONE))
+            .collect();
+        let mut part = DraftPart::guitar(String::new());
+        part.voices.push(bars);
+        Draft { heading: Heading::default(), bars: grid, parts: vec![part] }
+    }
+
+    #[test]
+    fn ties_join_notes_over_the_barline() {
+        let score = Score::assemble(draft(vec![
+            vec![note("C4", Base::Quarter, false), note("D4", Base::Quarter, true)],
+            vec![note("D4", Base::Half, false)],
+        ]))
+        .unwrap();
+        let tones = score.tones(PartIndex(0));
+        assert_eq!(tones.len(), 2);
+        let tied = &tones.as_slice()[1];
+        assert_eq!(tied.notes, [NoteId(1), NoteId(2)]);
+        assert_eq!(tied.duration(), Duration::new(3, 4));
+    }
+
+    #[test]
+    fn faults_are_named_with_bar_and_voice() {
+        let short = Score::assemble(draft(vec![vec![note("C4", Base::Quarter, false)]]));
+        assert!(matches!(short, Err(ScoreError::BarLength { bar: 1, voice: 1, .. })));
+        let loose = Score::assemble(draft(vec![
+            vec![note("C4", Base::Half, true)],
+            vec![note("D4", Base::Half, false)],
+        ]));
+        assert!(matches!(loose, Err(ScoreError::LooseTie { .. })));
+        let open = Score::assemble(draft(vec![vec![note("C4", Base::Half, true)]]));
+        assert!(matches!(open, Err(ScoreError::LooseTie { bar: 1, .. })));
+    }
+
+    #[test]
+    fn revision_tells_contents_apart() {
+        let one = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
+        let same = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
+        let other = Score::assemble(draft(vec![vec![note("D4", Base::Half, false)]])).unwrap();
+        assert_eq!(one.revision(), same.revision());
+        assert_ne!(one.revision(), other.revision());
+    }
+}

@@ -1,0 +1,1 @@
+//! Document tree and drawings to pages, PDF and PNG

@@ -1,0 +1,1 @@
+//! Every violation in a fingering, checked from the model alone

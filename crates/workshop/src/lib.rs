@@ -1,0 +1,1 @@
+//! The conductor: book to scores to fingerings to drawings
