@@ -1,1 +1,28 @@
-//! Types of the fingering layer: placements, positions, barres, pins, level, effort table, findings
+//! The fingering layer over a score, as types: placements, postures,
+//! positions, barres, shifts; the pins and the level that limit it; the table
+//! of effort; shapes of chords; findings.
+//!
+//! The rules that these types are about stand in `docs/model.md`. Nothing is
+//! searched or judged here.
+
+pub mod effort;
+pub mod finding;
+pub mod fingering;
+pub mod hand;
+pub mod level;
+pub mod pins;
+pub mod problem;
+pub mod set;
+pub mod shape;
+
+pub use effort::{EffortTable, Term, TermInfo};
+pub use finding::{Finding, FindingPlace, Severity};
+pub use fingering::{
+    BarreSpan, EffortItem, Fingering, LetGo, PositionSpan, Posture, Price, Shift, ToneFingering,
+};
+pub use hand::{Barre, LeftFinger, Placement, Position, RightFinger, Stroke};
+pub use level::{BarreLimit, HandSize, Level, Reach};
+pub use pins::{Pin, PinAuthor, PinRule, Pins, Scope};
+pub use problem::Problem;
+pub use set::{FretSet, LeftFingerSet, PositionSet, RightFingerSet, StringSet};
+pub use shape::{Shape, StringState};

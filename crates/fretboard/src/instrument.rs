@@ -61,10 +61,7 @@ impl Instrument {
         let spread = self.nut_spread.0 + (self.bridge_spread.0 - self.nut_spread.0) * share;
         let gaps = self.tuning.len() as f64 - 1.0;
         let from_middle = (place.string.index() as f64 - gaps / 2.0) / gaps;
-        Point {
-            along: along.to_tenths(),
-            across: Millimetres(spread * from_middle).to_tenths(),
-        }
+        Point { along: along.to_tenths(), across: Millimetres(spread * from_middle).to_tenths() }
     }
 
     /// What a place sounds, capo included; `None` off the instrument.
@@ -107,9 +104,8 @@ mod tests {
     fn frets_follow_the_rule_of_twelfth_roots() {
         let guitar = Instrument::guitar();
         assert!((guitar.fret_from_nut(Fret(12)).0 - 325.0).abs() < 1e-9);
-        let width = |fret: u8| {
-            guitar.fret_from_nut(Fret(fret)).0 - guitar.fret_from_nut(Fret(fret - 1)).0
-        };
+        let width =
+            |fret: u8| guitar.fret_from_nut(Fret(fret)).0 - guitar.fret_from_nut(Fret(fret - 1)).0;
         assert!((width(1) - 36.482).abs() < 1e-3);
         for fret in 2..=19 {
             assert!((width(fret) / width(fret - 1) - 2f64.powf(-1.0 / 12.0)).abs() < 1e-12);

@@ -68,9 +68,9 @@ impl Key {
 
     /// All thirty keys, from seven flats to seven sharps, major before minor.
     pub fn all() -> impl Iterator<Item = Self> {
-        [Mode::Major, Mode::Minor].into_iter().flat_map(|mode| {
-            (-7..=7).filter_map(move |fifths| KeySignature::new(fifths)).map(move |s| s.key(mode))
-        })
+        [Mode::Major, Mode::Minor]
+            .into_iter()
+            .flat_map(|mode| (-7..=7).filter_map(KeySignature::new).map(move |s| s.key(mode)))
     }
 
     /// The first note of its scale.
@@ -123,7 +123,9 @@ impl fmt::Display for Key {
 
 /// A text that is not a key.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-#[error("“{0}” is not a key; write tonic and mode, as in “G major” or “F# minor” (at most seven sharps or flats)")]
+#[error(
+    "“{0}” is not a key; write tonic and mode, as in “G major” or “F# minor” (at most seven sharps or flats)"
+)]
 pub struct KeyTextError(String);
 
 impl FromStr for Key {

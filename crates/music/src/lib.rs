@@ -16,8 +16,7 @@ pub use key::{Key, KeySignature, Mode};
 pub use pitch::{Alter, KeyNumber, NoteName, Pitch, Step};
 pub use rhythm::{Base, Duration, Metre, Moment, NoteValue, Tuplet};
 pub use score::{
-    BarEnd, Ending, EventMark, Tempo, Voice,
-    Bar, BarIndex, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Event, Heading,
-    Note, NoteId, Origin, Part, PartIndex, Revision, Score, ScoreError, Tone, ToneId, Tones,
-    VoiceNumber,
+    Bar, BarEnd, BarIndex, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart,
+    Ending, Event, EventMark, Heading, Note, NoteId, Origin, Part, PartIndex, Revision, Score,
+    ScoreError, Tempo, Tone, ToneId, Tones, Voice, VoiceNumber,
 };

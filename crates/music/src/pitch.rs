@@ -57,11 +57,7 @@ impl Alter {
 
     /// An alteration of `semitones`, or `None` beyond a triple sharp or flat.
     pub const fn new(semitones: i32) -> Option<Self> {
-        if semitones >= -3 && semitones <= 3 {
-            Some(Self(semitones as i8))
-        } else {
-            None
-        }
+        if semitones >= -3 && semitones <= 3 { Some(Self(semitones as i8)) } else { None }
     }
 
     /// Semitones, positive upwards.
@@ -272,7 +268,8 @@ mod tests {
 
     #[test]
     fn text_is_read_and_written_back() {
-        for (text, shown) in [("C4", "C4"), ("F#3", "F♯3"), ("Bb2", "B♭2"), ("C##-1", "C♯♯-1")] {
+        for (text, shown) in [("C4", "C4"), ("F#3", "F♯3"), ("Bb2", "B♭2"), ("C##-1", "C♯♯-1")]
+        {
             let pitch: Pitch = text.parse().unwrap();
             assert_eq!(pitch.to_string(), shown);
             assert_eq!(shown.parse::<Pitch>().unwrap(), pitch);

@@ -281,7 +281,8 @@ mod tests {
 
     #[test]
     fn values_add_their_dots() {
-        let cases = [(Base::Quarter, 0, (1, 4)), (Base::Half, 1, (3, 4)), (Base::Eighth, 2, (7, 32))];
+        let cases =
+            [(Base::Quarter, 0, (1, 4)), (Base::Half, 1, (3, 4)), (Base::Eighth, 2, (7, 32))];
         for (base, dots, (numerator, denominator)) in cases {
             let value = NoteValue { base, dots };
             let duration = Duration::new(numerator, denominator);

@@ -100,10 +100,7 @@ pub struct DraftEvent {
 impl DraftEvent {
     /// A note or chord.
     pub fn notes(value: NoteValue, pitches: &[Pitch]) -> Self {
-        Self {
-            notes: pitches.iter().copied().map(DraftNote::new).collect(),
-            ..Self::rest(value)
-        }
+        Self { notes: pitches.iter().copied().map(DraftNote::new).collect(), ..Self::rest(value) }
     }
 
     /// A printed rest.

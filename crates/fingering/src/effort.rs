@@ -1,0 +1,156 @@
+//! The table of effort: what every term of `docs/model.md` costs.
+
+use serde::{Deserialize, Serialize};
+
+macro_rules! effort_table {
+    ($($name:ident = $value:literal, $variant:ident, $unit:literal, $why:literal, $source:literal;)*) => {
+        /// What each term costs. The values are whole numbers of no unit of
+        /// their own; only their proportions matter.
+        #[derive(Clone, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+        #[serde(default, deny_unknown_fields)]
+        pub struct EffortTable {
+            $(#[doc = $why] pub $name: i32,)*
+        }
+
+        impl Default for EffortTable {
+            fn default() -> Self {
+                Self { $($name: $value,)* }
+            }
+        }
+
+        /// A term of the table.
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+        pub enum Term {
+            $(#[doc = $why] $variant,)*
+        }
+
+        impl Term {
+            /// Every term with what is to be said of it, in the table's order.
+            pub const ALL: &'static [TermInfo] = &[
+                $(TermInfo {
+                    term: Self::$variant,
+                    name: stringify!($name),
+                    unit: $unit,
+                    why: $why,
+                    source: $source,
+                },)*
+            ];
+        }
+
+        impl EffortTable {
+            /// The value of a term.
+            pub const fn value(&self, term: Term) -> i32 {
+                match term {
+                    $(Term::$variant => self.$name,)*
+                }
+            }
+        }
+    };
+}
+
+/// What is to be said of a term.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct TermInfo {
+    /// The term.
+    pub term: Term,
+    /// Its name in the model and in the book's plan.
+    pub name: &'static str,
+    /// What one unit of its value is charged for.
+    pub unit: &'static str,
+    /// Why it is there.
+    pub why: &'static str,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+impl Term {
+    /// What is to be said of this term.
+    pub fn info(self) -> &'static TermInfo {
+        &Self::ALL[self as usize]
+    }
+}
+
+effort_table! {
+    stop = 2, Stop, "struck stopped note",
+        "A stopped note is more work than an open string.", "common practice";
+    finger_3 = 1, Finger3, "struck note",
+        "Finger 3 is a little weaker than 1 and 2.", "common practice";
+    finger_4 = 3, Finger4, "struck note",
+        "Finger 4 is the weakest.", "common practice";
+    height = 1, Height, "struck stopped note and fret of position",
+        "Higher positions are reached later and read less easily.", "common practice";
+    extension = 8, Extension, "finger and fret",
+        "A finger outside its own fret strains the hand.",
+        "Heijink and Meulenbroek 2002: joint angles near mid-range are preferred; value house";
+    contraction = 1, Contraction, "finger and fret",
+        "Fingers closer than a fret cost almost nothing.", "common practice";
+    stretch = 3, Stretch, "pair of fingers and 10 mm",
+        "What counts in a stretch is millimetres, not frets.",
+        "Heijink and Meulenbroek 2002: span of the hand; value house";
+    crossed = 4, Crossed, "pair of fingers",
+        "On one fret the lower finger normally takes the thicker string.", "common practice";
+    barre_hold = 2, BarreHold, "string and layer",
+        "Holding a barre tires, wider ones more.", "common practice";
+    barre_lay = 6, BarreLay, "string",
+        "Laying a barre is the effort of it.", "common practice";
+    shift = 8, Shift, "shift, times hurry",
+        "Moving the whole hand is a risk, however short the way.",
+        "Sayegh 1989: cost on the transition; value house";
+    travel = 1, Travel, "10 mm, times hurry",
+        "The farther the hand travels, the harder.",
+        "Heijink and Meulenbroek 2002: hand travel; value house";
+    ease = 0, Ease, "none; the discount is computed",
+        "What makes a shift easier is taken off its price.", "common practice";
+    ease_guide = 40, EaseGuide, "percent of the shift",
+        "A guide finger leads the hand along its string.", "common practice";
+    ease_pivot = 40, EasePivot, "percent of the shift",
+        "A finger that stays lets the hand turn about it.", "common practice";
+    ease_open = 50, EaseOpen, "percent of the shift",
+        "An open string gives the hand time to move.", "common practice";
+    ease_rest = 50, EaseRest, "percent of the shift",
+        "A rest gives the hand time to move.", "common practice";
+    jump = 3, Jump, "finger, times hurry",
+        "A finger that jumps strings breaks the line.", "common practice";
+    slide = 4, Slide, "finger, times hurry",
+        "The same finger on the next fret of its string slides.", "common practice";
+    replace = 6, Replace, "place, times hurry",
+        "Another finger on the same place replaces what could have stayed.", "common practice";
+    weak_pair = 1, WeakPair, "move, times hurry",
+        "Fingers 3 and 4 alternate badly.", "common practice";
+    cut_melody = 60, CutMelody, "sound",
+        "The melody should last its value.", "common practice";
+    cut_bass = 30, CutBass, "sound",
+        "A bass may be let go before the melody.", "common practice";
+    cut_inner = 15, CutInner, "sound",
+        "An inner note is missed least.", "common practice";
+    cut_tail = 15, CutTail, "percent of the cut",
+        "The last quarter of a note is hardly missed.", "common practice";
+    ring = 12, Ring, "sound",
+        "The tones of a broken chord are meant to sound on.", "common practice";
+    rh_bass = 6, RhBass, "sound",
+        "The thumb plays the basses.", "common practice";
+    rh_thumb_line = 8, RhThumbLine, "sound",
+        "A line is played by the fingers.", "common practice";
+    rh_home = 2, RhHome, "finger and step",
+        "Each finger has its string in chords and arpeggios.", "common practice";
+    rh_repeat = 10, RhRepeat, "move",
+        "The same finger twice running is the fault of alternation.", "common practice";
+    rh_thumb_repeat = 1, RhThumbRepeat, "move",
+        "A repeated thumb is only a little slower.", "common practice";
+    rh_cross = 3, RhCross, "move",
+        "Crossing strings against the order of the fingers is awkward.", "common practice";
+    rh_ring = 2, RhRing, "sound",
+        "Lines are begun with i and m; a joins later in a method.", "common practice";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_term_is_found_under_its_own_number() {
+        for info in Term::ALL {
+            assert_eq!(info.term.info(), info);
+        }
+    }
+}

@@ -1,0 +1,105 @@
+//! The marks of one part.
+
+use apoyando_fingering::{Barre, LeftFinger, Position, RightFinger};
+use apoyando_fretboard::StringNumber;
+use apoyando_music::{Moment, NoteId, PartIndex};
+
+/// How much is printed.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Density {
+    /// A digit at every note.
+    EveryNote,
+    /// What a player could get wrong, and no more.
+    #[default]
+    WhereNeeded,
+    /// No fingering at all.
+    None,
+}
+
+/// The left-hand digit of a note.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct LeftMark {
+    /// The finger; `None` is printed as 0, the open string.
+    pub finger: Option<LeftFinger>,
+    /// A short dash before the digit: the finger slides here along its string.
+    pub guide: bool,
+}
+
+/// A circled string number, with a line over the notes it is for.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct StringMark {
+    /// The string.
+    pub string: StringNumber,
+    /// The first note.
+    pub from: NoteId,
+    /// The last note; the same as `from` where no line is printed.
+    pub to: NoteId,
+}
+
+/// A position numeral with its extent.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct PositionMark {
+    /// The position.
+    pub position: Position,
+    /// Onset of the first note it covers.
+    pub from: Moment,
+    /// Onset of the last note it covers.
+    pub to: Moment,
+    /// Whether a line shows the extent; a numeral alone holds until the next.
+    pub line: bool,
+}
+
+/// A barre mark with its extent.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct BarreMark {
+    /// The barre.
+    pub barre: Barre,
+    /// Whether all strings of the instrument lie under it; otherwise a
+    /// fraction is printed.
+    pub full: bool,
+    /// Onset of the first note under it.
+    pub from: Moment,
+    /// Onset of the last note under it.
+    pub to: Moment,
+}
+
+/// All marks of one part.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct Marks {
+    /// The part.
+    pub part: PartIndex,
+    /// Per note of the whole score, its left-hand digit.
+    pub left: Vec<Option<LeftMark>>,
+    /// Per note of the whole score, its right-hand letter.
+    pub right: Vec<Option<RightFinger>>,
+    /// Circled strings.
+    pub strings: Vec<StringMark>,
+    /// Position numerals.
+    pub positions: Vec<PositionMark>,
+    /// Barre marks.
+    pub barres: Vec<BarreMark>,
+}
+
+impl Marks {
+    /// No marks for a part of a score with so many notes.
+    pub fn none(part: PartIndex, notes: usize) -> Self {
+        Self {
+            part,
+            left: vec![None; notes],
+            right: vec![None; notes],
+            strings: Vec::new(),
+            positions: Vec::new(),
+            barres: Vec::new(),
+        }
+    }
+
+    /// The left-hand digit of a note.
+    pub fn left_of(&self, note: NoteId) -> Option<LeftMark> {
+        self.left.get(note.0 as usize).copied().flatten()
+    }
+
+    /// The right-hand letter of a note.
+    pub fn right_of(&self, note: NoteId) -> Option<RightFinger> {
+        self.right.get(note.0 as usize).copied().flatten()
+    }
+}
