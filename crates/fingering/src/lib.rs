@@ -6,6 +6,7 @@
 //! searched or judged here.
 
 pub mod effort;
+mod effort_page;
 pub mod finding;
 pub mod fingering;
 pub mod hand;
@@ -16,6 +17,7 @@ pub mod set;
 pub mod shape;
 
 pub use effort::{EffortTable, Term, TermInfo};
+pub use effort_page::effort_page;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use fingering::{
     BarreSpan, EffortItem, Fingering, LetGo, PositionSpan, Posture, Price, Shift, ToneFingering,
