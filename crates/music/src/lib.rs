@@ -1,20 +1,29 @@
-//! Music without an instrument: pitch and spelling, interval, key, exact
-//! rhythm, and the [`Score`] that the rest of the workshop reads.
+//! Music without an instrument: pitch and spelling, interval, key, scale,
+//! chord, degree, exact rhythm, and the [`Score`] that the rest of the
+//! workshop reads, with the order in which its bars are played.
 //!
 //! Nothing here knows of strings, frets or fingers. Pitches are *sounding*
 //! pitches; that guitar music is written an octave higher is a matter of the
 //! [`Clef`] it is shown in.
 
+pub mod chord;
+pub mod degree;
 pub mod interval;
 pub mod key;
 pub mod pitch;
+pub mod play_order;
 pub mod rhythm;
+pub mod scale;
 pub mod score;
 
+pub use chord::{Chord, ChordQuality, Inversion};
+pub use degree::{Degree, DegreeChord};
 pub use interval::Interval;
 pub use key::{Key, KeySignature, Mode};
 pub use pitch::{Alter, KeyNumber, NoteName, Pitch, Step};
+pub use play_order::{PlayOrderError, PlayedBar, play_order};
 pub use rhythm::{Base, Duration, Metre, Moment, NoteValue, Tuplet};
+pub use scale::{Direction, Scale, ScaleDegree, ScaleKind};
 pub use score::{
     Bar, BarEnd, BarIndex, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart,
     Ending, Event, EventMark, Heading, Note, NoteId, Origin, Part, PartIndex, Revision, Score,
