@@ -2,9 +2,25 @@
 //! to the digits, letters, circles, numerals and brackets of a page. The
 //! engraver and the MusicXML writer both read [`Marks`], so a page and a file
 //! never say different things.
+//!
+//! [`mark`] decides; the rules stand in the modules that apply them: left-hand
+//! digits in [`digits`], circled strings in [`strings`], position numerals in
+//! [`positions`], barre marks in [`barres`], right-hand letters in [`letters`].
+//! They are house rules made from common practice, no source: print what the
+//! player needs and no more.
 
+pub mod barres;
 pub mod caption;
+pub mod digits;
+pub mod letters;
+pub mod mark;
 pub mod marks;
+pub mod positions;
+mod sounds;
+pub mod strings;
+#[cfg(test)]
+mod trial;
 
 pub use caption::{Caption, CaptionText};
+pub use mark::mark;
 pub use marks::{BarreMark, Density, LeftMark, Marks, PositionMark, StringMark};

@@ -1,0 +1,75 @@
+//! Barre marks.
+//!
+//! Every barre has one, at any density but none. It is *full* when it lies
+//! across all strings or all but one, as players say it; otherwise it is
+//! partial and printed with a fraction. Its extent reaches from the first note
+//! under it to the last one at which it lies. Two barres of one fret that touch
+//! are one mark, as wide as the wider.
+
+use apoyando_fingering::{Barre, Fingering};
+use apoyando_fretboard::Instrument;
+
+use crate::marks::BarreMark;
+
+/// The barre marks of a part.
+pub(crate) fn barres(fingering: &Fingering, instrument: &Instrument) -> Vec<BarreMark> {
+    let mut marks: Vec<BarreMark> = Vec::new();
+    for span in &fingering.barres {
+        match marks.last_mut() {
+            Some(last) if last.barre.fret == span.barre.fret && span.from <= last.to => {
+                last.barre = Barre {
+                    fret: span.barre.fret,
+                    thin: last.barre.thin.min(span.barre.thin),
+                    thick: last.barre.thick.max(span.barre.thick),
+                };
+                last.to = last.to.max(span.to);
+            }
+            _ => marks.push(BarreMark {
+                barre: span.barre,
+                full: false,
+                from: span.from,
+                to: span.to,
+            }),
+        }
+    }
+    for mark in &mut marks {
+        mark.full = usize::from(mark.barre.width()) + 1 >= instrument.tuning.len();
+    }
+    marks
+}
+
+#[cfg(test)]
+mod tests {
+    use apoyando_fretboard::StringNumber;
+
+    use crate::marks::Density;
+    use crate::trial::trial;
+
+    #[test]
+    fn five_or_six_strings_are_a_full_barre_and_fewer_are_not() {
+        for (strings, full) in [("1-6", true), ("1-5", true), ("1-4", false), ("1-2", false)] {
+            let marks = trial(&format!("4 @3 [3:{strings} 2.3.1+1.3.1 2.3.1 ] 1.0.0")).needed();
+            assert_eq!(marks.barres.len(), 1);
+            assert_eq!(marks.barres[0].full, full, "{strings}");
+            assert_eq!(marks.barres[0].to.since_start().to_string(), "1/4");
+        }
+    }
+
+    #[test]
+    fn touching_barres_of_one_fret_are_one_mark() {
+        let mut trial = trial("4 @3 [3:1-2 2.3.1+1.3.1 2.3.1 ] 1.0.0");
+        let mut wider = trial.fingering.barres[0];
+        wider.barre.thick = StringNumber::new(5).unwrap();
+        wider.from = wider.to;
+        trial.fingering.barres.push(wider);
+        let marks = trial.needed();
+        assert_eq!(marks.barres.len(), 1);
+        assert_eq!(marks.barres[0].barre.thick.get(), 5);
+        assert!(marks.barres[0].full);
+    }
+
+    #[test]
+    fn a_page_without_fingering_has_no_barre_marks() {
+        assert!(trial("4 @3 [3:1-6 2.3.1+1.3.1 ]").marked(Density::None).barres.is_empty());
+    }
+}

@@ -1,0 +1,286 @@
+//! Left-hand digits.
+//!
+//! *Every note*: a digit at every head that is struck, 0 at open strings, none
+//! at heads that are tied to. A head that two voices share has one digit.
+//!
+//! *Where needed*: a digit at
+//! - the first sound of the part, and all sounds struck where the hand arrives
+//!   in a position: the *arrival*;
+//! - every sound of a momentary reach, which has no numeral;
+//! - an *exception*: a finger that is not the one the position gives for the
+//!   fret; a pitch that could be open or stopped where the hand is; a place that
+//!   is not the one a reader would assume (see [`strings`](crate::strings));
+//! - both ends of a guide finger's slide, the second with a dash;
+//! - a *change*: a pitch that was last played at another place or with another
+//!   finger.
+//!
+//! If one sound of a chord in a voice needs its digit, all of them have theirs.
+//! An exception is not marked again while the reader remembers it: in the bar
+//! where the sound was last played in that way and in the one after, as long
+//! as the hand stays. So repeated notes and patterns are marked once.
+
+use std::collections::HashMap;
+
+use apoyando_fingering::{Fingering, Placement, Position};
+use apoyando_fretboard::Instrument;
+use apoyando_music::KeyNumber;
+
+use crate::marks::{Density, LeftMark};
+use crate::positions::Hand;
+use crate::sounds::Sound;
+use crate::strings::{Told, assumed};
+
+/// How each pitch was last played, as a reader remembers it.
+#[derive(Default)]
+pub(crate) struct Memory {
+    last: HashMap<KeyNumber, (Placement, u32, usize)>,
+}
+
+impl Memory {
+    /// Bars after the one where a sound was played in which it is remembered.
+    const BARS: u32 = 1;
+
+    /// Nothing is remembered.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// How the pitch of a sound was last played, if that is remembered.
+    fn recall(&self, sound: &Sound, hand: &Hand) -> Option<Placement> {
+        let (placement, bar, stay) = self.last.get(&sound.key)?;
+        let fresh = sound.bar.0 <= bar + Self::BARS && *stay == hand.stay_at(sound.onset);
+        fresh.then_some(*placement)
+    }
+
+    /// Whether a sound is played as its pitch was last.
+    pub fn knows(&self, sound: &Sound, hand: &Hand) -> bool {
+        sound.placement.is_some() && self.recall(sound, hand) == sound.placement
+    }
+
+    /// Remembers how a sound is played.
+    pub fn keep(&mut self, sound: &Sound, hand: &Hand) {
+        if let Some(placement) = sound.placement {
+            self.last.insert(sound.key, (placement, sound.bar.0, hand.stay_at(sound.onset)));
+        }
+    }
+}
+
+/// The digit of every sound.
+pub(crate) fn digits(
+    sounds: &[Sound],
+    hand: &Hand,
+    fingering: &Fingering,
+    instrument: &Instrument,
+    density: Density,
+) -> Vec<Option<LeftMark>> {
+    let mut needed = match density {
+        Density::None => vec![false; sounds.len()],
+        Density::EveryNote => vec![true; sounds.len()],
+        Density::WhereNeeded => where_needed(sounds, hand, instrument),
+    };
+    let mut guided = vec![false; sounds.len()];
+    for shift in &fingering.shifts {
+        let Some((finger, string)) = shift.guide else { continue };
+        let slides = |sound: &Sound| {
+            sound.placement.is_some_and(|placement| {
+                placement.finger == Some(finger) && placement.place.string == string
+            })
+        };
+        let before = sounds.partition_point(|sound| sound.onset < shift.at);
+        let arrives = sounds[before..]
+            .iter()
+            .take_while(|sound| sound.onset == shift.at)
+            .position(slides)
+            .map(|index| before + index);
+        let (Some(arrives), Some(leaves)) = (arrives, sounds[..before].iter().rposition(slides))
+        else {
+            continue;
+        };
+        if sounds[leaves].placement == sounds[arrives].placement {
+            continue;
+        }
+        guided[arrives] = density != Density::None;
+        if density == Density::WhereNeeded {
+            needed[arrives] = true;
+            needed[leaves] = true;
+        }
+    }
+    whole_chords(sounds, &mut needed);
+    sounds
+        .iter()
+        .zip(needed.iter().zip(&guided))
+        .map(|(sound, (needed, guide))| {
+            let placement = sound.placement.filter(|_| *needed)?;
+            Some(LeftMark { finger: placement.finger, guide: *guide })
+        })
+        .collect()
+}
+
+fn where_needed(sounds: &[Sound], hand: &Hand, instrument: &Instrument) -> Vec<bool> {
+    let mut memory = Memory::new();
+    let first = sounds.iter().find(|sound| sound.placement.is_some()).map(|sound| sound.onset);
+    sounds
+        .iter()
+        .map(|sound| {
+            let Some(placement) = sound.placement else { return false };
+            let arrival = hand.arrivals.contains(&sound.onset) && sound.is_stopped();
+            let away = hand.is_away(sound.onset);
+            let recalled = memory.recall(sound, hand);
+            if !away {
+                memory.keep(sound, hand);
+            }
+            if first == Some(sound.onset) || arrival || away {
+                return true;
+            }
+            match recalled {
+                Some(last) => last != placement,
+                None => {
+                    is_exception(instrument, sound.key, placement, hand.position_at(sound.onset))
+                }
+            }
+        })
+        .collect()
+}
+
+/// Whether a reader who knows the position would play a note otherwise, or be
+/// in doubt.
+fn is_exception(
+    instrument: &Instrument,
+    key: KeyNumber,
+    placement: Placement,
+    position: Position,
+) -> bool {
+    let own_finger =
+        placement.finger.is_none_or(|finger| position.offset(finger, placement.place.fret) == 0);
+    let covered = |fret: u8| (position.get()..position.get() + 4).contains(&fret);
+    let open = instrument.places(key).any(|place| place.fret.is_open());
+    let stopped = instrument.places(key).any(|place| covered(place.fret.0));
+    !own_finger
+        || open && stopped
+        || assumed(instrument, key, position, Told::Nothing) != Some(placement.place)
+}
+
+/// Where one sound of a chord has its digit, all have.
+fn whole_chords(sounds: &[Sound], needed: &mut [bool]) {
+    let wanted: Vec<usize> = (0..sounds.len()).filter(|index| needed[*index]).collect();
+    for index in wanted {
+        let same = |other: &usize| sounds[*other].same_event(&sounds[index]);
+        for other in (0..index).rev().take_while(|i| sounds[*i].onset == sounds[index].onset) {
+            needed[other] |= same(&other);
+        }
+        for other in
+            (index + 1..sounds.len()).take_while(|i| sounds[*i].onset == sounds[index].onset)
+        {
+            needed[other] |= same(&other);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::marks::Density;
+    use crate::trial::trial;
+
+    /// One character per note: its digit or `·`, `-` before it for a guide.
+    fn shown(text: &str, density: Density) -> String {
+        let marks = trial(text).marked(density);
+        marks
+            .left
+            .iter()
+            .map(|mark| match mark {
+                None => "·".to_owned(),
+                Some(mark) => {
+                    let dash = if mark.guide { "-" } else { "" };
+                    format!("{dash}{}", mark.finger.map_or(0, |finger| finger.digit()))
+                }
+            })
+            .collect()
+    }
+
+    fn needed(text: &str) -> String {
+        shown(text, Density::WhereNeeded)
+    }
+
+    const SCALE: &str = "8 @1 5.3.3 4.0.0 4.2.2 4.3.3 3.0.0 3.2.2 2.0.0 2.1.1";
+
+    #[test]
+    fn every_note_has_a_digit_on_a_beginners_page() {
+        assert_eq!(shown(SCALE, Density::EveryNote), "30230201");
+        assert_eq!(shown(SCALE, Density::None), "········");
+    }
+
+    #[test]
+    fn a_tied_head_has_no_digit() {
+        assert_eq!(shown("4 @1 2.1.1~ 2.1.1 2.3.4 2.1.1", Density::EveryNote), "1·41");
+    }
+
+    #[test]
+    fn where_needed_a_scale_in_the_first_position_has_its_first_digit_and_the_doubtful_b() {
+        assert_eq!(needed(SCALE), "3·····0·");
+    }
+
+    #[test]
+    fn a_finger_on_its_own_fret_needs_no_digit_and_another_does() {
+        assert_eq!(needed("4 @1 2.1.1 1.1.1 1.3.3 2.3.3"), "1···");
+        // Finger 4 on fret 3.
+        assert_eq!(needed("4 @1 2.1.1 1.1.1 1.3.4 2.3.4"), "1·44");
+    }
+
+    #[test]
+    fn an_exception_is_remembered_to_the_end_of_the_next_bar() {
+        assert_eq!(needed("4 @1 2.1.1 1.3.4 2.1.1 1.3.4 | 2.1.1 1.3.4 2.1.1 2.1.1"), "14······");
+        let text =
+            "4 @1 2.1.1 1.3.4 2.1.1 2.1.1 | 2.1.1 2.1.1 2.1.1 2.1.1 | 1.3.4 2.1.1 2.1.1 2.1.1";
+        assert_eq!(needed(text), "14······4···");
+    }
+
+    #[test]
+    fn a_pitch_played_otherwise_than_before_has_a_digit() {
+        assert_eq!(needed("4 @1 2.1.1 1.3.4 1.3.3 1.3.3"), "143·");
+    }
+
+    #[test]
+    fn the_arrival_in_a_position_and_the_return_have_digits() {
+        assert_eq!(
+            needed("8 @1 2.1.1 1.1.1 1.3.3 @5 1.5.1 1.7.3 1.8.4 @1 1.1.1 2.1.1"),
+            "1··1··1·"
+        );
+    }
+
+    #[test]
+    fn every_note_of_a_momentary_reach_has_its_digit() {
+        assert_eq!(needed("8 @2 1.2.1 1.3.2 1.5.4 @5 1.7.3 1.8.4 @2 1.3.2 1.2.1"), "1··342·");
+    }
+
+    #[test]
+    fn a_guide_finger_has_a_digit_at_both_ends_and_a_dash_at_the_second() {
+        assert_eq!(needed("8 @1 2.1.1 1.1.1 1.3.3 @3 1.5.3 1.3.1 1.6.4"), "1·3-3··");
+        assert_eq!(
+            shown("8 @1 2.1.1 1.3.3 @3 1.5.3", Density::EveryNote),
+            "13-3",
+            "the dash is printed at any density"
+        );
+    }
+
+    #[test]
+    fn a_chord_has_all_its_digits_or_none() {
+        // C, F and G in I with every finger on its own fret but 4 on ① fret 3.
+        assert_eq!(
+            needed("2 @1 5.3.3+4.2.2+2.1.1 4.0.0+3.2.2+1.1.1 | 6.3.3+4.0.0+1.3.4 2.1.1"),
+            "321···304·"
+        );
+    }
+
+    #[test]
+    fn a_repeated_chord_is_not_marked_again() {
+        assert_eq!(needed("2 @1 4.2.2+3.2.3+2.1.1 4.2.2+3.2.3+2.1.1"), "231···");
+    }
+
+    #[test]
+    fn a_note_that_two_voices_share_is_marked_once() {
+        let trial = trial("4 @1 2.1.1 2.3.3 / 2 2.1.1");
+        let marks = trial.marked(Density::EveryNote);
+        assert_eq!(marks.left.iter().filter(|mark| mark.is_some()).count(), 2);
+        assert!(marks.left[0].is_some(), "at the upper voice");
+    }
+}

@@ -1,0 +1,244 @@
+//! Right-hand letters.
+//!
+//! *Every note*: the letter of every sound. *Where needed*: a letter is left out
+//! where the reader can foretell it.
+//!
+//! - **Pattern.** A bar, a half bar or a beat whose fingers fall at the same
+//!   times as in the bar, half bar or beat right before it, with the same
+//!   fingers, goes on with that pattern: nothing is printed. Halves and beats
+//!   count from three onsets on.
+//! - **Broken chords.** A bar in which the thumb and the fingers take turns, or
+//!   in which three fingers play one after the other, is printed in full where no
+//!   pattern covers it.
+//! - **Alternation.** In other bars, among the onsets with i, m or a, a single finger is
+//!   foretold if it is the one before last and differs from the last: the first
+//!   two of an alternation are printed, then none until it is broken.
+//! - **Chord.** Two or more of i, m and a are foretold if they are the fingers of
+//!   the last chord of as many.
+//! - **Thumb.** p is foretold in the lowest voice of a part with several voices,
+//!   and after p at the onset before; but its first letter is always printed.
+//! - **Bass by a finger.** i, m or a on a lone note of the lowest of several
+//!   voices is an exception and always printed, unless a pattern covers it.
+
+use apoyando_fingering::RightFinger;
+use apoyando_music::{Duration, Moment, Score, VoiceNumber};
+
+use crate::marks::Density;
+use crate::sounds::{Sound, layers};
+
+/// Onsets from which a half bar or a beat counts as a pattern.
+const PATTERN_ONSETS: usize = 3;
+
+/// The letter of every sound.
+pub(crate) fn letters(
+    sounds: &[Sound],
+    score: &Score,
+    density: Density,
+) -> Vec<Option<RightFinger>> {
+    match density {
+        Density::None => vec![None; sounds.len()],
+        Density::EveryNote => sounds.iter().map(|sound| sound.right).collect(),
+        Density::WhereNeeded => {
+            let foretold = foretold(sounds, score);
+            sounds.iter().zip(foretold).map(|(sound, told)| sound.right.filter(|_| !told)).collect()
+        }
+    }
+}
+
+/// Whether a reader can foretell the letter of each sound.
+fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
+    let lowest = sounds.iter().map(|sound| sound.low_voice).max();
+    let several = sounds.iter().any(|sound| Some(sound.voice) != lowest);
+    let bass = lowest.filter(|_| several);
+    let patterned = patterned(sounds, score);
+    let mut told = Vec::with_capacity(sounds.len());
+    let mut stream = Stream::default();
+    for bar in sounds.chunk_by(|a, b| a.bar == b.bar) {
+        let broken = is_broken_chord(bar);
+        for layer in layers(bar) {
+            let begin = told.len();
+            stream.read(layer, bass, &mut told);
+            for (offset, told) in told[begin..].iter_mut().enumerate() {
+                *told = patterned[begin + offset] || *told && !broken;
+            }
+        }
+    }
+    told
+}
+
+/// Whether the thumb and the fingers, or three fingers, take turns in a bar.
+fn is_broken_chord(bar: &[Sound]) -> bool {
+    let lone: Vec<RightFinger> = layers(bar)
+        .filter_map(|layer| match layer {
+            [sound] => sound.right,
+            _ => None,
+        })
+        .collect();
+    let has = |finger| lone.contains(&finger);
+    let fingers = RightFinger::ALL[1..].iter().filter(|finger| has(**finger)).count();
+    fingers == 3 || fingers > 0 && has(RightFinger::P)
+}
+
+/// What the reader has seen so far, onset by onset.
+#[derive(Default)]
+struct Stream {
+    /// The single fingers of the last two onsets above the thumb; `None` for
+    /// a chord.
+    last: [Option<RightFinger>; 2],
+    /// The last chord of two, three, … fingers.
+    chords: [Vec<RightFinger>; 5],
+    /// Whether the thumb has been printed, and whether it played last.
+    thumb_seen: bool,
+    thumb_last: bool,
+}
+
+impl Stream {
+    fn read(&mut self, layer: &[Sound], bass: Option<VoiceNumber>, told: &mut Vec<bool>) {
+        let above: Vec<RightFinger> = layer
+            .iter()
+            .filter_map(|sound| sound.right)
+            .filter(|finger| *finger != RightFinger::P)
+            .collect();
+        let above_told = match above.as_slice() {
+            [] => true,
+            [one] => self.last[0] == Some(*one) && self.last[1].is_some_and(|last| last != *one),
+            chord => self.chords[chord.len().min(4)] == chord,
+        };
+        for sound in layer {
+            let in_bass = bass == Some(sound.low_voice);
+            told.push(match sound.right {
+                None => true,
+                Some(RightFinger::P) => self.thumb_seen && (in_bass || self.thumb_last),
+                Some(_) => above_told && !(in_bass && layer.len() == 1),
+            });
+        }
+        match above.as_slice() {
+            [] => {}
+            [one] => self.last = [self.last[1], Some(*one)],
+            chord => {
+                self.last = [None, None];
+                self.chords[chord.len().min(4)] = chord.to_vec();
+            }
+        }
+        self.thumb_last = layer.iter().any(|sound| sound.right == Some(RightFinger::P));
+        self.thumb_seen |= self.thumb_last;
+    }
+}
+
+/// Whether a pattern covers each sound.
+fn patterned(sounds: &[Sound], score: &Score) -> Vec<bool> {
+    let mut covered = vec![false; sounds.len()];
+    let between = |from: Moment, to: Moment| {
+        let start = sounds.partition_point(|sound| sound.onset < from);
+        let end = sounds.partition_point(|sound| sound.onset < to);
+        start..end
+    };
+    let alike = |from: Moment, length: Duration, least: usize| {
+        let earlier = Moment::START + (from.since_start() - length);
+        let (now, then) = (between(from, from + length), between(earlier, from));
+        let hands = |range: std::ops::Range<usize>, start: Moment| {
+            sounds[range].iter().map(move |sound| (sound.onset - start, sound.right))
+        };
+        let same = layers(&sounds[now.clone()]).count() >= least
+            && hands(now.clone(), from).eq(hands(then, earlier));
+        same.then_some(now)
+    };
+    for (index, bar) in score.bars().iter().enumerate() {
+        let before = index.checked_sub(1).and_then(|before| score.bars().get(before));
+        if before.is_some_and(|before| before.length == bar.length)
+            && let Some(range) = alike(bar.start, bar.length, 2)
+        {
+            covered[range].fill(true);
+            continue;
+        }
+        let half = Duration::new(1, 2).ratio();
+        for unit in [bar.length.scaled(half), bar.metre.beat()] {
+            let mut at = bar.start + unit;
+            while unit > Duration::ZERO && at < bar.end_moment() {
+                if let Some(range) = alike(at, unit, PATTERN_ONSETS) {
+                    covered[range].fill(true);
+                }
+                at += unit;
+            }
+        }
+    }
+    covered
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::marks::Density;
+    use crate::trial::trial;
+
+    fn shown(text: &str, density: Density) -> String {
+        let marks = trial(text).marked(density);
+        marks.right.iter().map(|mark| mark.map_or('·', |finger| finger.letter())).collect()
+    }
+
+    fn needed(text: &str) -> String {
+        shown(text, Density::WhereNeeded)
+    }
+
+    const LINE: &str = "8 @1 3.0.0i 3.2.2m 2.0.0i 2.1.1m 2.3.4i 1.0.0m 1.1.1i 1.3.4m";
+
+    #[test]
+    fn every_letter_is_printed_or_none() {
+        assert_eq!(shown(LINE, Density::EveryNote), "imimimim");
+        assert_eq!(shown(LINE, Density::None), "········");
+    }
+
+    #[test]
+    fn an_alternation_is_printed_twice_then_not() {
+        assert_eq!(needed(LINE), "im······");
+    }
+
+    #[test]
+    fn a_broken_alternation_is_printed_where_it_breaks_until_it_runs_again() {
+        let text = "8 @1 3.0.0i 3.2.2m 2.0.0i 2.1.1m 2.3.4m 1.0.0i 1.1.1m 1.3.4i";
+        assert_eq!(needed(text), "im··mi··");
+    }
+
+    #[test]
+    fn the_same_finger_twice_is_printed() {
+        assert_eq!(needed("4 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4i"), "im·i");
+    }
+
+    #[test]
+    fn a_pattern_is_printed_once_in_its_first_half_bar() {
+        let half = "4.0.0p 3.0.0i 2.1.1m 1.0.0a";
+        let text = format!("8 @1 {half} {half} | {half} {half}");
+        assert_eq!(needed(&text), "pima············");
+    }
+
+    #[test]
+    fn a_pattern_of_a_bar_is_printed_in_its_first_bar() {
+        let bar = "4.0.0p 3.0.0i 2.1.1m 1.0.0a 2.1.1m 3.0.0i 2.1.1m 3.0.0i";
+        let text = format!("8 @1 {bar} | {bar}");
+        let shown = needed(&text);
+        assert_eq!(shown, "pimamimi········");
+    }
+
+    #[test]
+    fn the_thumb_of_the_lower_voice_is_printed_once() {
+        let text = "4 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4m / 2 5.3.3p 5.3.3p";
+        assert_eq!(needed(text), "im··p·");
+    }
+
+    #[test]
+    fn a_finger_on_a_lone_bass_is_printed() {
+        let text = "4 @1 2.1.1m r r 2.1.1m / 4 5.3.3p 5.3.3i r r";
+        assert_eq!(needed(text), "m·pi");
+    }
+
+    #[test]
+    fn a_run_of_the_thumb_is_printed_once() {
+        assert_eq!(needed("4 @1 5.0.0p 5.2.2p 5.3.3p 4.0.0p"), "p···");
+    }
+
+    #[test]
+    fn a_chord_is_printed_when_its_fingers_change() {
+        let ima = "3.0.0i+2.1.1m+1.0.0a";
+        let im = "3.0.0i+2.1.1m";
+        assert_eq!(needed(&format!("4 @1 {ima} {ima} {im} {ima}")), "ima···im···");
+    }
+}

@@ -1,0 +1,192 @@
+//! Circled string numbers.
+//!
+//! A circle is printed where the place is not the one a reader would *assume*:
+//! of all places of the pitch that agree with the digit printed (or any, where
+//! none is), the one in the position of the hand, else the one within a fret of
+//! it, else any; of several the lowest on the neck. An open string lies in every
+//! position.
+//!
+//! A note that was played at the same place not long ago (see
+//! [`digits`](crate::digits)) is not circled again. Successive single notes of a
+//! voice on the circled string share one mark, which reaches to the last of them
+//! that needs it.
+
+use apoyando_fingering::{LeftFinger, Position};
+use apoyando_fretboard::{Instrument, Place};
+use apoyando_music::KeyNumber;
+
+use crate::digits::Memory;
+use crate::marks::{LeftMark, StringMark};
+use crate::positions::Hand;
+use crate::sounds::Sound;
+
+/// What the digit at a note tells its reader.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Told {
+    /// No digit is printed.
+    Nothing,
+    /// A 0.
+    Open,
+    /// A finger.
+    Finger(LeftFinger),
+}
+
+impl Told {
+    fn by(mark: Option<LeftMark>) -> Self {
+        match mark {
+            None => Self::Nothing,
+            Some(LeftMark { finger: None, .. }) => Self::Open,
+            Some(LeftMark { finger: Some(finger), .. }) => Self::Finger(finger),
+        }
+    }
+}
+
+/// Where a reader assumes a pitch to lie.
+pub(crate) fn assumed(
+    instrument: &Instrument,
+    key: KeyNumber,
+    position: Position,
+    told: Told,
+) -> Option<Place> {
+    let base = i32::from(position.get());
+    // How far a place is from what the hand covers; the smallest is assumed.
+    let distance = |place: &Place| -> Option<u8> {
+        let fret = i32::from(place.fret.0);
+        match told {
+            Told::Open => place.fret.is_open().then_some(0),
+            Told::Nothing if place.fret.is_open() => Some(0),
+            Told::Finger(_) if place.fret.is_open() => None,
+            Told::Finger(finger) => Some(match position.offset(finger, place.fret).abs() {
+                0 => 0,
+                1 => 1,
+                _ => 2,
+            }),
+            Told::Nothing => Some(match fret - base {
+                0..=3 => 0,
+                -1 | 4 => 1,
+                _ => 2,
+            }),
+        }
+    };
+    instrument
+        .places(key)
+        .filter_map(|place| Some((distance(&place)?, place.fret, place)))
+        .min_by_key(|(distance, fret, _)| (*distance, *fret))
+        .map(|(_, _, place)| place)
+}
+
+/// The circled strings of a part.
+pub(crate) fn strings(
+    sounds: &[Sound],
+    hand: &Hand,
+    left: &[Option<LeftMark>],
+    instrument: &Instrument,
+) -> Vec<StringMark> {
+    let mut memory = Memory::new();
+    let needs: Vec<bool> = sounds
+        .iter()
+        .map(|sound| {
+            let Some(placement) = sound.placement else { return false };
+            let known = memory.knows(sound, hand);
+            memory.keep(sound, hand);
+            let told = Told::by(left.get(sound.head.0 as usize).copied().flatten());
+            let position = hand.position_at(sound.onset);
+            !known && assumed(instrument, sound.key, position, told) != Some(placement.place)
+        })
+        .collect();
+
+    let mut voices: Vec<_> = sounds.iter().map(|sound| sound.voice).collect();
+    voices.sort_unstable();
+    voices.dedup();
+    let mut marks: Vec<(usize, StringMark)> = Vec::new();
+    for voice in voices {
+        let mut open: Option<(usize, StringMark)> = None;
+        let line: Vec<usize> =
+            (0..sounds.len()).filter(|index| sounds[*index].voice == voice).collect();
+        for (rank, &index) in line.iter().enumerate() {
+            let sound = &sounds[index];
+            let string = sound.placement.map(|placement| placement.place.string);
+            let neighbour = |other: Option<&usize>| {
+                other.is_some_and(|other| sounds[*other].onset == sound.onset)
+            };
+            let alone = !neighbour(rank.checked_sub(1).and_then(|rank| line.get(rank)))
+                && !neighbour(line.get(rank + 1));
+            if !alone || open.is_some_and(|(_, mark)| Some(mark.string) != string) {
+                marks.extend(open.take());
+            }
+            let (true, Some(string)) = (needs[index], string) else { continue };
+            match &mut open {
+                Some((_, mark)) => mark.to = sound.head,
+                None => {
+                    let mark = StringMark { string, from: sound.head, to: sound.head };
+                    if alone {
+                        open = Some((index, mark));
+                    } else {
+                        marks.push((index, mark));
+                    }
+                }
+            }
+        }
+        marks.extend(open);
+    }
+    marks.sort_by_key(|(index, _)| *index);
+    marks.into_iter().map(|(_, mark)| mark).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trial::trial;
+
+    fn shown(text: &str) -> Vec<String> {
+        let trial = trial(text);
+        trial
+            .needed()
+            .strings
+            .iter()
+            .map(|mark| format!("{} {}..{}", mark.string, mark.from.0, mark.to.0))
+            .collect()
+    }
+
+    /// Common practice, no source: written F sharp on the top line is ① fret 2
+    /// in II; with finger 4 told it can only be ② fret 7 in IV.
+    #[test]
+    fn a_reader_assumes_the_lowest_place_under_the_hand() {
+        let guitar = Instrument::guitar();
+        let f_sharp = KeyNumber(66);
+        let at = |position: u8, told| {
+            assumed(&guitar, f_sharp, Position::new(position).unwrap(), told).unwrap().to_string()
+        };
+        assert_eq!(at(2, Told::Nothing), "①2");
+        assert_eq!(at(4, Told::Finger(LeftFinger::Four)), "②7");
+        assert_eq!(at(4, Told::Nothing), "②7");
+        assert_eq!(at(9, Told::Nothing), "③11");
+        assert_eq!(at(1, Told::Finger(LeftFinger::Two)), "①2");
+    }
+
+    #[test]
+    fn places_in_the_position_need_no_circle() {
+        assert!(shown("8 @1 3.0.0 3.2.2 2.0.0 2.1.1 2.3.4 1.0.0 1.1.1 1.3.4").is_empty());
+        assert!(shown("8 @5 3.5.1 3.7.3 2.5.1 2.6.2 2.8.4 1.5.1 1.7.3 1.8.4").is_empty());
+    }
+
+    #[test]
+    fn an_open_string_that_is_stopped_needs_none_where_its_digit_says_so() {
+        assert!(shown("4 @1 2.1.1 3.4.4 2.1.1").is_empty());
+    }
+
+    #[test]
+    fn a_place_off_the_position_is_circled_with_all_that_follow_on_its_string() {
+        // A momentary reach up the second string: F and G, also on ① in I.
+        let text = "8 @1 2.1.1 2.3.3 @5 2.6.2 2.8.4 @1 2.3.3 2.1.1";
+        assert_eq!(shown(text), ["② 2..3"]);
+    }
+
+    #[test]
+    fn a_note_of_a_chord_is_circled_alone() {
+        // F on ② fret 6, where ① fret 1 lies under the hand; the second time it
+        // is remembered.
+        let text = "2 @1 3.2.1+2.6.4 3.2.1+2.6.4";
+        assert_eq!(shown(text), ["② 1..1"]);
+    }
+}
