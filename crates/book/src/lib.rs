@@ -1,1 +1,26 @@
-//! The book folder: plan, pieces, prose
+//! The book folder: a plan in TOML, prose, and pieces in open formats.
+//!
+//! [`Book::open`] reads all of it into typed form. Whatever the author wrote
+//! that is not understood is named with file, line and column, together with
+//! what is allowed; all faults are collected, not only the first.
+
+mod error;
+mod folder;
+mod nearest;
+mod node;
+mod plan;
+mod read;
+mod save;
+mod source;
+mod template;
+
+pub use error::BookError;
+pub use plan::{
+    Alternation, Arpeggio, BarRange, Beat, Book, Credit, Density, DuetPart, Exercise, House, Item,
+    ItemKind, Language, Minor, NamedLevel, Paper, Piece, PieceFile, PinPlace, PlannedPin,
+    PlannedRule, PlannedScope, PositionChoice, Progression, Prose, RightHand, RightPattern, Scale,
+    Section, Triads,
+};
+pub use save::{SaveError, save};
+pub use source::SourcePlace;
+pub use template::{NewBookError, TEMPLATE, new_book};

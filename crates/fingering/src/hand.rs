@@ -1,6 +1,7 @@
 //! Fingers, positions and what a finger does.
 
 use std::fmt;
+use std::str::FromStr;
 
 use apoyando_fretboard::{Fret, Place, StringNumber};
 use serde::{Deserialize, Serialize};
@@ -117,6 +118,24 @@ impl fmt::Display for Position {
     }
 }
 
+/// A text that is no position.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("“{0}” is not a position; write a roman numeral from I to XXIV, as in II")]
+pub struct PositionTextError(String);
+
+/// Reads a roman numeral, or the fret as a number: `II`, `2`.
+impl FromStr for Position {
+    type Err = PositionTextError;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        let wanted = text.trim();
+        (1..=Self::MOST)
+            .filter_map(Self::new)
+            .find(|p| p.to_string() == wanted || p.get().to_string() == wanted)
+            .ok_or_else(|| PositionTextError(text.to_owned()))
+    }
+}
+
 /// Where a sound is made and with which finger; no finger on an open string.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 pub struct Placement {
@@ -214,6 +233,13 @@ mod tests {
         let shown: Vec<String> =
             [1, 4, 5, 9, 10, 12, 19].map(|p| Position::new(p).unwrap().to_string()).into();
         assert_eq!(shown, ["I", "IV", "V", "IX", "X", "XII", "XIX"]);
+        for fret in 1..=Position::MOST {
+            let position = Position::new(fret).unwrap();
+            assert_eq!(position.to_string().parse(), Ok(position));
+            assert_eq!(fret.to_string().parse(), Ok(position));
+        }
+        assert!("0".parse::<Position>().is_err());
+        assert!("IIII".parse::<Position>().is_err());
     }
 
     /// Common practice, no source: in II fingers 1 2 3 4 cover frets 2 3 4 5.

@@ -1,0 +1,137 @@
+//! The plan of a book, typed: no strings where only a few words are allowed.
+
+mod item;
+mod pins;
+mod section;
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use apoyando_fingering::{EffortTable, Level, Stroke};
+use apoyando_fretboard::{Instrument, Millimetres};
+
+pub use item::{
+    Alternation, Arpeggio, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece, Progression,
+    RightHand, RightPattern, Scale, Triads,
+};
+pub use pins::{BarRange, Beat, PinPlace, PlannedPin, PlannedRule, PlannedScope};
+pub use section::{PositionChoice, Section};
+
+use crate::source::SourcePlace;
+
+/// A size of paper.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Paper {
+    /// 210 × 297 mm.
+    #[default]
+    A4,
+    /// 8½ × 11 in.
+    Letter,
+    /// 9 × 12 in, as music is often sold.
+    NineByTwelve,
+}
+
+/// The language of the book's own words.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Language {
+    /// English.
+    #[default]
+    English,
+}
+
+/// House style: what holds for every item that does not say otherwise.
+#[derive(Clone, PartialEq, Debug)]
+pub struct House {
+    /// How much fingering is printed.
+    pub density: Density,
+    /// Height of a staff of five lines.
+    pub staff_height: Millimetres,
+    /// The alternating pair of a line.
+    pub alternation: Alternation,
+    /// How lines are plucked.
+    pub stroke: Stroke,
+}
+
+impl Default for House {
+    /// 7.2 mm is usual for the main text of a method: common practice.
+    fn default() -> Self {
+        Self {
+            density: Density::WhereNeeded,
+            staff_height: Millimetres(7.2),
+            alternation: Alternation::INDEX_MIDDLE,
+            stroke: Stroke::Free,
+        }
+    }
+}
+
+/// Prose of the book: a file of CommonMark.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct Prose {
+    /// The file, relative to the folder.
+    pub file: String,
+    /// What it says.
+    pub text: String,
+}
+
+/// One line of the credits.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct Credit {
+    /// What was done: *Engraving*, *Source of the duets*.
+    pub what: String,
+    /// By whom, or from where.
+    pub who: String,
+}
+
+/// A level with the name that the author gave it.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct NamedLevel {
+    /// The name; may be empty.
+    pub name: String,
+    /// What may be asked.
+    pub level: Level,
+}
+
+/// A piece's file as it was found.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PieceFile {
+    /// The file, relative to the folder.
+    pub file: String,
+    /// Its content.
+    pub bytes: Arc<[u8]>,
+}
+
+/// A book folder, read and checked.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Book {
+    /// Where it was read from.
+    pub folder: PathBuf,
+    /// Where its plan begins.
+    pub place: SourcePlace,
+    /// Title of the book.
+    pub title: String,
+    /// Line under the title; may be empty.
+    pub subtitle: String,
+    /// Who wrote it; may be empty.
+    pub author: String,
+    /// The language of its own words.
+    pub language: Language,
+    /// What it is printed on.
+    pub paper: Paper,
+    /// What it is played on.
+    pub instrument: Instrument,
+    /// What may be asked of its player.
+    pub level: NamedLevel,
+    /// What effort costs.
+    pub effort: EffortTable,
+    /// House style.
+    pub house: House,
+    /// Prose before the first section.
+    pub preface: Vec<Prose>,
+    /// The sections, in order.
+    pub sections: Vec<Section>,
+    /// Credits, in order.
+    pub credits: Vec<Credit>,
+    /// The pieces, by the names used in the sections.
+    pub pieces: BTreeMap<String, PieceFile>,
+}

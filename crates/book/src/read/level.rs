@@ -1,0 +1,119 @@
+//! Levels: what may be asked of the player.
+
+use apoyando_fingering::{
+    BarreLimit, HandSize, LeftFinger, LeftFingerSet, Level, PositionSet, Reach,
+};
+use apoyando_fretboard::Fret;
+
+use crate::error::BookError;
+use crate::node::{Fields, Node};
+use crate::plan::NamedLevel;
+use crate::read::words::KnownLevel;
+
+/// Reads a level as a table, or as the word `first` or `open`. What a table
+/// does not say is as in `base`.
+pub(crate) fn read(node: &Node<'_>, base: &NamedLevel) -> NamedLevel {
+    if node.is_text() {
+        return match node.choice() {
+            Some(KnownLevel::First) => {
+                NamedLevel { name: "first".to_owned(), level: Level::first() }
+            }
+            Some(KnownLevel::Open) => NamedLevel { name: "open".to_owned(), level: Level::open() },
+            None => base.clone(),
+        };
+    }
+    match node.fields() {
+        Some(fields) => read_table(fields, base),
+        None => base.clone(),
+    }
+}
+
+fn read_table(fields: Fields<'_>, base: &NamedLevel) -> NamedLevel {
+    let mut named = base.clone();
+    let level = &mut named.level;
+    if let Some(name) = fields.get("name").and_then(|node| node.text()) {
+        named.name = name;
+    }
+    if let Some(fret) =
+        fields.get("highest-fret").and_then(|node| node.whole(0..=i64::from(Fret::MOST.0)))
+    {
+        level.highest_fret = Fret(fret as u8);
+    }
+    if let Some(node) = fields.get("positions") {
+        level.positions = positions(&node);
+    }
+    if let Some(node) = fields.get("fingers") {
+        level.fingers = fingers(&node);
+    }
+    if let Some(barre) = fields.get("barre").and_then(|node| node.choice::<BarreLimit>()) {
+        level.barre = barre;
+    }
+    if let Some(extension) = fields.get("extension").and_then(|node| node.whole(0..=3)) {
+        level.extension = extension as u8;
+    }
+    if let Some(hand) = fields.get("hand").and_then(|node| node.choice::<HandSize>()) {
+        level.reach = Reach::of(hand);
+    }
+    fields.finish();
+    named
+}
+
+/// One position or a list of them.
+pub(crate) fn positions(node: &Node<'_>) -> PositionSet {
+    node.each().iter().filter_map(position).collect()
+}
+
+/// A roman numeral or a number.
+pub(crate) fn position(node: &Node<'_>) -> Option<apoyando_fingering::Position> {
+    match node.written_number()?.parse() {
+        Ok(position) => Some(position),
+        Err(error) => {
+            let error: apoyando_fingering::hand::PositionTextError = error;
+            node.bad_text(error.to_string());
+            None
+        }
+    }
+}
+
+/// Digits 0 (open) to 4.
+pub(crate) fn fingers(node: &Node<'_>) -> LeftFingerSet {
+    node.each()
+        .iter()
+        .filter_map(|node| node.whole(0..=4))
+        .map(|digit| LeftFinger::from_digit(digit as u8))
+        .collect()
+}
+
+/// Reads a narrower level; one that allows more than `outer` is a fault.
+pub(crate) fn narrowed(node: &Node<'_>, outer: &NamedLevel, what: &str) -> NamedLevel {
+    let inner = read(node, outer);
+    let wider = wider(&inner.level, &outer.level);
+    if let Some(key) = wider {
+        node.fault(BookError::Contradiction {
+            place: node.place().clone(),
+            message: format!(
+                "the level of {what} allows more than the level around it in “{key}”; narrow it, or raise the level of the book"
+            ),
+        });
+    }
+    inner
+}
+
+/// The key by which one level allows more than another.
+fn wider(inner: &Level, outer: &Level) -> Option<&'static str> {
+    if inner.highest_fret > outer.highest_fret {
+        Some("highest-fret")
+    } else if inner.positions.and(outer.positions) != inner.positions {
+        Some("positions")
+    } else if inner.fingers.and(outer.fingers) != inner.fingers {
+        Some("fingers")
+    } else if inner.barre > outer.barre {
+        Some("barre")
+    } else if inner.extension > outer.extension {
+        Some("extension")
+    } else if inner.reach.one_four > outer.reach.one_four {
+        Some("hand")
+    } else {
+        None
+    }
+}

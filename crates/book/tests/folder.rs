@@ -1,0 +1,207 @@
+//! Book folders on disk: what is read, and what is said of what is not.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use apoyando_book::{
+    Book, BookError, ItemKind, PlannedRule, PlannedScope, PositionChoice, new_book, save,
+};
+use apoyando_fingering::{BarreLimit, Position};
+
+/// A folder of its own for every test, taken away at the end.
+struct Scratch(PathBuf);
+
+impl Scratch {
+    fn new(name: &str) -> Self {
+        let path = std::env::temp_dir().join(format!("book-{name}-{}", std::process::id()));
+        let _ = fs::remove_dir_all(&path);
+        fs::create_dir_all(&path).unwrap();
+        Self(path)
+    }
+
+    fn with(self, files: &[(&str, &str)]) -> Self {
+        for (file, text) in files {
+            let path = self.0.join(file);
+            fs::create_dir_all(path.parent().unwrap()).unwrap();
+            fs::write(path, text).unwrap();
+        }
+        self
+    }
+
+    fn path(&self) -> &Path {
+        &self.0
+    }
+}
+
+impl Drop for Scratch {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+fn faults(files: &[(&str, &str)], name: &str) -> Vec<String> {
+    let scratch = Scratch::new(name).with(files);
+    match Book::open(scratch.path()) {
+        Ok(_) => Vec::new(),
+        Err(faults) => faults.iter().map(ToString::to_string).collect(),
+    }
+}
+
+const BOOK: &str = "title = \"T\"\nsections = [\"g\"]\n";
+
+#[test]
+fn a_new_book_opens() {
+    let scratch = Scratch::new("new");
+    let folder = scratch.path().join("lessons");
+    new_book(&folder).unwrap();
+    let book = Book::open(&folder).unwrap();
+    assert_eq!(book.title, "First Lessons");
+    assert_eq!(book.sections.len(), 1);
+    let words: Vec<&str> = book.sections[0].items.iter().map(|item| item.kind.word()).collect();
+    assert_eq!(words, ["scale", "position-scale", "arpeggio", "triads", "progression", "solo"]);
+    assert_eq!(book.level.level.barre, BarreLimit::None);
+    assert_eq!(book.sections[0].position, PositionChoice::Auto);
+    assert!(book.pieces.contains_key("morning-walk.abc"));
+    let again = new_book(&folder).unwrap_err().to_string();
+    assert!(again.contains("is there already"), "{again}");
+}
+
+#[test]
+fn every_fault_is_named_with_file_line_and_what_is_allowed() {
+    let found = faults(
+        &[
+            (
+                "book.toml",
+                "titel = \"T\"\npaper = \"a5\"\nsections = [\"g\"]\n[level]\nhighest_fret = 5\nbarre = true\n",
+            ),
+            (
+                "sections/g.toml",
+                "title = \"G\"\nkey = \"G\"\n[[items]]\nkind = \"scales\"\n[[items]]\nkind = \"text\"\nfile = \"gone.md\"\ncolour = 3\n",
+            ),
+        ],
+        "faults",
+    );
+    let wanted = [
+        "book.toml:1:1: book.toml has no “title”",
+        "book.toml:2:9: “paper” cannot be “a5”; did you mean “a4”? allowed: “a4”, “letter” or “9x12”",
+        "book.toml:6:9: “barre” is true; write “none”, “small”, “half” or “full”",
+        "book.toml:5:1: unknown key “highest_fret” in [level]; did you mean “highest-fret”?",
+        "sections/g.toml:2:7: “key”: “G” is not a key",
+        "sections/g.toml:4:8: “kind” cannot be “scales”; did you mean “scale”?",
+        "sections/g.toml:7:8: there is no file text/gone.md",
+        "sections/g.toml:8:1: unknown key “colour” in [[items]]; allowed:",
+        "book.toml:1:1: unknown key “titel” in book.toml; did you mean “title”?",
+    ];
+    assert_eq!(found.len(), wanted.len(), "{found:#?}");
+    for wanted in wanted {
+        assert!(found.iter().any(|fault| fault.starts_with(wanted)), "{wanted}\n{found:#?}");
+    }
+}
+
+#[test]
+fn broken_toml_is_named_with_its_line() {
+    let found = faults(&[("book.toml", "title = \"T\"\nsections = [\n")], "syntax");
+    assert_eq!(found.len(), 1);
+    assert!(found[0].starts_with("book.toml:"), "{found:?}");
+    assert!(found[0].contains("not valid TOML"), "{found:?}");
+}
+
+#[test]
+fn a_folder_without_a_plan_is_no_book() {
+    let scratch = Scratch::new("empty");
+    let faults = Book::open(scratch.path()).unwrap_err();
+    assert!(matches!(&faults[..], [BookError::NoBook { .. }]));
+    let faults = Book::open(&scratch.path().join("nowhere")).unwrap_err();
+    assert!(faults[0].to_string().contains("no such folder"));
+}
+
+#[test]
+fn files_outside_the_folder_are_refused() {
+    for file in ["../../etc/passwd", "/etc/passwd"] {
+        let section = format!("title = \"G\"\n[[items]]\nkind = \"solo\"\nfile = \"{file}\"\n");
+        let found = faults(&[("book.toml", BOOK), ("sections/g.toml", &section)], "outside");
+        assert!(found[0].contains("sections/g.toml:4:8"), "{found:?}");
+    }
+}
+
+#[test]
+fn a_level_may_be_narrowed_and_not_widened() {
+    let book = "title = \"T\"\nsections = [\"g\"]\n[level]\nbarre = \"small\"\nhighest-fret = 7\n";
+    let section = |level: &str| format!("title = \"G\"\nkey = \"G major\"\n[level]\n{level}\n");
+    let narrower = section("barre = \"none\"");
+    assert!(faults(&[("book.toml", book), ("sections/g.toml", &narrower)], "narrow").is_empty());
+    let wider = section("highest-fret = 9");
+    let found = faults(&[("book.toml", book), ("sections/g.toml", &wider)], "wide");
+    assert!(found[0].contains("allows more") && found[0].contains("highest-fret"), "{found:?}");
+}
+
+#[test]
+fn minor_scales_belong_to_minor_keys() {
+    let section =
+        "title = \"G\"\nkey = \"G major\"\n[[items]]\nkind = \"scale\"\nminor = \"harmonic\"\n";
+    let found = faults(&[("book.toml", BOOK), ("sections/g.toml", section)], "minor");
+    assert!(found[0].contains("no meaning in G major"), "{found:?}");
+}
+
+#[test]
+fn pins_are_read_in_order() {
+    let section = r#"
+title = "G"
+[[items]]
+kind = "solo"
+file = "a.abc"
+no-barre = ["5-8", 12]
+[[items.pins]]
+bar = 3
+beat = 2.5
+voice = 2
+finger = 4
+not-string = [1, 2]
+[[items.positions]]
+bars = "5-8"
+position = ["II", "III"]
+"#;
+    let scratch = Scratch::new("pins").with(&[
+        ("book.toml", BOOK),
+        ("sections/g.toml", section),
+        ("pieces/a.abc", "X:1\n"),
+    ]);
+    let book = Book::open(scratch.path()).unwrap();
+    let item = &book.sections[0].items[0];
+    assert!(matches!(&item.kind, ItemKind::Solo(piece) if piece.file == "a.abc"));
+    let scopes: Vec<String> = item.pins.iter().map(|pin| pin.scope.to_string()).collect();
+    assert_eq!(
+        scopes,
+        ["bar 3, beat 2½, voice 2", "bar 3, beat 2½, voice 2", "bars 5-8", "bars 5-8", "bars 12"]
+    );
+    let PlannedRule::Positions(positions) = item.pins[2].rule else { panic!() };
+    assert!(positions.contains(Position::new(3).unwrap()));
+    assert!(!positions.contains(Position::FIRST));
+    assert!(matches!(item.pins[3].scope, PlannedScope::Bars(_)));
+    assert_eq!(item.pins[0].place.line, 7);
+}
+
+#[test]
+fn effort_is_overridden_by_name() {
+    let book = "title = \"T\"\nsections = []\n[effort]\nfinger-4 = 9\n";
+    let scratch = Scratch::new("effort").with(&[("book.toml", book)]);
+    assert_eq!(Book::open(scratch.path()).unwrap().effort.finger_4, 9);
+    let found = faults(&[("book.toml", &book.replace("finger-4", "finger-5"))], "effort-bad");
+    assert!(found[0].contains("unknown key “finger-5” in [effort]; did you mean"), "{found:?}");
+}
+
+#[test]
+fn saving_replaces_a_file_whole_and_leaves_nothing_beside_it() {
+    let scratch = Scratch::new("save");
+    let path = scratch.path().join("out/a.txt");
+    save(&path, b"one").unwrap();
+    save(&path, b"two").unwrap();
+    assert_eq!(fs::read(&path).unwrap(), b"two");
+    assert_eq!(fs::read_dir(scratch.path().join("out")).unwrap().count(), 1);
+    // A folder of that name cannot be replaced by a file.
+    fs::create_dir(scratch.path().join("out/b")).unwrap();
+    fs::write(scratch.path().join("out/b/kept"), b"").unwrap();
+    let error = save(&scratch.path().join("out/b"), b"x").unwrap_err();
+    assert!(error.to_string().contains("cannot be written"));
+    assert_eq!(fs::read_dir(scratch.path().join("out")).unwrap().count(), 2);
+}
