@@ -1,6 +1,21 @@
 //! From a score and its marks to ink: spacing, casting off, placement, chord
 //! diagrams. The result is a [`Drawing`] for every system, in staff spaces.
+//!
+//! The way is one of pure phases, each in its own room: `notate` decides what
+//! is drawn, `space` how much room it wants, `cast` where lines break, `place`
+//! where everything stands, [`fingers`] adds the fingering, and the systems
+//! are put together.
 
+pub mod diagram;
 pub mod drawing;
+pub mod fingers;
+pub mod font;
+pub mod geometry;
+mod sheet;
+mod style;
+mod svg;
 
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
+pub use sheet::{Engraving, Sheet, System};
+pub use style::Style;
+pub use svg::svg;

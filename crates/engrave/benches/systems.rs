@@ -1,0 +1,4 @@
+//! Systems engraved in a second.
+fn main() {
+    divan::main();
+}

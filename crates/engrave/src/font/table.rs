@@ -1,0 +1,208 @@
+//! Baked from the font's metadata; `tests/font_table.rs` derives it again and
+//! compares. Set `BAKE_FONT_TABLE=1` when running that test to write it anew.
+
+use super::Glyph;
+
+pub const BARLINE_SEPARATION: f64 = 0.4;
+pub const BEAM_SPACING: f64 = 0.25;
+pub const BEAM_THICKNESS: f64 = 0.5;
+pub const BRACKET_THICKNESS: f64 = 0.5;
+pub const LEGER_LINE_EXTENSION: f64 = 0.4;
+pub const LEGER_LINE_THICKNESS: f64 = 0.16;
+pub const REPEAT_BARLINE_DOT_SEPARATION: f64 = 0.16;
+pub const REPEAT_ENDING_LINE_THICKNESS: f64 = 0.16;
+pub const SLUR_ENDPOINT_THICKNESS: f64 = 0.1;
+pub const SLUR_MIDPOINT_THICKNESS: f64 = 0.22;
+pub const STAFF_LINE_THICKNESS: f64 = 0.13;
+pub const STEM_THICKNESS: f64 = 0.12;
+pub const THICK_BARLINE_THICKNESS: f64 = 0.5;
+pub const THIN_BARLINE_THICKNESS: f64 = 0.16;
+pub const TIE_ENDPOINT_THICKNESS: f64 = 0.1;
+pub const TIE_MIDPOINT_THICKNESS: f64 = 0.22;
+pub const TUPLET_BRACKET_THICKNESS: f64 = 0.16;
+
+pub const BRACE: Glyph = Glyph { name: "brace", code: '\u{E000}', left: 0.008, low: 0.0, right: 0.328, high: 3.988, advance: 0.336, stem_up: None, stem_down: None };
+pub const BRACKET_TOP: Glyph = Glyph { name: "bracketTop", code: '\u{E003}', left: 0.0, low: 0.0, right: 1.876, high: 1.18, advance: 1.876, stem_up: None, stem_down: None };
+pub const BRACKET_BOTTOM: Glyph = Glyph { name: "bracketBottom", code: '\u{E004}', left: 0.0, low: -1.18, right: 1.876, high: 0.0, advance: 1.876, stem_up: None, stem_down: None };
+pub const REPEAT_DOT: Glyph = Glyph { name: "repeatDot", code: '\u{E044}', left: 0.0, low: -0.2, right: 0.4, high: 0.2, advance: 0.4, stem_up: None, stem_down: None };
+pub const G_CLEF: Glyph = Glyph { name: "gClef", code: '\u{E050}', left: 0.0, low: -2.632, right: 2.684, high: 4.392, advance: 2.684, stem_up: None, stem_down: None };
+pub const G_CLEF_8VB: Glyph = Glyph { name: "gClef8vb", code: '\u{E052}', left: 0.0, low: -3.512, right: 2.684, high: 4.392, advance: 2.656, stem_up: None, stem_down: None };
+pub const F_CLEF: Glyph = Glyph { name: "fClef", code: '\u{E062}', left: -0.02, low: -2.54, right: 2.736, high: 1.048, advance: 2.736, stem_up: None, stem_down: None };
+pub const TIME_SIG_0: Glyph = Glyph { name: "timeSig0", code: '\u{E080}', left: 0.08, low: -1.0, right: 1.8, high: 1.004, advance: 1.88, stem_up: None, stem_down: None };
+pub const TIME_SIG_1: Glyph = Glyph { name: "timeSig1", code: '\u{E081}', left: 0.08, low: -1.0, right: 1.256, high: 1.004, advance: 1.336, stem_up: None, stem_down: None };
+pub const TIME_SIG_2: Glyph = Glyph { name: "timeSig2", code: '\u{E082}', left: 0.08, low: -1.028, right: 1.704, high: 1.016, advance: 1.784, stem_up: None, stem_down: None };
+pub const TIME_SIG_3: Glyph = Glyph { name: "timeSig3", code: '\u{E083}', left: 0.08, low: -1.004, right: 1.604, high: 0.996, advance: 1.684, stem_up: None, stem_down: None };
+pub const TIME_SIG_4: Glyph = Glyph { name: "timeSig4", code: '\u{E084}', left: 0.08, low: -1.0, right: 1.8, high: 1.004, advance: 1.88, stem_up: None, stem_down: None };
+pub const TIME_SIG_5: Glyph = Glyph { name: "timeSig5", code: '\u{E085}', left: 0.08, low: -1.004, right: 1.532, high: 0.984, advance: 1.612, stem_up: None, stem_down: None };
+pub const TIME_SIG_6: Glyph = Glyph { name: "timeSig6", code: '\u{E086}', left: 0.08, low: -0.996, right: 1.656, high: 1.004, advance: 1.736, stem_up: None, stem_down: None };
+pub const TIME_SIG_7: Glyph = Glyph { name: "timeSig7", code: '\u{E087}', left: 0.08, low: -1.0, right: 1.684, high: 0.996, advance: 1.764, stem_up: None, stem_down: None };
+pub const TIME_SIG_8: Glyph = Glyph { name: "timeSig8", code: '\u{E088}', left: 0.08, low: -1.036, right: 1.664, high: 1.036, advance: 1.744, stem_up: None, stem_down: None };
+pub const TIME_SIG_9: Glyph = Glyph { name: "timeSig9", code: '\u{E089}', left: 0.08, low: -0.996, right: 1.656, high: 1.004, advance: 1.736, stem_up: None, stem_down: None };
+pub const TIME_SIG_COMMON: Glyph = Glyph { name: "timeSigCommon", code: '\u{E08A}', left: 0.02, low: -0.996, right: 1.696, high: 1.004, advance: 1.696, stem_up: None, stem_down: None };
+pub const TIME_SIG_CUT_COMMON: Glyph = Glyph { name: "timeSigCutCommon", code: '\u{E08B}', left: 0.0, low: -1.436, right: 1.672, high: 1.444, advance: 1.668, stem_up: None, stem_down: None };
+pub const NOTEHEAD_DOUBLE_WHOLE: Glyph = Glyph { name: "noteheadDoubleWhole", code: '\u{E0A0}', left: 0.0, low: -0.62, right: 2.396, high: 0.62, advance: 2.396, stem_up: None, stem_down: None };
+pub const NOTEHEAD_WHOLE: Glyph = Glyph { name: "noteheadWhole", code: '\u{E0A2}', left: 0.0, low: -0.5, right: 1.688, high: 0.5, advance: 1.688, stem_up: None, stem_down: None };
+pub const NOTEHEAD_HALF: Glyph = Glyph { name: "noteheadHalf", code: '\u{E0A3}', left: 0.0, low: -0.5, right: 1.18, high: 0.5, advance: 1.18, stem_up: Some((1.18, 0.168)), stem_down: Some((0.0, -0.168)) };
+pub const NOTEHEAD_BLACK: Glyph = Glyph { name: "noteheadBlack", code: '\u{E0A4}', left: 0.0, low: -0.5, right: 1.18, high: 0.5, advance: 1.18, stem_up: Some((1.18, 0.168)), stem_down: Some((0.0, -0.168)) };
+pub const AUGMENTATION_DOT: Glyph = Glyph { name: "augmentationDot", code: '\u{E1E7}', left: 0.0, low: -0.2, right: 0.4, high: 0.2, advance: 0.4, stem_up: None, stem_down: None };
+pub const FLAG_8TH_UP: Glyph = Glyph { name: "flag8thUp", code: '\u{E240}', left: 0.0, low: -3.2408, right: 1.056, high: 0.0352, advance: 1.056, stem_up: Some((0.0, -0.04)), stem_down: None };
+pub const FLAG_8TH_DOWN: Glyph = Glyph { name: "flag8thDown", code: '\u{E241}', left: 0.0, low: -0.0576, right: 1.224, high: 3.2329, advance: 1.224, stem_up: None, stem_down: Some((0.0, 0.132)) };
+pub const FLAG_16TH_UP: Glyph = Glyph { name: "flag16thUp", code: '\u{E242}', left: 0.0, low: -3.252, right: 1.116, high: 0.008, advance: 1.116, stem_up: Some((0.0, -0.088)), stem_down: None };
+pub const FLAG_16TH_DOWN: Glyph = Glyph { name: "flag16thDown", code: '\u{E243}', left: -0.0, low: -0.036, right: 1.1636, high: 3.248, advance: 1.168, stem_up: None, stem_down: Some((0.0, 0.128)) };
+pub const FLAG_32ND_UP: Glyph = Glyph { name: "flag32ndUp", code: '\u{E244}', left: 0.0, low: -3.248, right: 1.044, high: 0.596, advance: 1.048, stem_up: Some((0.0, 0.376)), stem_down: None };
+pub const FLAG_32ND_DOWN: Glyph = Glyph { name: "flag32ndDown", code: '\u{E245}', left: 0.0, low: -0.6875, right: 1.092, high: 3.248, advance: 1.096, stem_up: None, stem_down: Some((0.0, -0.448)) };
+pub const FLAG_64TH_UP: Glyph = Glyph { name: "flag64thUp", code: '\u{E246}', left: 0.0, low: -3.248, right: 1.044, high: 1.3871, advance: 1.048, stem_up: Some((0.0, 1.172)), stem_down: None };
+pub const FLAG_64TH_DOWN: Glyph = Glyph { name: "flag64thDown", code: '\u{E247}', left: 0.0, low: -1.504, right: 1.092, high: 3.248, advance: 1.1, stem_up: None, stem_down: Some((0.0, -1.244)) };
+pub const FLAG_128TH_UP: Glyph = Glyph { name: "flag128thUp", code: '\u{E248}', left: 0.0, low: -3.248, right: 1.044, high: 2.132, advance: 1.036, stem_up: Some((0.0, 1.9)), stem_down: None };
+pub const FLAG_128TH_DOWN: Glyph = Glyph { name: "flag128thDown", code: '\u{E249}', left: 0.0, low: -2.32, right: 1.092, high: 3.248, advance: 1.1, stem_up: None, stem_down: Some((0.0, -2.076)) };
+pub const ACCIDENTAL_FLAT: Glyph = Glyph { name: "accidentalFlat", code: '\u{E260}', left: 0.0, low: -0.7, right: 0.904, high: 1.756, advance: 0.904, stem_up: None, stem_down: None };
+pub const ACCIDENTAL_NATURAL: Glyph = Glyph { name: "accidentalNatural", code: '\u{E261}', left: 0.0, low: -1.34, right: 0.672, high: 1.364, advance: 0.672, stem_up: None, stem_down: None };
+pub const ACCIDENTAL_SHARP: Glyph = Glyph { name: "accidentalSharp", code: '\u{E262}', left: 0.0, low: -1.392, right: 0.996, high: 1.4, advance: 0.996, stem_up: None, stem_down: None };
+pub const ACCIDENTAL_DOUBLE_SHARP: Glyph = Glyph { name: "accidentalDoubleSharp", code: '\u{E263}', left: 0.0, low: -0.5, right: 0.988, high: 0.508, advance: 1.0, stem_up: None, stem_down: None };
+pub const ACCIDENTAL_DOUBLE_FLAT: Glyph = Glyph { name: "accidentalDoubleFlat", code: '\u{E264}', left: 0.0, low: -0.7, right: 1.644, high: 1.748, advance: 1.652, stem_up: None, stem_down: None };
+pub const ACCIDENTAL_TRIPLE_SHARP: Glyph = Glyph { name: "accidentalTripleSharp", code: '\u{E265}', left: 0.0, low: -1.392, right: 2.052, high: 1.4, advance: 2.052, stem_up: None, stem_down: None };
+pub const ACCIDENTAL_TRIPLE_FLAT: Glyph = Glyph { name: "accidentalTripleFlat", code: '\u{E266}', left: 0.0, low: -0.7, right: 2.384, high: 1.756, advance: 2.4, stem_up: None, stem_down: None };
+pub const ARTIC_ACCENT_ABOVE: Glyph = Glyph { name: "articAccentAbove", code: '\u{E4A0}', left: 0.0, low: 0.004, right: 1.356, high: 0.98, advance: 1.356, stem_up: None, stem_down: None };
+pub const ARTIC_ACCENT_BELOW: Glyph = Glyph { name: "articAccentBelow", code: '\u{E4A1}', left: 0.0, low: -0.976, right: 1.356, high: 0.0, advance: 1.356, stem_up: None, stem_down: None };
+pub const ARTIC_STACCATO_ABOVE: Glyph = Glyph { name: "articStaccatoAbove", code: '\u{E4A2}', left: 0.0, low: 0.0, right: 0.336, high: 0.336, advance: 0.336, stem_up: None, stem_down: None };
+pub const ARTIC_STACCATO_BELOW: Glyph = Glyph { name: "articStaccatoBelow", code: '\u{E4A3}', left: 0.0, low: -0.336, right: 0.336, high: 0.0, advance: 0.336, stem_up: None, stem_down: None };
+pub const FERMATA_ABOVE: Glyph = Glyph { name: "fermataAbove", code: '\u{E4C0}', left: 0.012, low: -0.012, right: 2.42, high: 1.316, advance: 2.42, stem_up: None, stem_down: None };
+pub const FERMATA_BELOW: Glyph = Glyph { name: "fermataBelow", code: '\u{E4C1}', left: 0.012, low: -1.328, right: 2.42, high: 0.0, advance: 2.42, stem_up: None, stem_down: None };
+pub const REST_DOUBLE_WHOLE: Glyph = Glyph { name: "restDoubleWhole", code: '\u{E4E2}', left: 0.0, low: 0.0, right: 0.5, high: 1.0, advance: 0.504, stem_up: None, stem_down: None };
+pub const REST_WHOLE: Glyph = Glyph { name: "restWhole", code: '\u{E4E3}', left: 0.0, low: -0.54, right: 1.128, high: 0.036, advance: 1.132, stem_up: None, stem_down: None };
+pub const REST_HALF: Glyph = Glyph { name: "restHalf", code: '\u{E4E4}', left: 0.0, low: -0.008, right: 1.128, high: 0.568, advance: 1.132, stem_up: None, stem_down: None };
+pub const REST_QUARTER: Glyph = Glyph { name: "restQuarter", code: '\u{E4E5}', left: 0.004, low: -1.5, right: 1.08, high: 1.492, advance: 1.08, stem_up: None, stem_down: None };
+pub const REST_8TH: Glyph = Glyph { name: "rest8th", code: '\u{E4E6}', left: 0.0, low: -1.004, right: 0.988, high: 0.696, advance: 1.0, stem_up: None, stem_down: None };
+pub const REST_16TH: Glyph = Glyph { name: "rest16th", code: '\u{E4E7}', left: 0.0, low: -2.0, right: 1.28, high: 0.716, advance: 1.28, stem_up: None, stem_down: None };
+pub const REST_32ND: Glyph = Glyph { name: "rest32nd", code: '\u{E4E8}', left: 0.0, low: -2.0, right: 1.452, high: 1.704, advance: 1.452, stem_up: None, stem_down: None };
+pub const REST_64TH: Glyph = Glyph { name: "rest64th", code: '\u{E4E9}', left: 0.0, low: -3.012, right: 1.692, high: 1.72, advance: 1.696, stem_up: None, stem_down: None };
+pub const REST_128TH: Glyph = Glyph { name: "rest128th", code: '\u{E4EA}', left: 0.0, low: -3.0, right: 1.94, high: 2.756, advance: 1.94, stem_up: None, stem_down: None };
+pub const GUITAR_STRING_0: Glyph = Glyph { name: "guitarString0", code: '\u{E833}', left: 0.004, low: 0.0, right: 2.164, high: 2.156, advance: 2.168, stem_up: None, stem_down: None };
+pub const GUITAR_STRING_1: Glyph = Glyph { name: "guitarString1", code: '\u{E834}', left: 0.0, low: 0.0, right: 2.16, high: 2.156, advance: 2.16, stem_up: None, stem_down: None };
+pub const GUITAR_STRING_2: Glyph = Glyph { name: "guitarString2", code: '\u{E835}', left: 0.0, low: 0.0, right: 2.16, high: 2.156, advance: 2.16, stem_up: None, stem_down: None };
+pub const GUITAR_STRING_3: Glyph = Glyph { name: "guitarString3", code: '\u{E836}', left: 0.0, low: 0.0, right: 2.16, high: 2.156, advance: 2.16, stem_up: None, stem_down: None };
+pub const GUITAR_STRING_4: Glyph = Glyph { name: "guitarString4", code: '\u{E837}', left: 0.004, low: 0.0, right: 2.164, high: 2.156, advance: 2.172, stem_up: None, stem_down: None };
+pub const GUITAR_STRING_5: Glyph = Glyph { name: "guitarString5", code: '\u{E838}', left: 0.0, low: 0.0, right: 2.16, high: 2.156, advance: 2.164, stem_up: None, stem_down: None };
+pub const GUITAR_STRING_6: Glyph = Glyph { name: "guitarString6", code: '\u{E839}', left: 0.0, low: 0.0, right: 2.16, high: 2.156, advance: 2.16, stem_up: None, stem_down: None };
+pub const TUPLET_0: Glyph = Glyph { name: "tuplet0", code: '\u{E880}', left: -0.0012, low: -0.032, right: 1.2731, high: 1.5, advance: 1.276, stem_up: None, stem_down: None };
+pub const TUPLET_1: Glyph = Glyph { name: "tuplet1", code: '\u{E881}', left: 0.04, low: 0.0, right: 1.024, high: 1.488, advance: 0.984, stem_up: None, stem_down: None };
+pub const TUPLET_2: Glyph = Glyph { name: "tuplet2", code: '\u{E882}', left: 0.04, low: -0.024, right: 1.316, high: 1.5, advance: 1.276, stem_up: None, stem_down: None };
+pub const TUPLET_3: Glyph = Glyph { name: "tuplet3", code: '\u{E883}', left: 0.04, low: -0.032, right: 1.224, high: 1.5, advance: 1.184, stem_up: None, stem_down: None };
+pub const TUPLET_4: Glyph = Glyph { name: "tuplet4", code: '\u{E884}', left: 0.04, low: 0.0, right: 1.252, high: 1.488, advance: 1.212, stem_up: None, stem_down: None };
+pub const TUPLET_5: Glyph = Glyph { name: "tuplet5", code: '\u{E885}', left: 0.04, low: -0.032, right: 1.308, high: 1.492, advance: 1.268, stem_up: None, stem_down: None };
+pub const TUPLET_6: Glyph = Glyph { name: "tuplet6", code: '\u{E886}', left: 0.0411, low: -0.032, right: 1.256, high: 1.5, advance: 1.216, stem_up: None, stem_down: None };
+pub const TUPLET_7: Glyph = Glyph { name: "tuplet7", code: '\u{E887}', left: 0.12, low: -0.016, right: 1.332, high: 1.488, advance: 1.212, stem_up: None, stem_down: None };
+pub const TUPLET_8: Glyph = Glyph { name: "tuplet8", code: '\u{E888}', left: 0.04, low: -0.032, right: 1.292, high: 1.5, advance: 1.252, stem_up: None, stem_down: None };
+pub const TUPLET_9: Glyph = Glyph { name: "tuplet9", code: '\u{E889}', left: 0.04, low: -0.032, right: 1.2549, high: 1.5, advance: 1.216, stem_up: None, stem_down: None };
+pub const WIGGLE_ARPEGGIATO_UP: Glyph = Glyph { name: "wiggleArpeggiatoUp", code: '\u{EAA9}', left: -0.132, low: 0.0, right: 1.168, high: 0.476, advance: 1.02, stem_up: None, stem_down: None };
+pub const MET_NOTE_DOUBLE_WHOLE: Glyph = Glyph { name: "metNoteDoubleWhole", code: '\u{ECA0}', left: 0.0, low: -0.672, right: 2.62, high: 0.68, advance: 2.62, stem_up: None, stem_down: None };
+pub const MET_NOTE_WHOLE: Glyph = Glyph { name: "metNoteWhole", code: '\u{ECA2}', left: 0.0, low: -0.5, right: 1.836, high: 0.592, advance: 1.836, stem_up: None, stem_down: None };
+pub const MET_NOTE_HALF_UP: Glyph = Glyph { name: "metNoteHalfUp", code: '\u{ECA3}', left: 0.0, low: -0.564, right: 1.364, high: 2.752, advance: 1.364, stem_up: None, stem_down: None };
+pub const MET_NOTE_QUARTER_UP: Glyph = Glyph { name: "metNoteQuarterUp", code: '\u{ECA5}', left: 0.0, low: -0.564, right: 1.328, high: 2.752, advance: 1.328, stem_up: None, stem_down: None };
+pub const MET_NOTE_8TH_UP: Glyph = Glyph { name: "metNote8thUp", code: '\u{ECA7}', left: 0.0, low: -0.564, right: 2.132, high: 2.784, advance: 2.136, stem_up: None, stem_down: None };
+pub const MET_NOTE_16TH_UP: Glyph = Glyph { name: "metNote16thUp", code: '\u{ECA9}', left: 0.0, low: -0.564, right: 2.084, high: 2.8, advance: 2.088, stem_up: None, stem_down: None };
+pub const MET_AUGMENTATION_DOT: Glyph = Glyph { name: "metAugmentationDot", code: '\u{ECB7}', left: 0.0, low: -0.2, right: 0.4, high: 0.2, advance: 0.4, stem_up: None, stem_down: None };
+pub const FINGERING_0: Glyph = Glyph { name: "fingering0", code: '\u{ED10}', left: 0.08, low: -0.004, right: 0.94, high: 1.004, advance: 1.02, stem_up: None, stem_down: None };
+pub const FINGERING_1: Glyph = Glyph { name: "fingering1", code: '\u{ED11}', left: 0.08, low: 0.0, right: 0.548, high: 1.016, advance: 0.628, stem_up: None, stem_down: None };
+pub const FINGERING_2: Glyph = Glyph { name: "fingering2", code: '\u{ED12}', left: 0.08, low: -0.012, right: 0.888, high: 1.012, advance: 0.968, stem_up: None, stem_down: None };
+pub const FINGERING_3: Glyph = Glyph { name: "fingering3", code: '\u{ED13}', left: 0.08, low: 0.0, right: 0.82, high: 1.008, advance: 0.9, stem_up: None, stem_down: None };
+pub const FINGERING_4: Glyph = Glyph { name: "fingering4", code: '\u{ED14}', left: 0.08, low: 0.004, right: 0.864, high: 1.012, advance: 0.944, stem_up: None, stem_down: None };
+pub const FINGERING_P_LOWER: Glyph = Glyph { name: "fingeringPLower", code: '\u{ED17}', left: -0.216, low: -0.612, right: 1.088, high: 1.028, advance: 1.088, stem_up: None, stem_down: None };
+pub const FINGERING_I_LOWER: Glyph = Glyph { name: "fingeringILower", code: '\u{ED19}', left: -0.052, low: -0.028, right: 0.656, high: 1.54, advance: 0.656, stem_up: None, stem_down: None };
+pub const FINGERING_M_LOWER: Glyph = Glyph { name: "fingeringMLower", code: '\u{ED1A}', left: -0.032, low: -0.016, right: 1.66, high: 1.028, advance: 1.66, stem_up: None, stem_down: None };
+pub const FINGERING_A_LOWER: Glyph = Glyph { name: "fingeringALower", code: '\u{ED1B}', left: 0.0, low: -0.02, right: 1.068, high: 1.032, advance: 1.068, stem_up: None, stem_down: None };
+pub const FINGERING_C_LOWER: Glyph = Glyph { name: "fingeringCLower", code: '\u{ED1C}', left: 0.0, low: -0.028, right: 0.888, high: 1.044, advance: 0.888, stem_up: None, stem_down: None };
+
+pub const ALL: &[Glyph] = &[
+    BRACE,
+    BRACKET_TOP,
+    BRACKET_BOTTOM,
+    REPEAT_DOT,
+    G_CLEF,
+    G_CLEF_8VB,
+    F_CLEF,
+    TIME_SIG_0,
+    TIME_SIG_1,
+    TIME_SIG_2,
+    TIME_SIG_3,
+    TIME_SIG_4,
+    TIME_SIG_5,
+    TIME_SIG_6,
+    TIME_SIG_7,
+    TIME_SIG_8,
+    TIME_SIG_9,
+    TIME_SIG_COMMON,
+    TIME_SIG_CUT_COMMON,
+    NOTEHEAD_DOUBLE_WHOLE,
+    NOTEHEAD_WHOLE,
+    NOTEHEAD_HALF,
+    NOTEHEAD_BLACK,
+    AUGMENTATION_DOT,
+    FLAG_8TH_UP,
+    FLAG_8TH_DOWN,
+    FLAG_16TH_UP,
+    FLAG_16TH_DOWN,
+    FLAG_32ND_UP,
+    FLAG_32ND_DOWN,
+    FLAG_64TH_UP,
+    FLAG_64TH_DOWN,
+    FLAG_128TH_UP,
+    FLAG_128TH_DOWN,
+    ACCIDENTAL_FLAT,
+    ACCIDENTAL_NATURAL,
+    ACCIDENTAL_SHARP,
+    ACCIDENTAL_DOUBLE_SHARP,
+    ACCIDENTAL_DOUBLE_FLAT,
+    ACCIDENTAL_TRIPLE_SHARP,
+    ACCIDENTAL_TRIPLE_FLAT,
+    ARTIC_ACCENT_ABOVE,
+    ARTIC_ACCENT_BELOW,
+    ARTIC_STACCATO_ABOVE,
+    ARTIC_STACCATO_BELOW,
+    FERMATA_ABOVE,
+    FERMATA_BELOW,
+    REST_DOUBLE_WHOLE,
+    REST_WHOLE,
+    REST_HALF,
+    REST_QUARTER,
+    REST_8TH,
+    REST_16TH,
+    REST_32ND,
+    REST_64TH,
+    REST_128TH,
+    GUITAR_STRING_0,
+    GUITAR_STRING_1,
+    GUITAR_STRING_2,
+    GUITAR_STRING_3,
+    GUITAR_STRING_4,
+    GUITAR_STRING_5,
+    GUITAR_STRING_6,
+    TUPLET_0,
+    TUPLET_1,
+    TUPLET_2,
+    TUPLET_3,
+    TUPLET_4,
+    TUPLET_5,
+    TUPLET_6,
+    TUPLET_7,
+    TUPLET_8,
+    TUPLET_9,
+    WIGGLE_ARPEGGIATO_UP,
+    MET_NOTE_DOUBLE_WHOLE,
+    MET_NOTE_WHOLE,
+    MET_NOTE_HALF_UP,
+    MET_NOTE_QUARTER_UP,
+    MET_NOTE_8TH_UP,
+    MET_NOTE_16TH_UP,
+    MET_AUGMENTATION_DOT,
+    FINGERING_0,
+    FINGERING_1,
+    FINGERING_2,
+    FINGERING_3,
+    FINGERING_4,
+    FINGERING_P_LOWER,
+    FINGERING_I_LOWER,
+    FINGERING_M_LOWER,
+    FINGERING_A_LOWER,
+    FINGERING_C_LOWER,
+];

@@ -1,0 +1,60 @@
+//! How a sheet is set.
+
+use apoyando_fretboard::Millimetres;
+
+use crate::drawing::StaffSpaces;
+
+/// How a sheet is set.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Style {
+    /// Width of a full line.
+    pub line_width: StaffSpaces,
+    /// Indent of the first line, before part names.
+    pub first_indent: StaffSpaces,
+    /// Height of a staff (four spaces) on paper: fingering keeps a size in
+    /// millimetres whatever the staff's.
+    pub staff_height: Millimetres,
+    /// Clear distance of the staves of a duet, from the bottom line of one to
+    /// the top line of the next; more where ink needs it.
+    pub staff_gap: StaffSpaces,
+    /// Ideal distances are multiplied by this: above 1 is looser.
+    pub density: f64,
+    /// Whether systems after the first show the number of their first bar.
+    pub bar_numbers: bool,
+    /// Whether accidentals of the bar before are taken back by a courtesy sign.
+    pub courtesy: bool,
+    /// Whether the last line may end before the right margin.
+    pub ragged_last: bool,
+}
+
+impl Style {
+    /// The main text of a method: a staff of 7.2 mm on a line of so many
+    /// millimetres.
+    #[must_use]
+    pub fn on_paper(line: Millimetres, staff_height: Millimetres) -> Self {
+        let space = staff_height.0.max(1.0) / 4.0;
+        Self { line_width: StaffSpaces(line.0 / space), staff_height, ..Self::default() }
+    }
+
+    /// Millimetres of one staff space.
+    #[must_use]
+    pub fn space(&self) -> Millimetres {
+        Millimetres(self.staff_height.0 / 4.0)
+    }
+}
+
+/// A staff of 7.2 mm on the 175 mm of an A4 page.
+impl Default for Style {
+    fn default() -> Self {
+        Self {
+            line_width: StaffSpaces(97.2),
+            first_indent: StaffSpaces(0.0),
+            staff_height: Millimetres(7.2),
+            staff_gap: StaffSpaces(7.0),
+            density: 1.0,
+            bar_numbers: true,
+            courtesy: true,
+            ragged_last: true,
+        }
+    }
+}
