@@ -1,0 +1,49 @@
+//! Time between onsets and the hurry it makes (section 1 of the model).
+
+use apoyando_music::{Moment, Score};
+
+/// Quarters a minute where no metronome mark is in force.
+const UNMARKED: (i128, i128) = (72, 1);
+
+/// The metronome marks of a score.
+pub(crate) struct Clock {
+    /// From when on so many quarters, as a fraction, go to a minute.
+    marks: Vec<(Moment, (i128, i128))>,
+}
+
+impl Clock {
+    pub(crate) fn of(score: &Score) -> Self {
+        let marks = score
+            .bars()
+            .iter()
+            .filter_map(|bar| bar.tempo.map(|tempo| (bar.start, tempo)))
+            .filter(|(_, tempo)| tempo.per_minute > 0)
+            .map(|(at, tempo)| {
+                let value = tempo.value.duration().ratio();
+                let quarters = 4 * i128::from(tempo.per_minute) * i128::from(*value.numer());
+                (at, (quarters, i128::from(*value.denom())))
+            })
+            .collect();
+        Self { marks }
+    }
+
+    /// Milliseconds from one onset to another, at the tempo of the first.
+    fn milliseconds(&self, from: Moment, to: Moment) -> i128 {
+        let after = self.marks.partition_point(|(at, _)| *at <= from);
+        let (numerator, denominator) =
+            after.checked_sub(1).map_or(UNMARKED, |index| self.marks[index].1);
+        let length = (to - from).ratio();
+        let above = i128::from(*length.numer()) * 240_000 * denominator;
+        above / (i128::from(*length.denom()) * numerator)
+    }
+
+    /// How much of a hurry there is from one onset to another.
+    pub(crate) fn hurry(&self, from: Moment, to: Moment) -> i64 {
+        match self.milliseconds(from, to) {
+            ..150 => 4,
+            150..300 => 3,
+            300..600 => 2,
+            _ => 1,
+        }
+    }
+}
