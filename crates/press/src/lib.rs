@@ -1,1 +1,16 @@
-//! Document tree and drawings to pages, PDF and PNG
+//! Document tree and drawings to pages, PDF and PNG.
+//!
+//! A [`Document`] goes in; [`set`] makes [`Pages`] of it, which write
+//! themselves as PDF or as a picture of one page. [`pdf`] and [`png`] do both
+//! steps at once.
+
+mod document;
+mod error;
+mod paper;
+
+pub use document::{
+    Block, CaptionedDiagram, Credit, DiagramRow, Document, Exercise, Music, Notice, NoticeKind,
+    Opening, PageBreak, Piece, Section, ShapeRow, ShapeTable, TitlePage,
+};
+pub use error::{Fault, PressError};
+pub use paper::{Millimetres, Paper};

@@ -1,0 +1,238 @@
+//! The document tree: what stands on the pages, in reading order.
+
+use apoyando_engrave::{Drawing, StaffSpaces};
+
+use crate::paper::{Millimetres, Paper};
+
+/// A book, or a few pages of one, ready to be set.
+///
+/// Titles and captions are plain text; every character in them is printed as
+/// it stands. Fields called *prose* are CommonMark: paragraphs, emphasis,
+/// lists, headings, quotations and links.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Document {
+    /// Title: in the running head, on the title page, in the PDF's metadata.
+    pub title: String,
+    /// Author, for the title page and the metadata.
+    pub author: Option<String>,
+    /// Language of the words, ISO 639-1: `en`. It decides hyphens and
+    /// quotation marks and is told to screen readers.
+    pub language: String,
+    /// Size of the page and its margins.
+    pub paper: Paper,
+    /// The title page, if there is one.
+    pub title_page: Option<TitlePage>,
+    /// Heading of the table of contents; `None` prints no contents.
+    pub contents: Option<String>,
+    /// The sections in order.
+    pub sections: Vec<Section>,
+}
+
+impl Document {
+    /// An empty document in English with no title page and no contents.
+    pub fn new(title: impl Into<String>, paper: Paper) -> Self {
+        Self {
+            title: title.into(),
+            author: None,
+            language: "en".to_owned(),
+            paper,
+            title_page: None,
+            contents: None,
+            sections: Vec::new(),
+        }
+    }
+}
+
+/// What the title page says besides title and author.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct TitlePage {
+    /// Below the title.
+    pub subtitle: Option<String>,
+    /// At the foot: publisher, place, year, as the author words it.
+    pub imprint: Option<String>,
+}
+
+/// How a section begins.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Opening {
+    /// On the next right-hand page.
+    #[default]
+    Recto,
+    /// On the next page.
+    NextPage,
+    /// Where the one before it ended.
+    RunOn,
+}
+
+/// A section: a key, a set of pieces, a chapter of prose.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Section {
+    /// Its heading. A section without one is not in the contents and changes
+    /// no running head.
+    pub heading: Option<String>,
+    /// The line below: key and position.
+    pub line: Option<String>,
+    /// Advice at its head: prose.
+    pub advice: String,
+    /// How it begins.
+    pub opening: Opening,
+    /// What it holds.
+    pub blocks: Vec<Block>,
+}
+
+/// A piece of a section.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Block {
+    /// A numbered exercise.
+    Exercise(Exercise),
+    /// A solo or a duet.
+    Piece(Piece),
+    /// A heading below the section's, for what follows it.
+    Heading(String),
+    /// Prose.
+    Prose(String),
+    /// Music without a title.
+    Music(Music),
+    /// Chord diagrams side by side.
+    Diagrams(DiagramRow),
+    /// Shapes with what was decided about them.
+    Shapes(ShapeTable),
+    /// A box set off from the text.
+    Notice(Notice),
+    /// Who made what, and by what right.
+    Credits(Vec<Credit>),
+    /// What follows begins a new page.
+    PageBreak(PageBreak),
+}
+
+/// Where the page after a break is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum PageBreak {
+    /// The next page.
+    Next,
+    /// The next right-hand page.
+    Recto,
+}
+
+/// A numbered exercise.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Exercise {
+    /// Its number, as printed: `12`, `12 b`.
+    pub number: String,
+    /// Its title.
+    pub title: String,
+    /// What to do: prose.
+    pub instruction: String,
+    /// Diagrams between the instruction and the music.
+    pub diagrams: Option<DiagramRow>,
+    /// The music.
+    pub music: Music,
+    /// What stands below the music.
+    pub after: Vec<Block>,
+}
+
+/// A piece with its title.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Piece {
+    /// Its title.
+    pub title: String,
+    /// Who made it: right above the music.
+    pub composer: Option<String>,
+    /// Where it comes from: below the title.
+    pub source: Option<String>,
+    /// How to tune: left above the music.
+    pub tuning: Option<String>,
+    /// Advice: prose.
+    pub instruction: String,
+    /// The music.
+    pub music: Music,
+}
+
+/// Systems of music, one below the other.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Music {
+    /// The systems. None is ever split.
+    pub systems: Vec<Drawing>,
+    /// Height of a staff, from its first line to its fifth.
+    pub staff: Millimetres,
+    /// From the last staff line of a system to the first of the next. The gap
+    /// grows where ink needs room, and up to 1.4 times to fill a page.
+    pub line_gap: StaffSpaces,
+}
+
+impl Default for Music {
+    fn default() -> Self {
+        Self { systems: Vec::new(), staff: Millimetres(7.2), line_gap: StaffSpaces(9.0) }
+    }
+}
+
+/// Chord diagrams side by side, their origins on one line.
+#[derive(Clone, PartialEq, Debug)]
+pub struct DiagramRow {
+    /// The diagrams. Rows are broken where the page ends.
+    pub diagrams: Vec<CaptionedDiagram>,
+    /// One staff space of the drawings.
+    pub staff_space: Millimetres,
+}
+
+/// A diagram and the line below it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct CaptionedDiagram {
+    /// The diagram.
+    pub drawing: Drawing,
+    /// The line below; may be empty.
+    pub caption: String,
+}
+
+/// Shapes and what was decided about them.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct ShapeTable {
+    /// What stands above the table; may be empty.
+    pub title: String,
+    /// Heads of the columns: name, shape, verdict, reason.
+    pub heads: [String; 4],
+    /// The rows.
+    pub rows: Vec<ShapeRow>,
+}
+
+/// A shape and what was decided about it.
+#[derive(Clone, PartialEq, Eq, Hash, Debug, Default)]
+pub struct ShapeRow {
+    /// What it is: the chord and its inversion, the strings.
+    pub name: String,
+    /// The shape, ⑥ to ①: `xx0232`.
+    pub shape: String,
+    /// The verdict: `uses finger 4`.
+    pub verdict: String,
+    /// The reason; may be empty.
+    pub reason: String,
+}
+
+/// How a box is set.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum NoticeKind {
+    /// Good to know: a thin line at its side.
+    Tip,
+    /// A caution, about strain or rights: framed.
+    Caution,
+}
+
+/// A box set off from the text.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct Notice {
+    /// How it is set.
+    pub kind: NoticeKind,
+    /// Its title; may be empty.
+    pub title: String,
+    /// Its text: prose.
+    pub text: String,
+}
+
+/// A line of the credits.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct Credit {
+    /// What: the title of a piece, a typeface.
+    pub what: String,
+    /// By whom and by what right.
+    pub who: String,
+}
