@@ -1,1 +1,23 @@
-//! Position advice and the writers of exercises
+//! What a key section of a method holds: advice on the position, and the
+//! writers of its exercises.
+//!
+//! A writer makes a [`Score`](apoyando_music::Score) with pins on what the
+//! exercise is about; the fingers are then found by the search like those of
+//! any other music. Trade facts behind the writers are common practice, no
+//! source, unless one is named.
+
+pub mod advice;
+pub mod arpeggio;
+pub mod error;
+pub mod position_scale;
+pub mod progression;
+pub mod scale;
+pub mod setting;
+pub mod triads;
+mod words;
+pub mod written;
+
+pub use advice::{PositionAdvice, PositionReport, advise};
+pub use error::MethodError;
+pub use setting::Setting;
+pub use written::{ListedShape, Verdict, Written};
