@@ -242,3 +242,51 @@ impl Drawing {
         self.above + self.below
     }
 }
+
+impl Point {
+    /// The point moved to the right and up.
+    #[must_use]
+    pub fn moved(self, x: f64, y: f64) -> Self {
+        Self::new(self.x.0 + x, self.y.0 + y)
+    }
+}
+
+impl Outline {
+    /// The step moved to the right and up.
+    #[must_use]
+    pub fn moved(self, x: f64, y: f64) -> Self {
+        match self {
+            Self::Move(to) => Self::Move(to.moved(x, y)),
+            Self::Line(to) => Self::Line(to.moved(x, y)),
+            Self::Curve(one, two, to) => {
+                Self::Curve(one.moved(x, y), two.moved(x, y), to.moved(x, y))
+            }
+            Self::Close => Self::Close,
+        }
+    }
+}
+
+impl Stain {
+    /// The stain moved to the right and up.
+    #[must_use]
+    pub fn moved(mut self, x: f64, y: f64) -> Self {
+        match &mut self.ink {
+            Ink::Glyph { at, .. } | Ink::Text { at, .. } => *at = at.moved(x, y),
+            Ink::Line { from, to, .. } => {
+                *from = from.moved(x, y);
+                *to = to.moved(x, y);
+            }
+            Ink::Shape(outline) => {
+                for step in outline {
+                    *step = step.moved(x, y);
+                }
+            }
+            Ink::Circle { centre, .. } => *centre = centre.moved(x, y),
+            Ink::Halo { low, high } => {
+                *low = low.moved(x, y);
+                *high = high.moved(x, y);
+            }
+        }
+        self
+    }
+}

@@ -11,10 +11,12 @@ pub mod drawing;
 pub mod fingers;
 pub mod font;
 pub mod geometry;
+pub mod meter;
 mod sheet;
 mod style;
 mod svg;
 
+pub use diagram::{DiagramStyle, diagram};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 pub use sheet::{Engraving, Sheet, System};
 pub use style::Style;

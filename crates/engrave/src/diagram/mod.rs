@@ -1,1 +1,85 @@
-//! Chord diagrams.
+//! Chord diagrams: strings upright with ⑥ on the left, the nut or the number
+//! of the first fret, dots, the barre, ○ and ×, the fingers below, the name
+//! above. Proportions are those of engraving practice, in string gaps.
+
+mod grid;
+mod name;
+mod row;
+
+pub(crate) use name::{chord_name, name_width};
+pub use row::row;
+
+use apoyando_fingering::Shape;
+use apoyando_fretboard::Millimetres;
+
+use crate::drawing::{Drawing, StaffSpaces};
+use grid::Grid;
+
+/// How chord diagrams are drawn.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct DiagramStyle {
+    /// Distance of two strings: all other lengths grow with it.
+    pub gap: StaffSpaces,
+    /// Thickness of strings and frets.
+    pub line: StaffSpaces,
+    /// For left-handed players: ⑥ on the right.
+    pub mirrored: bool,
+    /// Whether the name stands above.
+    pub named: bool,
+}
+
+/// Thinnest stroke that prints well. House value.
+const THINNEST: Millimetres = Millimetres(0.18);
+
+/// Thickness of strings and frets in string gaps. Common practice.
+const LINE: f64 = 0.06;
+
+impl DiagramStyle {
+    /// A string gap and the height of the staff whose spaces the drawing counts
+    /// in. Strokes are never thinner than print allows.
+    #[must_use]
+    pub fn on_paper(gap: Millimetres, staff_height: Millimetres) -> Self {
+        let space = staff_height.0.max(1.0) / 4.0;
+        Self {
+            gap: StaffSpaces(gap.0 / space),
+            line: StaffSpaces((LINE * gap.0).max(THINNEST.0) / space),
+            mirrored: false,
+            named: true,
+        }
+    }
+
+    /// Diagrams in a row of their own: a gap of 2.8 mm (2.6 to 3.0 in practice).
+    #[must_use]
+    pub fn in_a_row(staff_height: Millimetres) -> Self {
+        Self::on_paper(Millimetres(2.8), staff_height)
+    }
+
+    /// Diagrams over a staff: a gap of 2.0 mm (1.9 to 2.2 in practice).
+    #[must_use]
+    pub fn over_a_staff(staff_height: Millimetres) -> Self {
+        Self::on_paper(Millimetres(2.0), staff_height)
+    }
+}
+
+/// A chord as a diagram. The origin is the left edge at the height of the nut:
+/// diagrams side by side on one origin have their nuts aligned.
+#[must_use]
+pub fn diagram(shape: &Shape, style: &DiagramStyle) -> Drawing {
+    Grid::of(shape).draw(style, 0)
+}
+
+/// How many frets a diagram shows.
+#[must_use]
+pub fn frets_shown(shape: &Shape) -> u8 {
+    Grid::of(shape).frets
+}
+
+/// Where the middle of the grid stands from the left edge of a diagram: what is
+/// to be centred over a note.
+#[must_use]
+pub fn middle(shape: &Shape, style: &DiagramStyle) -> StaffSpaces {
+    Grid::of(shape).middle(style)
+}
+
+#[cfg(test)]
+mod tests;
