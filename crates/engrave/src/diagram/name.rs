@@ -5,11 +5,13 @@ use crate::drawing::{Face, Ink, Kind, Owner, Point, StaffSpaces, Stain};
 use crate::font;
 use crate::font::table::{ACCIDENTAL_FLAT, ACCIDENTAL_SHARP};
 
-/// Scale of an accidental to the em of the letters beside it, and how far its
-/// origin stands above their baseline, in ems. House values: a sharp as tall as
-/// a capital and a bit.
+/// Scale of an accidental to the em of the letters beside it. House value: a
+/// sharp is as tall as a capital and a bit.
 const SCALE: f64 = 0.27;
-const RAISE: f64 = 0.31;
+/// Where the middle of a sharp and the foot of a flat stand above the baseline,
+/// in ems. House values.
+const SHARP_MIDDLE: f64 = 0.31;
+const FLAT_FOOT: f64 = 0.0;
 /// Clear space on both sides of an accidental, in ems. House value.
 const SIDE: f64 = 0.04;
 
@@ -68,8 +70,13 @@ pub(crate) fn chord_name(name: &str, size: f64, owner: Owner, at: (f64, f64)) ->
                 }
                 Piece::Sign(sign) => {
                     let scale = SCALE * size;
+                    let raise = if sign.code == ACCIDENTAL_SHARP.code {
+                        SHARP_MIDDLE
+                    } else {
+                        FLAT_FOOT - SCALE * sign.low
+                    };
                     let start =
-                        Point::new(x + SIDE * size - scale * sign.left, at.1 + RAISE * size);
+                        Point::new(x + SIDE * size - scale * sign.left, at.1 + raise * size);
                     x += scale * sign.width() + 2.0 * SIDE * size;
                     Ink::Glyph { glyph: sign.code, scale, at: start }
                 }
