@@ -130,8 +130,9 @@ impl<'a> Grid<'a> {
             match *state {
                 StringState::Open => pen.ring((x(index), marker), MARKER * g, 1.5 * style.line.0),
                 StringState::Unplayed => {
-                    let arm = MARKER * g / 2.0 * 0.88;
                     let (x, line) = (x(index), 1.5 * style.line.0);
+                    // The square ends of a slanted stroke stick out a little.
+                    let arm = MARKER * g / 2.0 - 0.36 * line;
                     pen.line((x - arm, marker - arm), (x + arm, marker + arm), line);
                     pen.line((x - arm, marker + arm), (x + arm, marker - arm), line);
                 }
