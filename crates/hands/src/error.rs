@@ -1,5 +1,7 @@
 //! Why no fingering could be worked out at all.
 
+use apoyando_fretboard::Fret;
+
 /// A question the search cannot answer. What it *can* answer with notes left
 /// out or rules broken comes back as a fingering with findings instead.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -11,6 +13,16 @@ pub enum HandsError {
         part: u32,
         /// How many there are.
         parts: usize,
+    },
+    /// An instrument without frets to play on.
+    #[error(
+        "an instrument of {frets} frets with the capo at {capo} cannot be played; it may have up to 24 frets, the capo below the last"
+    )]
+    Instrument {
+        /// Its last fret.
+        frets: Fret,
+        /// Where the capo lies.
+        capo: Fret,
     },
     /// An effort value outside what the model can add up.
     #[error("effort {name} = {value} is out of range; give a whole number from 0 to {most}")]
