@@ -6,6 +6,7 @@ mod grid;
 mod name;
 mod row;
 
+pub(crate) use name::{chord_name, name_width};
 pub use row::row;
 
 use apoyando_fingering::Shape;

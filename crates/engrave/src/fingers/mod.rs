@@ -1,18 +1,47 @@
 //! Placement of fingering marks and captions on staves that are otherwise
-//! complete.
+//! complete. They are put on in the order in which they stand from the staff
+//! outwards: left-hand digits, right-hand letters, circled strings, positions
+//! and barres, captions; each finds its room among all that is there already.
+
+mod captions;
+mod circles;
+mod clear;
+mod digits;
+mod extent;
+mod fan;
+mod letters;
+mod numerals;
+mod runs;
+mod sign;
 
 use crate::Sheet;
 use crate::geometry::Stage;
 use crate::style::Style;
+use sign::Sizes;
 
 /// Width that every note of the score would like to the left of its
 /// accidental (of its head, where it has none), in staff spaces: 0 where it
 /// wants none. Asked for before spacing.
 #[must_use]
-pub fn request(sheet: &Sheet<'_>, _style: &Style) -> Vec<f64> {
-    vec![0.0; sheet.score.notes().len()]
+pub fn request(sheet: &Sheet<'_>, style: &Style) -> Vec<f64> {
+    let mut widths = vec![0.0; sheet.score.notes().len()];
+    let sizes = Sizes::of(style);
+    for marks in sheet.marks {
+        digits::request(sheet.score, marks, &sizes, &mut widths);
+    }
+    captions::request(sheet.score, sheet.captions, style, &sizes, &mut widths);
+    widths
 }
 
 /// Puts the fingering marks and captions of a staff on it. Endings, tempo
 /// marks and bar numbers come after, outside of them.
-pub fn place(_sheet: &Sheet<'_>, _style: &Style, _stage: &mut Stage) {}
+pub fn place(sheet: &Sheet<'_>, style: &Style, stage: &mut Stage) {
+    let sizes = Sizes::of(style);
+    if let Some(marks) = sheet.marks_of(stage.part) {
+        digits::place(sheet.score, marks, &sizes, stage);
+        letters::place(marks, &sizes, stage);
+        circles::place(marks, stage);
+        numerals::place(marks, &sizes, stage);
+    }
+    captions::place(sheet.captions, style, &sizes, stage);
+}

@@ -1,0 +1,202 @@
+//! Captions: chord diagrams and names above everything else, degrees and words
+//! below. Each kind has one level over a line of music.
+
+use apoyando_marks::{Caption, CaptionText};
+use apoyando_music::{Moment, NoteId, Score};
+
+use super::clear;
+use super::sign::{Sizes, Text};
+use crate::diagram::{DiagramStyle, chord_name, diagram, middle, name_width};
+use crate::drawing::{Drawing, Face, Kind, Owner};
+use crate::geometry::Stage;
+use crate::style::Style;
+
+/// A caption of this line of music, measured.
+struct Placed<T> {
+    left: f64,
+    right: f64,
+    /// How far it reaches above and below its origin.
+    above: f64,
+    below: f64,
+    what: T,
+}
+
+/// Puts the captions of a staff on it.
+pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Stage) {
+    let here: Vec<(f64, &Caption)> = captions
+        .iter()
+        .filter(|caption| caption.part == stage.part)
+        .filter_map(|caption| Some((stage.column(caption.at)?, caption)))
+        .collect();
+    let named = |at: Moment| {
+        here.iter().any(|(_, caption)| {
+            caption.at == at && matches!(caption.text, CaptionText::ChordName(_))
+        })
+    };
+    let mut diagrams: Vec<Placed<Drawing>> = Vec::new();
+    let mut names: Vec<Placed<&str>> = Vec::new();
+    let mut degrees: Vec<Placed<Text>> = Vec::new();
+    let mut words: Vec<Placed<Text>> = Vec::new();
+    for (x, caption) in &here {
+        let centre = x + HALF_HEAD;
+        match &caption.text {
+            CaptionText::Diagram(shape) => {
+                let style = DiagramStyle {
+                    named: !named(caption.at),
+                    ..DiagramStyle::over_a_staff(style.staff_height)
+                };
+                let drawing = diagram(shape, &style);
+                let left = centre - middle(shape, &style).0;
+                diagrams.push(Placed {
+                    left,
+                    right: left + drawing.width.0,
+                    above: drawing.above.0,
+                    below: drawing.below.0,
+                    what: drawing,
+                });
+            }
+            CaptionText::ChordName(name) => {
+                let width = name_width(sizes.name, name);
+                let left = centre - width / 2.0;
+                names.push(Placed {
+                    left,
+                    right: left + width,
+                    above: sizes.name,
+                    below: 0.0,
+                    what: name,
+                });
+            }
+            CaptionText::Degree(degree) => {
+                let text = Text::new(degree, Face::Regular, sizes.words);
+                degrees.push(under(centre - text.width / 2.0, text));
+            }
+            CaptionText::Words(said) => {
+                words.push(under(*x, Text::new(said, Face::Italic, sizes.words)));
+            }
+        }
+    }
+    put_above(diagrams, stage, |drawing, at, stage| {
+        for stain in drawing.stains {
+            stage.add(stain.moved(at.0, at.1));
+        }
+    });
+    put_above(names, stage, |name, at, stage| {
+        for stain in chord_name(name, sizes.name, Owner::System, at) {
+            stage.add(stain);
+        }
+    });
+    put_below(degrees, Kind::Degree, stage);
+    put_below(words, Kind::Words, stage);
+}
+
+/// Half the width of a black head: captions are centred on their heads.
+const HALF_HEAD: f64 = 0.59;
+
+fn under(left: f64, text: Text) -> Placed<Text> {
+    let (width, rise) = (text.width, text.rise());
+    Placed { left, right: left + width, above: rise, below: 0.3 * rise, what: text }
+}
+
+fn put_above<T>(
+    placed: Vec<Placed<T>>,
+    stage: &mut Stage,
+    put: impl Fn(T, (f64, f64), &mut Stage),
+) {
+    let level = placed
+        .iter()
+        .map(|p| stage.above.reach(p.left, p.right) + clear::CAPTION + p.below)
+        .max_by(f64::total_cmp);
+    let Some(level) = level else { return };
+    for (item, shelf) in shelved(placed) {
+        let step = item.above + item.below + clear::CAPTION_SIDE;
+        put(item.what, (item.left, level + shelf as f64 * step), stage);
+    }
+}
+
+fn put_below(placed: Vec<Placed<Text>>, kind: Kind, stage: &mut Stage) {
+    let level = placed
+        .iter()
+        .map(|p| stage.below.reach(p.left, p.right) + clear::CAPTION + p.above)
+        .max_by(f64::total_cmp);
+    let Some(level) = level else { return };
+    for (item, shelf) in shelved(placed) {
+        let step = item.above + item.below + clear::CAPTION_SIDE;
+        item.what.put(stage, kind, Owner::System, (item.left, -level - shelf as f64 * step));
+    }
+}
+
+/// Each item with its shelf: one that would run into another of its shelf goes
+/// on the next.
+fn shelved<T>(mut placed: Vec<Placed<T>>) -> Vec<(Placed<T>, usize)> {
+    placed.sort_by(|a, b| a.left.total_cmp(&b.left));
+    let mut shelves: Vec<f64> = Vec::new();
+    placed
+        .into_iter()
+        .map(|item| {
+            let shelf = shelves
+                .iter()
+                .position(|right| right + clear::CAPTION_SIDE / 2.0 <= item.left)
+                .unwrap_or(shelves.len());
+            if shelf == shelves.len() {
+                shelves.push(item.right);
+            }
+            shelves[shelf] = item.right;
+            (item, shelf)
+        })
+        .collect()
+}
+
+/// Width that notes would like so that captions side by side have room: what is
+/// missing is shared out over the onsets from one caption to the next.
+pub fn request(
+    score: &Score,
+    captions: &[Caption],
+    style: &Style,
+    sizes: &Sizes,
+    widths: &mut [f64],
+) {
+    for part in score.part_indices() {
+        let mut wide: Vec<(Moment, f64)> = captions
+            .iter()
+            .filter(|caption| caption.part == part)
+            .map(|caption| {
+                let width = match &caption.text {
+                    CaptionText::Diagram(shape) => {
+                        diagram(shape, &DiagramStyle::over_a_staff(style.staff_height)).width.0
+                    }
+                    CaptionText::ChordName(name) => name_width(sizes.name, name),
+                    CaptionText::Degree(degree) => {
+                        Text::new(degree, Face::Regular, sizes.words).width
+                    }
+                    CaptionText::Words(_) => 0.0,
+                };
+                (caption.at, width)
+            })
+            .collect();
+        wide.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));
+        wide.dedup_by_key(|(at, _)| *at);
+        for pair in wide.windows(2) {
+            let ((from, first), (to, second)) = (pair[0], pair[1]);
+            let mut onsets: Vec<(Moment, f64, NoteId)> = score
+                .notes()
+                .iter()
+                .filter(|note| note.part == part && note.onset > from && note.onset <= to)
+                .map(|note| (note.onset, note.duration.whole_notes(), note.id))
+                .collect();
+            onsets.sort_by_key(|(at, ..)| *at);
+            onsets.dedup_by_key(|(at, ..)| *at);
+            let count = onsets.len().max(1) as f64;
+            let needed = (first + second) / 2.0 + clear::CAPTION_SIDE;
+            // What spacing gives of itself: 3.5 for a quarter, a third more or
+            // less for each doubling.
+            let length = (to - from).whole_notes() / count;
+            let natural = count * 3.5 * (4.0 * length).max(0.05).powf(0.45);
+            let missing = (needed - natural) / count;
+            for (_, _, note) in onsets {
+                if let Some(width) = widths.get_mut(note.0 as usize) {
+                    *width += missing.max(0.0);
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,91 @@
+//! How far fingering marks keep from other ink, in staff spaces, and how they
+//! are proportioned. Sources: [G] Gould, *Behind Bars*, 2011, from memory; [P]
+//! common practice; [H] house value.
+
+use crate::drawing::Kind;
+
+/// From a digit to its own head [G: .20 to .35].
+pub const OWN_HEAD: f64 = 0.25;
+/// From a digit to an accidental [H: .15 to .25].
+pub const ACCIDENTAL: f64 = 0.18;
+/// From a digit to a head that is not its own, so that its own is nearer by at
+/// least .3 [H].
+pub const FOREIGN_HEAD: f64 = 0.58;
+/// From a digit to stems, flags, beams, ties and slurs [P].
+pub const STROKE: f64 = 0.25;
+/// From a digit to a barline [P].
+pub const BAR_LINE: f64 = 0.4;
+/// From a digit to a ledger line [H].
+pub const LEDGER: f64 = 0.14;
+/// From a digit to dots, rests and other ink [H].
+pub const OTHER: f64 = 0.22;
+/// The white rim around a digit inside the staff [H].
+pub const HALO: f64 = 0.12;
+/// Farther than this no mark looks for other ink.
+pub const FARTHEST: f64 = 0.6;
+
+/// Least distance of the digits of a chord from baseline to baseline [P].
+pub const CHORD_PITCH: f64 = 1.1;
+/// A digit of a chord may stand so far above or below its head; beyond that
+/// the digits take two columns [H].
+pub const FAN: f64 = 0.5;
+/// From one column of digits to the next [H].
+pub const COLUMNS: f64 = 0.15;
+
+/// Length, thickness and distance of the dash before a guided digit [P].
+pub const GUIDE_DASH: f64 = 0.7;
+/// Thickness of the guide dash [P].
+pub const GUIDE_THICKNESS: f64 = 0.16;
+/// Between the guide dash and its digit [P].
+pub const GUIDE_GAP: f64 = 0.12;
+
+/// Between a row of digits and the ink under it [P].
+pub const ROW: f64 = 0.35;
+/// Rows and circles of one line of music whose levels differ by no more than
+/// this share the outer one [H].
+pub const LEVELLED: f64 = 1.5;
+
+/// Between a right-hand letter and other ink [P].
+pub const LETTER: f64 = 0.4;
+/// Between the letters of a chord [H].
+pub const LETTER_STACK: f64 = 0.22;
+
+/// Diameter of a circled string number [P: 1.6 to 1.75].
+pub const CIRCLE: f64 = 1.68;
+/// Between a circle and the ink under it [H].
+pub const CIRCLE_GAP: f64 = 0.35;
+/// Dashes of an extent line, and the gaps between them [P: .5 and .25 to .4].
+pub const DASH: (f64, f64) = (0.5, 0.35);
+/// Thickness of extent lines [P].
+pub const EXTENT: f64 = 0.16;
+/// An extent line ends so far after its last head [P].
+pub const EXTENT_PAST: f64 = 0.3;
+/// Between a sign and its extent line [H].
+pub const EXTENT_LEAD: f64 = 0.35;
+/// Hook at the end of a circle's line [P].
+pub const CIRCLE_HOOK: f64 = 0.5;
+/// Hook at the end of a position's or barre's line [P: .75 to 1.0].
+pub const HOOK: f64 = 0.8;
+
+/// Position and barre marks stand so far above the staff [P].
+pub const NUMERAL_OVER_STAFF: f64 = 2.0;
+/// Position and barre marks stand so far above other ink [P].
+pub const NUMERAL_OVER_INK: f64 = 1.0;
+
+/// Between a caption and the ink under or above it [H].
+pub const CAPTION: f64 = 0.9;
+/// Between two captions side by side [H].
+pub const CAPTION_SIDE: f64 = 0.8;
+
+/// The clear space that a digit keeps to ink of a kind, its own note's or not.
+pub fn of_digit(kind: Kind, own: bool) -> f64 {
+    match kind {
+        Kind::Head if own => OWN_HEAD,
+        Kind::Head => FOREIGN_HEAD,
+        Kind::Accidental => ACCIDENTAL,
+        Kind::LedgerLine => LEDGER,
+        Kind::BarLine => BAR_LINE,
+        Kind::Stem | Kind::Flag | Kind::Beam | Kind::Tie | Kind::Slur | Kind::Tuplet => STROKE,
+        _ => OTHER,
+    }
+}

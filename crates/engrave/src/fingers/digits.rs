@@ -1,0 +1,353 @@
+//! Left-hand digits.
+//!
+//! Places in order: left of the head (of all accidentals in a chord); on the
+//! head's side away from the stem; beyond stem or beam; outside the staff. The
+//! digits of a run stand all left of their heads, or all in one level row above
+//! the staff, below it for a lower voice.
+
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use apoyando_marks::Marks;
+use apoyando_music::{Moment, NoteId, Score};
+
+use super::clear;
+use super::fan::fan;
+use super::runs::{Run, runs};
+use super::sign::{Digit, Sizes};
+use crate::drawing::Owner;
+use crate::geometry::{PlacedHead, Rect, Stage};
+
+/// How far left of its nearest place a digit may stand to come clear.
+const SLIDE: f64 = 0.75;
+/// Steps in which places are tried.
+const STEP: f64 = 0.05;
+/// How far above or below the middle of its head a single digit may stand.
+const SHIFTS: [f64; 5] = [0.0, 0.3, -0.3, 0.5, -0.5];
+
+/// A digit to be placed, with the head it is for.
+#[derive(Clone, Copy)]
+struct Wanted {
+    head: PlacedHead,
+    digit: Digit,
+}
+
+impl Wanted {
+    fn middle(&self) -> f64 {
+        (self.head.head.low + self.head.head.high) / 2.0
+    }
+
+    fn centre(&self) -> f64 {
+        (self.head.head.left + self.head.head.right) / 2.0
+    }
+
+    /// Whether the voice has its marks below the staff.
+    fn is_lower(&self) -> bool {
+        self.head.shares_bar && self.head.voice.0.is_multiple_of(2)
+    }
+}
+
+/// A digit with its place: its right side and its middle.
+#[derive(Clone, Copy)]
+struct Found {
+    wanted: Wanted,
+    right: f64,
+    middle: f64,
+}
+
+impl Found {
+    fn put(self, stage: &mut Stage) {
+        let owner = Owner::Note(self.wanted.head.note);
+        self.wanted.digit.put(stage, owner, self.right, self.middle);
+    }
+}
+
+/// Puts all left-hand digits on a staff.
+pub fn place(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
+    let wanted: BTreeMap<NoteId, Wanted> = stage
+        .heads
+        .iter()
+        .filter(|head| !head.tied_from)
+        .filter_map(|head| {
+            let mark = marks.left_of(head.note)?;
+            let digit = Digit::new(mark.finger, mark.guide, sizes);
+            Some((head.note, Wanted { head: *head, digit }))
+        })
+        .collect();
+    let runs = runs(score, stage.part, marks, stage.bars.clone());
+    let rows = choose_rows(&runs, &wanted, stage);
+    let in_rows: HashSet<NoteId> =
+        rows.iter().flat_map(|run| run.onsets.iter().flatten().copied()).collect();
+
+    // By onset, both voices together, the digits that stand at their heads.
+    let mut onsets: BTreeMap<Moment, Vec<Wanted>> = BTreeMap::new();
+    for (note, digit) in &wanted {
+        if !in_rows.contains(note) {
+            onsets.entry(digit.head.onset).or_default().push(*digit);
+        }
+    }
+    let mut outside = Vec::new();
+    for digits in onsets.values() {
+        match at_heads(digits, stage) {
+            Some(found) => found.into_iter().for_each(|found| found.put(stage)),
+            None => outside.push(digits.clone()),
+        }
+    }
+    for digits in outside {
+        put_outside(&digits, stage);
+    }
+    put_rows(&rows, &wanted, stage);
+}
+
+/// The runs whose digits stand in a row: those too fast for digits between
+/// their notes, and those where some digit finds no room left of its head.
+fn choose_rows<'a>(
+    runs: &'a [Run],
+    wanted: &BTreeMap<NoteId, Wanted>,
+    stage: &Stage,
+) -> Vec<&'a Run> {
+    runs.iter()
+        .filter(|run| {
+            run.is_fast
+                || run.onsets.iter().any(|notes| {
+                    let digits: Vec<Wanted> =
+                        notes.iter().filter_map(|note| wanted.get(note).copied()).collect();
+                    !digits.is_empty() && left_of(&digits, stage).is_none()
+                })
+        })
+        .collect()
+}
+
+/// Places for the digits of one onset at their heads.
+fn at_heads(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
+    left_of(digits, stage).or_else(|| match digits {
+        [one] => beside_stem(one, stage).map(|found| vec![found]),
+        _ => {
+            // A digit for each voice where the column has no room for all.
+            let (lower, upper): (Vec<Wanted>, Vec<Wanted>) =
+                digits.iter().copied().partition(Wanted::is_lower);
+            let (false, false) = (lower.is_empty(), upper.is_empty()) else { return None };
+            let mut found = at_heads(&upper, stage)?;
+            found.extend(at_heads(&lower, stage)?);
+            let areas: Vec<Rect> =
+                found.iter().map(|f| f.wanted.digit.area(f.right, f.middle)).collect();
+            let crossing = (1..areas.len())
+                .any(|later| (0..later).any(|first| areas[first].distance(areas[later]) < 0.1));
+            (!crossing).then_some(found)
+        }
+    })
+}
+
+/// Whether a digit keeps clear of all ink there.
+fn is_clear(wanted: &Wanted, area: Rect, siblings: &[Wanted], stage: &Stage) -> bool {
+    stage.near(area, clear::FARTHEST).all(|ink| {
+        let own = match ink.owner {
+            Owner::Note(note) => siblings.iter().any(|sibling| sibling.head.note == note),
+            _ => false,
+        } || ink.area.meets(wanted.head.head);
+        ink.area.distance(area) >= clear::of_digit(ink.kind, own) - 1e-9
+    })
+}
+
+/// Places left of the heads: one digit at the height of its head, several in a
+/// column left of all accidentals, seconds in two columns.
+fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
+    let mut digits = digits.to_vec();
+    digits.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
+    if let [one] = digits.as_slice() {
+        let nearest = (one.head.left - clear::ACCIDENTAL).min(one.head.head.left - clear::OWN_HEAD);
+        return SHIFTS.into_iter().find_map(|shift| {
+            let middle = one.middle() + shift;
+            slides().find_map(|slide| {
+                let right = nearest - slide;
+                let found = Found { wanted: *one, right, middle };
+                is_clear(one, one.digit.area(right, middle), &digits, stage).then_some(vec![found])
+            })
+        });
+    }
+    let wished: Vec<f64> = digits.iter().map(Wanted::middle).collect();
+    let pitch = clear::CHORD_PITCH.max(digits.first()?.digit.height() + 0.06);
+    let far = wished.last()? - wished.first()? > 6.0 && digits.len() == 2;
+    let column = |chosen: &[Wanted], right: f64| -> Vec<Found> {
+        let wished: Vec<f64> = chosen.iter().map(Wanted::middle).collect();
+        let middles = fan(&wished, pitch);
+        chosen
+            .iter()
+            .zip(middles)
+            .map(|(wanted, middle)| Found { wanted: *wanted, right, middle })
+            .collect()
+    };
+    let spread = |found: &[Found]| {
+        found.iter().map(|f| (f.middle - f.wanted.middle()).abs()).fold(0.0, f64::max)
+    };
+    let leftmost = digits.iter().map(|digit| digit.head.left_of_all).fold(f64::MAX, f64::min);
+    if far {
+        // A melody note and a bass far below it each have their own column.
+        let one = left_of(&digits[..1], stage)?;
+        let other = left_of(&digits[1..], stage)?;
+        return Some(one.into_iter().chain(other).collect());
+    }
+    let nearest = leftmost - clear::OWN_HEAD;
+    slides().find_map(|slide| {
+        let right = nearest - slide;
+        let mut found = column(&digits, right);
+        if spread(&found) > clear::FAN {
+            let (inner, outer): (Vec<_>, Vec<_>) =
+                digits.iter().copied().enumerate().partition(|(rank, _)| rank % 2 == 1);
+            let bare = |side: Vec<(usize, Wanted)>| -> Vec<Wanted> {
+                side.into_iter().map(|(_, wanted)| wanted).collect()
+            };
+            let (inner, outer) = (bare(inner), bare(outer));
+            let width = inner.iter().map(|wanted| wanted.digit.width()).fold(0.0, f64::max);
+            let staggered: Vec<Found> = column(&inner, right)
+                .into_iter()
+                .chain(column(&outer, right - width - clear::COLUMNS))
+                .collect();
+            if spread(&staggered) < spread(&found) {
+                found = staggered;
+            }
+        }
+        let fits = found
+            .iter()
+            .all(|f| is_clear(&f.wanted, f.wanted.digit.area(f.right, f.middle), &digits, stage));
+        fits.then_some(found)
+    })
+}
+
+fn slides() -> impl Iterator<Item = f64> {
+    (0..=(SLIDE / STEP) as usize).map(|step| step as f64 * STEP)
+}
+
+/// A place over or under the head, away from its stem, else beyond the stem.
+fn beside_stem(wanted: &Wanted, stage: &Stage) -> Option<Found> {
+    let half = wanted.digit.height() / 2.0;
+    let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
+    let head = wanted.head.head;
+    let stem = wanted.head.stem;
+    let stem_up = stem.map_or(!wanted.is_lower(), |stem| stem.up);
+    let gap = |least: f64| least + half;
+    let mut tries: Vec<(f64, f64)> = Vec::new();
+    // Between two voices a digit would be anybody's.
+    if !wanted.head.shares_bar {
+        let away = if stem_up { -1.0 } else { 1.0 };
+        let edge = if stem_up { head.low } else { head.high };
+        tries.extend(
+            [0.0, 0.15, 0.3].map(|more| (right, edge + away * (gap(clear::OWN_HEAD) + more))),
+        );
+    }
+    if let Some(stem) = stem {
+        let beyond = if stem.up { 1.0 } else { -1.0 };
+        tries.extend(
+            [0.0, 0.15, 0.3, 0.5]
+                .map(|more| (right, stem.tip + beyond * (gap(clear::STROKE) + 0.05 + more))),
+        );
+    } else if wanted.head.shares_bar {
+        let beyond = if stem_up { 1.0 } else { -1.0 };
+        let edge = if stem_up { head.high } else { head.low };
+        tries.push((right, edge + beyond * gap(clear::OWN_HEAD)));
+    }
+    tries.into_iter().find_map(|(right, middle)| {
+        let area = wanted.digit.area(right, middle);
+        // Far from its head a digit is no longer read with it.
+        let near = area.distance(head) < 2.4 || stem.is_some_and(|s| !s.beamed);
+        (near && is_clear(wanted, area, std::slice::from_ref(wanted), stage)).then_some(Found {
+            wanted: *wanted,
+            right,
+            middle,
+        })
+    })
+}
+
+/// Stacks the digits of one onset above the staff, those of a lower voice below.
+fn put_outside(digits: &[Wanted], stage: &mut Stage) {
+    let (lower, upper): (Vec<Wanted>, Vec<Wanted>) =
+        digits.iter().copied().partition(Wanted::is_lower);
+    for (mut voice, above) in [(upper, true), (lower, false)] {
+        // From the staff outwards: low to high above it, high to low below.
+        voice.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
+        if !above {
+            voice.reverse();
+        }
+        let Some(level) = level_of(&voice, above, stage) else { continue };
+        put_stack(&voice, above, level, stage);
+    }
+}
+
+/// The distance from the middle line at which the digits of an onset come clear
+/// of the ink under them.
+fn level_of(voice: &[Wanted], above: bool, stage: &Stage) -> Option<f64> {
+    let line = if above { &stage.above } else { &stage.below };
+    voice
+        .iter()
+        .map(|wanted| {
+            let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
+            let left = right - wanted.digit.width();
+            line.reach(left - 0.1, right + 0.1) + clear::ROW
+        })
+        .max_by(f64::total_cmp)
+}
+
+fn put_stack(voice: &[Wanted], above: bool, level: f64, stage: &mut Stage) {
+    let mut level = level;
+    for wanted in voice {
+        let height = wanted.digit.height();
+        let middle = if above { level + height / 2.0 } else { -level - height / 2.0 };
+        let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
+        Found { wanted: *wanted, right, middle }.put(stage);
+        level += clear::CHORD_PITCH.max(height + 0.06);
+    }
+}
+
+/// Puts the rows on the staff. Rows of one side whose levels differ little
+/// share the outermost.
+fn put_rows(rows: &[&Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Stage) {
+    let mut levels: HashMap<(usize, bool), f64> = HashMap::new();
+    let mut stacks: Vec<(usize, bool, Vec<Wanted>)> = Vec::new();
+    for (index, run) in rows.iter().enumerate() {
+        for notes in &run.onsets {
+            let mut voice: Vec<Wanted> =
+                notes.iter().filter_map(|note| wanted.get(note).copied()).collect();
+            let Some(first) = voice.first() else { continue };
+            let above = !first.is_lower();
+            voice.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
+            if !above {
+                voice.reverse();
+            }
+            if let Some(level) = level_of(&voice, above, stage) {
+                let row = levels.entry((index, above)).or_insert(level);
+                *row = row.max(level);
+            }
+            stacks.push((index, above, voice));
+        }
+    }
+    for above in [true, false] {
+        let side = || levels.iter().filter(|((_, side), _)| *side == above).map(|(_, l)| *l);
+        let farthest = side().fold(f64::MIN, f64::max);
+        let near = |level: f64| farthest - level <= clear::LEVELLED;
+        if side().all(near) {
+            for (_, level) in levels.iter_mut().filter(|((_, side), _)| *side == above) {
+                *level = farthest;
+            }
+        }
+    }
+    for (index, above, voice) in stacks {
+        if let Some(level) = levels.get(&(index, above)) {
+            put_stack(&voice, above, *level, stage);
+        }
+    }
+}
+
+/// Width that each note would like to the left of its accidental or head.
+pub fn request(score: &Score, marks: &Marks, sizes: &Sizes, widths: &mut [f64]) {
+    let bars = 0..score.bars().len() as u32;
+    let in_rows: HashSet<NoteId> = runs(score, marks.part, marks, bars)
+        .into_iter()
+        .filter(|run| run.is_fast)
+        .flat_map(|run| run.onsets.into_iter().flatten())
+        .collect();
+    for (index, width) in widths.iter_mut().enumerate() {
+        let note = NoteId(index as u32);
+        let Some(mark) = marks.left_of(note).filter(|_| !in_rows.contains(&note)) else { continue };
+        let digit = Digit::new(mark.finger, mark.guide, sizes);
+        *width = width.max(clear::OWN_HEAD + digit.width() + clear::FOREIGN_HEAD);
+    }
+}

@@ -1,0 +1,94 @@
+//! Right-hand letters: on one baseline above the staff; where two voices share
+//! the staff the thumb's on one below it. The letters of a chord are stacked,
+//! the highest note's on top.
+
+use std::collections::BTreeMap;
+
+use apoyando_fingering::RightFinger;
+use apoyando_marks::Marks;
+use apoyando_music::{Moment, NoteId};
+
+use super::clear;
+use super::sign::{Letter, Sizes};
+use crate::drawing::Owner;
+use crate::geometry::Stage;
+
+/// The letters of one onset on one side, from the lowest note up.
+struct Stack {
+    centre: f64,
+    letters: Vec<(NoteId, Letter)>,
+}
+
+impl Stack {
+    fn half_width(&self) -> f64 {
+        self.letters.iter().map(|(_, letter)| letter.width()).fold(0.0, f64::max) / 2.0
+    }
+
+    /// Baseline of each letter over the lowest.
+    fn baselines(&self) -> Vec<f64> {
+        let mut at = 0.0;
+        let mut baselines = Vec::with_capacity(self.letters.len());
+        for (rank, (_, letter)) in self.letters.iter().enumerate() {
+            if rank > 0 {
+                at += self.letters[rank - 1].1.rise() + clear::LETTER_STACK + letter.depth();
+            }
+            baselines.push(at);
+        }
+        baselines
+    }
+
+    fn height(&self) -> f64 {
+        let top = self.letters.last().map_or(0.0, |(_, letter)| letter.rise());
+        self.baselines().last().copied().unwrap_or(0.0) + top
+    }
+}
+
+/// Puts all right-hand letters on a staff.
+pub fn place(marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
+    let two_voices = stage.heads.iter().any(|head| head.shares_bar);
+    let mut above: BTreeMap<Moment, Vec<(i32, f64, NoteId, Letter)>> = BTreeMap::new();
+    let mut below = above.clone();
+    for head in stage.heads.iter().filter(|head| !head.tied_from) {
+        let Some(finger) = marks.right_of(head.note) else { continue };
+        let lower = two_voices && finger == RightFinger::P;
+        let side = if lower { &mut below } else { &mut above };
+        let centre = (head.head.left + head.head.right) / 2.0;
+        let letter = Letter::new(finger, sizes);
+        side.entry(head.onset).or_default().push((head.step, centre, head.note, letter));
+    }
+    for (side, is_above) in [(above, true), (below, false)] {
+        let stacks: Vec<Stack> = side
+            .into_values()
+            .map(|mut letters| {
+                letters.sort_by_key(|(step, ..)| *step);
+                let centre = letters.iter().map(|(_, centre, ..)| *centre).sum::<f64>()
+                    / letters.len() as f64;
+                let letters =
+                    letters.into_iter().map(|(_, _, note, letter)| (note, letter)).collect();
+                Stack { centre, letters }
+            })
+            .collect();
+        put_line(&stacks, is_above, stage);
+    }
+}
+
+fn put_line(stacks: &[Stack], above: bool, stage: &mut Stage) {
+    let line = if above { &stage.above } else { &stage.below };
+    let baseline = stacks
+        .iter()
+        .map(|stack| {
+            let half = stack.half_width();
+            let reach =
+                line.reach(stack.centre - half - 0.15, stack.centre + half + 0.15) + clear::LETTER;
+            let depth = stack.letters.first().map_or(0.0, |(_, letter)| letter.depth());
+            if above { reach + depth } else { reach + stack.height() }
+        })
+        .max_by(f64::total_cmp);
+    let Some(baseline) = baseline.map(|level| if above { level } else { -level }) else { return };
+    for stack in stacks {
+        for ((note, letter), rise) in stack.letters.iter().zip(stack.baselines()) {
+            let left = stack.centre - letter.width() / 2.0;
+            letter.put(stage, Owner::Note(*note), left, baseline + rise);
+        }
+    }
+}

@@ -1,0 +1,243 @@
+//! The signs themselves: what they look like and how large they are.
+
+use apoyando_fingering::{LeftFinger, RightFinger};
+use apoyando_fretboard::StringNumber;
+
+use super::clear;
+use crate::drawing::{Face, Ink, Kind, Owner, Point, StaffSpaces, Stain};
+use crate::font;
+use crate::geometry::{Rect, Stage};
+use crate::style::Style;
+
+/// Sizes of the signs on a staff, in staff spaces.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Sizes {
+    /// Height of a left-hand digit.
+    pub digit: f64,
+    /// Height of a right-hand letter without ascender.
+    pub letter: f64,
+    /// Height of a capital of position and barre marks.
+    pub numeral: f64,
+    /// Em of chord names over the staff.
+    pub name: f64,
+    /// Em of degrees and words.
+    pub words: f64,
+}
+
+impl Sizes {
+    /// Digits 1.7 to 2.3 mm tall at every staff size, numerals 1.4 to 1.6 staff
+    /// spaces but never under 2.5 mm [P]; the others are house values.
+    #[must_use]
+    pub fn of(style: &Style) -> Self {
+        let space = style.space().0.max(0.1);
+        let spaces = |wish: f64, least: f64, most: f64| (wish * space).clamp(least, most) / space;
+        Self {
+            digit: spaces(1.06, 1.7, 2.3),
+            letter: spaces(0.74, 1.15, 1.7),
+            numeral: spaces(1.45, 2.5, 4.5),
+            name: spaces(2.3, 3.9, 6.0),
+            words: spaces(2.1, 3.5, 5.5),
+        }
+    }
+}
+
+/// A glyph drawn at a scale: `at` is the lower left corner of its box, with the
+/// baseline as its lower side.
+#[derive(Clone, Copy, Debug)]
+struct Drawn {
+    glyph: &'static font::Glyph,
+    scale: f64,
+}
+
+impl Drawn {
+    fn ink(self, left: f64, baseline: f64) -> Ink {
+        let at = Point::new(left - self.scale * self.glyph.left, baseline);
+        Ink::Glyph { glyph: self.glyph.code, scale: self.scale, at }
+    }
+
+    fn width(self) -> f64 {
+        self.scale * self.glyph.width()
+    }
+}
+
+/// A left-hand digit, with or without its dash.
+#[derive(Clone, Copy, Debug)]
+pub struct Digit {
+    drawn: Drawn,
+    guide: bool,
+    height: f64,
+}
+
+impl Digit {
+    /// The digit of a finger; `None` is 0.
+    pub fn new(finger: Option<LeftFinger>, guide: bool, sizes: &Sizes) -> Self {
+        use font::table::{FINGERING_0, FINGERING_1, FINGERING_2, FINGERING_3, FINGERING_4};
+        let glyph = match finger {
+            None => &FINGERING_0,
+            Some(LeftFinger::One) => &FINGERING_1,
+            Some(LeftFinger::Two) => &FINGERING_2,
+            Some(LeftFinger::Three) => &FINGERING_3,
+            Some(LeftFinger::Four) => &FINGERING_4,
+        };
+        let scale = sizes.digit / FINGERING_0.high;
+        Self { drawn: Drawn { glyph, scale }, guide, height: sizes.digit }
+    }
+
+    /// Its height.
+    pub fn height(&self) -> f64 {
+        self.height
+    }
+
+    /// Width of the digit alone.
+    pub fn digit_width(&self) -> f64 {
+        self.drawn.width()
+    }
+
+    /// Its width with its dash.
+    pub fn width(&self) -> f64 {
+        let dash = if self.guide { clear::GUIDE_DASH + clear::GUIDE_GAP } else { 0.0 };
+        self.drawn.width() + dash
+    }
+
+    /// Its area with its right side at `right` and its middle at `middle`.
+    pub fn area(&self, right: f64, middle: f64) -> Rect {
+        let half = self.height / 2.0;
+        Rect::new(right - self.width(), middle - half, right, middle + half)
+    }
+
+    /// Puts it on a staff, with a white rim where staff lines pass.
+    pub fn put(&self, stage: &mut Stage, owner: Owner, right: f64, middle: f64) {
+        let area = self.area(right, middle);
+        let left = right - self.digit_width();
+        if area.low < 2.1 && area.high > -2.1 {
+            let rim = area.grown(clear::HALO);
+            let ink = Ink::Halo {
+                low: Point::new(rim.left, rim.low),
+                high: Point::new(rim.right, rim.high),
+            };
+            stage.add(Stain { ink, kind: Kind::Halo, owner });
+        }
+        if self.guide {
+            let end = left - clear::GUIDE_GAP;
+            let ink = Ink::Line {
+                from: Point::new(end - clear::GUIDE_DASH, middle),
+                to: Point::new(end, middle),
+                thickness: StaffSpaces(clear::GUIDE_THICKNESS),
+                dash: None,
+            };
+            stage.add(Stain { ink, kind: Kind::GuideDash, owner });
+        }
+        let ink = self.drawn.ink(left, area.low);
+        stage.add(Stain { ink, kind: Kind::LeftDigit, owner });
+    }
+}
+
+/// A right-hand letter.
+#[derive(Clone, Copy, Debug)]
+pub struct Letter(Drawn);
+
+impl Letter {
+    /// The letter of a finger.
+    pub fn new(finger: RightFinger, sizes: &Sizes) -> Self {
+        use font::table::{
+            FINGERING_A_LOWER, FINGERING_I_LOWER, FINGERING_M_LOWER, FINGERING_P_LOWER,
+        };
+        let glyph = match finger {
+            RightFinger::P => &FINGERING_P_LOWER,
+            RightFinger::I => &FINGERING_I_LOWER,
+            RightFinger::M => &FINGERING_M_LOWER,
+            RightFinger::A => &FINGERING_A_LOWER,
+        };
+        Self(Drawn { glyph, scale: sizes.letter / FINGERING_A_LOWER.high })
+    }
+
+    /// How far it reaches below its baseline.
+    pub fn depth(&self) -> f64 {
+        -self.0.scale * self.0.glyph.low
+    }
+
+    /// How far it reaches above its baseline.
+    pub fn rise(&self) -> f64 {
+        self.0.scale * self.0.glyph.high
+    }
+
+    /// Its width.
+    pub fn width(&self) -> f64 {
+        self.0.width()
+    }
+
+    /// Puts it on a staff.
+    pub fn put(&self, stage: &mut Stage, owner: Owner, left: f64, baseline: f64) {
+        let ink = self.0.ink(left, baseline);
+        stage.add(Stain { ink, kind: Kind::RightLetter, owner });
+    }
+}
+
+/// Puts a circled string number on a staff. The music font has ⓪ to ⑨; a tenth
+/// string is set as a ring and a figure.
+pub fn put_circle(stage: &mut Stage, owner: Owner, string: StringNumber, centre: (f64, f64)) {
+    use font::table::{GUITAR_STRING_0, GUITAR_STRING_1};
+    let code = u32::from(GUITAR_STRING_0.code) + u32::from(string.get());
+    let known = char::from_u32(code).and_then(font::glyph).filter(|_| string.get() < 10);
+    let scale = clear::CIRCLE / GUITAR_STRING_1.high;
+    match known {
+        Some(glyph) => {
+            let middle = ((glyph.left + glyph.right) / 2.0, (glyph.low + glyph.high) / 2.0);
+            let at = Point::new(centre.0 - scale * middle.0, centre.1 - scale * middle.1);
+            let ink = Ink::Glyph { glyph: glyph.code, scale, at };
+            stage.add(Stain { ink, kind: Kind::StringCircle, owner });
+        }
+        None => {
+            let ring = Ink::Circle {
+                centre: Point::new(centre.0, centre.1),
+                radius: StaffSpaces(clear::CIRCLE / 2.0 - 0.06),
+                ring: Some(StaffSpaces(0.12)),
+            };
+            stage.add(Stain { ink: ring, kind: Kind::StringCircle, owner });
+            let text = Text::new(&string.get().to_string(), Face::Regular, 1.4);
+            let at = (centre.0 - text.width / 2.0, centre.1 - text.rise() / 2.0);
+            text.put(stage, Kind::StringCircle, owner, at);
+        }
+    }
+}
+
+/// A line of text.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Text {
+    text: String,
+    face: Face,
+    size: f64,
+    /// Its width.
+    pub width: f64,
+}
+
+impl Text {
+    /// Text whose em is `size`.
+    pub fn new(text: &str, face: Face, size: f64) -> Self {
+        let width = font::text_width(face, size, text);
+        Self { text: text.to_owned(), face, size, width }
+    }
+
+    /// Text whose capitals are so tall.
+    pub fn with_capitals(text: &str, face: Face, capital: f64) -> Self {
+        let (of_unit, _) = font::text_ascent(face, 1.0);
+        Self::new(text, face, capital / of_unit.max(0.1))
+    }
+
+    /// Height of its capitals.
+    pub fn rise(&self) -> f64 {
+        font::text_ascent(self.face, self.size).0
+    }
+
+    /// Puts it on a staff, its baseline beginning at `at`.
+    pub fn put(self, stage: &mut Stage, kind: Kind, owner: Owner, at: (f64, f64)) {
+        let ink = Ink::Text {
+            text: self.text,
+            face: self.face,
+            size: StaffSpaces(self.size),
+            at: Point::new(at.0, at.1),
+            width: StaffSpaces(self.width),
+        };
+        stage.add(Stain { ink, kind, owner });
+    }
+}
