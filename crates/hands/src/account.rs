@@ -188,10 +188,7 @@ fn sounding_lengths(
             let whole = &ground.music.sounds[sound];
             for tone in &whole.tones {
                 all[tone.0 as usize].sounds_until = at;
-                let written = tones.get(*tone).end.min(whole.written_end) > at;
-                if written || whole.wanted_end > whole.written_end {
-                    let_go.push(LetGo { tone: *tone, at, written });
-                }
+                let_go.push(LetGo { tone: *tone, at, written: layer < whole.written_until });
             }
         }
     }
@@ -252,9 +249,7 @@ fn barres(ground: &Ground<'_>, way: &[Chosen]) -> Vec<BarreSpan> {
         let barre = barre_of(&chosen.state);
         if let Some(barre) = barre {
             let at = onset(ground, layer);
-            let goes_on = before.is_some_and(|old| {
-                old.fret == barre.fret && old.thin <= barre.thick && barre.thin <= old.thick
-            });
+            let goes_on = before.is_some_and(|old| old.fret == barre.fret);
             match spans.last_mut().filter(|_| goes_on) {
                 Some(span) => {
                     span.to = at;

@@ -23,15 +23,15 @@ pub(crate) struct Told<'a> {
     pub fingering: &'a Fingering,
 }
 
-/// All findings in the order of the bars.
-pub(crate) fn findings(told: &Told<'_>) -> Vec<Finding> {
+/// All findings in the order of the bars, those of the right hand last.
+pub(crate) fn findings(told: &Told<'_>, right: Vec<Finding>) -> Vec<Finding> {
     let mut found: Vec<(Moment, Finding)> = Vec::new();
     told.contradictions(&mut found);
     told.left_out(&mut found);
     told.broken(&mut found);
     told.cut_short(&mut found);
     found.sort_by_key(|(at, _)| *at);
-    found.into_iter().map(|(_, finding)| finding).collect()
+    found.into_iter().map(|(_, finding)| finding).chain(right).collect()
 }
 
 type Found = Vec<(Moment, Finding)>;

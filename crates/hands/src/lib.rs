@@ -13,6 +13,7 @@ mod limits;
 mod music;
 pub mod plan;
 mod postures;
+mod right;
 mod search;
 mod stage;
 mod state;
@@ -52,7 +53,6 @@ const MOST_EFFORT: i32 = 1_000_000;
 /// played and rules that cannot be kept are no errors: they are left out or
 /// broken, as few as possible, and named in the findings.
 pub fn finger(problem: &Problem<'_>, right: &RightPlan) -> Result<Solution, HandsError> {
-    let _ = right;
     check(problem)?;
     let score = problem.score;
     let music = Music::read(score, problem.part);
@@ -82,8 +82,9 @@ pub fn finger(problem: &Problem<'_>, right: &RightPlan) -> Result<Solution, Hand
         }
     })?;
     let tones = score.tones(problem.part);
-    let fingering = account::fingering(problem, &tones, &ground, &found.way, &found.faults);
+    let mut fingering = account::fingering(problem, &tones, &ground, &found.way, &found.faults);
     debug_assert_eq!(i64::try_from(fingering.price.effort), Ok(found.effort), "the bill adds up");
+    let unkept = right::pluck(problem, &music, &pins, right, &time, &mut fingering);
     let told = findings::Told {
         problem,
         tones: &tones,
@@ -91,7 +92,7 @@ pub fn finger(problem: &Problem<'_>, right: &RightPlan) -> Result<Solution, Hand
         pins: &pins,
         fingering: &fingering,
     };
-    let findings = findings::findings(&told);
+    let findings = findings::findings(&told, unkept);
     Ok(Solution { fingering, findings })
 }
 
