@@ -6,18 +6,25 @@
 //! where everything stands, [`fingers`] adds the fingering, and the systems
 //! are put together.
 
+mod cast;
 pub mod diagram;
 pub mod drawing;
 pub mod fingers;
 pub mod font;
 pub mod geometry;
 pub mod meter;
+mod notate;
+mod place;
 mod sheet;
+mod signs;
+mod space;
 mod style;
 mod svg;
+mod systems;
 
 pub use diagram::{DiagramStyle, diagram};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 pub use sheet::{Engraving, Sheet, System};
 pub use style::Style;
 pub use svg::svg;
+pub use systems::engrave;

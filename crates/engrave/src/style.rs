@@ -36,6 +36,24 @@ impl Style {
         Self { line_width: StaffSpaces(line.0 / space), staff_height, ..Self::default() }
     }
 
+    /// This style with lengths a line can have; nothing that is asked for makes
+    /// the engraver fail.
+    #[must_use]
+    pub(crate) fn sound(&self) -> Self {
+        let within = |value: f64, low: f64, high: f64, usual: f64| {
+            if value.is_finite() { value.clamp(low, high) } else { usual }
+        };
+        let usual = Self::default();
+        Self {
+            line_width: StaffSpaces(within(self.line_width.0, 20.0, 2000.0, usual.line_width.0)),
+            first_indent: StaffSpaces(within(self.first_indent.0, 0.0, 500.0, 0.0)),
+            staff_height: Millimetres(within(self.staff_height.0, 2.0, 40.0, 7.2)),
+            staff_gap: StaffSpaces(within(self.staff_gap.0, 1.0, 40.0, usual.staff_gap.0)),
+            density: within(self.density, 0.3, 4.0, 1.0),
+            ..*self
+        }
+    }
+
     /// Millimetres of one staff space.
     #[must_use]
     pub fn space(&self) -> Millimetres {

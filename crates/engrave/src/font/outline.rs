@@ -34,8 +34,17 @@ impl Profile {
         span(&self.reach, self.left, left, right)
     }
 
-    /// Lower left corners and sizes of upright strips that together cover the
-    /// ink: left, right, low, high.
+    /// Flat rows that together cover the ink: low, high, left, right.
+    pub fn rows(&self) -> impl Iterator<Item = (f64, f64, f64, f64)> + '_ {
+        self.sides.iter().enumerate().filter(|(_, (left, right))| left <= right).map(
+            |(at, sides)| {
+                let low = self.low + at as f64 * SLICE;
+                (low, low + SLICE, sides.0, sides.1)
+            },
+        )
+    }
+
+    /// Upright strips that together cover the ink: left, right, low, high.
     pub fn strips(&self) -> impl Iterator<Item = (f64, f64, f64, f64)> + '_ {
         self.reach.iter().enumerate().filter(|(_, (low, high))| low <= high).map(|(at, reach)| {
             let left = self.left + at as f64 * SLICE;

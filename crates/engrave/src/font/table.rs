@@ -1,4 +1,4 @@
-//! Baked from the font's metadata; `tests/font_table.rs` derives it again and
+//! Baked from the font's metadata; `tests/engrave/font_table.rs` derives it again and
 //! compares. Set `BAKE_FONT_TABLE=1` when running that test to write it anew.
 
 use super::Glyph;

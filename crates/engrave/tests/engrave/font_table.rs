@@ -150,7 +150,7 @@ fn number(value: f64) -> String {
 
 fn derive(metadata: &Value) -> String {
     let mut out = String::from(
-        "//! Baked from the font's metadata; `tests/font_table.rs` derives it again and\n\
+        "//! Baked from the font's metadata; `tests/engrave/font_table.rs` derives it again and\n\
          //! compares. Set `BAKE_FONT_TABLE=1` when running that test to write it anew.\n\n\
          use super::Glyph;\n\n",
     );

@@ -1,0 +1,78 @@
+//! Which notes need an accidental.
+
+use std::collections::HashMap;
+
+use apoyando_music::{Alter, KeySignature, Score, Step};
+
+use super::{Accidental, Chord};
+use crate::font::{Glyph, table};
+
+/// What accidentals hold so far in this bar, and held in the one before.
+#[derive(Default)]
+pub struct Memory {
+    signature: KeySignature,
+    bar: HashMap<(Step, i8), Alter>,
+    before: HashMap<(Step, i8), Alter>,
+}
+
+impl Memory {
+    /// A barline ends all accidentals.
+    pub fn enter_bar(&mut self, signature: KeySignature) {
+        self.signature = signature;
+        std::mem::swap(&mut self.bar, &mut self.before);
+        self.bar.clear();
+    }
+}
+
+/// The sign of an alteration.
+pub const fn glyph_of(alter: Alter) -> &'static Glyph {
+    match alter.semitones() {
+        ..=-3 => &table::ACCIDENTAL_TRIPLE_FLAT,
+        -2 => &table::ACCIDENTAL_DOUBLE_FLAT,
+        -1 => &table::ACCIDENTAL_FLAT,
+        0 => &table::ACCIDENTAL_NATURAL,
+        1 => &table::ACCIDENTAL_SHARP,
+        2 => &table::ACCIDENTAL_DOUBLE_SHARP,
+        _ => &table::ACCIDENTAL_TRIPLE_SHARP,
+    }
+}
+
+/// Marks the heads of one onset that need a sign. Accidentals hold for their
+/// octave to the end of the bar; notes tied from before need none (common
+/// practice, no source).
+pub fn mark(all: &mut [Chord], here: &[usize], score: &Score, memory: &mut Memory, courtesy: bool) {
+    let mut heard: Vec<((Step, i8), Alter, bool)> = Vec::new();
+    for index in here {
+        for head in &mut all[*index].heads {
+            let pitch = score.note(head.note).pitch;
+            let place = (pitch.step, pitch.octave);
+            let usual = memory.signature.alter(pitch.step);
+            let holds = memory.bar.get(&place).copied();
+            let clashes = heard.iter().any(|h| h.0 == place && h.1 != pitch.alter);
+            let mut needed = pitch.alter != holds.unwrap_or(usual) || clashes;
+            if head.tied_from.is_some() {
+                needed = false;
+            } else if courtesy && !needed && holds.is_none() {
+                let other = |map: &HashMap<(Step, i8), Alter>, octaves: bool| {
+                    map.iter().any(|((step, octave), alter)| {
+                        *step == pitch.step
+                            && (octaves || *octave == pitch.octave)
+                            && *alter != pitch.alter
+                    })
+                };
+                needed = other(&memory.before, false) || other(&memory.bar, true);
+            }
+            if needed && !heard.contains(&(place, pitch.alter, true)) {
+                head.accidental = Some(Accidental { glyph: glyph_of(pitch.alter), x: 0.0 });
+            }
+            if head.tied_from.is_none() {
+                heard.push((place, pitch.alter, needed));
+            }
+        }
+    }
+    for (place, alter, needed) in heard {
+        if needed {
+            memory.bar.insert(place, alter);
+        }
+    }
+}

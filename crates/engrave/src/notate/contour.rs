@@ -1,0 +1,134 @@
+//! How far the ink of one onset reaches left and right at each height, so
+//! that neighbours are kept apart by their real shapes.
+
+use super::{StaffBar, columns, dots, heads, height, stems};
+use crate::font::{self, Glyph, table};
+
+/// Heights covered, and the slices they are cut into.
+const LOW: f64 = -12.0;
+const SLICE: f64 = 0.25;
+const SLICES: usize = 96;
+
+/// Left and right sides of ink, slice by slice.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Contour {
+    left: [f32; SLICES],
+    right: [f32; SLICES],
+}
+
+fn slices(low: f64, high: f64) -> std::ops::Range<usize> {
+    let first = (((low - LOW) / SLICE).floor().max(0.0) as usize).min(SLICES - 1);
+    let end = (((high - LOW) / SLICE).ceil().max(0.0) as usize).clamp(first + 1, SLICES);
+    first..end
+}
+
+impl Contour {
+    /// No ink.
+    pub const EMPTY: Self = Self { left: [f32::MAX; SLICES], right: [f32::MIN; SLICES] };
+
+    /// Adds a rectangle.
+    pub fn add(&mut self, left: f64, right: f64, low: f64, high: f64) {
+        for slice in slices(low, high) {
+            self.left[slice] = self.left[slice].min(left as f32);
+            self.right[slice] = self.right[slice].max(right as f32);
+        }
+    }
+
+    fn add_glyph(&mut self, glyph: &Glyph, x: f64, y: f64) {
+        if let Some(profile) = font::profile(glyph.code) {
+            for (low, high, left, right) in profile.rows() {
+                self.add(x + left, x + right, y + low, y + high);
+            }
+        }
+    }
+
+    /// The least distance of the origins at which `next` stays `gap` clear of
+    /// this ink; `None` where they share no height.
+    pub fn distance(&self, next: &Self, gap: f64) -> Option<f64> {
+        let mut found = f32::MIN;
+        for slice in 0..SLICES {
+            if self.right[slice] > f32::MIN && next.left[slice] < f32::MAX {
+                found = found.max(self.right[slice] - next.left[slice]);
+            }
+        }
+        (found > f32::MIN).then(|| f64::from(found) + gap)
+    }
+
+    /// Adds the ink of another contour whose origin lies `x` to the right.
+    pub fn join(&mut self, other: &Self, x: f64) {
+        let x = x as f32;
+        for slice in 0..SLICES {
+            if other.right[slice] > f32::MIN {
+                self.left[slice] = self.left[slice].min(other.left[slice] + x);
+                self.right[slice] = self.right[slice].max(other.right[slice] + x);
+            }
+        }
+    }
+
+    /// Leftmost ink, 0 if there is none.
+    pub fn leftmost(&self) -> f64 {
+        let least = self.left.iter().copied().fold(f32::MAX, f32::min);
+        if least == f32::MAX { 0.0 } else { f64::from(least) }
+    }
+
+    /// Rightmost ink, 0 if there is none.
+    pub fn rightmost(&self) -> f64 {
+        let most = self.right.iter().copied().fold(f32::MIN, f32::max);
+        if most == f32::MIN { 0.0 } else { f64::from(most) }
+    }
+}
+
+/// The contour of everything at one onset, with the leftmost printed ink.
+pub fn of_stack(
+    bar: &StaffBar,
+    chords: &[usize],
+    rests: &[usize],
+    dots_x: f64,
+    wishes: &[f64],
+) -> (f64, Contour) {
+    let mut contour = Contour::EMPTY;
+    let mut wanted: Vec<(f64, f64, f64)> = Vec::new();
+    for chord in chords.iter().map(|index| &bar.chords[*index]) {
+        for head in &chord.heads {
+            let (x, y) = (chord.shift + head.x, height(head.step));
+            contour.add_glyph(head.glyph, x, y);
+            for line in columns::ledgers(head.step) {
+                let reach = table::LEGER_LINE_EXTENSION;
+                contour.add(x - reach, x + head.glyph.width() + reach, line - 0.1, line + 0.1);
+            }
+            let mut left = x;
+            if let Some(accidental) = head.accidental {
+                contour.add_glyph(accidental.glyph, accidental.x, y);
+                left = accidental.x;
+            }
+            let wish = wishes.get(head.note.0 as usize).copied().unwrap_or(0.0);
+            if wish > 0.0 && head.tied_from.is_none() {
+                wanted.push((left, wish, y));
+            }
+            if let Some(step) = head.dot_step {
+                let right = dots_x + dots::offset(chord.value.dots);
+                contour.add(dots_x, right, height(step) - 0.2, height(step) + 0.2);
+            }
+        }
+        if heads::has_stem(chord) {
+            let x = chord.shift + stems::stem_x(chord);
+            let (from, tip) = (stems::stem_start(chord), stems::free_tip(chord, bar.shared));
+            contour.add(x - 0.06, x + 0.06, from.min(tip), from.max(tip));
+            if let Some(flag) = stems::flag(chord) {
+                contour.add_glyph(flag, x - 0.06, tip);
+            }
+        }
+    }
+    for rest in rests.iter().map(|index| &bar.rests[*index]) {
+        contour.add_glyph(rest.glyph, 0.0, rest.y);
+        if rest.value.dots > 0 {
+            let right = dots_x + dots::offset(rest.value.dots);
+            contour.add(dots_x, right, rest.y, rest.y + 1.0);
+        }
+    }
+    let printed = contour.leftmost().min(0.0);
+    for (left, wish, y) in wanted {
+        contour.add(left.min(printed.max(left)) - wish, left, y - 0.55, y + 0.55);
+    }
+    (printed, contour)
+}

@@ -1,0 +1,301 @@
+//! From a score to what is drawn: heads on their steps, accidentals, dots,
+//! stem directions, beam groups, rests. Horizontal places are still relative
+//! to the onset: 0 is the left edge of a normally placed head.
+
+mod accidentals;
+mod beams;
+mod columns;
+mod contour;
+mod dots;
+mod heads;
+mod rests;
+mod stems;
+
+use apoyando_music::{
+    BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Score,
+    VoiceNumber,
+};
+
+pub use columns::ledgers;
+pub use contour::Contour;
+pub use dots::offset as dot_offset;
+pub use heads::has_stem;
+pub use stems::{flag, free_tip, stem_start, stem_x};
+
+use crate::font::Glyph;
+use crate::style::Style;
+
+/// A part with everything that is drawn for it, bar by bar.
+#[derive(Clone, Debug)]
+pub struct Staff {
+    pub part: PartIndex,
+    pub clef: Clef,
+    pub bars: Vec<StaffBar>,
+}
+
+/// One bar of one staff.
+#[derive(Clone, Debug, Default)]
+pub struct StaffBar {
+    /// Whether several voices are printed, so that stems and rests take sides.
+    pub shared: bool,
+    pub chords: Vec<Chord>,
+    pub rests: Vec<Rest>,
+    /// What stands at one onset, in order of onsets.
+    pub stacks: Vec<Stack>,
+    /// Beam groups: indices of chords.
+    pub beams: Vec<Vec<usize>>,
+    pub tuplets: Vec<TupletSpan>,
+}
+
+/// Notes of one voice struck together.
+#[derive(Clone, Debug)]
+pub struct Chord {
+    pub voice: VoiceNumber,
+    /// Index of the event in the voice's bar.
+    pub event: usize,
+    pub onset: Moment,
+    pub duration: Duration,
+    pub value: NoteValue,
+    pub in_tuplet: bool,
+    pub marks: Vec<EventMark>,
+    /// Whether the stem points up; stemless values have a side, too.
+    pub up: bool,
+    /// Heads from low to high.
+    pub heads: Vec<Head>,
+    /// How far the whole chord stands to the right of its onset.
+    pub shift: f64,
+    /// Beam group it belongs to.
+    pub beam: Option<usize>,
+}
+
+/// A note head.
+#[derive(Clone, Debug)]
+pub struct Head {
+    pub note: NoteId,
+    /// Steps above the middle line.
+    pub step: i32,
+    pub glyph: &'static Glyph,
+    /// Left edge relative to its chord.
+    pub x: f64,
+    /// Whether it is drawn; of two notes sharing a head only one is.
+    pub drawn: bool,
+    pub accidental: Option<Accidental>,
+    /// Step of its dots.
+    pub dot_step: Option<i32>,
+    pub tied_from: Option<NoteId>,
+    pub tied_to: Option<NoteId>,
+}
+
+/// An accidental before a head.
+#[derive(Clone, Copy, Debug)]
+pub struct Accidental {
+    pub glyph: &'static Glyph,
+    /// Its origin relative to the onset.
+    pub x: f64,
+}
+
+/// A printed rest.
+#[derive(Clone, Debug)]
+pub struct Rest {
+    pub voice: VoiceNumber,
+    pub onset: Moment,
+    pub end: Moment,
+    pub value: NoteValue,
+    pub glyph: &'static Glyph,
+    /// Height of its origin.
+    pub y: f64,
+    /// Of two equal rests only one is drawn.
+    pub drawn: bool,
+    pub whole_bar: bool,
+    pub in_tuplet: bool,
+    pub marks: Vec<EventMark>,
+}
+
+/// Everything of a staff at one onset.
+#[derive(Clone, Debug)]
+pub struct Stack {
+    pub onset: Moment,
+    pub chords: Vec<usize>,
+    /// Left edge of the column of dots, if there are any.
+    pub dots_x: f64,
+    /// Leftmost ink; at most 0.
+    pub left: f64,
+    pub contour: Contour,
+}
+
+/// A tuplet: its first and last element and the figure.
+#[derive(Clone, Debug)]
+pub struct TupletSpan {
+    pub voice: VoiceNumber,
+    pub figure: u8,
+    /// Chords in it.
+    pub chords: Vec<usize>,
+    /// Rests in it.
+    pub rests: Vec<usize>,
+    /// Whether one beam covers exactly its notes, so that no bracket is needed.
+    pub under_one_beam: bool,
+}
+
+/// Staff step of a sounding pitch above the middle line of a clef.
+fn middle(clef: Clef) -> i32 {
+    // Middle lines: B4 in a treble clef, D3 in a bass clef.
+    match clef {
+        Clef::Guitar | Clef::Treble => 7 * 4 + 6,
+        Clef::Bass => 7 * 3 + 1,
+    }
+}
+
+/// Height of a step.
+pub fn height(step: i32) -> f64 {
+    f64::from(step) / 2.0
+}
+
+/// Decides what is drawn for every part.
+///
+/// `wishes` is the width every note wants to its left for fingering.
+pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
+    score
+        .part_indices()
+        .map(|part| {
+            let clef = score.part(part).clef;
+            let mut memory = accidentals::Memory::default();
+            let bars = (0..score.bars().len())
+                .map(|bar| {
+                    let mut staff_bar = collect(score, part, BarIndex(bar as u32), clef);
+                    memory.enter_bar(score.bars()[bar].signature);
+                    finish(&mut staff_bar, score, &mut memory, style, wishes);
+                    staff_bar
+                })
+                .collect();
+            Staff { part, clef, bars }
+        })
+        .collect()
+}
+
+/// The bare chords and rests of a bar.
+fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBar {
+    let mut out = StaffBar::default();
+    let up = 7 * i32::from(clef.octaves_up());
+    let voices = &score.part(part).voices;
+    let printed = |events: &[apoyando_music::Event]| {
+        events.iter().any(|e| !matches!(e.content, Content::Rest { hidden: true }))
+    };
+    let empty = Vec::new();
+    let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
+    out.shared = (0..voices.len()).filter(|v| printed(bar_events(*v))).count() > 1;
+    for (index, voice) in voices.iter().enumerate() {
+        let events = bar_events(index);
+        let mut open: Option<TupletSpan> = None;
+        for (event_index, event) in events.iter().enumerate() {
+            let (chord, rest) = (out.chords.len(), out.rests.len());
+            match &event.content {
+                Content::Rest { hidden: true } => {}
+                Content::Rest { hidden: false } => {
+                    let whole_bar = events.len() == 1;
+                    out.rests.push(rests::bare(event, voice.number, whole_bar));
+                }
+                Content::Notes(notes) => {
+                    let heads = notes
+                        .iter()
+                        .map(|id| {
+                            let note = score.note(*id);
+                            Head {
+                                note: *id,
+                                step: note.pitch.staff_step() + up - middle(clef),
+                                glyph: heads::glyph_of(event.value.base),
+                                x: 0.0,
+                                drawn: true,
+                                accidental: None,
+                                dot_step: None,
+                                tied_from: note.tied_from,
+                                tied_to: note.tied_to,
+                            }
+                        })
+                        .collect();
+                    let mut chord = Chord {
+                        voice: voice.number,
+                        event: event_index,
+                        onset: event.onset,
+                        duration: event.duration,
+                        value: event.value,
+                        in_tuplet: event.tuplet.is_some(),
+                        marks: event.marks.clone(),
+                        up: voice.number.0 % 2 == 1,
+                        heads,
+                        shift: 0.0,
+                        beam: None,
+                    };
+                    chord.heads.sort_by_key(|head| head.step);
+                    out.chords.push(chord);
+                }
+            }
+            if let Some(tuplet) = event.tuplet {
+                if tuplet.first || open.is_none() {
+                    out.tuplets.extend(open.take());
+                    open = Some(TupletSpan {
+                        voice: voice.number,
+                        figure: tuplet.actual,
+                        chords: Vec::new(),
+                        rests: Vec::new(),
+                        under_one_beam: false,
+                    });
+                }
+                if let Some(span) = &mut open {
+                    span.chords.extend(chord..out.chords.len());
+                    span.rests.extend(rest..out.rests.len());
+                }
+                if tuplet.last {
+                    out.tuplets.extend(open.take());
+                }
+            } else {
+                out.tuplets.extend(open.take());
+            }
+        }
+        out.tuplets.extend(open);
+        let start = &score.bars()[bar.0 as usize];
+        beams::group(&mut out, start, bar, voice.number);
+    }
+    out.tuplets.retain(|t| !t.chords.is_empty() || !t.rests.is_empty());
+    for tuplet in &mut out.tuplets {
+        tuplet.under_one_beam = tuplet.rests.is_empty() && out.beams.contains(&tuplet.chords);
+    }
+    out
+}
+
+/// Stems, seconds, accidentals, dots and rests of a bar.
+fn finish(
+    bar: &mut StaffBar,
+    score: &Score,
+    memory: &mut accidentals::Memory,
+    style: &Style,
+    wishes: &[f64],
+) {
+    stems::direct(bar);
+    rests::take_sides(bar);
+    let mut onsets: Vec<Moment> = bar
+        .chords
+        .iter()
+        .map(|c| c.onset)
+        .chain(bar.rests.iter().filter(|r| r.drawn && !r.whole_bar).map(|r| r.onset))
+        .collect();
+    onsets.sort_unstable();
+    onsets.dedup();
+    rests::settle_whole_bars(bar);
+    for onset in onsets {
+        let chords: Vec<usize> =
+            (0..bar.chords.len()).filter(|i| bar.chords[*i].onset == onset).collect();
+        let rests: Vec<usize> = (0..bar.rests.len())
+            .filter(|i| {
+                let r = &bar.rests[*i];
+                r.onset == onset && r.drawn && !r.whole_bar
+            })
+            .collect();
+        heads::arrange(&mut bar.chords, &chords);
+        rests::settle(bar, &chords, &rests);
+        accidentals::mark(&mut bar.chords, &chords, score, memory, style.courtesy);
+        columns::arrange(&mut bar.chords, &chords);
+        let dots_x = dots::arrange(bar, &chords, &rests);
+        let (left, contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
+        bar.stacks.push(Stack { onset, chords, dots_x, left, contour });
+    }
+}

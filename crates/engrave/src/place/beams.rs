@@ -1,0 +1,229 @@
+//! Beams: slope, height and parts.
+
+use apoyando_music::Duration;
+
+use super::{BarFrame, PlacedChord, ink, notes};
+use crate::drawing::{Kind, Owner};
+use crate::font::table;
+use crate::geometry::Stage;
+use crate::notate::height;
+
+/// Greatest rise by interval of the outer notes: unison, second, third …
+/// octave (Ross and Gould, from memory).
+const RISE: [f64; 8] = [0.0, 0.25, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0];
+/// Greatest rise by run.
+const STEEPEST: f64 = 0.25;
+/// From the middle of one beam to the middle of the next.
+const PITCH: f64 = table::BEAM_THICKNESS + table::BEAM_SPACING;
+/// Length of a beam that no neighbour shares.
+const STUB: f64 = 1.1;
+
+/// The middle line of the outermost beam of a group.
+#[derive(Clone, Copy, Debug)]
+pub struct Beam {
+    x: f64,
+    y: f64,
+    slope: f64,
+    side: f64,
+}
+
+impl Beam {
+    fn at(&self, x: f64) -> f64 {
+        self.y + self.slope * (x - self.x)
+    }
+}
+
+/// A note under a beam, turned so that its stem points up.
+struct Under {
+    x: f64,
+    head: f64,
+    /// Step of the outermost head.
+    step: i32,
+    beams: u8,
+    /// Shorter where the stem points out of the staff in two voices.
+    shorter: f64,
+    ledger: bool,
+}
+
+impl Under {
+    /// Least length from head to the middle of the outermost beam.
+    fn least(&self) -> f64 {
+        let inner = if self.beams > 1 { 1.75 } else { 2.0 };
+        inner + table::BEAM_THICKNESS / 2.0 + PITCH * f64::from(self.beams.max(1) - 1)
+    }
+
+    fn ideal(&self) -> f64 {
+        let more = PITCH * f64::from(self.beams.saturating_sub(2));
+        (3.25 + more - self.shorter).max(self.least())
+    }
+}
+
+/// Decides where a group's beam runs and lets its stems end there.
+pub fn plan(placed: &mut [PlacedChord<'_>], group: &[usize]) -> Beam {
+    let up = placed[group[0]].chord.up;
+    let side = if up { 1.0 } else { -1.0 };
+    let under: Vec<Under> = group
+        .iter()
+        .map(|index| {
+            let chord = &placed[*index];
+            let heads = &chord.chord.heads;
+            let outer = if up { heads.last() } else { heads.first() };
+            let step = outer.map_or(0, |head| head.step) * if up { 1 } else { -1 };
+            let outward = if chord.shared { 0.25 * f64::from(step.clamp(0, 4)) } else { 0.0 };
+            Under {
+                x: chord.stem_x,
+                head: height(step),
+                step,
+                beams: chord.chord.value.base.flags(),
+                shorter: outward.min(0.75),
+                ledger: step < -6,
+            }
+        })
+        .collect();
+    let (y, rise) = settle(&under);
+    let (first, last) = (under[0].x, under[under.len() - 1].x);
+    let run = (last - first).max(0.1);
+    let beam = Beam { x: first, y: side * y, slope: side * rise / run, side };
+    for index in group {
+        let x = placed[*index].stem_x;
+        placed[*index].tip = beam.at(x);
+    }
+    beam
+}
+
+/// The rise a group would like.
+fn wanted_rise(under: &[Under]) -> f64 {
+    let (first, last) = (&under[0], &under[under.len() - 1]);
+    let interval = last.step - first.step;
+    let ends = first.step.max(last.step);
+    let inner_nearest =
+        under.len() > 2 && under[1..under.len() - 1].iter().any(|note| note.step > ends);
+    if inner_nearest || repeats(under) {
+        return 0.0;
+    }
+    let most = RISE[(interval.unsigned_abs() as usize).min(RISE.len() - 1)];
+    let rise = most.min(STEEPEST * (last.x - first.x));
+    f64::from(interval.signum()) * (rise * 4.0).floor() / 4.0
+}
+
+/// Whether a pattern of two or more notes is repeated under the beam.
+fn repeats(under: &[Under]) -> bool {
+    (2..=under.len() / 2)
+        .filter(|length| under.len().is_multiple_of(*length))
+        .any(|length| under.iter().zip(&under[length..]).all(|(a, b)| a.step == b.step))
+}
+
+/// Height of the beam at the first stem, and its rise up to the last.
+fn settle(under: &[Under]) -> (f64, f64) {
+    let (first, last) = (under[0].x, under[under.len() - 1].x);
+    let run = (last - first).max(0.1);
+    let wanted = wanted_rise(under);
+    let mut best = (f64::MAX, 0.0, 0.0);
+    for rise in [wanted, wanted * 0.5, 0.0] {
+        let rise = (rise * 4.0).trunc() / 4.0;
+        let line = |note: &Under| rise * (note.x - first) / run;
+        let least = under
+            .iter()
+            .map(|note| {
+                let least = note.head + note.least() - line(note);
+                if note.ledger { least.max(-line(note)) } else { least }
+            })
+            .fold(f64::MIN, f64::max);
+        let start = (least * 4.0 - 1e-9).ceil() / 4.0;
+        for quarter in 0..12 {
+            let y = start + 0.25 * f64::from(quarter);
+            let mut short = f64::MAX;
+            let mut sum = 0.0;
+            for note in under {
+                let over = y + line(note) - note.head - note.ideal();
+                short = short.min(over);
+                sum += over.max(0.0);
+            }
+            let mean = sum / under.len() as f64;
+            let slack = rise - wanted;
+            let cost = 1.2 * short * short
+                + 0.15 * mean * mean
+                + 1.5 * slack.abs()
+                + off_line(y)
+                + off_line(y + rise);
+            if cost < best.0 {
+                best = (cost, y, rise);
+            }
+        }
+    }
+    (best.1, best.2)
+}
+
+/// Within the staff each end sits on a line, straddles it or hangs from it; a
+/// beam in the middle of a space leaves wedges of white.
+fn off_line(y: f64) -> f64 {
+    let part = y.rem_euclid(1.0);
+    if y.abs() < 2.4 && (part - 0.5).abs() < 0.1 { 1.0 } else { 0.0 }
+}
+
+/// Draws all beams of a group.
+pub fn draw(
+    stage: &mut Stage,
+    bar: &BarFrame,
+    placed: &[PlacedChord<'_>],
+    group: &[usize],
+    beam: &Beam,
+) {
+    let levels = group.iter().map(|i| placed[*i].chord.value.base.flags()).max().unwrap_or(1);
+    for level in 1..=levels {
+        let mut at = 0;
+        while at < group.len() {
+            if placed[group[at]].chord.value.base.flags() < level {
+                at += 1;
+                continue;
+            }
+            let end = (at..group.len())
+                .find(|next| placed[group[*next]].chord.value.base.flags() < level)
+                .unwrap_or(group.len());
+            let half = table::STEM_THICKNESS / 2.0;
+            let mut from = placed[group[at]].stem_x - half;
+            let mut to = placed[group[end - 1]].stem_x + half;
+            if end - at == 1 {
+                let before = at.checked_sub(1).map(|i| placed[group[i]].stem_x);
+                let after = group.get(end).map(|i| placed[*i].stem_x);
+                if points_back(bar, placed, group, at) {
+                    from = before.map_or(from, |x| (to - STUB).max(f64::midpoint(x, to)));
+                } else {
+                    to = after.map_or(to, |x| (from + STUB).min(f64::midpoint(x, from)));
+                }
+            }
+            strip(stage, placed, group[at], beam, level, (from, to));
+            at = end;
+        }
+    }
+}
+
+/// Whether a lone short beam points back: at the end of a group, or where the
+/// note completes a longer unit.
+fn points_back(bar: &BarFrame, placed: &[PlacedChord<'_>], group: &[usize], at: usize) -> bool {
+    if at == 0 || at + 1 == group.len() {
+        return at != 0;
+    }
+    let chord = placed[group[at]].chord;
+    let start = placed[group[0]].chord.onset;
+    let double: Duration = chord.duration * 2;
+    let _ = bar;
+    !((chord.onset - start).ratio() / double.ratio()).is_integer()
+}
+
+fn strip(
+    stage: &mut Stage,
+    placed: &[PlacedChord<'_>],
+    first: usize,
+    beam: &Beam,
+    level: u8,
+    (from, to): (f64, f64),
+) {
+    let inward = -beam.side * PITCH * f64::from(level - 1);
+    let half = table::BEAM_THICKNESS / 2.0;
+    let (left, right) = (beam.at(from) + inward, beam.at(to) + inward);
+    let corners =
+        [(from, left - half), (to, right - half), (to, right + half), (from, left + half)];
+    let owner = Owner::Note(notes::speaker(placed[first].chord));
+    stage.add(ink::polygon(&corners, Kind::Beam, owner));
+}

@@ -1,0 +1,310 @@
+//! Ties and slurs.
+
+use apoyando_music::{EventMark, NoteId, Score, VoiceNumber};
+
+use super::{Frame, PlacedChord, notes};
+use crate::drawing::{Ink, Kind, Outline, Owner, Point, Stain};
+use crate::font::table;
+use crate::geometry::Stage;
+use crate::notate::{self, Head, height};
+
+/// Clear space between a tie's tip and its head.
+const TIE_GAP: f64 = 0.2;
+/// A tie shorter than this is not seen.
+const SHORTEST: f64 = 1.75;
+/// Least distance of a tie's apex from a staff line.
+const OFF_LINE: f64 = 0.2;
+
+/// One bow from tip to tip.
+#[derive(Clone, Copy, Debug)]
+struct Bow {
+    from: (f64, f64),
+    to: (f64, f64),
+    height: f64,
+    side: f64,
+}
+
+impl Bow {
+    /// The shape: two cubic curves that meet at the tips.
+    fn outline(&self, tip: f64, middle: f64) -> Vec<Outline> {
+        let run = self.to.0 - self.from.0;
+        let inset = (run * 0.28).min(4.0).max(run * 0.18);
+        // A cubic curve reaches three quarters of its control points' height.
+        let rise = self.height / 0.75;
+        let curve = |offset: f64, up: f64| {
+            let at = |x: f64, y: f64| Point::new(x, y + self.side * offset);
+            let slope = (self.to.1 - self.from.1) / run.max(0.1);
+            let one = self.from.1 + slope * inset + self.side * up;
+            let two = self.to.1 - slope * inset + self.side * up;
+            (
+                at(self.from.0, self.from.1),
+                at(self.from.0 + inset, one),
+                at(self.to.0 - inset, two),
+                at(self.to.0, self.to.1),
+            )
+        };
+        let half = tip / 2.0;
+        let swell = (middle - tip) / 0.75 / 2.0;
+        let outer = curve(half, rise + swell);
+        let inner = curve(-half, rise - swell);
+        vec![
+            Outline::Move(outer.0),
+            Outline::Curve(outer.1, outer.2, outer.3),
+            Outline::Line(inner.3),
+            Outline::Curve(inner.2, inner.1, inner.0),
+            Outline::Close,
+        ]
+    }
+
+    /// Height of the bow's middle line at a part of its run.
+    fn at(&self, part: f64) -> (f64, f64) {
+        let x = self.from.0 + (self.to.0 - self.from.0) * part;
+        let chord = self.from.1 + (self.to.1 - self.from.1) * part;
+        // Close to the cubic: flat in the middle, steep at the tips.
+        let lift = 1.0 - (2.0 * part - 1.0).powi(2);
+        (x, chord + self.side * self.height * lift)
+    }
+}
+
+/// A head with where it stands.
+struct Place<'a> {
+    placed: &'a PlacedChord<'a>,
+    head: &'a Head,
+    order: usize,
+    right: f64,
+}
+
+fn find<'a>(chords: &'a [Vec<PlacedChord<'a>>], stage: &Stage, note: NoteId) -> Option<Place<'a>> {
+    let right = stage.head(note)?.right;
+    chords.iter().flatten().find_map(|placed| {
+        let order = placed.chord.heads.iter().position(|head| head.note == note)?;
+        Some(Place { placed, head: &placed.chord.heads[order], order, right })
+    })
+}
+
+/// Whether the tie at a head bows upwards: away from the stem, in chords away
+/// from the middle, in two voices to the voice's side.
+fn bows_up(place: &Place<'_>) -> bool {
+    let chord = place.placed.chord;
+    let count = chord.heads.len();
+    let voice_up = chord.voice.0 % 2 == 1;
+    if count > 1 {
+        let split = if place.placed.shared && voice_up { count / 2 } else { count.div_ceil(2) };
+        return if count == 2 { place.order == 1 } else { place.order >= split };
+    }
+    if place.placed.shared { voice_up } else { !chord.up }
+}
+
+/// Draws all ties of a staff, those over a line break in two halves.
+pub fn draw_ties(stage: &mut Stage, score: &Score, frame: &Frame, chords: &[Vec<PlacedChord<'_>>]) {
+    let mut bows: Vec<(Bow, NoteId)> = Vec::new();
+    for placed in chords.iter().flatten() {
+        for head in &placed.chord.heads {
+            if let Some(to) = head.tied_to {
+                let Some(from) = find(chords, stage, head.note) else { continue };
+                let up = bows_up(&from);
+                match find(chords, stage, to) {
+                    Some(end) => bows.push((tie(&from, Some(&end), up, frame.right), head.note)),
+                    None if score.note(to).onset > placed.chord.onset => {
+                        let edge = frame.bars.last().map_or(frame.right, |bar| bar.end);
+                        bows.push((tie(&from, None, up, edge - 0.1), head.note));
+                    }
+                    None => {}
+                }
+            }
+            if let Some(before) = head.tied_from
+                && stage.head(before).is_none()
+                && let Some(end) = find(chords, stage, head.note)
+            {
+                let up = bows_up(&end);
+                let x = end.placed.x + end.head.x - TIE_GAP;
+                let left = (x - 2.2).max(frame.music - 1.6);
+                let y = tip_height(end.head, up);
+                bows.push((bow((left, y), (x, y), up), head.note));
+            }
+        }
+    }
+    for (bow, note) in bows {
+        let outline = bow.outline(table::TIE_ENDPOINT_THICKNESS, table::TIE_MIDPOINT_THICKNESS);
+        stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Tie, owner: Owner::Note(note) });
+    }
+}
+
+/// Height of the tips beside a head: clear of the staff lines.
+fn tip_height(head: &Head, up: bool) -> f64 {
+    let side = if up { 1.0 } else { -1.0 };
+    height(head.step) + side * if head.step.rem_euclid(2) == 0 { 0.3 } else { 0.25 }
+}
+
+fn tie(from: &Place<'_>, to: Option<&Place<'_>>, up: bool, edge: f64) -> Bow {
+    let side = if up { 1.0 } else { -1.0 };
+    let y = tip_height(from.head, up);
+    let left_head = from.placed.x + from.head.x;
+    let width = from.head.glyph.width();
+    // Dots stand in the way of a tie beside the head at their own height.
+    let dotted = from.head.dot_step.is_some_and(|step| (height(step) - y).abs() < 0.45);
+    let mut left = if dotted { from.right } else { left_head + width } + TIE_GAP;
+    if from.placed.chord.up && up && notate::has_stem(from.placed.chord) && from.order > 0 {
+        left = left.max(from.placed.stem_x + 0.06 + TIE_GAP);
+    }
+    let mut right = edge;
+    if let Some(to) = to {
+        right = to.placed.x + to.head.x - TIE_GAP;
+        if let Some(accidental) = to.head.accidental {
+            let _ = accidental;
+        }
+    }
+    let mut tip = y;
+    if right - left < SHORTEST {
+        // Too close: the tips move over the heads.
+        let middle = left_head + width / 2.0;
+        left = middle + 0.1;
+        if let Some(to) = to {
+            right = to.placed.x + to.head.x + to.head.glyph.width() / 2.0 - 0.1;
+        }
+        tip = height(from.head.step) + side * 0.7;
+    }
+    right = right.max(left + 0.8);
+    bow((left, tip), (right, tip), up)
+}
+
+/// A tie from tip to tip, its apex clear of the staff lines.
+fn bow(from: (f64, f64), to: (f64, f64), up: bool) -> Bow {
+    let side = if up { 1.0 } else { -1.0 };
+    let length = to.0 - from.0;
+    let wanted = (0.45 + 0.06 * length).clamp(0.5, 1.3);
+    let clear = |rise: f64| {
+        let apex = from.1 + side * rise;
+        apex.abs() > 2.0 + OFF_LINE + 0.11 || {
+            let part = apex.rem_euclid(1.0);
+            (OFF_LINE..=1.0 - OFF_LINE).contains(&part)
+        }
+    };
+    let height = (0..16)
+        .flat_map(|n| {
+            let by = 0.05 * f64::from(n);
+            [wanted + by, wanted - by]
+        })
+        .find(|rise| (0.45..=1.3).contains(rise) && clear(*rise))
+        .unwrap_or(wanted);
+    Bow { from, to, height, side }
+}
+
+/// Slurs of one voice: where they begin and end.
+fn slurs<'a>(
+    chords: &'a [Vec<PlacedChord<'a>>],
+    voice: VoiceNumber,
+) -> Vec<(Option<&'a PlacedChord<'a>>, Option<&'a PlacedChord<'a>>)> {
+    let mut open: Vec<Option<&PlacedChord<'_>>> = Vec::new();
+    let mut out = Vec::new();
+    for placed in chords.iter().flatten().filter(|c| c.chord.voice == voice) {
+        for mark in &placed.chord.marks {
+            if *mark == EventMark::SlurEnd {
+                out.push((open.pop().flatten(), Some(placed)));
+            }
+        }
+        for mark in &placed.chord.marks {
+            if matches!(mark, EventMark::SlurStart { .. }) {
+                open.push(Some(placed));
+            }
+        }
+    }
+    out.extend(open.into_iter().map(|from| (from, None)));
+    out
+}
+
+/// Draws all slurs that touch this line.
+pub fn draw_slurs(stage: &mut Stage, frame: &Frame, chords: &[Vec<PlacedChord<'_>>]) {
+    let mut voices: Vec<VoiceNumber> = chords.iter().flatten().map(|c| c.chord.voice).collect();
+    voices.sort_unstable();
+    voices.dedup();
+    for voice in voices {
+        for (from, to) in slurs(chords, voice) {
+            slur(stage, frame, chords, voice, from, to);
+        }
+    }
+}
+
+fn slur(
+    stage: &mut Stage,
+    frame: &Frame,
+    chords: &[Vec<PlacedChord<'_>>],
+    voice: VoiceNumber,
+    from: Option<&PlacedChord<'_>>,
+    to: Option<&PlacedChord<'_>>,
+) {
+    let start = from.map(|c| c.chord.onset);
+    let end = to.map(|c| c.chord.onset);
+    let inside: Vec<&PlacedChord<'_>> = chords
+        .iter()
+        .flatten()
+        .filter(|c| {
+            c.chord.voice == voice
+                && start.is_none_or(|s| c.chord.onset >= s)
+                && end.is_none_or(|e| c.chord.onset <= e)
+        })
+        .collect();
+    let Some(first) = inside.first() else { return };
+    // Opposite to the stems where all agree, otherwise above.
+    let up = if first.shared {
+        voice.0 % 2 == 1
+    } else {
+        !inside.iter().all(|c| c.chord.up && notate::has_stem(c.chord))
+    };
+    let side = if up { 1.0 } else { -1.0 };
+    let tip = |placed: &PlacedChord<'_>, ends: bool| {
+        let heads = &placed.chord.heads;
+        let head = if up { heads.last() } else { heads.first() };
+        let middle = placed.x + head.map_or(0.59, |h| h.x + h.glyph.width() / 2.0);
+        let near = head.map_or(0.0, |h| height(h.step));
+        let stem_side = notate::has_stem(placed.chord) && placed.chord.up == up;
+        let y = if stem_side { placed.tip + side * 0.4 } else { near + side * 0.9 };
+        let x = if stem_side { placed.stem_x + if ends { -0.2 } else { 0.2 } } else { middle };
+        (x, y)
+    };
+    let a = from.map(|c| tip(c, false));
+    let b = to.map(|c| tip(c, true));
+    let edge = frame.bars.last().map_or(frame.right, |bar| bar.end) - 0.1;
+    let (a, b) = match (a, b) {
+        (Some(a), Some(b)) => (a, b),
+        (Some(a), None) => (a, (edge, a.1 + side * 0.5)),
+        (None, Some(b)) => ((frame.music - 1.5, b.1 + side * 0.5), b),
+        (None, None) => return,
+    };
+    if b.0 - a.0 < 0.5 {
+        return;
+    }
+    let length = b.0 - a.0;
+    let mut bow = Bow { from: a, to: b, height: (0.6 + 0.09 * length).clamp(0.9, 3.2), side };
+    // Raised until it clears what is beneath by .3.
+    for _ in 0..40 {
+        let hit = (1..20).any(|n| {
+            let (x, y) = bow.at(f64::from(n) / 20.0);
+            inside.iter().any(|c| {
+                let (left, right) = (c.x - 0.15, c.x + 1.33);
+                let reach = if notate::has_stem(c.chord) && c.chord.up == up {
+                    side * c.tip + if c.chord.beam.is_some() { 0.25 } else { 0.0 }
+                } else {
+                    let heads = &c.chord.heads;
+                    let head = if up { heads.last() } else { heads.first() };
+                    side * head.map_or(0.0, |h| height(h.step)) + 0.5
+                };
+                let ends = from.is_some_and(|f| std::ptr::eq(f, *c))
+                    || to.is_some_and(|t| std::ptr::eq(t, *c));
+                !ends && (left..right).contains(&x) && side * y < reach + 0.3
+            })
+        });
+        if !hit {
+            break;
+        }
+        bow.height += 0.2;
+        if bow.height > 3.2 {
+            bow.from.1 += side * 0.25;
+            bow.to.1 += side * 0.25;
+            bow.height -= 0.2;
+        }
+    }
+    let note = from.or(to).map_or(NoteId(0), |c| notes::speaker(c.chord));
+    let outline = bow.outline(table::SLUR_ENDPOINT_THICKNESS, table::SLUR_MIDPOINT_THICKNESS);
+    stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Slur, owner: Owner::Note(note) });
+}

@@ -1,0 +1,165 @@
+//! Where bars and onsets stand on a line.
+
+use std::ops::Range;
+
+use apoyando_music::{Moment, Score};
+
+use crate::cast::Line;
+use crate::signs::{self, BarLine};
+use crate::space::{self, BarRoom};
+use crate::style::Style;
+
+/// A bar on a line.
+#[derive(Clone, Debug)]
+pub struct BarFrame {
+    pub index: usize,
+    /// Where new signatures before it begin, if it has any.
+    pub change: Option<f64>,
+    /// Where its notes may begin.
+    pub start: f64,
+    /// Left edge of the barline after it.
+    pub end: f64,
+    pub barline: BarLine,
+    pub columns: Vec<(Moment, f64)>,
+}
+
+impl BarFrame {
+    /// Left edge of a normal head at an onset of this bar.
+    pub fn column(&self, onset: Moment) -> f64 {
+        match self.columns.binary_search_by_key(&onset, |column| column.0) {
+            Ok(at) => self.columns[at].1,
+            Err(_) => self.start,
+        }
+    }
+}
+
+/// A line.
+#[derive(Clone, Debug)]
+pub struct Frame {
+    pub first: bool,
+    /// Left end of the staves.
+    pub left: f64,
+    /// Left edge of a repeat sign at the beginning.
+    pub repeat: Option<f64>,
+    /// Where clef and signatures have ended.
+    pub music: f64,
+    /// Right end of the staves.
+    pub right: f64,
+    /// Where warning signatures at the end begin.
+    pub warning: Option<f64>,
+    pub bars: Vec<BarFrame>,
+    /// Whether distances had to be cut below the least.
+    pub squeezed: bool,
+}
+
+/// Widths of what does not stretch and of the bars of a line at a stretch.
+fn width(rooms: &[BarRoom], bars: &Range<usize>, stretch: f64) -> f64 {
+    let mut width = rooms[bars.start].prefix - rooms[bars.start].springs.saved_in_line();
+    for index in bars.clone() {
+        let room = &rooms[index];
+        width += room.springs.width(stretch);
+        if index > bars.start {
+            width += room.change;
+        }
+        width += if index + 1 < bars.end { room.joint } else { room.end };
+    }
+    width
+}
+
+/// The stretch at which a line has a width; the widths grow with it.
+fn solve(rooms: &[BarRoom], bars: &Range<usize>, wanted: f64) -> f64 {
+    let (mut low, mut high) = (0.0, 1.0);
+    while width(rooms, bars, high) < wanted && high < 1e4 {
+        low = high;
+        high *= 2.0;
+    }
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        if width(rooms, bars, middle) < wanted {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    f64::midpoint(low, high)
+}
+
+/// Places the bars of a line. `left` is where its staves begin.
+pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left: f64) -> Frame {
+    let bars = &line.bars;
+    let wanted = (style.line_width.0 - left).max(1.0);
+    let stretch = if line.ragged { line.stretch } else { solve(rooms, bars, wanted) };
+    let natural = width(rooms, bars, stretch);
+    let squeezed = natural > wanted + 1e-6;
+    let prefix = rooms[bars.start].prefix;
+    let first_bar = &score.bars()[bars.start];
+    let mut x = left + prefix;
+    let music = x;
+    let repeat =
+        first_bar.repeat_start.then(|| x - BarLine::RepeatStart.width() - space::AFTER_REPEAT);
+    let mut placed = Vec::with_capacity(bars.len());
+    let mut warning = None;
+    for index in bars.clone() {
+        let room = &rooms[index];
+        let bar = &score.bars()[index];
+        let at_start = index == bars.start;
+        let mut change = None;
+        if !at_start {
+            change = (room.change > 0.0).then_some(x);
+            x += room.change;
+        }
+        let start = x;
+        let (columns, bar_width) = space::spread(room, stretch, at_start);
+        let columns = columns.into_iter().map(|(onset, at)| (onset, start + at)).collect();
+        x += bar_width;
+        let end = x;
+        let last = index + 1 == bars.end;
+        let barline = if last {
+            BarLine::ending(bar)
+        } else {
+            BarLine::between(bar, &score.bars()[index + 1])
+        };
+        if last {
+            let changes =
+                score.bars().get(index + 1).is_some_and(|after| signs::changes(bar, after));
+            warning = changes.then_some(x + barline.width());
+            x += room.end;
+        } else {
+            x += room.joint;
+        }
+        placed.push(BarFrame { index, change, start, end, barline, columns });
+    }
+    let mut out = Frame {
+        first: bars.start == 0,
+        left,
+        repeat,
+        music,
+        right: x,
+        warning,
+        bars: placed,
+        squeezed,
+    };
+    if squeezed {
+        squeeze(&mut out, wanted / (x - left));
+    }
+    out
+}
+
+/// Nothing may stand beyond the margin: what does not fit is pressed together
+/// and reported.
+fn squeeze(frame: &mut Frame, by: f64) {
+    let left = frame.left;
+    let press = |x: f64| left + (x - left) * by;
+    frame.repeat = frame.repeat.map(press);
+    frame.music = press(frame.music);
+    frame.right = press(frame.right);
+    frame.warning = frame.warning.map(press);
+    for bar in &mut frame.bars {
+        bar.change = bar.change.map(press);
+        bar.start = press(bar.start);
+        bar.end = press(bar.end).min(frame.right - bar.barline.width());
+        for column in &mut bar.columns {
+            column.1 = press(column.1);
+        }
+    }
+}

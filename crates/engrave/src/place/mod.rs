@@ -1,0 +1,74 @@
+//! Final places of everything on the staves of one system, up to where the
+//! fingering begins.
+
+mod articulations;
+mod beams;
+mod curves;
+mod frame;
+pub mod ink;
+mod notes;
+mod rests;
+mod staff;
+mod tuplets;
+
+use apoyando_music::Score;
+
+pub use frame::{BarFrame, Frame, frame};
+
+use crate::geometry::Stage;
+use crate::notate::{Chord, Staff};
+
+/// A chord on the page.
+#[derive(Clone, Debug)]
+pub struct PlacedChord<'a> {
+    pub chord: &'a Chord,
+    /// Left edge of its normal heads.
+    pub x: f64,
+    /// Middle of its stem.
+    pub stem_x: f64,
+    /// Where its stem ends.
+    pub tip: f64,
+    /// Whether several voices are printed in its bar.
+    pub shared: bool,
+}
+
+/// Everything of one staff in one system, except fingering and what stands
+/// outside of it.
+pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
+    let bars = frame.bars.first().map_or(0, |b| b.index) as u32
+        ..frame.bars.last().map_or(0, |b| b.index + 1) as u32;
+    let mut stage = Stage::new(staff.part, bars, frame.first, frame.right);
+    stage.left = frame.left;
+    stage.music = frame.music;
+    stage.columns = frame.bars.iter().flat_map(|bar| bar.columns.iter().copied()).collect();
+    stage.bar_extents = frame.bars.iter().map(|bar| (bar.start, bar.end)).collect();
+    staff::draw(&mut stage, score, staff, frame);
+    let mut chords: Vec<Vec<PlacedChord<'_>>> = Vec::with_capacity(frame.bars.len());
+    for bar in &frame.bars {
+        let notated = &staff.bars[bar.index];
+        let mut placed: Vec<PlacedChord<'_>> = notated
+            .chords
+            .iter()
+            .map(|chord| notes::stand(chord, bar.column(chord.onset), notated.shared))
+            .collect();
+        let plans: Vec<beams::Beam> =
+            notated.beams.iter().map(|group| beams::plan(&mut placed, group)).collect();
+        notes::draw(&mut stage, bar, notated, &placed);
+        for (group, plan) in notated.beams.iter().zip(&plans) {
+            beams::draw(&mut stage, bar, &placed, group, plan);
+        }
+        rests::draw(&mut stage, bar, notated);
+        chords.push(placed);
+    }
+    stage.heads.sort_by_key(|head| head.note);
+    for (bar, placed) in frame.bars.iter().zip(&chords) {
+        articulations::draw(&mut stage, bar, placed, &staff.bars[bar.index]);
+    }
+    curves::draw_ties(&mut stage, score, frame, &chords);
+    curves::draw_slurs(&mut stage, frame, &chords);
+    for (bar, placed) in frame.bars.iter().zip(&chords) {
+        tuplets::draw(&mut stage, bar, &staff.bars[bar.index], placed);
+        articulations::draw_fermatas(&mut stage, bar, placed, &staff.bars[bar.index]);
+    }
+    stage
+}

@@ -1,0 +1,69 @@
+//! Lines, clef, signatures and barlines of a staff.
+
+use apoyando_music::{BarIndex, Score};
+
+use super::{Frame, ink};
+use crate::drawing::{Kind, Owner};
+use crate::font::table;
+use crate::geometry::Stage;
+use crate::notate::Staff;
+use crate::signs::{self, BarLine, Row, Stroke};
+use crate::space;
+
+/// Draws everything of a staff that is not a note.
+pub fn draw(stage: &mut Stage, score: &Score, staff: &Staff, frame: &Frame) {
+    for line in -2..=2 {
+        let y = f64::from(line);
+        let thickness = table::STAFF_LINE_THICKNESS;
+        let (from, to) = ((frame.left, y), (frame.right, y));
+        stage.add(ink::line(from, to, thickness, Kind::StaffLine, Owner::System));
+    }
+    let Some(first) = frame.bars.first() else { return };
+    let bars = score.bars();
+    let with_time = space::shows_time(score, first.index);
+    let row = signs::prefix(staff.clef, &bars[first.index], with_time);
+    signs(stage, &row, frame.left, Owner::System);
+    if let Some(x) = frame.repeat {
+        barline(stage, BarLine::RepeatStart, x, Owner::Bar(BarIndex(first.index as u32)));
+    }
+    for bar in &frame.bars {
+        let owner = Owner::Bar(BarIndex(bar.index as u32));
+        if let (Some(x), Some(before)) = (bar.change, bar.index.checked_sub(1)) {
+            let row = signs::change(staff.clef, &bars[before], &bars[bar.index], 0.0);
+            signs(stage, &row, x, owner);
+        }
+        barline(stage, bar.barline, bar.end, owner);
+    }
+    if let (Some(x), Some(last)) = (frame.warning, frame.bars.last())
+        && let Some(after) = bars.get(last.index + 1)
+    {
+        let row = signs::change(staff.clef, &bars[last.index], after, 0.5);
+        signs(stage, &row, x, Owner::Bar(BarIndex(last.index as u32 + 1)));
+    }
+}
+
+fn signs(stage: &mut Stage, row: &Row, x: f64, owner: Owner) {
+    for sign in &row.signs {
+        stage.add(ink::glyph(sign.glyph, 1.0, x + sign.x, sign.y, sign.kind, owner));
+    }
+}
+
+fn barline(stage: &mut Stage, line: BarLine, x: f64, owner: Owner) {
+    let half = 2.0 + table::STAFF_LINE_THICKNESS / 2.0;
+    for stroke in line.strokes() {
+        let (at, thickness) = match stroke {
+            Stroke::Thin(at) => (at, table::THIN_BARLINE_THICKNESS),
+            Stroke::Thick(at) => (at, table::THICK_BARLINE_THICKNESS),
+            Stroke::Dots(at) => {
+                for y in [0.5, -0.5] {
+                    let dot = &table::REPEAT_DOT;
+                    stage.add(ink::glyph(dot, 1.0, x + at, y, Kind::RepeatDots, owner));
+                }
+                continue;
+            }
+        };
+        let middle = x + at + thickness / 2.0;
+        let (from, to) = ((middle, -half), (middle, half));
+        stage.add(ink::line(from, to, thickness, Kind::BarLine, owner));
+    }
+}

@@ -1,0 +1,180 @@
+//! The springs of one bar.
+
+use apoyando_music::{Bar, Duration, Moment};
+
+use crate::font::table;
+use crate::notate::{Contour, Staff, StaffBar};
+use crate::style::Style;
+
+/// Ideal distance of quarters; it grows with the square root of the length
+/// (whole 7, half 5, eighth 2.5, sixteenth 1.75: Ross and Gould, from memory).
+const QUARTER: f64 = 3.5;
+/// Clear distance from a barline to a head, and to an accidental.
+const BAR_TO_HEAD: f64 = 1.5;
+const BAR_TO_INK: f64 = 0.6;
+/// Clear distance from a head to a barline.
+const HEAD_TO_BAR: f64 = 1.0;
+/// Clear distance of the ink of neighbouring onsets.
+const INK: f64 = 0.3;
+/// What the ideal of the last note of a bar is shortened by: the barline
+/// brings its own white.
+const BAR_WHITE: f64 = 0.5;
+
+#[derive(Clone, Copy, Debug)]
+struct Spring {
+    ideal: f64,
+    least: f64,
+}
+
+/// The springs of a bar: from the barline to the first onset (which does not
+/// stretch), between onsets, and from the last one to the barline.
+#[derive(Clone, Debug)]
+pub struct BarSprings {
+    pub onsets: Vec<Moment>,
+    first: f64,
+    /// What the first onset needs to its left at the beginning of a line,
+    /// where the signs have brought their own white.
+    first_in_line: f64,
+    springs: Vec<Spring>,
+}
+
+impl BarSprings {
+    /// Width at a stretch.
+    pub fn width(&self, stretch: f64) -> f64 {
+        self.first + self.springs.iter().map(|s| s.least.max(s.ideal * stretch)).sum::<f64>()
+    }
+
+    /// What the bar is narrower by at the beginning of a line.
+    pub fn saved_in_line(&self) -> f64 {
+        self.first - self.first_in_line
+    }
+
+    /// Length of every spring at a stretch.
+    pub fn lengths(&self, stretch: f64, at_line_start: bool) -> Vec<f64> {
+        let first = if at_line_start { self.first_in_line } else { self.first };
+        let rest = self.springs.iter().map(|s| s.least.max(s.ideal * stretch));
+        if self.onsets.is_empty() {
+            return vec![first + rest.sum::<f64>()];
+        }
+        std::iter::once(first).chain(rest).collect()
+    }
+}
+
+/// Ideal distance after a note of so long a time.
+pub fn ideal(length: Duration) -> f64 {
+    QUARTER * (length.whole_notes() * 4.0).clamp(1.0 / 64.0, 16.0).sqrt()
+}
+
+/// The shortest value that sounds at a moment on any staff.
+fn shortest(bars: &[&StaffBar], from: Moment) -> Option<Duration> {
+    bars.iter()
+        .flat_map(|bar| {
+            let chords = bar.chords.iter().map(|c| (c.onset, c.duration));
+            let rests = bar
+                .rests
+                .iter()
+                .filter(|r| r.drawn && !r.whole_bar)
+                .map(|r| (r.onset, r.end - r.onset));
+            chords.chain(rests)
+        })
+        .filter(|(onset, length)| *onset <= from && from < *onset + *length)
+        .map(|(_, length)| length)
+        .min()
+}
+
+/// Whether the stems after one another on a staff look nearer or farther
+/// apart than they are.
+fn optical(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
+    if bar.shared {
+        return 0.0;
+    }
+    let side = |onset: Moment| {
+        bar.chords
+            .iter()
+            .find(|c| c.onset == onset)
+            .filter(|c| crate::notate::has_stem(c) && c.beam.is_none())
+            .map(|c| c.up)
+    };
+    match (side(from), side(to)) {
+        (Some(true), Some(false)) => 0.35,
+        (Some(false), Some(true)) => -0.2,
+        _ => 0.0,
+    }
+}
+
+/// Ties need some length to be seen.
+fn tied_over(bar: &StaffBar, from: Moment) -> bool {
+    bar.chords.iter().any(|c| c.onset == from && c.heads.iter().any(|h| h.tied_to.is_some()))
+}
+
+/// The springs of a bar of the score.
+pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSprings {
+    let bars: Vec<&StaffBar> = staves.iter().map(|staff| &staff.bars[index]).collect();
+    let mut onsets: Vec<Moment> =
+        bars.iter().flat_map(|bar| bar.stacks.iter().map(|stack| stack.onset)).collect();
+    onsets.sort_unstable();
+    onsets.dedup();
+    let density = if style.density.is_finite() { style.density.clamp(0.3, 4.0) } else { 1.0 };
+    if onsets.is_empty() {
+        let room = (ideal(bar.length) * density).max(6.0);
+        let springs = vec![Spring { ideal: room, least: 5.0 }];
+        return BarSprings { onsets, first: BAR_TO_HEAD, first_in_line: 0.0, springs };
+    }
+    let mut fronts = vec![Contour::EMPTY; bars.len()];
+    let mut cursors = vec![0usize; bars.len()];
+    let mut left = 0.0_f64;
+    let mut least_at = Vec::with_capacity(onsets.len());
+    let mut x = 0.0;
+    for (number, onset) in onsets.iter().enumerate() {
+        let mut least: f64 = if number == 0 { 0.0 } else { x + 0.6 };
+        let mut here = Vec::with_capacity(bars.len());
+        for (staff, bar) in bars.iter().enumerate() {
+            let stack = bar.stacks.get(cursors[staff]).filter(|stack| stack.onset == *onset);
+            if let Some(stack) = stack {
+                cursors[staff] += 1;
+                if number == 0 {
+                    left = left.min(stack.contour.leftmost());
+                } else if let Some(need) = fronts[staff].distance(&stack.contour, INK) {
+                    least = least.max(need);
+                }
+            }
+            here.push(stack);
+        }
+        for (front, stack) in fronts.iter_mut().zip(here) {
+            if let Some(stack) = stack {
+                front.join(&stack.contour, least);
+            }
+        }
+        least_at.push(least);
+        x = least;
+    }
+    let end = bar.end_moment();
+    let mut springs = Vec::with_capacity(onsets.len());
+    for (number, onset) in onsets.iter().enumerate() {
+        let last = number + 1 == onsets.len();
+        let next = onsets.get(number + 1).copied().unwrap_or(end);
+        let length = next - *onset;
+        let shortest = shortest(&bars, *onset).unwrap_or(length);
+        let whole = shortest.whole_notes();
+        let part = if whole > 0.0 { length.whole_notes() / whole } else { 1.0 };
+        let mut want = ideal(shortest) * part.clamp(0.05, 64.0) * density;
+        let mut least;
+        if last {
+            want = (want - BAR_WHITE).max(1.0);
+            let ink = fronts.iter().map(Contour::rightmost).fold(0.0, f64::max);
+            least = (ink - least_at[number]) + HEAD_TO_BAR;
+        } else {
+            want += bars.iter().map(|bar| optical(bar, *onset, next)).fold(0.0, |a, b| a + b)
+                / bars.len().max(1) as f64;
+            least = least_at[number + 1] - least_at[number];
+            if bars.iter().any(|bar| tied_over(bar, *onset)) {
+                least = least.max(table::NOTEHEAD_BLACK.width() + 2.1);
+            }
+        }
+        least = least.max(0.0);
+        springs.push(Spring { ideal: want, least });
+    }
+    let first = BAR_TO_HEAD.max(BAR_TO_INK - left);
+    let first_in_line = (-left - 0.9).max(0.0);
+    BarSprings { onsets, first, first_in_line, springs }
+}

@@ -1,0 +1,208 @@
+//! Staves put together to systems, and what stands outside the fingering:
+//! endings, tempo marks, bar numbers, part names.
+
+mod outside;
+mod words;
+
+use apoyando_fingering::{Finding, FindingPlace, Severity};
+use apoyando_music::Score;
+
+use crate::drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
+use crate::fingers;
+use crate::font::{self, table};
+use crate::geometry::{Rect, Stage, bounds};
+use crate::notate::{Staff, notate};
+use crate::place::{self, Frame, ink};
+use crate::sheet::{Engraving, Sheet, System};
+use crate::style::Style;
+use crate::{cast, space};
+
+/// Size of part names and their distance to the staff.
+const NAME_SIZE: f64 = 2.0;
+const NAME_GAP: f64 = 0.8;
+/// Room for the bracket of several staves.
+const BRACKET: f64 = 1.3;
+/// Clear distance of the ink of two staves of a system.
+const STAVES_CLEAR: f64 = 1.5;
+
+/// Engraves a sheet: one drawing for every line of music.
+#[must_use]
+pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
+    let score = sheet.score;
+    if score.bars().is_empty() || score.parts().is_empty() {
+        return Engraving::default();
+    }
+    let style = &style.sound();
+    let wishes = fingers::request(sheet, style);
+    let staves = notate(score, style, &wishes);
+    let rooms = space::rooms(score, &staves, style);
+    let indents = indents(score, style);
+    let lines = cast::cast(&rooms, style, indents);
+    let mut out = Engraving::default();
+    for (number, line) in lines.iter().enumerate() {
+        let left = if number == 0 { indents.0 } else { indents.1 };
+        let frame = place::frame(score, &rooms, style, line, left);
+        if frame.squeezed {
+            out.findings.push(squeezed(score, line.bars.start));
+        }
+        let mut stages: Vec<Stage> =
+            staves.iter().map(|staff| place::stage(score, staff, &frame)).collect();
+        for stage in &mut stages {
+            fingers::place(sheet, style, stage);
+        }
+        if let Some(top) = stages.first_mut() {
+            outside::draw(top, score, style, &frame);
+        }
+        let drawing = assemble(score, style, &frame, &staves, stages);
+        let bars = line.bars.start as u32..line.bars.end as u32;
+        out.systems.push(System { drawing, bars });
+    }
+    out
+}
+
+fn squeezed(score: &Score, bar: usize) -> Finding {
+    Finding {
+        rule: "bar-too-wide",
+        severity: Severity::Warning,
+        place: FindingPlace { bar: Some(score.bars()[bar].number), ..FindingPlace::default() },
+        message: "the bar is wider than the line and was pressed together".to_owned(),
+        remedy: Some("use a smaller staff, a wider page, or split the bar".to_owned()),
+    }
+}
+
+/// Where the staves of the first line and of later lines begin.
+fn indents(score: &Score, style: &Style) -> (f64, f64) {
+    let bracket = if score.parts().len() > 1 { BRACKET } else { 0.0 };
+    let names = score
+        .parts()
+        .iter()
+        .map(|part| font::text_width(Face::Regular, NAME_SIZE, &part.name))
+        .fold(0.0, f64::max);
+    let names = if names > 0.0 && score.parts().len() > 1 { names + NAME_GAP } else { 0.0 };
+    let most = style.line_width.0 * 0.4;
+    ((style.first_indent.0.max(0.0) + names + bracket).min(most), bracket.min(most))
+}
+
+/// Moves the staves to their heights and draws what joins them.
+fn assemble(
+    score: &Score,
+    style: &Style,
+    frame: &Frame,
+    staves: &[Staff],
+    stages: Vec<Stage>,
+) -> Drawing {
+    let mut heights = vec![0.0];
+    for pair in stages.windows(2) {
+        let least = style.staff_gap.0 + 4.0;
+        let needed = pair[0].below.distance_to(&pair[1].above, STAVES_CLEAR);
+        let above = heights[heights.len() - 1];
+        heights.push(above - least.max(needed));
+    }
+    let mut stains: Vec<Stain> = Vec::new();
+    joints(&mut stains, frame, &stages, &heights);
+    if frame.first && stages.len() > 1 {
+        for (staff, y) in staves.iter().zip(&heights) {
+            let name = &score.part(staff.part).name;
+            let width = font::text_width(Face::Regular, NAME_SIZE, name);
+            let x = (frame.left - BRACKET - NAME_GAP - width).max(0.0);
+            let at = (x, y - 0.6);
+            if !name.is_empty() {
+                let kind = Kind::PartName;
+                stains.push(ink::text(name, Face::Regular, NAME_SIZE, at, kind, Owner::System));
+            }
+        }
+    }
+    for (stage, y) in stages.into_iter().zip(&heights) {
+        stains.extend(stage.stains.into_iter().map(|stain| raised(stain, *y)));
+    }
+    let description = words::describe(score, frame);
+    boxed(stains, style.line_width.0, description)
+}
+
+/// The drawing whose box holds all the ink.
+fn boxed(mut stains: Vec<Stain>, line_width: f64, description: String) -> Drawing {
+    let all = stains.iter().map(|stain| bounds(&stain.ink)).fold(Rect::EMPTY, Rect::join);
+    // What leans out to the left moves everything to the right.
+    if all.left < 0.0 && all.left > -line_width {
+        for stain in &mut stains {
+            *stain = moved(stain.clone(), -all.left, 0.0);
+        }
+    }
+    let right = all.right - all.left.min(0.0);
+    Drawing {
+        stains,
+        width: StaffSpaces(right.max(line_width)),
+        above: StaffSpaces(all.high.max(2.065)),
+        below: StaffSpaces((-all.low).max(2.065)),
+        description,
+    }
+}
+
+/// Barlines between staves, the line at the left and the bracket.
+fn joints(stains: &mut Vec<Stain>, frame: &Frame, stages: &[Stage], heights: &[f64]) {
+    let (Some(first), Some(last)) = (heights.first(), heights.last()) else { return };
+    if stages.len() < 2 {
+        return;
+    }
+    let half = 2.0 + table::STAFF_LINE_THICKNESS / 2.0;
+    let (top, bottom) = (first + half, last - half);
+    let thin = table::THIN_BARLINE_THICKNESS;
+    let x = frame.left + thin / 2.0;
+    stains.push(ink::line((x, bottom), (x, top), thin, Kind::BarLine, Owner::System));
+    let thick = table::BRACKET_THICKNESS;
+    let x = frame.left - 0.4 - thick / 2.0;
+    let (low, high) = (bottom - 0.25, top + 0.25);
+    stains.push(ink::line((x, low), (x, high), thick, Kind::Bracket, Owner::System));
+    let left = x - thick / 2.0;
+    for (glyph, y) in [(&table::BRACKET_TOP, high), (&table::BRACKET_BOTTOM, low)] {
+        stains.push(ink::glyph(glyph, 0.7, left, y, Kind::Bracket, Owner::System));
+    }
+    for (pair, stage) in heights.windows(2).zip(stages) {
+        for stain in &stage.stains {
+            if let (Kind::BarLine, Ink::Line { from, thickness, .. }) = (stain.kind, &stain.ink) {
+                let (above, below) = ((from.x.0, pair[0] - half), (from.x.0, pair[1] + half));
+                let line = ink::line(below, above, thickness.0, Kind::BarLine, stain.owner);
+                stains.push(line);
+            }
+        }
+    }
+}
+
+/// A stain on a staff whose middle line lies at `y`.
+fn raised(stain: Stain, y: f64) -> Stain {
+    if y == 0.0 { stain } else { moved(stain, 0.0, y) }
+}
+
+/// A stain moved.
+fn moved(mut stain: Stain, x: f64, y: f64) -> Stain {
+    let shift = |point: &mut Point| {
+        point.x += StaffSpaces(x);
+        point.y += StaffSpaces(y);
+    };
+    match &mut stain.ink {
+        Ink::Glyph { at, .. } | Ink::Text { at, .. } => shift(at),
+        Ink::Line { from, to, .. } => {
+            shift(from);
+            shift(to);
+        }
+        Ink::Shape(outline) => {
+            for step in outline {
+                match step {
+                    Outline::Move(to) | Outline::Line(to) => shift(to),
+                    Outline::Curve(one, two, end) => {
+                        shift(one);
+                        shift(two);
+                        shift(end);
+                    }
+                    Outline::Close => {}
+                }
+            }
+        }
+        Ink::Circle { centre, .. } => shift(centre),
+        Ink::Halo { low, high } => {
+            shift(low);
+            shift(high);
+        }
+    }
+    stain
+}

@@ -1,0 +1,176 @@
+//! A gallery of what occurs.
+#![allow(dead_code)]
+
+use apoyando_music::rhythm::MetreSign;
+use apoyando_music::{BarEnd, Base, Clef, Ending, KeySignature, Metre, NoteValue, Score, Tempo};
+
+use super::scores::Sketch;
+
+/// Names and scores.
+pub fn all() -> Vec<(&'static str, Score)> {
+    vec![
+        ("scale", scale()),
+        ("chords", chords()),
+        ("two_voices", two_voices()),
+        ("duet", duet()),
+        ("compound", compound()),
+        ("triplets", triplets()),
+        ("accidentals", accidentals()),
+        ("ties", ties()),
+        ("sixteenths", sixteenths()),
+        ("dotted", dotted()),
+        ("repeats", repeats()),
+        ("changes", changes()),
+        ("collisions", collisions()),
+        ("marks", marks()),
+        ("long", long()),
+    ]
+}
+
+/// A scale up and down in quarters and eighths.
+pub fn scale() -> Score {
+    let voice = "G3:q A3:q B3:q C4:q | D4:q E4:q F#4:q G4:q | A4:8 B4:8 A4:8 G4:8 F#4:8 E4:8 D4:8 C4:8 | B3:8 A3:8 G3:8 F#3:8 E3:8 D3:8 C3:8 B2:8 | G2:w";
+    Sketch::new(1, Metre::COMMON, &[voice]).bars(|b| b[4].end = BarEnd::Final).score()
+}
+
+/// Chords with seconds and without.
+pub fn chords() -> Score {
+    let voice = "E2+B2+E3+G3+B3+E4:h C3+E3+G3+C4+E4:h | A2+E3+A3+C4+E4:q D3+A3+D4+F4:q G3+A3+B3:q C4+D4+F4+G4:q | G3+A3+B3+C4:h. r:q | F3+G3:w";
+    Sketch::new(0, Metre::COMMON, &[voice]).score()
+}
+
+/// A melody with basses.
+pub fn two_voices() -> Score {
+    let upper = "B3:q C4:q D4:q | E4:h D4:q | C4:8 B3:8 A3:q r:q | G3:h. | r:q B3:q D4:q | G4:q F#4:8 E4:8 D4:q | R | G3:h.";
+    let lower = "G2:h. | C3:h B2:q | A2:h D3:q | G2:q B2:q G2:q | G2:h. | C3:q r:q D3:q | D3:q C3:q A2:q | G2:h.";
+    Sketch::new(1, Metre::new(3, 4), &[upper, lower]).bars(|b| b[7].end = BarEnd::Final).score()
+}
+
+/// Two guitars.
+pub fn duet() -> Score {
+    let upper = "E4:q. D4:8 C4:q B3:q | A3:8 B3:8 C4:8 D4:8 E4:h | F4:q E4:8 D4:8 C4:q B3:q | A3:w | C4:8 D4:8 E4:8 F4:8 G4:q E4:q | A4:h G#4:h | A4:q E4:q C4:q B3:q | A3:w";
+    let lower = "A2:8 E3:8 A3:8 E3:8 A2:8 E3:8 A3:8 E3:8 | F2:q C3:q G2:q G3:q | D3:8 A3:8 D3:8 A3:8 E3:8 G#3:8 E3:8 G#3:8 | A2:h E3:h | C3:q E3:q C3:q E3:q | D3:q F3:q E3:8 E3:8 D3:8 B2:8 | C3:q. B2:8 A2:q E2:q | A2:w";
+    let mut sketch = Sketch::new(0, Metre::COMMON, &[upper]);
+    sketch.named("Pupil").part("Teacher", Clef::Guitar, &[lower]);
+    sketch.bars(|b| b[7].end = BarEnd::Final).score()
+}
+
+/// Six and nine eighths.
+pub fn compound() -> Score {
+    let voice = "E3:8 G3:8 B3:8 E4:8 B3:8 G3:8 | A2:8 E3:8 A3:8 C4:q. | D3:q A3:8 D4:q F4:8 | r:8 B3:8 A3:8 G3:8. A3:16 B3:8 | E3:16 F3:16 G3:16 A3:16 B3:16 C4:16 D4:q. | E3:h.";
+    Sketch::new(1, Metre::new(6, 8), &[voice]).score()
+}
+
+/// Triplets with and without beams.
+pub fn triplets() -> Score {
+    let voice = "3[ C4:8 D4:8 E4:8 ] F4:q 3[ G4:8 F4:8 E4:8 ] D4:q | 3[ C4:q D4:q E4:q ] G4:h | 3[ C4:q D4:8 ] 3[ r:8 E3:8 G3:8 ] 3[ C3:8 E3:8 G3:8 ] C4:q";
+    Sketch::new(0, Metre::COMMON, &[voice]).score()
+}
+
+/// Accidentals alone, in chords, and taken back.
+pub fn accidentals() -> Score {
+    let voice = "C#4:q D4:q Eb4:q E4:q | C4:q F#4:8 F4:8 G#4:q Ab4:q | F#3+C#4+D#4+A#4:h Eb3+Bb3+Db4+Gb4:h | Bb3+Eb4+Ab4:q B3+E4+G#4:q F##4:q Bbb3:q | G#3+A3+B#3:h E3+F#3+G#3+A#3:h";
+    Sketch::new(0, Metre::COMMON, &[voice]).score()
+}
+
+/// Ties within bars, over barlines, in chords.
+pub fn ties() -> Score {
+    let voice = "C4:h~ C4:8 D4:8 E4:q~ | E4:q F4:8~ F4:8 G4:h~ | G4:w | A3+C4+E4:h~ A3+C4+E4:q G3+B3:q~ | G3+B3:h. E4:8~ E4:8 | D4:q.~ D4:8~ D4:h | G2:w~ | G2:h. r:q";
+    Sketch::new(0, Metre::COMMON, &[voice]).score()
+}
+
+/// Sixteenths and shorter.
+pub fn sixteenths() -> Score {
+    let voice = "E3:16 G3:16 B3:16 E4:16 G4:16 E4:16 B3:16 G3:16 | A3:8 B3:16 C4:16 D4:16 C4:16 B3:8 | E4:16 F#4:8 G4:16 A4:8. G4:16 | E3:32 F#3:32 G3:32 A3:32 B3:32 A3:32 G3:32 F#3:32 E3:8 r:16 E3:16 | B4:16 G4:16 E4:16 B3:16 E3:q";
+    Sketch::new(1, Metre::new(2, 4), &[voice]).score()
+}
+
+/// Dotted rhythms.
+pub fn dotted() -> Score {
+    let voice = "F3:q. G3:8 A3:q. Bb3:8 | C4:8. D4:16 E4:8. F4:16 G4:h | A4:h.. r:8 | r:q. C4:8 F4:8. r:16 F3+A3+C4:q. r:8 | F3:h. r:q";
+    let mut sketch = Sketch::new(-1, Metre::COMMON, &[voice]);
+    sketch.bars(|b| b[3].length = Some(apoyando_music::Duration::new(10, 8))).score()
+}
+
+/// Repeats, endings, a pickup, a tempo.
+pub fn repeats() -> Score {
+    let voice = "E4:q | A4:q G4:q F4:q E4:q | D4:q C4:q B3:q A3:q | B3:q D4:q G4:q F4:q | E4:h. E4:q | E4:w | C4:q D4:q E4:q F4:q | G4:w | A3:w";
+    let mut sketch = Sketch::new(0, Metre::COMMON, &[voice]);
+    sketch.bars(|bars| {
+        bars[0].length = Some(apoyando_music::Duration::QUARTER);
+        for (number, bar) in bars.iter_mut().enumerate() {
+            bar.number = number as u32;
+        }
+        bars[0].words = "Andante".to_owned();
+        bars[0].tempo = Some(Tempo { value: NoteValue::plain(Base::Quarter), per_minute: 72 });
+        bars[1].repeat_start = true;
+        bars[4].ending = Some(Ending { passes: vec![1], first: true, last: true });
+        bars[4].repeat_end = Some(2);
+        bars[5].ending = Some(Ending { passes: vec![2], first: true, last: true });
+        bars[6].repeat_start = true;
+        bars[7].repeat_end = Some(2);
+        bars[8].end = BarEnd::Final;
+        for bar in bars.iter_mut() {
+            bar.metre.sign = MetreSign::Common;
+        }
+    });
+    sketch.score()
+}
+
+/// Changes of key and metre.
+pub fn changes() -> Score {
+    let voice = "G3:q B3:q D4:q | G4:h. | A3:q C#4:q E4:q | A4:h. | F3:q A3:q | C4:q F4:q | A4:h | E4:q. D4:q. | C4:h.";
+    let mut sketch = Sketch::new(1, Metre::new(3, 4), &[voice]);
+    sketch.bars(|bars| {
+        for bar in &mut bars[2..4] {
+            bar.signature = KeySignature::new(3).unwrap();
+        }
+        for bar in &mut bars[4..7] {
+            bar.signature = KeySignature::new(-1).unwrap();
+            bar.metre = Metre::new(2, 4);
+        }
+        for bar in &mut bars[7..] {
+            bar.signature = KeySignature::NONE;
+            bar.metre = Metre::new(6, 8);
+        }
+        bars[3].end = BarEnd::Double;
+    });
+    sketch.score()
+}
+
+/// Voices that meet and cross.
+pub fn collisions() -> Score {
+    let upper = "C4:q D4:q E4:q F4:q | C4:h D4:q E4:q | B3:q. C4:8 D4:8 E4:8 F4:q | r:q G4:q r:8 A4:8 E4:q | C4+E4:h D4+F4:h | E4:q G3:q E4:w";
+    let lower = "B3:q C4:q E4:q F4:h | C4:q D4:h F4:q | B3:h B3:8 C4:8 D4:q | E4:q r:q D4:q r:q | B3:h D4:q E4:q | F4:q C4:q F4:w";
+    let lower = lower.replace("E4:q F4:h |", "E4:q F4:q |");
+    let mut sketch = Sketch::new(0, Metre::COMMON, &[upper, &lower]);
+    sketch.bars(|b| b[5].length = Some(apoyando_music::Duration::new(3, 2))).score()
+}
+
+/// Slurs, fermatas, articulations.
+pub fn marks() -> Score {
+    let voice = "C4:8( D4:8 E4:8 F4:8) G4:q' A4:q'> | E3:q( F3:q G3:q A3:q | B3:h) r:q C4:q! | E4:8( C4:8) D4:8( B3:8) C4:h! | G3:8( C4:8 E4:8 G4:8 E4:8 C4:8 G3:8 E3:8) | C3:w!";
+    Sketch::new(0, Metre::COMMON, &[voice]).score()
+}
+
+/// Long enough for several lines.
+pub fn long() -> Score {
+    let upper: Vec<String> = (0..32)
+        .map(|bar| match bar % 4 {
+            0 => "E4:8 D4:8 C4:8 B3:8 A3:q B3:q".to_owned(),
+            1 => "C4:q E4:q A4:h".to_owned(),
+            2 => "G4:8 F4:8 E4:8 D4:8 C4:8 B3:8 A3:8 G#3:8".to_owned(),
+            _ => "A3:h. r:q".to_owned(),
+        })
+        .collect();
+    let lower: Vec<&str> = (0..32)
+        .map(|bar| match bar % 4 {
+            0 => "A2:h C3:h",
+            1 => "A2:q C3:q F3:q E3:q",
+            2 => "D3:h E3:h",
+            _ => "A2:q E2:q A2:q r:q",
+        })
+        .collect();
+    let (upper, lower) = (upper.join("|"), lower.join("|"));
+    Sketch::new(0, Metre::COMMON, &[&upper, &lower]).bars(|b| b[31].end = BarEnd::Final).score()
+}

@@ -1,0 +1,125 @@
+//! Small scores for tests, benchmarks and the gallery, written in a few
+//! letters.
+//!
+//! A bar is a list of events: `C4:q` a quarter, `C4+E4:h.` a dotted half
+//! chord, `r:8` a rest, `x:8` a gap, `R` a rest that fills the bar, `~` after
+//! the value a tie, `!` a fermata, `(` and `)` a slur, `'` staccato, `>` an
+//! accent. `3[` before and `]` after events is a triplet. Values are
+//! b w h q 8 16 32 64 128. Bars are parted by `|`. Pitches are sounding ones.
+#![allow(dead_code)]
+
+use apoyando_music::{
+    Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, EventMark, Heading,
+    KeySignature, Metre, NoteValue, Score, Tuplet,
+};
+
+/// Parts of voices of bars.
+pub struct Sketch {
+    draft: Draft,
+}
+
+fn base(text: &str) -> Base {
+    match text {
+        "b" => Base::Breve,
+        "w" => Base::Whole,
+        "h" => Base::Half,
+        "q" => Base::Quarter,
+        "8" => Base::Eighth,
+        "16" => Base::N16,
+        "32" => Base::N32,
+        "64" => Base::N64,
+        _ => Base::N128,
+    }
+}
+
+fn event(text: &str) -> DraftEvent {
+    if text == "R" {
+        return DraftEvent::bar_rest();
+    }
+    let (pitches, rest) = text.split_once(':').unwrap();
+    let end = rest.find(|c: char| !c.is_ascii_alphanumeric()).unwrap_or(rest.len());
+    let (value, signs) = rest.split_at(end);
+    let dots = signs.matches('.').count() as u8;
+    let mut event = DraftEvent::rest(NoteValue { base: base(value), dots });
+    event.hidden = pitches == "x";
+    if !matches!(pitches, "r" | "x") {
+        let tied = signs.contains('~');
+        event.notes = pitches
+            .split('+')
+            .map(|p| DraftNote { tied, ..DraftNote::new(p.parse().unwrap()) })
+            .collect();
+    }
+    for sign in signs.chars() {
+        event.marks.extend(match sign {
+            '!' => Some(EventMark::Fermata),
+            '\'' => Some(EventMark::Staccato),
+            '>' => Some(EventMark::Accent),
+            '(' => Some(EventMark::SlurStart { technical: false }),
+            ')' => Some(EventMark::SlurEnd),
+            _ => None,
+        });
+    }
+    event
+}
+
+fn bar(text: &str) -> Vec<DraftEvent> {
+    let mut events: Vec<DraftEvent> = Vec::new();
+    let mut figure: Option<(u8, bool)> = None;
+    for word in text.split_whitespace() {
+        if let Some(number) = word.strip_suffix('[') {
+            figure = Some((number.parse().unwrap(), true));
+        } else if word == "]" {
+            figure = None;
+            if let Some(tuplet) = events.last_mut().and_then(|e| e.tuplet.as_mut()) {
+                tuplet.last = true;
+            }
+        } else {
+            let mut event = event(word);
+            if let Some((actual, first)) = &mut figure {
+                let normal = if *actual == 3 { 2 } else { 4 };
+                event.tuplet = Some(Tuplet { actual: *actual, normal, first: *first, last: false });
+                *first = false;
+            }
+            events.push(event);
+        }
+    }
+    events
+}
+
+impl Sketch {
+    /// A guitar piece: one text for each voice.
+    pub fn new(fifths: i32, metre: Metre, voices: &[&str]) -> Self {
+        let mut sketch =
+            Self { draft: Draft { heading: Heading::default(), bars: Vec::new(), parts: vec![] } };
+        sketch.part("", Clef::Guitar, voices);
+        let count = sketch.draft.parts[0].voices.iter().map(Vec::len).max().unwrap_or(0);
+        let signature = KeySignature::new(fifths).unwrap();
+        sketch.draft.bars =
+            (1..=count as u32).map(|number| DraftBar::new(number, metre, signature)).collect();
+        sketch
+    }
+
+    /// One more part.
+    pub fn part(&mut self, name: &str, clef: Clef, voices: &[&str]) -> &mut Self {
+        let voices = voices.iter().map(|voice| voice.split('|').map(bar).collect()).collect();
+        self.draft.parts.push(DraftPart { name: name.to_owned(), clef, voices });
+        self
+    }
+
+    /// Changes the grid.
+    pub fn bars(&mut self, change: impl FnOnce(&mut [DraftBar])) -> &mut Self {
+        change(&mut self.draft.bars);
+        self
+    }
+
+    /// Names the first part.
+    pub fn named(&mut self, name: &str) -> &mut Self {
+        name.clone_into(&mut self.draft.parts[0].name);
+        self
+    }
+
+    /// The score.
+    pub fn score(&self) -> Score {
+        Score::assemble(self.draft.clone()).unwrap()
+    }
+}
