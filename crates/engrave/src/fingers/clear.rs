@@ -26,6 +26,11 @@ pub const FARTHEST: f64 = 0.6;
 
 /// Least distance of the digits of a chord from baseline to baseline [P].
 pub const CHORD_PITCH: f64 = 1.1;
+/// Digits of a chord whose notes are nearer than they could stand are so much
+/// smaller [P: .88; H: no smaller than 1.7 mm on a staff of 7.2].
+pub const CHORD_SCALE: f64 = 0.9;
+/// Clear space between the digits of a chord [H].
+pub const CHORD_GAP: f64 = 0.14;
 /// A digit of a chord may stand so far above or below its head; beyond that
 /// the digits take two columns [H].
 pub const FAN: f64 = 0.5;

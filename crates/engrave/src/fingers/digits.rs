@@ -164,8 +164,9 @@ fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
             })
         });
     }
+    crowd(&mut digits);
     let wished: Vec<f64> = digits.iter().map(Wanted::middle).collect();
-    let pitch = clear::CHORD_PITCH.max(digits.first()?.digit.height() + 0.06);
+    let pitch = pitch_of(&digits);
     let far = wished.last()? - wished.first()? > 6.0 && digits.len() == 2;
     let column = |chosen: &[Wanted], right: f64| -> Vec<Found> {
         let wished: Vec<f64> = chosen.iter().map(Wanted::middle).collect();
@@ -211,6 +212,24 @@ fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
             .all(|f| is_clear(&f.wanted, f.wanted.digit.area(f.right, f.middle), &digits, stage));
         fits.then_some(found)
     })
+}
+
+/// Makes the digits of one onset smaller where their notes stand too close for
+/// them.
+fn crowd(digits: &mut [Wanted]) {
+    let pitch = pitch_of(digits);
+    let crowded = digits.windows(2).any(|pair| (pair[1].middle() - pair[0].middle()).abs() < pitch);
+    if crowded {
+        for wanted in digits {
+            wanted.digit = wanted.digit.in_chord();
+        }
+    }
+}
+
+/// Distance from baseline to baseline of digits over one another.
+fn pitch_of(digits: &[Wanted]) -> f64 {
+    let height = digits.iter().map(|wanted| wanted.digit.height()).fold(0.0, f64::max);
+    clear::CHORD_PITCH.max(height + clear::CHORD_GAP)
 }
 
 fn slides() -> impl Iterator<Item = f64> {
@@ -293,7 +312,7 @@ fn put_stack(voice: &[Wanted], above: bool, level: f64, stage: &mut Stage) {
         let middle = if above { level + height / 2.0 } else { -level - height / 2.0 };
         let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
         Found { wanted: *wanted, right, middle }.put(stage);
-        level += clear::CHORD_PITCH.max(height + 0.06);
+        level += clear::CHORD_PITCH.max(height + clear::CHORD_GAP);
     }
 }
 

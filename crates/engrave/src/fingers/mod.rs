@@ -9,10 +9,17 @@ mod clear;
 mod digits;
 mod extent;
 mod fan;
+#[cfg(test)]
+mod fixture;
 mod letters;
 mod numerals;
 mod runs;
 mod sign;
+#[cfg(test)]
+mod tests;
+
+use apoyando_marks::Marks;
+use apoyando_music::Score;
 
 use crate::Sheet;
 use crate::geometry::Stage;
@@ -38,10 +45,15 @@ pub fn request(sheet: &Sheet<'_>, style: &Style) -> Vec<f64> {
 pub fn place(sheet: &Sheet<'_>, style: &Style, stage: &mut Stage) {
     let sizes = Sizes::of(style);
     if let Some(marks) = sheet.marks_of(stage.part) {
-        digits::place(sheet.score, marks, &sizes, stage);
-        letters::place(marks, &sizes, stage);
-        circles::place(marks, stage);
-        numerals::place(marks, &sizes, stage);
+        put_marks(sheet.score, marks, &sizes, stage);
     }
     captions::place(sheet.captions, style, &sizes, stage);
+}
+
+/// Puts the marks of a part on its staff.
+fn put_marks(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
+    digits::place(score, marks, sizes, stage);
+    letters::place(marks, sizes, stage);
+    circles::place(marks, stage);
+    numerals::place(marks, sizes, stage);
 }

@@ -83,6 +83,14 @@ impl Digit {
         Self { drawn: Drawn { glyph, scale }, guide, height: sizes.digit }
     }
 
+    /// The digit a little smaller, for chords whose notes crowd.
+    #[must_use]
+    pub fn in_chord(mut self) -> Self {
+        self.drawn.scale *= clear::CHORD_SCALE;
+        self.height *= clear::CHORD_SCALE;
+        self
+    }
+
     /// Its height.
     pub fn height(&self) -> f64 {
         self.height

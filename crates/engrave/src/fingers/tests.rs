@@ -1,0 +1,112 @@
+use apoyando_fingering::{Barre, Position, RightFinger};
+use apoyando_fretboard::{Fret, StringNumber};
+use apoyando_marks::{BarreMark, PositionMark, StringMark};
+use apoyando_music::{Duration, Moment, NoteId};
+
+use super::fixture::{Fixture, fixture};
+use crate::drawing::{Drawing, Kind};
+use crate::meter::{fingering_faults, listing};
+
+fn at(numerator: i64, denominator: i64) -> Moment {
+    Moment::after_start(Duration::new(numerator, denominator))
+}
+
+/// The stains of some kinds only, for snapshots.
+fn marks_of(mut drawing: Drawing) -> String {
+    drawing.stains.retain(|stain| {
+        matches!(
+            stain.kind,
+            Kind::LeftDigit
+                | Kind::GuideDash
+                | Kind::RightLetter
+                | Kind::StringCircle
+                | Kind::PositionMark
+                | Kind::BarreMark
+                | Kind::Halo
+                | Kind::Head
+        )
+    });
+    listing(&drawing)
+}
+
+fn scale() -> Fixture {
+    fixture(5.0, &["8 C3=3 D3=0 E3=2 F#3=4 G3=0 A3=2 B3=0 C4=1 | 4 D4=4 E4=0 F4=1 G4=4 | A4=-4"])
+}
+
+fn chords() -> Fixture {
+    fixture(
+        5.0,
+        &[
+            "2 C3+E3+G3+C4+E4=3,2,0,1,0 A2+E3+A3+C#4+E4=0,1,2,3,0 | G3+A3=0,2 E2+B2+E3+G#3+B3+E4=0,2,3,1,0,0",
+        ],
+    )
+}
+
+fn fast() -> Fixture {
+    fixture(7.0, &["16 E4=0 F4=1 G4=4 F4=1 E4=0 D4=4 C4=1 D4=4 4 E4=0 F#4=2"])
+}
+
+fn two_voices() -> Fixture {
+    let mut two = fixture(
+        6.0,
+        &["8 r G3=0 C4=1 G3 r G3 C4 E4=0 | 4 F4=1 E4=0 D4=4 C4=1", "2 C3=3 E3=2 | A2=0 2 G2=3"],
+    );
+    for (index, letter) in [(0, 'i'), (1, 'm'), (2, 'i'), (6, 'p'), (7, 'p')] {
+        two.marks.right[index] = RightFinger::from_letter(letter);
+    }
+    two
+}
+
+fn positions() -> Fixture {
+    let mut fixture = fixture(5.0, &["4 E4=0 G4=3 A4=1 B4=3 | C5=4 B4=3 G4=3 E4=0"]);
+    let mark = |position, from, to, line| PositionMark {
+        position: Position::new(position).unwrap(),
+        from,
+        to,
+        line,
+    };
+    fixture.marks.positions = vec![
+        mark(1, at(0, 4), at(1, 4), false),
+        mark(5, at(2, 4), at(5, 4), true),
+        mark(1, at(6, 4), at(7, 4), false),
+    ];
+    fixture.marks.barres = vec![BarreMark {
+        barre: Barre {
+            fret: Fret(5),
+            thin: StringNumber::FIRST,
+            thick: StringNumber::new(3).unwrap(),
+        },
+        full: false,
+        from: at(3, 4),
+        to: at(4, 4),
+    }];
+    fixture.marks.strings =
+        vec![StringMark { string: StringNumber::new(2).unwrap(), from: NoteId(2), to: NoteId(5) }];
+    fixture
+}
+
+#[test]
+fn digits_letters_circles_and_numerals_stand_where_they_did() {
+    for (name, fixture) in [
+        ("scale", scale()),
+        ("chords", chords()),
+        ("fast", fast()),
+        ("two voices", two_voices()),
+        ("positions", positions()),
+    ] {
+        insta::assert_snapshot!(name, marks_of(fixture.drawn()));
+    }
+}
+
+#[test]
+fn the_meters_find_nothing() {
+    for (name, fixture) in [
+        ("scale", scale()),
+        ("chords", chords()),
+        ("fast", fast()),
+        ("two voices", two_voices()),
+        ("positions", positions()),
+    ] {
+        assert_eq!(fingering_faults(&fixture.drawn()), [], "{name}");
+    }
+}

@@ -1,0 +1,129 @@
+//! Left-hand digits that read as another note's.
+
+use super::Fault;
+use super::scan::{Item, items};
+use crate::drawing::{Drawing, Kind, Owner};
+
+/// A digit's own note is nearer than any other by this much [house value].
+const NEARER: f64 = 0.3;
+/// A digit is no farther than this from its note [house value].
+const FARTHEST: f64 = 2.5;
+/// Heads whose middles are nearer than this side by side are of one onset:
+/// a second's heads are 1.1 apart, the narrowest spacing 1.6.
+const ONE_ONSET: f64 = 1.35;
+/// Heads of one onset farther apart than this are not on one staff.
+const CHORD: f64 = 13.0;
+/// A digit no farther than this from the middle of its head stands over or
+/// under it.
+const OVER: f64 = 0.6;
+/// Digits of a level row within this distance read along the row.
+const ROW: f64 = 12.0;
+
+/// How far the digits of a drawing are from their notes.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct DigitDistances {
+    /// Half of them are nearer than this.
+    pub median: f64,
+    /// None is farther.
+    pub greatest: f64,
+}
+
+/// A digit with its head.
+struct Read<'a> {
+    digit: &'a Item,
+    head: &'a Item,
+    /// To the nearest ink of its note or chord: head, accidental or stem.
+    distance: f64,
+}
+
+fn read<'a>(items: &'a [Item]) -> Vec<Read<'a>> {
+    items
+        .iter()
+        .filter(|item| item.kind == Kind::LeftDigit && matches!(item.owner, Owner::Note(_)))
+        .filter_map(|digit| {
+            let heads = || items.iter().filter(|item| item.kind == Kind::Head);
+            let head = heads().find(|item| item.owner == digit.owner)?;
+            // The digits of a chord stand by the chord: its nearest ink counts.
+            let together: Vec<Owner> = heads()
+                .filter(|other| (other.centre() - head.centre()).abs() <= ONE_ONSET)
+                .filter(|other| (other.middle() - head.middle()).abs() <= CHORD)
+                .map(|other| other.owner)
+                .collect();
+            let distance = items
+                .iter()
+                .filter(|item| {
+                    matches!(item.kind, Kind::Head | Kind::Accidental | Kind::Stem)
+                        && together.contains(&item.owner)
+                })
+                .map(|item| digit.distance(item))
+                .fold(f64::MAX, f64::min);
+            Some(Read { digit, head, distance })
+        })
+        .collect()
+}
+
+/// Median and greatest distance of digits from their notes.
+#[must_use]
+pub fn digit_distances(drawing: &Drawing) -> DigitDistances {
+    let items = items(drawing);
+    let mut distances: Vec<f64> = read(&items).iter().map(|read| read.distance).collect();
+    distances.sort_by(f64::total_cmp);
+    let at = |index: usize| distances.get(index).copied().unwrap_or(0.0);
+    DigitDistances {
+        median: at(distances.len() / 2),
+        greatest: at(distances.len().saturating_sub(1)),
+    }
+}
+
+/// Digits whose own note is not the nearest by .3, or farther than 2.5; digits of
+/// a chord in another order than its notes. A digit over or under its head is
+/// read along the staff, and one of a level row may be farther away.
+#[must_use]
+pub fn misread_digits(drawing: &Drawing) -> Vec<Fault> {
+    let items = items(drawing);
+    let digits = read(&items);
+    let heads: Vec<&Item> = items.iter().filter(|item| item.kind == Kind::Head).collect();
+    let mut faults = Vec::new();
+    let mut fault = |digit: &Item, message: String| {
+        faults.push(Fault { rule: "digit-misread", place: digit.area, message });
+    };
+    for (index, Read { digit, head, distance }) in digits.iter().enumerate() {
+        let others =
+            heads.iter().filter(|other| (other.centre() - head.centre()).abs() > ONE_ONSET);
+        if (digit.centre() - head.centre()).abs() <= OVER {
+            let own = (digit.centre() - head.centre()).abs();
+            let nearest =
+                others.map(|o| (digit.centre() - o.centre()).abs()).fold(f64::MAX, f64::min);
+            if own + NEARER > nearest {
+                fault(digit, "a digit stands over another note than its own".to_owned());
+            }
+            let in_row = digits.iter().enumerate().any(|(other, read)| {
+                let level = (read.digit.middle() - digit.middle()).abs() < 0.05;
+                let near = (read.digit.centre() - digit.centre()).abs() < ROW;
+                other != index && level && near && read.head.centre() != head.centre()
+            });
+            if *distance > FARTHEST && !in_row {
+                fault(digit, format!("a digit is {distance:.2} from its note"));
+            }
+        } else {
+            let nearest = others.map(|other| digit.distance(other)).fold(f64::MAX, f64::min);
+            if distance + NEARER > nearest {
+                let message = format!(
+                    "a digit is {distance:.2} from its own note and {nearest:.2} from another"
+                );
+                fault(digit, message);
+            } else if *distance > FARTHEST {
+                fault(digit, format!("a digit is {distance:.2} from its note"));
+            }
+        }
+        for other in &digits[..index] {
+            let together = (other.head.centre() - head.centre()).abs() <= ONE_ONSET;
+            let notes = other.head.middle() - head.middle();
+            let marks = other.digit.middle() - digit.middle();
+            if together && notes * marks < 0.0 && (0.01..CHORD).contains(&notes.abs()) {
+                fault(digit, "the digits of a chord are not in the order of its notes".to_owned());
+            }
+        }
+    }
+    faults
+}

@@ -1,0 +1,51 @@
+//! The ink of a drawing, measured once.
+
+use crate::drawing::{Drawing, Kind, Owner};
+use crate::geometry::{Rect, bounds, strips};
+
+/// A stain with its outline as narrow strips.
+pub(super) struct Item {
+    pub kind: Kind,
+    pub owner: Owner,
+    pub area: Rect,
+    strips: Vec<Rect>,
+}
+
+impl Item {
+    /// Distance of the nearest ink of two stains.
+    pub fn distance(&self, other: &Self) -> f64 {
+        // Far ink need not be measured closely.
+        let coarse = self.area.distance(other.area);
+        if coarse > 1.0 {
+            return coarse;
+        }
+        self.strips
+            .iter()
+            .flat_map(|one| other.strips.iter().map(|another| one.distance(*another)))
+            .fold(f64::MAX, f64::min)
+    }
+
+    /// The middle of its width.
+    pub fn centre(&self) -> f64 {
+        (self.area.left + self.area.right) / 2.0
+    }
+
+    /// The middle of its height.
+    pub fn middle(&self) -> f64 {
+        (self.area.low + self.area.high) / 2.0
+    }
+}
+
+/// All ink of a drawing.
+pub(super) fn items(drawing: &Drawing) -> Vec<Item> {
+    drawing
+        .stains
+        .iter()
+        .map(|stain| Item {
+            kind: stain.kind,
+            owner: stain.owner,
+            area: bounds(&stain.ink),
+            strips: strips(&stain.ink),
+        })
+        .collect()
+}
