@@ -103,7 +103,7 @@ fn pinned(all: &Layers<'_>, layer: usize, hand: &Hand, pin: &Pin, faults: &mut V
     };
     let by_posture = |allowed: bool| {
         let here = match pin.scope {
-            Scope::Tone(_) => hand.struck().any(|s| holds_for(s.sound)),
+            Scope::Tone(_) => all.layers[layer].struck.clone().any(holds_for),
             bars => in_bars(bars, bar),
         };
         usize::from(here && !hand.in_the_air() && !allowed)

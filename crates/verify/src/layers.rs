@@ -21,6 +21,8 @@ pub(crate) enum Role {
 #[derive(Debug)]
 pub(crate) struct Sound {
     pub(crate) tones: Vec<ToneId>,
+    /// The longest of them, the first if there are several.
+    pub(crate) longest: ToneId,
     pub(crate) key: KeyNumber,
     pub(crate) layer: usize,
     pub(crate) onset: Moment,
@@ -102,7 +104,10 @@ fn sounds(score: &Score, part: PartIndex, tones: &Tones) -> Vec<Sound> {
         match sounds.last_mut() {
             Some(last) if last.onset == tone.onset && last.key == key => {
                 last.tones.push(tone.id);
-                last.written_end = last.written_end.max(tone.end);
+                if tone.end > last.written_end {
+                    last.written_end = tone.end;
+                    last.longest = tone.id;
+                }
                 continue;
             }
             Some(last) if last.onset < tone.onset => layer += 1,
@@ -110,6 +115,7 @@ fn sounds(score: &Score, part: PartIndex, tones: &Tones) -> Vec<Sound> {
         }
         sounds.push(Sound {
             tones: vec![tone.id],
+            longest: tone.id,
             key,
             layer,
             onset: tone.onset,
