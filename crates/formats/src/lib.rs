@@ -8,9 +8,14 @@
 
 pub mod abc;
 mod error;
+mod fit;
 pub mod musicxml;
 mod options;
 mod reading;
+mod report;
+mod rough;
+mod text;
+mod time;
 
 pub use error::ReadError;
 pub use options::{OctaveReading, ReadOptions};

@@ -1,15 +1,80 @@
 //! MusicXML 3 and 4, partwise.
 
+mod archive;
+mod read;
 mod write;
 
+use crate::text::{self, Lines};
 use crate::{ReadError, ReadOptions, Reading};
 
 pub use write::{Layer, write};
+
+/// Largest text read, in bytes; more than any printed score needs.
+const LARGEST: u64 = 64 << 20;
+
+/// Most XML nodes read; a note has about fifteen.
+const MOST_NODES: u32 = 6_000_000;
 
 /// Reads a partwise score, plain or in its archive (`.mxl`).
 ///
 /// # Errors
 /// If the bytes are no such score.
-pub fn read(file: &str, _bytes: &[u8], _options: &ReadOptions) -> Result<Reading, ReadError> {
-    Err(ReadError::NoMusic { file: file.to_owned() })
+pub fn read(file: &str, bytes: &[u8], options: &ReadOptions) -> Result<Reading, ReadError> {
+    if bytes.len() as u64 > LARGEST {
+        let what = "the file".to_owned();
+        return Err(ReadError::TooLarge { file: file.to_owned(), what, limit: LARGEST });
+    }
+    let unpacked;
+    let bytes = if bytes.starts_with(b"PK") {
+        unpacked = archive::score(file, bytes)?;
+        &unpacked[..]
+    } else {
+        bytes
+    };
+    if bytes.iter().all(u8::is_ascii_whitespace) {
+        return Err(ReadError::Empty { file: file.to_owned() });
+    }
+    let text = decode(file, bytes)?;
+    let options_xml = roxmltree::ParsingOptions {
+        // The document type is declared in most files; no entities are
+        // fetched, and those declared inside are bounded by the parser.
+        allow_dtd: true,
+        nodes_limit: MOST_NODES,
+        ..roxmltree::ParsingOptions::default()
+    };
+    let document =
+        roxmltree::Document::parse_with_options(&text, options_xml).map_err(|error| {
+            let place = error.pos();
+            ReadError::Xml {
+                file: file.to_owned(),
+                line: place.row,
+                column: place.col,
+                reason: error.to_string(),
+            }
+        })?;
+    let root = document.root_element();
+    let remedy = match root.tag_name().name() {
+        "score-partwise" => None,
+        "score-timewise" => Some("convert it to partwise"),
+        _ => Some("export the score as MusicXML"),
+    };
+    if let Some(remedy) = remedy {
+        let root = root.tag_name().name().to_owned();
+        return Err(ReadError::NotPartwise { file: file.to_owned(), root, remedy });
+    }
+    let source = read::Source { file, lines: Lines::of(&text) };
+    let piece = read::piece(&source, root, options)?;
+    Ok(Reading { pieces: vec![piece], findings: Vec::new() })
+}
+
+/// UTF-8, UTF-16, or ISO 8859-1 where the XML declaration says so.
+fn decode(file: &str, bytes: &[u8]) -> Result<String, ReadError> {
+    text::decode(bytes).or_else(|reason| {
+        let head = text::latin1(&bytes[..bytes.len().min(200)]).to_ascii_lowercase();
+        if head.starts_with("<?xml") && head.contains("iso-8859-1") {
+            Ok(text::latin1(bytes))
+        } else {
+            Err(ReadError::NotText { file: file.to_owned(), reason })
+        }
+    })
 }

@@ -1,0 +1,60 @@
+//! Decorations: signs noted before a note.
+
+use apoyando_fingering::LeftFinger;
+use apoyando_music::EventMark;
+
+use super::voice::Pending;
+
+/// Adds a decoration by name to what waits for its note; whether it is
+/// understood.
+pub(super) fn apply(name: &str, pending: &mut Pending) -> bool {
+    let mark = match name {
+        "fermata" | "invertedfermata" => EventMark::Fermata,
+        "accent" | ">" | "emphasis" => EventMark::Accent,
+        "." | "staccato" => EventMark::Staccato,
+        "arpeggio" => EventMark::Arpeggio,
+        "0" => return finger(None, pending),
+        "1" | "2" | "3" | "4" => {
+            let digit = name.parse().ok().and_then(LeftFinger::from_digit);
+            return finger(digit, pending);
+        }
+        _ => return false,
+    };
+    pending.marks.push(mark);
+    true
+}
+
+fn finger(finger: Option<LeftFinger>, pending: &mut Pending) -> bool {
+    let free = pending.hand.left.is_none();
+    if free {
+        pending.hand.left = Some(finger);
+    }
+    free
+}
+
+/// What a letter stands for before the author says otherwise.
+pub(super) fn letter(letter: char) -> Option<&'static str> {
+    Some(match letter {
+        '.' => "staccato",
+        '~' => "roll",
+        'H' => "fermata",
+        'L' => "accent",
+        'M' => "lowermordent",
+        'O' => "coda",
+        'P' => "uppermordent",
+        'S' => "segno",
+        'T' => "trill",
+        'u' => "upbow",
+        'v' => "downbow",
+        _ => return None,
+    })
+}
+
+/// Reads a `U:` field: a letter and the decoration it stands for.
+pub(super) fn user_symbol(text: &str) -> Option<(char, String)> {
+    let (letter, meaning) = text.split_once('=')?;
+    let mut letters = letter.trim().chars();
+    let letter = letters.next()?;
+    let meaning = meaning.trim().trim_matches(['!', '+']);
+    letters.next().is_none().then(|| (letter, meaning.to_owned()))
+}

@@ -1,0 +1,237 @@
+//! Voices as stated, into voices whose events follow one another.
+
+use apoyando_fingering::Severity;
+use apoyando_music::{DraftEvent, DraftNote, EventMark, Origin};
+
+use super::{Lane, Placed, PlacedBar};
+use crate::ReadError;
+use crate::report::Report;
+use crate::rough::{RoughBar, RoughEvent, RoughRest};
+use crate::time::{LONGEST_BAR, Time, Written, add, spell, zero};
+
+/// A rhythm that cannot be written.
+pub(super) struct Fault {
+    bar: usize,
+    what: String,
+}
+
+impl Fault {
+    pub(super) fn at(self, file: &str, bars: &[RoughBar]) -> ReadError {
+        let number = bars.get(self.bar).and_then(|bar| bar.number);
+        ReadError::Rhythm {
+            file: file.to_owned(),
+            bar: number.unwrap_or(self.bar as u32 + 1),
+            what: self.what,
+        }
+    }
+}
+
+/// Distributes the events of a voice over as many lanes as its overlaps need;
+/// the first holds the voice itself.
+pub(super) fn lanes(
+    voice: Vec<Vec<RoughEvent>>,
+    number: usize,
+    report: &mut Report,
+) -> Result<Vec<Lane>, Fault> {
+    let bars = voice.len();
+    let mut lanes: Vec<Lane> = vec![Vec::with_capacity(bars)];
+    for (index, mut events) in voice.into_iter().enumerate() {
+        report.bar = Some(index);
+        events.sort_by_key(|event| event.onset);
+        let alone = events.len() == 1;
+        let mut placed: Vec<PlacedBar> = vec![Vec::new()];
+        for event in merged(events, report) {
+            report.line = Some(event.line);
+            let lane = placed.iter().position(|lane| fits(lane, &event)).unwrap_or(placed.len());
+            if lane == placed.len() {
+                placed.push(Vec::new());
+            }
+            if lane > 0 {
+                report.add(
+                    Severity::Warning,
+                    "overlap",
+                    format!("notes of voice {number} overlap; the later ones get their own voice"),
+                    None,
+                );
+            }
+            place(&mut placed[lane], event, alone, report)
+                .map_err(|what| Fault { bar: index, what })?;
+        }
+        while lanes.len() < placed.len() {
+            lanes.push((0..index).map(|_| Vec::new()).collect());
+        }
+        let mut placed = placed.into_iter();
+        for lane in &mut lanes {
+            lane.push(placed.next().unwrap_or_default());
+        }
+    }
+    Ok(lanes)
+}
+
+fn fits(lane: &[Placed], event: &RoughEvent) -> bool {
+    lane.last().is_none_or(|last| last.end() <= event.onset + event.slack)
+}
+
+/// Notes of one voice at one onset with one length are one chord.
+fn merged(events: Vec<RoughEvent>, report: &mut Report) -> Vec<RoughEvent> {
+    let mut merged: Vec<RoughEvent> = Vec::with_capacity(events.len());
+    for event in events {
+        match merged.last_mut() {
+            Some(last)
+                if last.onset == event.onset
+                    && last.length == event.length
+                    && last.tuplet.map(|t| (t.actual, t.normal))
+                        == event.tuplet.map(|t| (t.actual, t.normal))
+                    && !last.notes.is_empty()
+                    && !event.notes.is_empty() =>
+            {
+                last.notes.extend(event.notes);
+                last.marks.extend(event.marks);
+            }
+            _ => merged.push(event),
+        }
+    }
+    for event in &mut merged {
+        single_marks(&mut event.marks);
+        let mut kept: Vec<crate::rough::RoughNote> = Vec::with_capacity(event.notes.len());
+        for note in std::mem::take(&mut event.notes) {
+            match kept.iter_mut().find(|k| k.pitch == note.pitch) {
+                Some(twin) => {
+                    twin.tied |= note.tied;
+                    report.line = Some(event.line);
+                    report.add(
+                        Severity::Warning,
+                        "doubled-pitch",
+                        format!("{} stands twice in one chord; it is read once", note.pitch),
+                        None,
+                    );
+                }
+                None => kept.push(note),
+            }
+        }
+        event.notes = kept;
+    }
+    merged
+}
+
+/// All marks but slurs count once for an event.
+fn single_marks(marks: &mut Vec<EventMark>) {
+    let mut seen: Vec<EventMark> = Vec::new();
+    marks.retain(|mark| {
+        let slur = matches!(mark, EventMark::SlurStart { .. } | EventMark::SlurEnd);
+        let new = slur || !seen.contains(mark);
+        seen.push(*mark);
+        new
+    });
+}
+
+fn place(
+    lane: &mut PlacedBar,
+    event: RoughEvent,
+    alone: bool,
+    report: &mut Report,
+) -> Result<(), String> {
+    let position = lane.last().map_or_else(zero, Placed::end);
+    let origin =
+        Origin::Source { file: report.file().to_owned(), line: event.line, column: event.column };
+    if event.notes.is_empty() && event.rest == RoughRest::WholeBar && alone {
+        let event = DraftEvent::bar_rest().from_origin(origin);
+        lane.push(Placed { onset: zero(), length: zero(), event, hands: Vec::new() });
+        return Ok(());
+    }
+    if event.length <= zero() {
+        report.add(
+            Severity::Warning,
+            "no-length",
+            "a note or rest without length is left out".to_owned(),
+            None,
+        );
+        return Ok(());
+    }
+    let off = if event.onset > position { event.onset - position } else { position - event.onset };
+    if event.onset > position && off > event.slack {
+        rests(lane, event.onset - position)?;
+    }
+    let written = match event.value {
+        Some(value) => vec![Written { value, tuplet: event.tuplet }],
+        None => spell(event.length, event.tuplet)
+            .or_else(|| spell(event.length, None))
+            .ok_or_else(|| {
+                format!(
+                    "no written values last {} of a whole note; check the note's length",
+                    event.length
+                )
+            })?,
+    };
+    let last = written.len() - 1;
+    for (index, Written { value, tuplet }) in written.into_iter().enumerate() {
+        let mut draft = DraftEvent::rest(value).from_origin(origin.clone());
+        draft.tuplet = tuplet;
+        draft.hidden = event.notes.is_empty() && event.rest == RoughRest::Hidden;
+        draft.notes = event
+            .notes
+            .iter()
+            .map(|note| DraftNote {
+                pitch: note.pitch,
+                tied: note.tied || index < last,
+                source_id: note.source_id.clone().filter(|_| index == 0),
+            })
+            .collect();
+        // A split note is one sound: what ends on it ends at its end.
+        draft.marks = event
+            .marks
+            .iter()
+            .copied()
+            .filter(|mark| match mark {
+                EventMark::SlurEnd => index == last,
+                _ => index == 0,
+            })
+            .collect();
+        let hands = event.notes.iter().filter(|note| !note.hand.is_empty());
+        let hands = hands.map(|note| (note.pitch, note.hand)).collect();
+        push(lane, draft, if index == 0 { hands } else { Vec::new() })?;
+    }
+    Ok(())
+}
+
+fn push(
+    lane: &mut PlacedBar,
+    event: DraftEvent,
+    hands: Vec<(apoyando_music::Pitch, crate::rough::HandMarks)>,
+) -> Result<(), String> {
+    let onset = lane.last().map_or_else(zero, Placed::end);
+    let ratio = event.tuplet.map_or(Time::from_integer(1), |tuplet| tuplet.ratio());
+    let length = event.value.duration().ratio() * ratio;
+    let end = add(onset, length).filter(|end| *end <= Time::from_integer(LONGEST_BAR));
+    if end.is_none() {
+        return Err("the bar is too long or its rhythm too fine to count".to_owned());
+    }
+    lane.push(Placed { onset, length, event, hands });
+    Ok(())
+}
+
+/// Hidden rests of a length.
+fn rests(lane: &mut PlacedBar, length: Time) -> Result<(), String> {
+    let values = spell(length, None)
+        .ok_or_else(|| format!("no rests last {length} of a whole note; check the onsets"))?;
+    for Written { value, tuplet } in values {
+        let mut rest = DraftEvent::gap(value);
+        rest.tuplet = tuplet;
+        push(lane, rest, Vec::new())?;
+    }
+    Ok(())
+}
+
+/// Fills a bar of a lane to its length, unless the lane is silent in it.
+/// `None` if no rests can.
+pub(super) fn fill(events: &mut PlacedBar, length: Time) -> Option<()> {
+    match events.as_slice() {
+        [] => Some(()),
+        [only] if only.event.whole_bar => {
+            events[0].length = length;
+            Some(())
+        }
+        [.., last] if last.end() < length => rests(events, length - last.end()).ok(),
+        _ => Some(()),
+    }
+}

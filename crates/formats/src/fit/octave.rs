@@ -1,0 +1,61 @@
+//! The sounding octave of parts in a plain treble clef.
+
+use apoyando_fingering::Severity;
+use apoyando_music::Clef;
+
+use super::part_name;
+use crate::OctaveReading;
+use crate::report::Report;
+use crate::rough::{RoughClef, RoughPart};
+
+/// Settles the clef of every part, and lowers those that are read as written
+/// for the guitar.
+pub(super) fn settle(
+    parts: &mut [RoughPart],
+    reading: OctaveReading,
+    report: &mut Report,
+) -> Vec<Clef> {
+    let plain = |part: &RoughPart| part.clef == RoughClef::Plain;
+    // Two staves of one keyboard must not drift apart by an octave.
+    let mixed = parts.iter().any(|part| part.clef == RoughClef::Stated(Clef::Bass));
+    let several = parts.len() > 1;
+    parts
+        .iter_mut()
+        .enumerate()
+        .map(|(index, part)| {
+            let lower = plain(part)
+                && match reading {
+                    OctaveReading::AsWritten => false,
+                    OctaveReading::GuitarWritten => true,
+                    OctaveReading::Auto => part.guitar || !mixed,
+                };
+            match part.clef {
+                RoughClef::Stated(clef) => clef,
+                RoughClef::Plain if !lower => Clef::Treble,
+                RoughClef::Plain => {
+                    down_an_octave(part);
+                    if reading == OctaveReading::Auto {
+                        report.bar = None;
+                        report.line = None;
+                        report.part = several.then(|| part_name(&part.name, index));
+                        report.add(
+                            Severity::Advice,
+                            "octave-assumed",
+                            "the treble clef has no 8 and no transposition is stated; read as written for the guitar, it sounds an octave lower".to_owned(),
+                            Some("use a treble clef with an 8 below it to say so in the file"),
+                        );
+                        report.part = None;
+                    }
+                    Clef::Guitar
+                }
+            }
+        })
+        .collect()
+}
+
+fn down_an_octave(part: &mut RoughPart) {
+    let events = part.voices.iter_mut().flatten().flatten();
+    for note in events.flat_map(|event| &mut event.notes) {
+        note.pitch = note.pitch.up_octaves(-1);
+    }
+}

@@ -1,0 +1,151 @@
+//! Ties, slurs, tuplet brackets, articulations and the fingering at a note.
+
+use apoyando_fingering::{LeftFinger, RightFinger};
+use apoyando_fretboard::{Fret, StringNumber};
+use apoyando_music::EventMark;
+use roxmltree::Node;
+
+use super::part::PartReader;
+use super::{elements, text};
+use crate::rough::HandMarks;
+
+/// What the notations of a note say.
+#[derive(Default)]
+pub(super) struct Notations {
+    pub tied: bool,
+    pub tuplet_first: bool,
+    pub tuplet_last: bool,
+    pub marks: Vec<EventMark>,
+    pub hand: HandMarks,
+}
+
+/// Reads all notations of a note.
+pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notations {
+    let mut read = Notations::default();
+    let mut slurs = Slurs::default();
+    let items = elements(node, "notations").flat_map(|notations| notations.children());
+    for item in items.filter(Node::is_element) {
+        let kind = item.attribute("type");
+        match item.tag_name().name() {
+            "tied" => match kind {
+                Some("start" | "continue") => read.tied = true,
+                Some("stop") => {}
+                _ => reader.report.not_read("tie that leads to no note"),
+            },
+            "slur" => match kind {
+                Some("start") => slurs.starts += 1,
+                Some("stop") => slurs.ends += 1,
+                _ => {}
+            },
+            "tuplet" => {
+                let nested = item.attribute("number").is_some_and(|number| number != "1");
+                match kind {
+                    _ if nested => reader.report.not_read("bracket of a nested tuplet"),
+                    Some("start") => read.tuplet_first = true,
+                    Some("stop") => read.tuplet_last = true,
+                    _ => {}
+                }
+            }
+            "technical" => technical(reader, item, &mut read, &mut slurs),
+            "articulations" => {
+                for mark in item.children().filter(Node::is_element) {
+                    match mark.tag_name().name() {
+                        "staccato" => read.marks.push(EventMark::Staccato),
+                        "accent" => read.marks.push(EventMark::Accent),
+                        name => reader.report.not_read(&format!("<{name}>")),
+                    }
+                }
+            }
+            "fermata" => read.marks.push(EventMark::Fermata),
+            "arpeggiate" => read.marks.push(EventMark::Arpeggio),
+            "ornaments" | "dynamics" => {
+                for mark in item.children().filter(Node::is_element) {
+                    reader.report.not_read(&format!("<{}>", mark.tag_name().name()));
+                }
+            }
+            "footnote" | "level" => {}
+            name => reader.report.not_read(&format!("<{name}>")),
+        }
+    }
+    slurs.add_to(&mut read.marks);
+    read
+}
+
+/// Slurs at a note; a hammer-on or pull-off and the slur drawn for it are one.
+#[derive(Default)]
+struct Slurs {
+    starts: usize,
+    ends: usize,
+    technical_starts: usize,
+    technical_ends: usize,
+}
+
+impl Slurs {
+    fn add_to(&self, marks: &mut Vec<EventMark>) {
+        let ends = self.ends.max(self.technical_ends);
+        marks.extend(std::iter::repeat_n(EventMark::SlurEnd, ends));
+        for index in 0..self.starts.max(self.technical_starts) {
+            marks.push(EventMark::SlurStart { technical: index < self.technical_starts });
+        }
+    }
+}
+
+fn technical(
+    reader: &mut PartReader<'_, '_>,
+    node: Node<'_, '_>,
+    read: &mut Notations,
+    slurs: &mut Slurs,
+) {
+    for mark in node.children().filter(Node::is_element) {
+        let said = text(mark);
+        let understood = match mark.tag_name().name() {
+            "string" => set(&mut read.hand.string, said.parse().ok().and_then(StringNumber::new)),
+            "fret" => {
+                let fret = said.parse().ok().map(Fret).filter(|fret| *fret <= Fret::MOST);
+                set(&mut read.hand.fret, fret)
+            }
+            "fingering" if mark.attribute("alternate") == Some("yes") => false,
+            "fingering" if mark.attribute("substitution") == Some("yes") => false,
+            "fingering" => match said.parse::<u8>() {
+                Ok(0) => set(&mut read.hand.left, Some(None)),
+                Ok(digit) => set(&mut read.hand.left, LeftFinger::from_digit(digit).map(Some)),
+                // Some files put the right hand's letters here.
+                Err(_) => set(&mut read.hand.right, right(said)),
+            },
+            "pluck" => set(&mut read.hand.right, right(said)),
+            "open-string" => set(&mut read.hand.left, Some(None)),
+            "hammer-on" | "pull-off" => {
+                match mark.attribute("type") {
+                    Some("start") => slurs.technical_starts += 1,
+                    _ => slurs.technical_ends += 1,
+                }
+                true
+            }
+            _ => false,
+        };
+        if !understood {
+            let name = mark.tag_name().name();
+            let said = if said.is_empty() { String::new() } else { format!(" “{said}”") };
+            reader.report.not_read(&format!("<{name}>{said}"));
+        }
+    }
+}
+
+/// The letter of a right-hand finger, in either case.
+fn right(text: &str) -> Option<RightFinger> {
+    let mut letters = text.chars();
+    let letter = letters.next()?.to_ascii_lowercase();
+    if letters.next().is_some() { None } else { RightFinger::from_letter(letter) }
+}
+
+/// Keeps the first value; whether this one is understood.
+fn set<T: PartialEq + Copy>(place: &mut Option<T>, value: Option<T>) -> bool {
+    match (*place, value) {
+        (_, None) => false,
+        (None, value) => {
+            *place = value;
+            true
+        }
+        (Some(kept), Some(value)) => kept == value,
+    }
+}

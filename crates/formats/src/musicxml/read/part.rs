@@ -1,0 +1,261 @@
+//! One part: its bars in order, with a cursor that moves as the file says.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use apoyando_fingering::Severity;
+use apoyando_music::{Clef, KeySignature};
+use roxmltree::Node;
+
+use super::attributes::{self, Transposition};
+use super::heading::ListedPart;
+use super::number::decimal;
+use super::{Source, barline, child, direction, note, text};
+use crate::ReadError;
+use crate::report::Report;
+use crate::rough::{RoughBar, RoughClef, RoughEvent, RoughPart, RoughRest};
+use crate::time::{Time, add, fraction, multiply, zero};
+
+/// A voice as the file names it: by number, then by name.
+pub(super) type VoiceKey = (u32, String);
+
+/// Most voices on one staff.
+const MOST_VOICES: usize = 16;
+
+/// What a part says.
+pub(super) struct PartRead {
+    pub bars: Vec<RoughBar>,
+    /// One per staff.
+    pub parts: Vec<RoughPart>,
+}
+
+/// State while a part is read.
+pub(super) struct PartReader<'a, 'r> {
+    pub source: &'a Source<'a>,
+    pub report: &'r mut Report,
+    pub bars: Vec<RoughBar>,
+    /// The bar being read.
+    pub bar: RoughBar,
+    /// Ticks of a quarter.
+    pub divisions: Time,
+    /// Time since the beginning of the bar.
+    pub cursor: Time,
+    pub transposition: Option<Transposition>,
+    pub clefs: BTreeMap<u16, RoughClef>,
+    pub tablature: BTreeSet<u16>,
+    pub guitar: bool,
+    /// Per staff and voice, per bar, the events.
+    pub voices: BTreeMap<(u16, VoiceKey), Vec<Vec<RoughEvent>>>,
+    /// Staff and voice of the last note, for chords.
+    pub last_voice: Option<(u16, VoiceKey)>,
+    /// A forward repeat stated at the end of the bar before.
+    pub repeat_next: bool,
+    /// Some length in this bar was rounded by the file.
+    pub rounded: bool,
+    pub metronome_in_bar: bool,
+}
+
+/// Reads a part.
+pub(super) fn read(
+    source: &Source<'_>,
+    node: Node<'_, '_>,
+    listed: ListedPart,
+    report: &mut Report,
+) -> Result<PartRead, ReadError> {
+    let mut reader = PartReader {
+        source,
+        report,
+        bars: Vec::new(),
+        bar: RoughBar::new(None, KeySignature::NONE, 1),
+        divisions: Time::from_integer(1),
+        cursor: zero(),
+        transposition: None,
+        clefs: BTreeMap::new(),
+        tablature: BTreeSet::new(),
+        guitar: listed.guitar,
+        voices: BTreeMap::new(),
+        last_voice: None,
+        repeat_next: false,
+        rounded: false,
+        metronome_in_bar: false,
+    };
+    for item in node.children().filter(Node::is_element) {
+        match item.tag_name().name() {
+            "measure" => reader.measure(item)?,
+            name => reader.report.not_read_anywhere(&format!("<{name}>")),
+        }
+    }
+    Ok(reader.finish(listed.name))
+}
+
+impl PartReader<'_, '_> {
+    fn measure(&mut self, node: Node<'_, '_>) -> Result<(), ReadError> {
+        let index = self.bars.len();
+        let line = self.source.place(node).0;
+        self.report.bar = Some(index);
+        self.report.line = Some(line);
+        let number = node.attribute("number").and_then(|n| n.trim().parse().ok());
+        let implicit = node.attribute("implicit") == Some("yes");
+        let ending = self.bar.ending.take().filter(|ending| !ending.last);
+        self.bar = RoughBar {
+            number,
+            irregular: implicit,
+            uncounted: implicit && number.is_none(),
+            repeat_start: std::mem::take(&mut self.repeat_next),
+            ending: ending.map(|ending| apoyando_music::Ending { first: false, ..ending }),
+            ..RoughBar::new(self.bar.metre, self.bar.signature, line)
+        };
+        self.cursor = zero();
+        self.last_voice = None;
+        self.rounded = false;
+        self.metronome_in_bar = false;
+        let mut moved = false;
+        for item in node.children().filter(Node::is_element) {
+            self.report.line = Some(self.source.place(item).0);
+            match item.tag_name().name() {
+                "note" => note::read(self, item)?,
+                "attributes" => attributes::read(self, item)?,
+                "backup" => self.jump(item, true)?,
+                "forward" => {
+                    self.jump(item, false)?;
+                    moved = true;
+                }
+                "direction" => direction::read(self, item),
+                "sound" => direction::sound(self, item, self.cursor <= zero()),
+                "barline" => barline::read(self, item),
+                "harmony" => self.report.not_read("chord symbol"),
+                // Layout and links are not music.
+                "print" | "link" | "bookmark" | "listening" => {}
+                name => self.report.not_read(&format!("<{name}>")),
+            }
+        }
+        let empty = self.voices.values().all(|bars| bars.len() <= index);
+        if empty && !moved {
+            // A bar without anything is a bar of rest.
+            let event = self.rest(zero(), RoughRest::WholeBar, line);
+            self.push((1, (1, "1".to_owned())), event);
+        }
+        let fallback = self.bar.clone();
+        let done = std::mem::replace(&mut self.bar, fallback);
+        self.bars.push(done);
+        Ok(())
+    }
+
+    /// A length in ticks as a fraction of a whole note.
+    pub(super) fn length(&self, ticks: Time) -> Option<Time> {
+        let quarter = fraction(*self.divisions.denom(), self.divisions.numer().checked_mul(4)?)?;
+        multiply(ticks, quarter)
+    }
+
+    /// The `duration` of an element, in whole notes.
+    pub(super) fn duration(&self, node: Node<'_, '_>) -> Result<Time, ReadError> {
+        let Some(item) = child(node, "duration") else {
+            return Err(self.source.error(node, "it has no <duration>"));
+        };
+        decimal(text(item))
+            .filter(|ticks| *ticks >= zero())
+            .and_then(|ticks| self.length(ticks))
+            .ok_or_else(|| {
+                let what = format!("“{}” is no length that can be counted", text(item));
+                self.source.error(item, what)
+            })
+    }
+
+    fn jump(&mut self, node: Node<'_, '_>, back: bool) -> Result<(), ReadError> {
+        let length = self.duration(node)?;
+        self.last_voice = None;
+        let to = if back { add(self.cursor, -length) } else { add(self.cursor, length) };
+        self.cursor = match to {
+            Some(to) if to >= zero() => to,
+            Some(_) => {
+                self.report.add(
+                    Severity::Warning,
+                    "backup-too-far",
+                    "a <backup> leads before the bar; it is read to the bar's beginning".to_owned(),
+                    None,
+                );
+                zero()
+            }
+            None => return Err(self.source.error(node, "the bar is too long to count")),
+        };
+        Ok(())
+    }
+
+    pub(super) fn rest(&self, length: Time, rest: RoughRest, line: u32) -> RoughEvent {
+        RoughEvent {
+            onset: self.cursor,
+            length,
+            slack: zero(),
+            value: None,
+            tuplet: None,
+            rest,
+            notes: Vec::new(),
+            marks: Vec::new(),
+            line,
+            column: 1,
+        }
+    }
+
+    /// Adds an event to the bar being read.
+    pub(super) fn push(&mut self, voice: (u16, VoiceKey), event: RoughEvent) {
+        let index = self.bars.len();
+        let bars = self.voices.entry(voice.clone()).or_default();
+        bars.resize_with(index + 1, Vec::new);
+        bars[index].push(event);
+        self.last_voice = Some(voice);
+    }
+
+    /// The event a chord note belongs to.
+    pub(super) fn last_event(&mut self) -> Option<&mut RoughEvent> {
+        let index = self.bars.len();
+        let voice = self.last_voice.as_ref()?;
+        self.voices.get_mut(voice)?.get_mut(index)?.last_mut()
+    }
+
+    fn finish(self, name: String) -> PartRead {
+        let mut staves: BTreeMap<u16, Vec<Vec<Vec<RoughEvent>>>> = BTreeMap::new();
+        for ((staff, _), bars) in self.voices {
+            staves.entry(staff).or_default().push(bars);
+        }
+        self.report.bar = None;
+        self.report.line = None;
+        let notation = staves.keys().any(|staff| !self.tablature.contains(staff));
+        if notation && staves.keys().any(|staff| self.tablature.contains(staff)) {
+            staves.retain(|staff, _| !self.tablature.contains(staff));
+            self.report.not_read_anywhere("tablature staff beside the notes");
+        }
+        if staves.len() > 1 {
+            self.report.add(
+                Severity::Warning,
+                "several-staves",
+                format!("the part has {} staves; each is read as a part", staves.len()),
+                None,
+            );
+        }
+        let several = staves.len() > 1;
+        let mut parts = Vec::with_capacity(staves.len());
+        for (staff, mut voices) in staves {
+            if voices.len() > MOST_VOICES {
+                self.report.add(
+                    Severity::Error,
+                    "too-many-voices",
+                    format!("{} voices on one staff; {MOST_VOICES} are read", voices.len()),
+                    None,
+                );
+                voices.truncate(MOST_VOICES);
+            }
+            let stated = self.clefs.get(&staff).copied().unwrap_or(RoughClef::Plain);
+            // Whoever writes a transposition has said where it sounds.
+            let clef = match (stated, self.transposition) {
+                (RoughClef::Plain, Some(_)) => RoughClef::Stated(Clef::Guitar),
+                (stated, _) => stated,
+            };
+            let name = match (several, name.is_empty()) {
+                (true, true) => format!("staff {staff}"),
+                (true, false) => format!("{name} (staff {staff})"),
+                (false, _) => name.clone(),
+            };
+            parts.push(RoughPart { name, clef, guitar: self.guitar, voices });
+        }
+        PartRead { bars: self.bars, parts }
+    }
+}

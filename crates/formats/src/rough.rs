@@ -1,0 +1,134 @@
+//! What both readers find in a file, before it is fitted into bars that add
+//! up: onsets and lengths as stated, voices as stated, marks as stated.
+
+use apoyando_fingering::{LeftFinger, RightFinger};
+use apoyando_fretboard::{Fret, StringNumber};
+use apoyando_music::{
+    BarEnd, Clef, Ending, EventMark, Heading, KeySignature, Metre, NoteValue, Pitch, Tempo, Tuplet,
+};
+
+use crate::time::Time;
+
+/// A piece as stated.
+#[derive(Debug, Default)]
+pub(crate) struct RoughPiece {
+    pub heading: Heading,
+    pub bars: Vec<RoughBar>,
+    pub parts: Vec<RoughPart>,
+}
+
+/// A bar as stated.
+#[derive(Clone, Debug)]
+pub(crate) struct RoughBar {
+    /// The number the file gives; `None` if bars are to be counted.
+    pub number: Option<u32>,
+    /// The metre in force; `None` for free rhythm.
+    pub metre: Option<Metre>,
+    pub signature: KeySignature,
+    /// The file says that the bar need not be as long as its metre.
+    pub irregular: bool,
+    /// It does not count: it has the number of the one before.
+    pub uncounted: bool,
+    /// The length stated by a rest that fills it.
+    pub rest_length: Option<Time>,
+    pub repeat_start: bool,
+    pub repeat_end: Option<u8>,
+    pub ending: Option<Ending>,
+    pub end: BarEnd,
+    pub tempo: Option<Tempo>,
+    pub words: String,
+    pub line: u32,
+}
+
+impl RoughBar {
+    pub(crate) fn new(metre: Option<Metre>, signature: KeySignature, line: u32) -> Self {
+        Self {
+            number: None,
+            metre,
+            signature,
+            irregular: false,
+            uncounted: false,
+            rest_length: None,
+            repeat_start: false,
+            repeat_end: None,
+            ending: None,
+            end: BarEnd::Plain,
+            tempo: None,
+            words: String::new(),
+            line,
+        }
+    }
+}
+
+/// A part as stated.
+#[derive(Debug)]
+pub(crate) struct RoughPart {
+    pub name: String,
+    pub clef: RoughClef,
+    /// The file itself calls it a guitar's.
+    pub guitar: bool,
+    /// Voices in the order of their numbers; per bar their events, by onset.
+    pub voices: Vec<Vec<Vec<RoughEvent>>>,
+}
+
+/// What the file says about clef and octave.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum RoughClef {
+    /// A plain treble clef, or none; nothing said about the octave.
+    Plain,
+    /// The pitches sound as they stand, shown in this clef.
+    Stated(Clef),
+}
+
+/// How long a rest is printed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum RoughRest {
+    Printed,
+    Hidden,
+    WholeBar,
+}
+
+/// A rest, note or chord as stated.
+#[derive(Clone, Debug)]
+pub(crate) struct RoughEvent {
+    /// From the beginning of the bar.
+    pub onset: Time,
+    /// As it sounds, tuplet included.
+    pub length: Time,
+    /// How far onset and length may be off by rounding in the file.
+    pub slack: Time,
+    /// The written value, where the file gives one that agrees with the length.
+    pub value: Option<NoteValue>,
+    pub tuplet: Option<Tuplet>,
+    /// Kind of rest, if there are no notes.
+    pub rest: RoughRest,
+    pub notes: Vec<RoughNote>,
+    pub marks: Vec<EventMark>,
+    pub line: u32,
+    pub column: u32,
+}
+
+/// A note as stated.
+#[derive(Clone, Debug)]
+pub(crate) struct RoughNote {
+    pub pitch: Pitch,
+    pub tied: bool,
+    pub source_id: Option<String>,
+    pub hand: HandMarks,
+}
+
+/// Fingering marks of a note.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub(crate) struct HandMarks {
+    pub string: Option<StringNumber>,
+    pub fret: Option<Fret>,
+    /// `Some(None)` is the digit 0, the open string.
+    pub left: Option<Option<LeftFinger>>,
+    pub right: Option<RightFinger>,
+}
+
+impl HandMarks {
+    pub(crate) fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+}
