@@ -21,8 +21,6 @@ pub(crate) enum Role {
 #[derive(Debug)]
 pub(crate) struct Sound {
     pub(crate) tones: Vec<ToneId>,
-    /// The longest of them, the first if there are several.
-    pub(crate) longest: ToneId,
     pub(crate) key: KeyNumber,
     pub(crate) layer: usize,
     pub(crate) onset: Moment,
@@ -104,10 +102,7 @@ fn sounds(score: &Score, part: PartIndex, tones: &Tones) -> Vec<Sound> {
         match sounds.last_mut() {
             Some(last) if last.onset == tone.onset && last.key == key => {
                 last.tones.push(tone.id);
-                if tone.end > last.written_end {
-                    last.written_end = tone.end;
-                    last.longest = tone.id;
-                }
+                last.written_end = last.written_end.max(tone.end);
                 continue;
             }
             Some(last) if last.onset < tone.onset => layer += 1,
@@ -115,7 +110,6 @@ fn sounds(score: &Score, part: PartIndex, tones: &Tones) -> Vec<Sound> {
         }
         sounds.push(Sound {
             tones: vec![tone.id],
-            longest: tone.id,
             key,
             layer,
             onset: tone.onset,

@@ -144,7 +144,7 @@ fn let_go(all: &Layers<'_>, hands: &[Hand], said: &[LetGo], found: &mut Vec<Viol
         let Some(layer) = layer else { continue };
         let (at, sound) = (all.layers[layer].at, &all.sounds[sound]);
         let written = at < sound.written_end;
-        wanted.push(LetGo { tone: sound.longest, at, written });
+        wanted.extend(sound.tones.iter().map(|tone| LetGo { tone: *tone, at, written }));
     }
     let mut said = said.to_vec();
     for list in [&mut said, &mut wanted] {
