@@ -21,6 +21,11 @@ pub struct Line {
 
 /// Below this share of the width the last line is left ragged.
 const RAGGED_BELOW: f64 = 0.65;
+/// Cost of a last line that is all white.
+const RAGGED: f64 = 0.15;
+/// Cost of a line that begins in the middle of a phrase of four bars, and of
+/// one of two: full lines of four bars are easiest to read and to copy.
+const WITHIN_PHRASE: f64 = 0.012;
 /// Stretch a line may have without being called loose or cramped.
 const LOOSE: f64 = 1.25;
 const CRAMPED: f64 = 0.85;
@@ -32,6 +37,8 @@ const MOST_BARS: usize = 40;
 struct Caster<'a> {
     rooms: &'a [BarRoom],
     style: &'a Style,
+    /// Bars that stand before the first full one.
+    pickup: usize,
     /// Sums of widths, joints and changes over the bars before each.
     sums: Vec<[f64; STRETCHES.len()]>,
     /// Width at the left that is not music, per first bar or later one.
@@ -85,8 +92,8 @@ impl Caster<'_> {
         let natural = self.width(from, to, NATURAL);
         if last && self.style.ragged_last && natural < RAGGED_BELOW * wanted {
             line.ragged = true;
-            // A short last line is no fault, but a nearly empty one looks so.
-            cost += 0.02 * (1.0 - natural / wanted);
+            // A short last line is no fault, but full lines are better.
+            cost += RAGGED * (1.0 - natural / wanted);
         } else {
             match self.stretch(from, to, wanted) {
                 Ok(stretch) => {
@@ -102,6 +109,12 @@ impl Caster<'_> {
         }
         if last && to - from < 2 && from > 0 {
             cost += 4.0;
+        }
+        let number = from - self.pickup.min(from);
+        for phrase in [2, 4] {
+            if !number.is_multiple_of(phrase) {
+                cost += WITHIN_PHRASE;
+            }
         }
         (line, cost)
     }
@@ -143,8 +156,9 @@ struct Way {
 }
 
 /// Breaks a score into lines. `indents` are the widths left of the staff on
-/// the first line and on later ones.
-pub fn cast(rooms: &[BarRoom], style: &Style, indents: (f64, f64)) -> Vec<Line> {
+/// the first line and on later ones; `pickup` is how many bars come before the
+/// first full one.
+pub fn cast(rooms: &[BarRoom], style: &Style, indents: (f64, f64), pickup: usize) -> Vec<Line> {
     let mut sums = vec![[0.0; STRETCHES.len()]; rooms.len() + 1];
     for (at, room) in rooms.iter().enumerate() {
         let mut next = sums[at];
@@ -153,7 +167,7 @@ pub fn cast(rooms: &[BarRoom], style: &Style, indents: (f64, f64)) -> Vec<Line> 
         }
         sums[at + 1] = next;
     }
-    let caster = Caster { rooms, style, sums, indent: indents };
+    let caster = Caster { rooms, style, pickup, sums, indent: indents };
     // ways[end] are the ways whose last line ends before bar `end`.
     let mut ways: Vec<Vec<Way>> = Vec::with_capacity(rooms.len() + 1);
     ways.push(Vec::new());

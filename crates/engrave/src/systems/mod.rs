@@ -37,7 +37,8 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
     let staves = notate(score, style, &wishes);
     let rooms = space::rooms(score, &staves, style);
     let indents = indents(score, style);
-    let lines = cast::cast(&rooms, style, indents);
+    let pickup = usize::from(score.bars()[0].length < score.bars()[0].metre.bar());
+    let lines = cast::cast(&rooms, style, indents, pickup);
     let mut out = Engraving::default();
     for (number, line) in lines.iter().enumerate() {
         let left = if number == 0 { indents.0 } else { indents.1 };

@@ -34,7 +34,9 @@ fn bar_number(stage: &mut Stage, score: &Score, style: &Style, frame: &Frame) {
     }
     let text = number.to_string();
     let width = font::text_width(Face::Regular, NUMBER_SIZE, &text);
-    let y = stage.above.reach(frame.left, frame.left + width) + 0.5;
+    // Several staves have a bracket there.
+    let least = if score.parts().len() > 1 { 3.5 } else { 0.0 };
+    let y = stage.above.reach(frame.left, frame.left + width).max(least) + 0.5;
     let owner = Owner::Bar(BarIndex(first.index as u32));
     let at = (frame.left, y);
     stage.add(ink::text(&text, Face::Regular, NUMBER_SIZE, at, Kind::BarNumber, owner));

@@ -1,5 +1,10 @@
 //! Tests of the engraver from outside.
 
+mod faults;
 mod font_table;
+#[path = "../scores/gallery.rs"]
+mod gallery;
+mod properties;
 #[path = "../scores/mod.rs"]
 mod scores;
+mod snapshots;

@@ -1,0 +1,211 @@
+//! What holds for every score.
+
+use apoyando_engrave::geometry::bounds;
+use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
+use apoyando_music::{
+    Alter, BarEnd, Base, Clef, Draft, DraftBar, DraftEvent, DraftPart, Duration, EventMark,
+    Heading, KeySignature, Metre, NoteValue, Pitch, Score, Step,
+};
+use proptest::prelude::*;
+
+use crate::faults;
+
+/// Choices that a bar is filled from: value, dots, kind, pitches, marks.
+type Choice = (u8, bool, u8, Vec<(i32, i32)>, u8);
+
+const METRES: [(u8, u8); 7] = [(4, 4), (3, 4), (2, 4), (6, 8), (9, 8), (5, 8), (2, 2)];
+
+fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
+    let mut left = length;
+    let mut out = Vec::new();
+    for number in 0.. {
+        if left.is_zero() {
+            break;
+        }
+        let choice = choices.get(number % choices.len().max(1));
+        let (value, dotted, kind, pitches, marks) = choice.cloned().unwrap_or_default();
+        let wanted = Base::ALL[usize::from(value) % 7];
+        let fits = Base::ALL
+            .into_iter()
+            .filter(|base| *base >= wanted)
+            .flat_map(|base| [u8::from(dotted), 0].map(|dots| NoteValue { base, dots }))
+            .find(|value| value.duration() <= left);
+        let Some(value) = fits else { break };
+        left = left - value.duration();
+        let mut event = match kind % 8 {
+            0 => DraftEvent::rest(value),
+            1 => DraftEvent::gap(value),
+            _ => {
+                let mut pitches: Vec<Pitch> = pitches
+                    .iter()
+                    .map(|(step, alter)| {
+                        let step = step.rem_euclid(28) + 16;
+                        let octave = (step / 7) as i8;
+                        let alter = Alter::new(alter.rem_euclid(3) - 1).unwrap();
+                        Pitch { step: Step::from_index(step), alter, octave }
+                    })
+                    .collect();
+                pitches.sort();
+                pitches.dedup();
+                DraftEvent::notes(value, &pitches)
+            }
+        };
+        event.marks.extend(match marks % 16 {
+            0 => Some(EventMark::Fermata),
+            1 => Some(EventMark::Accent),
+            2 => Some(EventMark::Staccato),
+            3 => Some(EventMark::SlurStart { technical: false }),
+            4 => Some(EventMark::SlurEnd),
+            _ => None,
+        });
+        out.push(event);
+    }
+    out
+}
+
+/// Ties where the next event of the voice has the pitch.
+fn tie(voice: &mut [Vec<DraftEvent>], every: usize) {
+    let places: Vec<(usize, usize)> =
+        voice.iter().enumerate().flat_map(|(b, bar)| (0..bar.len()).map(move |e| (b, e))).collect();
+    for pair in places.windows(2).step_by(every.max(1)) {
+        let next: Vec<Pitch> =
+            voice[pair[1].0][pair[1].1].notes.iter().map(|note| note.pitch).collect();
+        for note in &mut voice[pair[0].0][pair[0].1].notes {
+            note.tied = next.contains(&note.pitch);
+        }
+    }
+}
+
+fn score() -> impl Strategy<Value = Score> {
+    let pitches = prop::collection::vec((0..28i32, 0..6i32), 1..5);
+    let choice = (0..9u8, any::<bool>(), 0..12u8, pitches, any::<u8>());
+    let bar = prop::collection::vec(choice, 1..7);
+    let voice = prop::collection::vec(bar, 1..7);
+    let part = prop::collection::vec(voice, 1..3);
+    let parts = prop::collection::vec(part, 1..3);
+    (parts, 0..METRES.len(), -7..=7i32, 1..4usize, any::<u16>()).prop_map(
+        |(parts, metre, fifths, every, flags)| {
+            let metre = Metre::new(METRES[metre].0, METRES[metre].1);
+            let count = parts.iter().flatten().map(Vec::len).max().unwrap_or(1);
+            let signature = KeySignature::new(fifths).unwrap();
+            let mut bars: Vec<DraftBar> =
+                (1..=count as u32).map(|n| DraftBar::new(n, metre, signature)).collect();
+            for (number, bar) in bars.iter_mut().enumerate() {
+                bar.repeat_start = flags >> (number % 8) & 1 == 1 && number % 3 == 0;
+                bar.repeat_end = (flags >> (number % 5) & 3 == 3).then_some(2);
+                bar.end = if number + 1 == count { BarEnd::Final } else { BarEnd::Plain };
+            }
+            let parts = parts
+                .into_iter()
+                .map(|part| {
+                    let voices = part
+                        .into_iter()
+                        .map(|voice| {
+                            let mut bars: Vec<_> =
+                                voice.iter().map(|bar| events(bar, metre.bar())).collect();
+                            tie(&mut bars, every);
+                            bars
+                        })
+                        .collect();
+                    DraftPart { name: String::new(), clef: Clef::Guitar, voices }
+                })
+                .collect();
+            Score::assemble(Draft { heading: Heading::default(), bars, parts }).unwrap()
+        },
+    )
+}
+
+/// Left edges of heads whose chord and onset leave them in their usual place.
+fn plain_heads(score: &Score, drawing: &apoyando_engrave::Drawing) -> Vec<(u32, f64)> {
+    drawing
+        .stains
+        .iter()
+        .filter(|stain| stain.kind == Kind::Head)
+        .filter_map(|stain| {
+            let Owner::Note(id) = stain.owner else { return None };
+            let note = score.note(id);
+            let alone = score
+                .notes()
+                .iter()
+                .filter(|n| n.part == note.part && n.onset == note.onset)
+                .count()
+                == 1;
+            alone.then(|| (id.0, bounds(&stain.ink).left))
+        })
+        .collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    #[test]
+    fn every_score_is_engraved_without_faults(score in score(), width in 40.0..160.0f64) {
+        let style = Style { line_width: StaffSpaces(width), ..Style::default() };
+        let engraving = engrave(&Sheet::bare(&score), &style);
+        let mut next = 0;
+        let mut drawn = 0;
+        for system in &engraving.systems {
+            prop_assert_eq!(system.bars.start, next);
+            prop_assert!(system.bars.end > next);
+            next = system.bars.end;
+            let found = faults::all(&system.drawing, width);
+            prop_assert!(found.is_empty(), "{:?}", found);
+            let heads = plain_heads(&score, &system.drawing);
+            for (one, x) in &heads {
+                for (other, y) in &heads {
+                    let onset = |id: u32| score.notes()[id as usize].onset;
+                    if onset(*one) == onset(*other) {
+                        prop_assert!((x - y).abs() < 0.02, "notes {} {}", one, other);
+                    }
+                }
+            }
+            drawn += system.drawing.stains.iter().filter(|s| s.kind == Kind::Head).count();
+        }
+        prop_assert_eq!(next as usize, score.bars().len());
+        prop_assert!(drawn <= score.notes().len() && 2 * drawn >= score.notes().len());
+    }
+}
+
+fn pitch(step: i32, octave: i8) -> Pitch {
+    Pitch { step: Step::from_index(step), alter: Alter::NATURAL, octave }
+}
+
+#[test]
+fn bad_input_does_not_fail() {
+    let far: Vec<Vec<DraftEvent>> = [120i8, -120, 4]
+        .into_iter()
+        .map(|octave| vec![DraftEvent::notes(NoteValue::plain(Base::Whole), &[pitch(2, octave)])])
+        .collect();
+    let short = vec![vec![DraftEvent::notes(NoteValue::plain(Base::N128), &[pitch(2, 3)]); 128]];
+    let cluster: Vec<Pitch> = (0..30).map(|step| pitch(step, (step / 7 + 2) as i8)).collect();
+    let crowded = vec![vec![DraftEvent::notes(NoteValue::plain(Base::Whole), &cluster)]];
+    for voices in [vec![far], vec![short], vec![crowded.clone(), crowded], vec![], vec![vec![]]] {
+        let count = voices.iter().map(Vec::len).max().unwrap_or(0).max(1);
+        let bars = (1..=count as u32)
+            .map(|number| DraftBar::new(number, Metre::COMMON, KeySignature::NONE))
+            .collect();
+        let parts = vec![DraftPart { name: String::new(), clef: Clef::Guitar, voices }];
+        let score = Score::assemble(Draft { heading: Heading::default(), bars, parts }).unwrap();
+        for width in [f64::NAN, -3.0, 0.0, 30.0, 97.2, f64::INFINITY] {
+            let style = Style { line_width: StaffSpaces(width), ..Style::default() };
+            let engraving = engrave(&Sheet::bare(&score), &style);
+            assert!(!engraving.systems.is_empty());
+        }
+    }
+    let nothing = Score::assemble(Draft::default()).unwrap();
+    assert!(engrave(&Sheet::bare(&nothing), &Style::default()).systems.is_empty());
+}
+
+#[test]
+fn a_bar_too_wide_is_reported() {
+    let voice = vec![vec![DraftEvent::notes(NoteValue::plain(Base::N64), &[pitch(2, 3)]); 64]];
+    let bars = vec![DraftBar::new(1, Metre::COMMON, KeySignature::NONE)];
+    let parts = vec![DraftPart { name: String::new(), clef: Clef::Guitar, voices: vec![voice] }];
+    let score = Score::assemble(Draft { heading: Heading::default(), bars, parts }).unwrap();
+    let style = Style { line_width: StaffSpaces(60.0), ..Style::default() };
+    let engraving = engrave(&Sheet::bare(&score), &style);
+    assert_eq!(engraving.findings.len(), 1);
+    assert_eq!(engraving.findings[0].rule, "bar-too-wide");
+    let found = faults::outside(&engraving.systems[0].drawing, 60.0);
+    assert!(found.is_empty(), "{found:?}");
+}
