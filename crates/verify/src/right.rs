@@ -7,7 +7,7 @@ use crate::hand::{Hand, Sounding};
 use crate::layers::Layers;
 use crate::violation::{Fault, Violation};
 
-/// More sounds than this and the thumb brushes several strings.
+/// With more sounds than this the thumb brushes several strings.
 const ONE_FINGER_EACH: usize = 4;
 
 pub(crate) fn check(
@@ -24,26 +24,24 @@ pub(crate) fn check(
     for (layer, hand) in hands.iter().enumerate() {
         let mut report = |fault| found.push(Violation::at(all.spot(layer), fault));
         let plucked = fingers(all, hand, fingering, &mut report);
-        // What pins fix goes before the order of the fingers.
-        let mut free = Vec::new();
-        for (struck, finger) in &plucked {
-            let mut pinned = false;
-            for pin in &pins {
-                let PinRule::RightFingers(allowed) = pin.rule else { continue };
+        let mut pinned = vec![false; plucked.len()];
+        for pin in &pins {
+            let PinRule::RightFingers(allowed) = pin.rule else { continue };
+            for ((struck, finger), pinned) in plucked.iter().zip(&mut pinned) {
                 let holds = match pin.scope {
                     Scope::Tone(tone) => all.sounds[struck.sound].tones.contains(&tone),
                     bars => in_bars(bars, all.layers[layer].bar),
                 };
-                pinned |= holds;
+                *pinned |= holds;
                 if holds && !allowed.contains(*finger) {
                     report(Fault::RightPin { finger: *finger, pin: *pin });
                 }
             }
-            if !pinned {
-                free.push(*finger);
-            }
         }
-        order(&free, plucked.len(), &mut report);
+        // What pins fix goes before the order of the fingers.
+        let fingers: Vec<(RightFinger, bool)> =
+            plucked.iter().map(|(_, finger)| *finger).zip(pinned).collect();
+        order(&fingers, &mut report);
     }
 }
 
@@ -77,11 +75,16 @@ fn fingers(
     plucked
 }
 
-/// p i m a from the thick strings, none twice but a brushing thumb.
-fn order(fingers: &[RightFinger], sounds: usize, report: &mut impl FnMut(Fault)) {
-    for pair in fingers.windows(2) {
-        let (thick, thin) = (pair[0], pair[1]);
-        let brushes = thick == RightFinger::P && sounds > ONE_FINGER_EACH;
+/// p i m a from the thick strings, none twice; of more than four sounds the
+/// thumb takes all but the three thinnest.
+fn order(fingers: &[(RightFinger, bool)], report: &mut impl FnMut(Fault)) {
+    let thumbs = if fingers.len() > ONE_FINGER_EACH { fingers.len() - 3 } else { 1 };
+    for (index, pair) in fingers.windows(2).enumerate() {
+        let [(thick, _), (thin, _)] = *pair else { continue };
+        if pair.iter().any(|(_, pinned)| *pinned) {
+            continue;
+        }
+        let brushes = thick == RightFinger::P && index + 1 < thumbs;
         if thick == thin && !brushes {
             report(Fault::RightFingerTwice(thick));
         }

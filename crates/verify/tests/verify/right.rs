@@ -24,6 +24,7 @@ fn the_thumb_alone_brushes_and_only_big_chords() {
     use RightFinger::{I, P};
     assert_eq!(faults("pppima"), []);
     assert_eq!(faults("ppiima"), [Fault::RightFingerTwice(I)]);
+    assert_eq!(faults("ppppia"), [Fault::RightFingerTwice(P)]);
     let mut two = tune();
     two.fingering.tones[0].right = Some(P);
     assert!(two.violations().iter().any(|v| v.fault == Fault::RightFingerTwice(P)));
