@@ -1,18 +1,107 @@
 //! The tonic arpeggio with its shape.
 
+use apoyando_fingering::{EffortTable, RightFinger};
+use apoyando_hands::RightPlan;
+use apoyando_marks::CaptionText;
+use apoyando_music::{Degree, Mode};
+
+use crate::bars::Bars;
+use crate::broken::Breaking;
 use crate::error::MethodError;
+use crate::ladder::ground;
+use crate::progression::{inverted_finding, shapes};
 use crate::setting::Setting;
 use crate::written::Written;
-use apoyando_fingering::RightFinger;
 
-/// Writes the tonic chord's shape broken by a right-hand pattern; `None` takes one that fits the metre.
+/// How often the chord is broken before it is struck.
+const TIMES: usize = 3;
+
+/// Writes the tonic chord in the shape that lies best near the position,
+/// broken over three bars by a right-hand pattern and struck at the end.
+/// Without a pattern p i m a m i, p i m a or p i m is taken, whichever fills
+/// the bar. The thumb takes the bass strings of the shape in turn.
 ///
 /// # Errors
-/// See [`MethodError`].
+/// If the level allows no shape of the chord, the value does not go into the
+/// bar, or the pattern is empty.
 pub fn write(
     setting: &Setting<'_>,
     pattern: Option<&[RightFinger]>,
 ) -> Result<Written, MethodError> {
-    let _ = (setting, pattern);
-    todo!("being written")
+    ground(setting)?;
+    let degree = tonic(setting.key.mode());
+    let effort = EffortTable::default();
+    let (found, voicing) = shapes(setting, &effort, &[degree])?.remove(0);
+    let breaking = Breaking::new(setting, pattern)?;
+    let chord = voicing.struck(found.chord, setting.instrument);
+    let shape = voicing.shape(found.chord.to_string());
+    let mut bars = Bars::new(setting, "arpeggio", format!("Arpeggio of {}", setting.key))?;
+    bars.caption(CaptionText::Diagram(shape.clone()));
+    bars.caption(CaptionText::Degree(degree.to_string()));
+    let mut right = RightPlan::default();
+    for turn in 0..TIMES {
+        right.patterns.extend(breaking.play(&mut bars, &chord, turn)?);
+    }
+    let whole = bars.room();
+    bars.play(&chord, whole)?;
+    let mut written = bars.finish(right)?;
+    written.advice.push(format!(
+        "Put down the whole shape of {}, {}, before the first note, and leave it down until the last.",
+        found.chord,
+        shape.frets()
+    ));
+    written.findings.extend(inverted_finding(degree, found, &voicing));
+    Ok(written)
+}
+
+fn tonic(mode: Mode) -> Degree {
+    match mode {
+        Mode::Major => Degree::TONIC_MAJOR,
+        Mode::Minor => Degree::TONIC_MINOR,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trial::{self, shown};
+    use apoyando_fingering::Level;
+    use apoyando_fretboard::Instrument;
+    use apoyando_music::{Base, Metre, NoteValue};
+
+    /// Common practice, no source: D ④ ③ ② ① broken by p i m a.
+    #[test]
+    fn the_shape_is_broken_by_the_pattern() {
+        let (guitar, level) = (Instrument::guitar(), Level::first());
+        let written = write(&trial::setting("D major", 2, &guitar, &level), None).unwrap();
+        assert!(shown(&written).starts_with("D4 A4 D5 F♯5 D4 A4 D5 F♯5"), "{}", shown(&written));
+        assert_eq!(written.score.bars().len(), 4);
+        assert_eq!(written.right.patterns.len(), 3);
+    }
+
+    /// The thumb goes from bass to bass: C x32010 on ⑤, then ④.
+    #[test]
+    fn the_thumb_takes_the_basses_in_turn() {
+        let (guitar, level) = (Instrument::guitar(), Level::first());
+        let setting = Setting {
+            metre: Metre::new(3, 4),
+            value: NoteValue::plain(Base::Eighth),
+            ..trial::setting("C major", 1, &guitar, &level)
+        };
+        let written = write(&setting, None).unwrap();
+        assert!(
+            shown(&written).starts_with("C4 G4 C5 E5 C5 G4 E4 G4 C5 E5 C5 G4 C4 G4"),
+            "{}",
+            shown(&written)
+        );
+    }
+
+    #[test]
+    fn a_pattern_that_cannot_be_played_is_refused() {
+        let (guitar, level) = (Instrument::guitar(), Level::first());
+        let setting = trial::setting("C major", 1, &guitar, &level);
+        assert_eq!(write(&setting, Some(&[])), Err(MethodError::EmptyPattern));
+        let setting = Setting { value: NoteValue::dotted(Base::Half), ..setting };
+        assert!(matches!(write(&setting, None), Err(MethodError::ValueInMetre { .. })));
+    }
 }

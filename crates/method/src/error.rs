@@ -87,6 +87,16 @@ pub enum MethodError {
         /// The degree.
         degree: String,
     },
+    /// No triad that the level allows lies in the position.
+    #[error(
+        "no triad of {degree} on three adjacent strings lies in {position} as the level stands; allow finger 4, an extension or a small barre, or choose another position"
+    )]
+    NoTriad {
+        /// The degree.
+        degree: String,
+        /// The position.
+        position: Position,
+    },
     /// A value that does not go into the metre.
     #[error(
         "notes of {value} of a whole note do not fill a bar of {count}/{unit}; choose a value that goes into the bar"

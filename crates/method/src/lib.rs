@@ -8,12 +8,21 @@
 
 pub mod advice;
 pub mod arpeggio;
+mod bars;
+mod broken;
 pub mod error;
+mod grip;
+mod ground;
+mod ladder;
 pub mod position_scale;
 pub mod progression;
+mod reasons;
 pub mod scale;
 pub mod setting;
 pub mod triads;
+#[cfg(test)]
+mod trial;
+mod voicing;
 mod words;
 pub mod written;
 

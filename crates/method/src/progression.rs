@@ -1,20 +1,327 @@
 //! Chords in degrees, to strum and to arpeggiate.
+//!
+//! Among the shapes of each chord the row is chosen that costs least: the
+//! shapes themselves (see `voicing`) and the ways between them. All costs are
+//! whole numbers, house values; the search is exact over the shapes tried.
 
+use apoyando_fingering::{EffortTable, Finding, FindingPlace, LeftFinger, RightFinger, Severity};
+use apoyando_fretboard::{Fret, Instrument};
+use apoyando_hands::RightPlan;
+use apoyando_marks::CaptionText;
+use apoyando_music::{Degree, DegreeChord};
+
+use crate::bars::{Bars, Struck};
+use crate::broken::Breaking;
 use crate::error::MethodError;
+use crate::ladder::ground;
 use crate::setting::Setting;
+use crate::voicing::{Search, Voicing, sounded};
+use crate::words::both;
 use crate::written::Written;
-use apoyando_fingering::RightFinger;
-use apoyando_music::Degree;
 
-/// Writes chords with diagrams: struck, then broken by a right-hand pattern; `None` takes one that fits the metre.
+/// How many shapes of each chord are tried, best first.
+const TRIED: usize = 32;
+/// How often a shape's own cost counts: what is easy to hold and sounds full
+/// comes before what is near.
+const SHAPE: i32 = 2;
+/// A finger put down that was up.
+const PUT_DOWN: i32 = 1;
+/// A finger that goes to another place.
+const MOVED: i32 = 2;
+/// A place that stays stopped, by another finger.
+const REPLACED: i32 = 3;
+/// A fret that the hand moves.
+const SHIFTED: i32 = 2;
+/// Semitones that the three highest voices move together at the cost of one.
+const VOICES: i32 = 4;
+
+/// Writes chords with diagrams and degrees: each struck for a bar, then each
+/// broken over a bar by a right-hand pattern, with the last one struck at the
+/// end. Without a pattern p i m a m i, p i m a or p i m is taken, whichever
+/// fills the bar.
 ///
 /// # Errors
-/// See [`MethodError`].
+/// If there are no degrees, one cannot be spelled or has no shape within the
+/// level, the value does not go into the bar, or the pattern is empty.
 pub fn write(
     setting: &Setting<'_>,
     degrees: &[Degree],
     pattern: Option<&[RightFinger]>,
 ) -> Result<Written, MethodError> {
-    let _ = (setting, degrees, pattern);
-    todo!("being written")
+    ground(setting)?;
+    let effort = EffortTable::default();
+    let row = shapes(setting, &effort, degrees)?;
+    let breaking = Breaking::new(setting, pattern)?;
+    let chords: Vec<Vec<Struck>> =
+        row.iter().map(|(found, v)| v.struck(found.chord, setting.instrument)).collect();
+    let named: Vec<String> = degrees.iter().map(Degree::to_string).collect();
+    let title = format!("{} in {}", named.join(" "), setting.key);
+    let mut bars = Bars::new(setting, "progression", title)?;
+    for ((degree, (found, voicing)), chord) in named.iter().zip(&row).zip(&chords) {
+        bars.caption(CaptionText::Diagram(voicing.shape(found.to_string())));
+        bars.caption(CaptionText::Degree(degree.clone()));
+        let whole = bars.room();
+        bars.play(chord, whole)?;
+    }
+    bars.double_bar();
+    let mut right = RightPlan::default();
+    for ((degree, (found, _)), chord) in named.iter().zip(&row).zip(&chords) {
+        bars.caption(CaptionText::ChordName(found.to_string()));
+        bars.caption(CaptionText::Degree(degree.clone()));
+        right.patterns.extend(breaking.play(&mut bars, chord, 0)?);
+    }
+    if let Some(last) = chords.last() {
+        let whole = bars.room();
+        bars.play(last, whole)?;
+    }
+    let mut written = bars.finish(right)?;
+    written.advice = common_fingers(&row);
+    let mut seen = Vec::new();
+    for (degree, (found, voicing)) in degrees.iter().zip(&row) {
+        if !seen.contains(degree) {
+            seen.push(*degree);
+            written.findings.extend(inverted_finding(*degree, *found, voicing));
+        }
+    }
+    Ok(written)
+}
+
+/// The shapes of a row of degrees, chosen together.
+pub(crate) fn shapes(
+    setting: &Setting<'_>,
+    effort: &EffortTable,
+    degrees: &[Degree],
+) -> Result<Vec<(DegreeChord, Voicing)>, MethodError> {
+    let search = Search {
+        instrument: setting.instrument,
+        level: setting.level,
+        effort,
+        home: setting.position,
+        at_home_only: false,
+    };
+    let mut columns = Vec::with_capacity(degrees.len());
+    for degree in degrees {
+        let found = degree.in_key(setting.key)?;
+        let mut voicings = search.voicings(found.chord, found.inversion);
+        voicings.truncate(TRIED);
+        if voicings.is_empty() {
+            return Err(MethodError::NoShape {
+                degree: degree.to_string(),
+                chord: found.to_string(),
+                highest_fret: search.highest_fret(),
+            });
+        }
+        columns.push((found, voicings));
+    }
+    if columns.is_empty() {
+        return Err(MethodError::NoDegrees);
+    }
+    let chosen = cheapest_row(&columns, setting.instrument);
+    Ok(columns
+        .into_iter()
+        .zip(chosen)
+        .map(|((found, mut voicings), index)| (found, voicings.swap_remove(index)))
+        .collect())
+}
+
+type Column = (DegreeChord, Vec<Voicing>);
+
+/// The index of the shape taken in every column; of equal rows the one with
+/// the better shapes at its end.
+fn cheapest_row(columns: &[Column], instrument: &Instrument) -> Vec<usize> {
+    let mut costs: Vec<i32> = columns[0].1.iter().map(|voicing| SHAPE * voicing.cost).collect();
+    let mut from: Vec<Vec<usize>> = Vec::with_capacity(columns.len());
+    for pair in columns.windows(2) {
+        let before: Vec<(&Voicing, Vec<i32>)> = upper_voices(&pair[0], instrument);
+        let after: Vec<(&Voicing, Vec<i32>)> = upper_voices(&pair[1], instrument);
+        let best: Vec<(i32, usize)> = after
+            .iter()
+            .map(|next| {
+                let ways = before.iter().zip(&costs).enumerate();
+                ways.map(|(index, (last, cost))| (cost + way(last, next), index))
+                    .min()
+                    .unwrap_or((0, 0))
+            })
+            .collect();
+        costs = best.iter().zip(&after).map(|((cost, _), (v, _))| cost + SHAPE * v.cost).collect();
+        from.push(best.into_iter().map(|(_, index)| index).collect());
+    }
+    let last = (0..costs.len()).min_by_key(|index| costs[*index]).unwrap_or(0);
+    let mut chosen = vec![last];
+    for back in from.iter().rev() {
+        let next = chosen[chosen.len() - 1];
+        chosen.push(back[next]);
+    }
+    chosen.reverse();
+    chosen
+}
+
+/// Every shape of a column with its three highest keys, from the top.
+fn upper_voices<'a>(column: &'a Column, instrument: &Instrument) -> Vec<(&'a Voicing, Vec<i32>)> {
+    let highest = |voicing: &Voicing| {
+        let mut keys: Vec<i32> = sounded(&voicing.frets, column.0.chord, instrument)
+            .iter()
+            .map(|(pitch, _)| i32::from(pitch.key_number().0))
+            .collect();
+        keys.sort_by(|a, b| b.cmp(a));
+        keys.truncate(3);
+        keys
+    };
+    column.1.iter().map(|voicing| (voicing, highest(voicing))).collect()
+}
+
+/// What it costs to go from one shape to the next.
+fn way(from: &(&Voicing, Vec<i32>), to: &(&Voicing, Vec<i32>)) -> i32 {
+    let mut cost = 0;
+    for finger in LeftFinger::ALL {
+        let (before, after) = (stops(from.0, finger), stops(to.0, finger));
+        if after.is_empty() {
+            continue;
+        }
+        cost += if before.is_empty() {
+            PUT_DOWN
+        } else if before.iter().any(|stop| after.contains(stop)) {
+            0
+        } else {
+            MOVED
+        };
+    }
+    for (string, fret) in from.0.frets.iter().enumerate() {
+        let stays = fret.is_some_and(|fret| !fret.is_open()) && to.0.frets[string] == *fret;
+        if stays && from.0.grip.fingers[string] != to.0.grip.fingers[string] {
+            cost += REPLACED;
+        }
+    }
+    if let (Some(before), Some(after)) = (from.0.grip.position, to.0.grip.position) {
+        cost += SHIFTED * i32::from(before.get().abs_diff(after.get()));
+    }
+    cost + from.1.iter().zip(&to.1).map(|(a, b)| (a - b).abs()).sum::<i32>() / VOICES
+}
+
+/// Strings and frets that a finger stops.
+fn stops(voicing: &Voicing, finger: LeftFinger) -> Vec<(usize, Option<Fret>)> {
+    let fingers = voicing.grip.fingers.iter().enumerate();
+    fingers.filter(|(_, f)| **f == Some(finger)).map(|(s, _)| (s, voicing.frets[s])).collect()
+}
+
+/// A sentence for every change in which fingers can stay.
+fn common_fingers(row: &[(DegreeChord, Voicing)]) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for pair in row.windows(2) {
+        let [(from, before), (to, after)] = pair else { continue };
+        if from == to && before == after {
+            continue;
+        }
+        let staying: Vec<String> = LeftFinger::ALL
+            .into_iter()
+            .filter(|finger| {
+                let after = stops(after, *finger);
+                stops(before, *finger).iter().any(|stop| after.contains(stop))
+            })
+            .map(|finger| finger.to_string())
+            .collect();
+        let noun = if staying.len() == 1 { "finger" } else { "fingers" };
+        let sentence = format!("From {from} to {to} leave {noun} {} down.", both(&staying));
+        if !staying.is_empty() && !said.contains(&sentence) {
+            said.push(sentence);
+        }
+    }
+    said
+}
+
+/// What the author should know of a chord that is not in the position of its
+/// notes that the degree asks for.
+pub(crate) fn inverted_finding(
+    degree: Degree,
+    found: DegreeChord,
+    voicing: &Voicing,
+) -> Option<Finding> {
+    (voicing.inversion != found.inversion).then(|| Finding {
+        rule: "chord-inverted",
+        severity: Severity::Advice,
+        place: FindingPlace::default(),
+        message: format!(
+            "{degree} ({}) is written in {} as {}, for no easier shape of it goes without barre.",
+            found.chord,
+            voicing.inversion,
+            voicing.shape(String::new()).frets()
+        ),
+        remedy: Some("allow a full barre, or choose another chord".to_owned()),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trial;
+    use apoyando_fingering::Level;
+    use apoyando_marks::Caption;
+
+    fn degrees(text: &str) -> Vec<Degree> {
+        text.split(' ').map(|degree| degree.parse().unwrap()).collect()
+    }
+
+    fn frets(key: &str, position: u8, text: &str, level: &Level) -> Vec<String> {
+        let guitar = Instrument::guitar();
+        let setting = trial::setting(key, position, &guitar, level);
+        let written = write(&setting, &degrees(text), None).unwrap();
+        let diagram = |caption: &Caption| match &caption.text {
+            CaptionText::Diagram(shape) => Some(shape.to_string()),
+            _ => None,
+        };
+        written.captions.iter().filter_map(diagram).collect()
+    }
+
+    /// Common practice, no source: open chords come out for the main chords
+    /// of the friendly keys, F without its barre.
+    #[test]
+    fn main_chords_are_open_chords() {
+        for (key, position, text, shapes) in [
+            ("C major", 1, "I IV V7 I", ["x32010", "xx321x", "320001", "x32010"]),
+            ("G major", 1, "I IV V7 I", ["320003", "x32010", "xx0212", "320003"]),
+            ("D major", 2, "I IV V7 I", ["xx0232", "320003", "x02020", "xx0232"]),
+            ("A major", 1, "I IV V7 I", ["x02220", "xx0232", "020100", "x02220"]),
+            ("E major", 1, "I IV V7 I", ["022100", "x02220", "x21202", "022100"]),
+            ("A minor", 1, "i iv V7 i", ["x02210", "xx0231", "020100", "x02210"]),
+            ("E minor", 1, "i iv V7 i", ["022000", "x02210", "x21202", "022000"]),
+            ("B minor", 2, "i iv V7 i", ["xx0432", "022000", "xx4320", "xx0432"]),
+        ] {
+            let found = frets(key, position, text, &Level::first());
+            let bare: Vec<&str> = found.iter().filter_map(|s| s.split(' ').next()).collect();
+            assert_eq!(bare, shapes, "{key}: {found:?}");
+        }
+    }
+
+    /// Common practice, no source: from B7 to E finger 2 stays on ⑤ 2, from C
+    /// to Am fingers 1 and 2 stay.
+    #[test]
+    fn common_fingers_stay() {
+        let (guitar, level) = (Instrument::guitar(), Level::first());
+        let setting = trial::setting("E major", 1, &guitar, &level);
+        let written = write(&setting, &degrees("V7 I"), None).unwrap();
+        assert_eq!(written.advice, ["From B7 to E leave finger 2 down."]);
+        let setting = trial::setting("C major", 1, &guitar, &level);
+        let written = write(&setting, &degrees("I vi"), None).unwrap();
+        assert_eq!(written.advice, ["From C to Am leave fingers 1 and 2 down."]);
+    }
+
+    #[test]
+    fn substitutes_are_named() {
+        let (guitar, level) = (Instrument::guitar(), Level::first());
+        let setting = trial::setting("B minor", 2, &guitar, &level);
+        let written = write(&setting, &degrees("i V7 i"), None).unwrap();
+        assert_eq!(written.findings.len(), 1);
+        assert!(written.findings[0].message.contains("xx0432"), "{}", written.findings[0]);
+    }
+
+    #[test]
+    fn what_cannot_be_held_is_refused() {
+        use apoyando_fingering::LeftFingerSet;
+        let guitar = Instrument::guitar();
+        let none = Level { fingers: LeftFingerSet::NONE, ..Level::first() };
+        let setting = trial::setting("C major", 1, &guitar, &none);
+        let error = write(&setting, &degrees("I"), None).unwrap_err();
+        assert!(matches!(error, MethodError::NoShape { .. }), "{error}");
+        assert_eq!(write(&setting, &[], None), Err(MethodError::NoDegrees));
+    }
 }

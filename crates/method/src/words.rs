@@ -14,20 +14,17 @@ pub(crate) fn either(words: &[String]) -> String {
 }
 
 /// `E, A and D`.
-#[allow(dead_code)]
 pub(crate) fn both(words: &[String]) -> String {
     joined(words, "and")
 }
 
 /// `no`, `one`, `two` … as far as words read better than figures.
-#[allow(dead_code)]
 pub(crate) fn count(number: usize) -> String {
     const WORDS: [&str; 7] = ["no", "one", "two", "three", "four", "five", "six"];
     WORDS.get(number).map_or_else(|| number.to_string(), |word| (*word).to_owned())
 }
 
 /// The sentence with a capital at its beginning.
-#[allow(dead_code)]
 pub(crate) fn sentence(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())

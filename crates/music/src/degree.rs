@@ -79,6 +79,22 @@ pub struct DegreeKeyError {
 }
 
 impl Degree {
+    /// I.
+    pub const TONIC_MAJOR: Self = Self::tonic(Letters::Major);
+    /// i.
+    pub const TONIC_MINOR: Self = Self::tonic(Letters::Minor);
+
+    const fn tonic(letters: Letters) -> Self {
+        Self {
+            numeral: ScaleDegree::TONIC,
+            moved: Alter::NATURAL,
+            letters,
+            seventh: false,
+            inversion: Inversion::ROOT,
+            target: None,
+        }
+    }
+
     /// Its place in the scale.
     pub const fn numeral(self) -> ScaleDegree {
         self.numeral
@@ -87,6 +103,12 @@ impl Degree {
     /// Its inversion.
     pub const fn inversion(self) -> Inversion {
         self.inversion
+    }
+
+    /// The same degree in another inversion; `None` for the third inversion of
+    /// a triad.
+    pub const fn inverted(self, inversion: Inversion) -> Option<Self> {
+        if self.seventh || inversion.get() < 3 { Some(Self { inversion, ..self }) } else { None }
     }
 
     /// Whether it asks for a seventh.
@@ -371,6 +393,13 @@ mod tests {
             scale.sort();
             assert_eq!(found, scale, "{key}");
         }
+    }
+
+    #[test]
+    fn degrees_are_turned_over() {
+        let degree: Degree = "V".parse().unwrap();
+        assert_eq!(degree.inverted(Inversion::SECOND).unwrap().to_string(), "V64");
+        assert_eq!(degree.inverted(Inversion::THIRD), None);
     }
 
     #[test]

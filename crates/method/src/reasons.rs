@@ -1,0 +1,173 @@
+//! Position advice in words.
+
+use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
+use apoyando_music::{NoteName, Pitch};
+
+use crate::advice::PositionReport;
+use crate::ground::Ground;
+use crate::words::{both, count, sentence};
+
+/// As guitar music is written: an octave above its sound.
+fn written(pitch: Pitch) -> String {
+    pitch.up_octaves(1).to_string()
+}
+
+/// One sentence for every question, in their order.
+pub(crate) fn answers(
+    report: &PositionReport,
+    ground: &Ground<'_>,
+    names: &[NoteName; 7],
+) -> Vec<String> {
+    let mut said = vec![octave(report), extensions(report), finger_one(report)];
+    said.extend(open_strings(report, ground.instrument, names));
+    said.extend(range(report));
+    said.extend(primary(report));
+    said
+}
+
+fn octave(report: &PositionReport) -> String {
+    let tonics: Vec<String> = report.octaves.iter().map(|pitch| written(*pitch)).collect();
+    match tonics.as_slice() {
+        [] => "No octave from tonic to tonic lies here.".to_owned(),
+        [tonic] => format!("The octave from written {tonic} lies under the hand."),
+        several => format!("The octaves from written {} lie under the hand.", both(several)),
+    }
+}
+
+fn extensions(report: &PositionReport) -> String {
+    let reaches: Vec<String> = report
+        .extensions
+        .iter()
+        .map(|note| {
+            let finger = if note.place.fret.0 < report.position.get() {
+                "finger 1 reaches back"
+            } else {
+                "the highest finger reaches up"
+            };
+            format!("{finger} to {} for {}", note.place, note.pitch.name())
+        })
+        .collect();
+    match reaches.len() {
+        0 => "No note of the whole position needs an extension.".to_owned(),
+        1 => format!("One extension over the whole position: {}.", reaches[0]),
+        more => format!(
+            "{} extensions over the whole position: {}.",
+            sentence(&count(more)),
+            both(&reaches)
+        ),
+    }
+}
+
+fn finger_one(report: &PositionReport) -> String {
+    let fret = report.position.get();
+    if report.finger_one.is_empty() {
+        return format!("Finger 1 would be idle: no note of the scale lies on fret {fret}.");
+    }
+    let strings: Vec<String> = report.finger_one.iter().map(|p| p.string.to_string()).collect();
+    format!("Finger 1 has work on {} at fret {fret}.", both(&strings))
+}
+
+/// What belongs to the key is told of the instrument, what is used of the
+/// position.
+fn open_strings(
+    report: &PositionReport,
+    instrument: &Instrument,
+    names: &[NoteName; 7],
+) -> Option<String> {
+    let of_key = |string: &StringNumber| {
+        let key = instrument.sound(Place { string: *string, fret: Fret::OPEN })?;
+        names.iter().any(|n| n.pitch_class() == i32::from(key.0) % 12).then_some(*string)
+    };
+    let all: Vec<StringNumber> = instrument.tuning.strings().collect();
+    let belonging: Vec<StringNumber> = all.iter().filter_map(of_key).collect();
+    let named = |strings: &[StringNumber]| {
+        both(&strings.iter().map(ToString::to_string).collect::<Vec<_>>())
+    };
+    let belongs = match belonging.len() {
+        0 => return Some("No open string belongs to the key.".to_owned()),
+        some if some == all.len() => "All open strings belong to the key".to_owned(),
+        1 => format!("Of the open strings only {} belongs to the key", named(&belonging)),
+        _ => format!("The open strings {} belong to the key", named(&belonging)),
+    };
+    Some(if report.open_strings.len() == belonging.len() {
+        format!("{belongs}.")
+    } else if report.open_strings.is_empty() {
+        format!("{belongs}; none is of use here.")
+    } else {
+        format!("{belongs}; {} of use here.", use_of(&named(&report.open_strings), report))
+    })
+}
+
+fn use_of(named: &str, report: &PositionReport) -> String {
+    let verb = if report.open_strings.len() == 1 { "is" } else { "are" };
+    format!("{named} {verb}")
+}
+
+fn range(report: &PositionReport) -> Option<String> {
+    let (low, high) = report.range?;
+    Some(format!("The scale reaches from written {} to written {}.", written(low), written(high)))
+}
+
+fn primary(report: &PositionReport) -> Option<String> {
+    let mut held = Vec::new();
+    let mut missing = Vec::new();
+    let mut degrees = Vec::new();
+    for (degree, shape) in &report.primary {
+        degrees.push(degree.to_string());
+        match shape {
+            Some(shape) => held.push(format!("{} {}", shape.name, shape.frets())),
+            None => missing.push(degree.to_string()),
+        }
+    }
+    if degrees.is_empty() {
+        return None;
+    }
+    Some(if missing.is_empty() {
+        format!("{} go without barre: {}.", both(&degrees), both(&held))
+    } else if held.is_empty() {
+        format!("Of {} none lies here without barre.", both(&degrees))
+    } else {
+        let verb = if missing.len() == 1 { "does" } else { "do" };
+        format!(
+            "Without barre lie {}; {} {verb} not lie here without one.",
+            both(&held),
+            both(&missing)
+        )
+    })
+}
+
+/// The first question on which two reports differ, if the first wins it.
+fn won(better: &PositionReport, worse: &PositionReport) -> Option<usize> {
+    let (better, worse) = (better.answers(), worse.answers());
+    let question = (0..better.len()).find(|index| better[*index] != worse[*index])?;
+    (better[question] < worse[question]).then_some(question)
+}
+
+/// Why a lower position was passed over; nothing if it was not worse.
+pub(crate) fn passed_over(passed: &PositionReport, chosen: &PositionReport) -> Option<String> {
+    let extensions = passed.extensions.len();
+    let why = match won(chosen, passed)? {
+        0 => "no octave from tonic to tonic lies there".to_owned(),
+        1 => {
+            let noun = if extensions == 1 { "extension" } else { "extensions" };
+            format!("it would need {} {noun}", count(extensions))
+        }
+        2 => "finger 1 would be idle there".to_owned(),
+        3 => "it uses fewer of the open strings".to_owned(),
+        _ => "fewer of the main chords lie there without barre".to_owned(),
+    };
+    Some(format!("Not in {}: {why}.", passed.position))
+}
+
+/// Why the best position comes before the one chosen.
+pub(crate) fn comes_first(best: &PositionReport, chosen: &PositionReport) -> Option<String> {
+    let why = match won(best, chosen) {
+        Some(0) => "it holds an octave from tonic to tonic",
+        Some(1) => "it needs fewer extensions",
+        Some(2) => "finger 1 has work there",
+        Some(3) => "it uses more of the open strings",
+        Some(_) => "more of the main chords lie there without barre",
+        None => "all else being equal, it is the lower one",
+    };
+    Some(format!("By these questions {} comes first: {why}.", best.position))
+}
