@@ -1,6 +1,7 @@
 //! Right-hand letters.
 //!
-//! *Every note*: the letter of every sound. *Where needed*: a letter is left out
+//! *Every note*: the letter of every sound; but where the thumb sweeps several
+//! strings, one p at the lowest note. *Where needed*: a letter is left out
 //! where the reader can foretell it.
 //!
 //! - **Pattern.** A bar, a half bar or a beat whose fingers fall at the same
@@ -37,12 +38,23 @@ pub(crate) fn letters(
 ) -> Vec<Option<RightFinger>> {
     match density {
         Density::None => vec![None; sounds.len()],
-        Density::EveryNote => sounds.iter().map(|sound| sound.right).collect(),
-        Density::WhereNeeded => {
-            let foretold = foretold(sounds, score);
-            sounds.iter().zip(foretold).map(|(sound, told)| sound.right.filter(|_| !told)).collect()
+        Density::EveryNote => unswept(sounds, &vec![false; sounds.len()]),
+        Density::WhereNeeded => unswept(sounds, &foretold(sounds, score)),
+    }
+}
+
+/// The letters that are not foretold, one p for a sweep of the thumb.
+fn unswept(sounds: &[Sound], foretold: &[bool]) -> Vec<Option<RightFinger>> {
+    let mut letters = Vec::with_capacity(sounds.len());
+    for layer in layers(sounds) {
+        let mut thumb = false;
+        for sound in layer {
+            let told = foretold.get(letters.len()).copied().unwrap_or_default();
+            let swept = sound.right == Some(RightFinger::P) && std::mem::replace(&mut thumb, true);
+            letters.push(sound.right.filter(|_| !told && !swept));
         }
     }
+    letters
 }
 
 /// Whether a reader can foretell the letter of each sound.
@@ -233,6 +245,13 @@ mod tests {
     #[test]
     fn a_run_of_the_thumb_is_printed_once() {
         assert_eq!(needed("4 @1 5.0.0p 5.2.2p 5.3.3p 4.0.0p"), "p···");
+    }
+
+    #[test]
+    fn a_sweep_of_the_thumb_has_one_letter() {
+        let chord = "5.3.3p+4.2.2p+3.0.0i+2.1.1m+1.0.0a";
+        assert_eq!(shown(&format!("1 @1 {chord}"), Density::EveryNote), "p·ima");
+        assert_eq!(needed(&format!("2 @1 {chord} 5.3.3p")), "p·ima·");
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! Position numerals.
 //!
 //! - A piece that never leaves the first position has none.
-//! - Otherwise every stay of the hand has one, the first and those in I too.
+//! - Otherwise every stay of the hand has one, the first and those in I too. The
+//!   first stands at the first sound, though that be an open string.
 //! - A *momentary reach*, one or two onsets away and straight back to where the
 //!   hand was, has none: its digits say enough, and the stays on both sides of
 //!   it count as one.
@@ -69,6 +70,9 @@ impl Hand {
                 Some(stay) if stay.span.position == span.position => stay.span.to = span.to,
                 _ => hand.stays.push(Stay { span: *span, onsets: 0 }),
             }
+        }
+        if let (Some(first), Some((begin, _))) = (hand.stays.first_mut(), onsets.first()) {
+            first.span.from = *begin;
         }
         for stay in &mut hand.stays {
             stay.onsets = struck(&stay.span, false);
@@ -147,6 +151,11 @@ mod tests {
     #[test]
     fn a_piece_in_one_higher_position_has_a_numeral_without_a_line() {
         assert_eq!(shown("4 @2 3.2.1 3.4.3 2.2.1 2.3.2"), ["II 0..3/4"]);
+    }
+
+    #[test]
+    fn the_first_numeral_stands_at_the_first_sound() {
+        assert_eq!(shown("4 @2 3.0.0 3.2.1 3.4.3 2.2.1"), ["II 0..3/4"]);
     }
 
     #[test]

@@ -13,7 +13,7 @@ use apoyando_music::{Moment, NoteId, Score};
 use super::clear;
 use super::fan::fan;
 use super::runs::{Run, runs};
-use super::sign::{Digit, Sizes};
+use super::sign::{Digit, Sizes, put_halos};
 use crate::drawing::Owner;
 use crate::geometry::{PlacedHead, Rect, Stage};
 
@@ -54,10 +54,16 @@ struct Found {
     middle: f64,
 }
 
-impl Found {
-    fn put(self, stage: &mut Stage) {
-        let owner = Owner::Note(self.wanted.head.note);
-        self.wanted.digit.put(stage, owner, self.right, self.middle);
+/// Puts the digits of one onset on a staff.
+fn put_all(found: &[Found], stage: &mut Stage) {
+    let owner = |found: &Found| Owner::Note(found.wanted.head.note);
+    let areas: Vec<(Rect, Owner)> = found
+        .iter()
+        .map(|found| (found.wanted.digit.area(found.right, found.middle), owner(found)))
+        .collect();
+    put_halos(stage, &areas);
+    for found in found {
+        found.wanted.digit.put(stage, owner(found), found.right, found.middle);
     }
 }
 
@@ -88,7 +94,7 @@ pub fn place(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
     let mut outside = Vec::new();
     for digits in onsets.values() {
         match at_heads(digits, stage) {
-            Some(found) => found.into_iter().for_each(|found| found.put(stage)),
+            Some(found) => put_all(&found, stage),
             None => outside.push(digits.clone()),
         }
     }
@@ -171,10 +177,15 @@ fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let column = |chosen: &[Wanted], right: f64| -> Vec<Found> {
         let wished: Vec<f64> = chosen.iter().map(Wanted::middle).collect();
         let middles = fan(&wished, pitch);
+        let widest = chosen.iter().map(|wanted| wanted.digit.digit_width()).fold(0.0, f64::max);
         chosen
             .iter()
             .zip(middles)
-            .map(|(wanted, middle)| Found { wanted: *wanted, right, middle })
+            .map(|(wanted, middle)| {
+                // Digits of a column are centred on one another.
+                let right = right - (widest - wanted.digit.digit_width()) / 2.0;
+                Found { wanted: *wanted, right, middle }
+            })
             .collect()
     };
     let spread = |found: &[Found]| {
@@ -307,13 +318,15 @@ fn level_of(voice: &[Wanted], above: bool, stage: &Stage) -> Option<f64> {
 
 fn put_stack(voice: &[Wanted], above: bool, level: f64, stage: &mut Stage) {
     let mut level = level;
+    let mut found = Vec::with_capacity(voice.len());
     for wanted in voice {
         let height = wanted.digit.height();
         let middle = if above { level + height / 2.0 } else { -level - height / 2.0 };
         let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
-        Found { wanted: *wanted, right, middle }.put(stage);
+        found.push(Found { wanted: *wanted, right, middle });
         level += clear::CHORD_PITCH.max(height + clear::CHORD_GAP);
     }
+    put_all(&found, stage);
 }
 
 /// Puts the rows on the staff. Rows of one side whose levels differ little

@@ -113,18 +113,9 @@ impl Digit {
         Rect::new(right - self.width(), middle - half, right, middle + half)
     }
 
-    /// Puts it on a staff, with a white rim where staff lines pass.
+    /// Puts it on a staff.
     pub fn put(&self, stage: &mut Stage, owner: Owner, right: f64, middle: f64) {
-        let area = self.area(right, middle);
         let left = right - self.digit_width();
-        if area.low < 2.1 && area.high > -2.1 {
-            let rim = area.grown(clear::HALO);
-            let ink = Ink::Halo {
-                low: Point::new(rim.left, rim.low),
-                high: Point::new(rim.right, rim.high),
-            };
-            stage.add(Stain { ink, kind: Kind::Halo, owner });
-        }
         if self.guide {
             let end = left - clear::GUIDE_GAP;
             let ink = Ink::Line {
@@ -135,8 +126,31 @@ impl Digit {
             };
             stage.add(Stain { ink, kind: Kind::GuideDash, owner });
         }
-        let ink = self.drawn.ink(left, area.low);
+        let ink = self.drawn.ink(left, middle - self.height / 2.0);
         stage.add(Stain { ink, kind: Kind::LeftDigit, owner });
+    }
+}
+
+/// Whitens the staff lines behind digits, with a rim around them. Digits so near
+/// one another that bits of line would be left between them share one white.
+pub fn put_halos(stage: &mut Stage, areas: &[(Rect, Owner)]) {
+    let mut sorted: Vec<(Rect, Owner)> = areas
+        .iter()
+        .filter(|(area, _)| area.low < 2.1 && area.high > -2.1)
+        .map(|(area, owner)| (area.grown(clear::HALO), *owner))
+        .collect();
+    sorted.sort_by(|a, b| a.0.low.total_cmp(&b.0.low));
+    let mut whites: Vec<(Rect, Owner)> = Vec::new();
+    for (area, owner) in sorted {
+        match whites.last_mut() {
+            Some((last, _)) if last.grown(clear::HALO).meets(area) => *last = last.join(area),
+            _ => whites.push((area, owner)),
+        }
+    }
+    for (white, owner) in whites {
+        let low = Point::new(white.left, white.low);
+        let high = Point::new(white.right, white.high);
+        stage.add(Stain { ink: Ink::Halo { low, high }, kind: Kind::Halo, owner });
     }
 }
 

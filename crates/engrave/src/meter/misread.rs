@@ -16,6 +16,9 @@ const CHORD: f64 = 13.0;
 /// A digit no farther than this from the middle of its head stands over or
 /// under it.
 const OVER: f64 = 0.6;
+/// Digits no farther apart than this side by side and over one another are a
+/// column.
+const COLUMN: (f64, f64) = (0.4, 5.0);
 /// Digits of a level row within this distance read along the row.
 const ROW: f64 = 12.0;
 
@@ -32,7 +35,8 @@ pub struct DigitDistances {
 struct Read<'a> {
     digit: &'a Item,
     head: &'a Item,
-    /// To the nearest ink of its note or chord: head, accidental or stem.
+    /// To the nearest ink of its note or chord: head, accidental, ledger line or
+    /// stem.
     distance: f64,
 }
 
@@ -52,8 +56,8 @@ fn read<'a>(items: &'a [Item]) -> Vec<Read<'a>> {
             let distance = items
                 .iter()
                 .filter(|item| {
-                    matches!(item.kind, Kind::Head | Kind::Accidental | Kind::Stem)
-                        && together.contains(&item.owner)
+                    let notes = [Kind::Head, Kind::Accidental, Kind::Stem, Kind::LedgerLine];
+                    notes.contains(&item.kind) && together.contains(&item.owner)
                 })
                 .map(|item| digit.distance(item))
                 .fold(f64::MAX, f64::min);
@@ -75,13 +79,37 @@ pub fn digit_distances(drawing: &Drawing) -> DigitDistances {
     }
 }
 
+/// The digits of a chord in a column are read as one sign, which is as near to
+/// its chord as the nearest of them.
+fn by_columns(digits: &mut [Read<'_>]) {
+    let nearest: Vec<f64> = digits
+        .iter()
+        .map(|read| {
+            digits
+                .iter()
+                .filter(|other| {
+                    let chord = (other.head.centre() - read.head.centre()).abs() <= ONE_ONSET;
+                    let column = (other.digit.centre() - read.digit.centre()).abs() <= COLUMN.0;
+                    let close = (other.digit.middle() - read.digit.middle()).abs() <= COLUMN.1;
+                    chord && column && close
+                })
+                .map(|other| other.distance)
+                .fold(read.distance, f64::min)
+        })
+        .collect();
+    for (read, nearest) in digits.iter_mut().zip(nearest) {
+        read.distance = nearest;
+    }
+}
+
 /// Digits whose own note is not the nearest by .3, or farther than 2.5; digits of
 /// a chord in another order than its notes. A digit over or under its head is
 /// read along the staff, and one of a level row may be farther away.
 #[must_use]
 pub fn misread_digits(drawing: &Drawing) -> Vec<Fault> {
     let items = items(drawing);
-    let digits = read(&items);
+    let mut digits = read(&items);
+    by_columns(&mut digits);
     let heads: Vec<&Item> = items.iter().filter(|item| item.kind == Kind::Head).collect();
     let mut faults = Vec::new();
     let mut fault = |digit: &Item, message: String| {

@@ -41,11 +41,18 @@ pub(super) fn items(drawing: &Drawing) -> Vec<Item> {
     drawing
         .stains
         .iter()
-        .map(|stain| Item {
-            kind: stain.kind,
-            owner: stain.owner,
-            area: bounds(&stain.ink),
-            strips: strips(&stain.ink),
+        .map(|stain| {
+            let area = bounds(&stain.ink);
+            // The last strip of a glyph may reach past its ink.
+            let within = |strip: Rect| {
+                Rect::new(strip.left, strip.low, strip.right.min(area.right), strip.high)
+            };
+            Item {
+                kind: stain.kind,
+                owner: stain.owner,
+                area,
+                strips: strips(&stain.ink).into_iter().map(within).collect(),
+            }
         })
         .collect()
 }

@@ -1,6 +1,9 @@
 //! Tests of the engraver from outside.
 
 mod faults;
+#[path = "../scores/fingered.rs"]
+mod fingered;
+mod fingering;
 mod font_table;
 #[path = "../scores/gallery.rs"]
 mod gallery;
