@@ -86,6 +86,7 @@ pub(crate) enum RoughRest {
     Printed,
     Hidden,
     WholeBar,
+    HiddenBar,
 }
 
 /// A rest, note or chord as stated.

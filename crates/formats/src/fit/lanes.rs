@@ -134,8 +134,12 @@ fn place(
     let position = lane.last().map_or_else(zero, Placed::end);
     let origin =
         Origin::Source { file: report.file().to_owned(), line: event.line, column: event.column };
-    if event.notes.is_empty() && event.rest == RoughRest::WholeBar && alone {
-        let event = DraftEvent::bar_rest().from_origin(origin);
+    let fills = matches!(event.rest, RoughRest::WholeBar | RoughRest::HiddenBar);
+    if event.notes.is_empty() && fills && alone {
+        let mut rest = DraftEvent::bar_rest().from_origin(origin);
+        rest.hidden = event.rest == RoughRest::HiddenBar;
+        rest.marks = event.marks;
+        let event = rest;
         lane.push(Placed { onset: zero(), length: zero(), event, hands: Vec::new() });
         return Ok(());
     }
@@ -167,7 +171,8 @@ fn place(
     for (index, Written { value, tuplet }) in written.into_iter().enumerate() {
         let mut draft = DraftEvent::rest(value).from_origin(origin.clone());
         draft.tuplet = tuplet;
-        draft.hidden = event.notes.is_empty() && event.rest == RoughRest::Hidden;
+        let hidden = matches!(event.rest, RoughRest::Hidden | RoughRest::HiddenBar);
+        draft.hidden = event.notes.is_empty() && hidden;
         draft.notes = event
             .notes
             .iter()

@@ -19,6 +19,11 @@ pub(super) struct Transposition {
     pub octaves: i8,
 }
 
+impl Transposition {
+    /// It sounds as written, and the file says so.
+    pub(super) const NONE: Self = Self { interval: Interval::new(0, 0), octaves: 0 };
+}
+
 /// Reads an `attributes` element into the state of the part.
 pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Result<(), ReadError> {
     for item in node.children().filter(Node::is_element) {

@@ -218,7 +218,10 @@ fn written(
         let unlike = base(name).is_none_or(|base| base.duration().ratio() != event.length);
         let whole = matches!(name, "" | "whole");
         if rest.attribute("measure") == Some("yes") || (fills && whole && unlike) {
-            event.rest = RoughRest::WholeBar;
+            event.rest = match event.rest {
+                RoughRest::Hidden => RoughRest::HiddenBar,
+                _ => RoughRest::WholeBar,
+            };
             reader.bar.rest_length = reader.bar.rest_length.max(Some(event.length));
             return;
         }

@@ -134,6 +134,9 @@ impl PartReader<'_, '_> {
             let event = self.rest(zero(), RoughRest::WholeBar, line);
             self.push((1, (1, "1".to_owned())), event);
         }
+        if empty && moved {
+            self.bar.rest_length = self.bar.rest_length.max(Some(self.cursor));
+        }
         let fallback = self.bar.clone();
         let done = std::mem::replace(&mut self.bar, fallback);
         self.bars.push(done);
@@ -246,6 +249,7 @@ impl PartReader<'_, '_> {
             let stated = self.clefs.get(&staff).copied().unwrap_or(RoughClef::Plain);
             // Whoever writes a transposition has said where it sounds.
             let clef = match (stated, self.transposition) {
+                (RoughClef::Plain, Some(Transposition::NONE)) => RoughClef::Stated(Clef::Treble),
                 (RoughClef::Plain, Some(_)) => RoughClef::Stated(Clef::Guitar),
                 (stated, _) => stated,
             };

@@ -1,0 +1,267 @@
+//! One bar of a part.
+
+use std::collections::BTreeSet;
+
+use apoyando_fretboard::Instrument;
+use apoyando_music::rhythm::MetreSign;
+use apoyando_music::{Bar, BarEnd, Base, Clef, Duration, KeySignature, Metre, Part, Score, Tempo};
+
+use super::accidentals;
+use super::clef;
+use super::directions::Directions;
+use super::hand::Hands;
+use super::note::{self, Slurs};
+use super::xml::Xml;
+
+/// Writes the bars of a part one after the other.
+pub(super) struct BarWriter<'a> {
+    pub score: &'a Score,
+    pub part: &'a Part,
+    pub hands: Option<Hands<'a>>,
+    divisions: i64,
+    signature: Option<KeySignature>,
+    metre: Option<Metre>,
+    /// Slurs under way, per voice.
+    pub slurs: Vec<Slurs>,
+    /// Identifiers already given.
+    pub ids: BTreeSet<String>,
+}
+
+impl<'a> BarWriter<'a> {
+    pub(super) fn new(
+        score: &'a Score,
+        part: &'a Part,
+        hands: Option<Hands<'a>>,
+        divisions: i64,
+    ) -> Self {
+        let slurs = part.voices.iter().map(|_| Slurs::default()).collect();
+        let ids = BTreeSet::new();
+        Self { score, part, hands, divisions, signature: None, metre: None, slurs, ids }
+    }
+
+    /// A length in divisions.
+    pub(super) fn ticks(&self, length: Duration) -> String {
+        ticks(length, self.divisions)
+    }
+
+    pub(super) fn write(
+        &mut self,
+        xml: &mut Xml,
+        index: usize,
+        instrument: Option<&Instrument>,
+        directions: &mut Directions,
+    ) {
+        let bar = &self.score.bars()[index];
+        let number = bar.number.to_string();
+        let irregular = bar.number == 0 || bar.length != bar.metre.bar();
+        let implicit = [("number", number.as_str()), ("implicit", "yes")];
+        let attributes = if irregular { &implicit[..] } else { &implicit[..1] };
+        xml.open("measure", attributes);
+        left_barline(xml, bar);
+        self.attributes(xml, index, bar, instrument);
+        tempo_and_words(xml, bar);
+        self.voices(xml, index, bar, directions);
+        right_barline(xml, bar);
+        xml.close();
+    }
+
+    fn attributes(
+        &mut self,
+        xml: &mut Xml,
+        index: usize,
+        bar: &Bar,
+        instrument: Option<&Instrument>,
+    ) {
+        let key = (self.signature != Some(bar.signature)).then_some(bar.signature);
+        let metre = (self.metre != Some(bar.metre)).then_some(bar.metre);
+        if index > 0 && key.is_none() && metre.is_none() {
+            return;
+        }
+        self.signature = Some(bar.signature);
+        self.metre = Some(bar.metre);
+        xml.open("attributes", &[]);
+        if index == 0 {
+            xml.text("divisions", &[], &self.divisions.to_string());
+        }
+        if let Some(key) = key {
+            xml.open("key", &[]);
+            xml.text("fifths", &[], &key.fifths().to_string());
+            xml.close();
+        }
+        if let Some(metre) = metre {
+            let symbol: &[_] = match metre.sign {
+                MetreSign::Figures => &[],
+                MetreSign::Common => &[("symbol", "common")],
+                MetreSign::Cut => &[("symbol", "cut")],
+            };
+            xml.open("time", symbol);
+            xml.text("beats", &[], &metre.count.to_string());
+            xml.text("beat-type", &[], &metre.unit.to_string());
+            xml.close();
+        }
+        if index == 0 {
+            let (sign, line, octave) = clef(self.part.clef);
+            xml.open("clef", &[]);
+            xml.text("sign", &[], sign);
+            xml.text("line", &[], line);
+            if let Some(octave) = octave {
+                xml.text("clef-octave-change", &[], octave);
+            }
+            xml.close();
+            if let Some(instrument) = instrument {
+                staff_details(xml, instrument);
+            }
+            if self.part.clef == Clef::Treble {
+                // Says that this is no guitar part in a plain treble clef.
+                xml.open("transpose", &[]);
+                xml.text("chromatic", &[], "0");
+                xml.close();
+            }
+        }
+        xml.close();
+    }
+
+    fn voices(&mut self, xml: &mut Xml, index: usize, bar: &Bar, directions: &mut Directions) {
+        let part = self.part;
+        let shown = accidentals::of_bar(self.score, part, index, bar.signature);
+        let mut first = true;
+        for (number, voice) in part.voices.iter().enumerate() {
+            let events = &voice.bars[index];
+            if events.is_empty() {
+                continue;
+            }
+            if !first {
+                xml.open("backup", &[]);
+                xml.text("duration", &[], &self.ticks(bar.length));
+                xml.close();
+            }
+            for event in events {
+                if first {
+                    let divisions = self.divisions;
+                    directions
+                        .write(xml, event.onset, event.end(), |length| ticks(length, divisions));
+                }
+                let alone = events.len() == 1;
+                note::event(self, xml, event, (number, voice.number.0), alone, &shown);
+            }
+            first = false;
+        }
+        if first {
+            xml.open("forward", &[]);
+            xml.text("duration", &[], &self.ticks(bar.length));
+            xml.close();
+        }
+    }
+}
+
+fn ticks(length: Duration, divisions: i64) -> String {
+    (length * 4 * divisions).ratio().to_integer().to_string()
+}
+
+/// Line 1 is the lowest line of a tablature: the thickest string.
+fn staff_details(xml: &mut Xml, instrument: &Instrument) {
+    xml.open("staff-details", &[]);
+    for (line, string) in instrument.tuning.strings().rev().enumerate() {
+        let Some(open) = instrument.tuning.open(string) else { continue };
+        xml.open("staff-tuning", &[("line", &(line + 1).to_string())]);
+        xml.text("tuning-step", &[], &open.step.to_string());
+        if open.alter.semitones() != 0 {
+            xml.text("tuning-alter", &[], &open.alter.semitones().to_string());
+        }
+        xml.text("tuning-octave", &[], &open.octave.to_string());
+        xml.close();
+    }
+    if !instrument.capo.is_open() {
+        xml.text("capo", &[], &instrument.capo.to_string());
+    }
+    xml.close();
+}
+
+fn left_barline(xml: &mut Xml, bar: &Bar) {
+    let ending = bar.ending.as_ref().filter(|ending| ending.first);
+    if !bar.repeat_start && ending.is_none() {
+        return;
+    }
+    xml.open("barline", &[("location", "left")]);
+    if bar.repeat_start {
+        xml.text("bar-style", &[], "heavy-light");
+    }
+    if let Some(ending) = ending {
+        xml.empty("ending", &[("number", &passes(&ending.passes)), ("type", "start")]);
+    }
+    if bar.repeat_start {
+        xml.empty("repeat", &[("direction", "forward")]);
+    }
+    xml.close();
+}
+
+fn right_barline(xml: &mut Xml, bar: &Bar) {
+    let ending = bar.ending.as_ref().filter(|ending| ending.last);
+    if bar.repeat_end.is_none() && ending.is_none() && bar.end == BarEnd::Plain {
+        return;
+    }
+    xml.open("barline", &[("location", "right")]);
+    match bar.end {
+        BarEnd::Double => xml.text("bar-style", &[], "light-light"),
+        BarEnd::Final => xml.text("bar-style", &[], "light-heavy"),
+        BarEnd::Plain if bar.repeat_end.is_some() => xml.text("bar-style", &[], "light-heavy"),
+        BarEnd::Plain => {}
+    }
+    if let Some(ending) = ending {
+        let kind = if bar.repeat_end.is_some() { "stop" } else { "discontinue" };
+        xml.empty("ending", &[("number", &passes(&ending.passes)), ("type", kind)]);
+    }
+    if let Some(times) = bar.repeat_end {
+        let said = times.to_string();
+        if times == 2 {
+            xml.empty("repeat", &[("direction", "backward")]);
+        } else {
+            xml.empty("repeat", &[("direction", "backward"), ("times", &said)]);
+        }
+    }
+    xml.close();
+}
+
+fn passes(passes: &[u8]) -> String {
+    passes.iter().map(u8::to_string).collect::<Vec<_>>().join(", ")
+}
+
+fn tempo_and_words(xml: &mut Xml, bar: &Bar) {
+    if !bar.words.is_empty() {
+        xml.open("direction", &[("placement", "above")]);
+        xml.open("direction-type", &[]);
+        xml.text("words", &[], &bar.words);
+        xml.close();
+        xml.close();
+    }
+    let Some(Tempo { value, per_minute }) = bar.tempo else { return };
+    xml.open("direction", &[("placement", "above")]);
+    xml.open("direction-type", &[]);
+    xml.open("metronome", &[]);
+    xml.text("beat-unit", &[], base(value.base));
+    for _ in 0..value.dots {
+        xml.empty("beat-unit-dot", &[]);
+    }
+    xml.text("per-minute", &[], &per_minute.to_string());
+    xml.close();
+    xml.close();
+    // In quarters, as playing programs count.
+    let quarters = value.duration().whole_notes() * 4.0 * f64::from(per_minute);
+    xml.empty("sound", &[("tempo", &quarters.to_string())]);
+    xml.close();
+}
+
+/// The schema's name of a value.
+pub(super) const fn base(base: Base) -> &'static str {
+    match base {
+        Base::Breve => "breve",
+        Base::Whole => "whole",
+        Base::Half => "half",
+        Base::Quarter => "quarter",
+        Base::Eighth => "eighth",
+        Base::N16 => "16th",
+        Base::N32 => "32nd",
+        Base::N64 => "64th",
+        Base::N128 => "128th",
+    }
+}

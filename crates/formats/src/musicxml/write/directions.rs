@@ -1,0 +1,115 @@
+//! Position numerals and barre marks as directions.
+
+use apoyando_fingering::Position;
+use apoyando_marks::{BarreMark, PositionMark};
+use apoyando_music::{Moment, PartIndex, Score};
+
+use super::Layer;
+use super::xml::Xml;
+
+/// What a direction does.
+#[derive(Clone, PartialEq, Eq, Debug)]
+enum Kind {
+    DashesStop,
+    BracketStop,
+    Position { numeral: String, line: bool },
+    Barre { numeral: String, line: bool },
+}
+
+/// The directions of a part in the order of time.
+pub(super) struct Directions {
+    at: Vec<(Moment, Kind)>,
+    next: usize,
+}
+
+impl Directions {
+    pub(super) fn new(score: &Score, part: PartIndex, layer: Option<&Layer<'_>>) -> Self {
+        let mut at = Vec::new();
+        if let Some(layer) = layer.filter(|layer| layer.marks.part == part) {
+            layer.marks.positions.iter().for_each(|mark| position(mark, &mut at));
+            layer.marks.barres.iter().for_each(|mark| barre(mark, &mut at));
+        }
+        at.retain(|(moment, _)| *moment < score.end());
+        // Lines end before new ones begin at the same moment.
+        at.sort_by_key(|(moment, kind)| {
+            (*moment, !matches!(kind, Kind::DashesStop | Kind::BracketStop))
+        });
+        Self { at, next: 0 }
+    }
+
+    /// Writes what stands before `until`; `here` is the cursor's moment and
+    /// `ticks` counts a length in divisions.
+    pub(super) fn write(
+        &mut self,
+        xml: &mut Xml,
+        here: Moment,
+        until: Moment,
+        ticks: impl Fn(apoyando_music::Duration) -> String,
+    ) {
+        while let Some((moment, kind)) = self.at.get(self.next) {
+            if *moment >= until {
+                break;
+            }
+            let placement: &[_] = match kind {
+                Kind::DashesStop | Kind::BracketStop => &[],
+                _ => &[("placement", "above")],
+            };
+            xml.open("direction", placement);
+            write_kind(xml, kind);
+            if *moment != here {
+                xml.text("offset", &[], &ticks(*moment - here));
+            }
+            xml.close();
+            self.next += 1;
+        }
+    }
+}
+
+fn position(mark: &PositionMark, at: &mut Vec<(Moment, Kind)>) {
+    let line = mark.line && mark.to > mark.from;
+    at.push((mark.from, Kind::Position { numeral: mark.position.to_string(), line }));
+    if line {
+        at.push((mark.to, Kind::DashesStop));
+    }
+}
+
+/// `CII` for a whole barre; before a partial one the fraction a page prints.
+fn barre(mark: &BarreMark, at: &mut Vec<(Moment, Kind)>) {
+    let fraction = match (mark.full, mark.barre.width()) {
+        (true, _) => "",
+        (false, ..=2) => "⅓",
+        (false, 3) => "½",
+        (false, _) => "⅔",
+    };
+    let fret = Position::new(mark.barre.fret.0).map(|fret| fret.to_string()).unwrap_or_default();
+    let line = mark.to > mark.from;
+    at.push((mark.from, Kind::Barre { numeral: format!("{fraction}C{fret}"), line }));
+    if line {
+        at.push((mark.to, Kind::BracketStop));
+    }
+}
+
+fn write_kind(xml: &mut Xml, kind: &Kind) {
+    let single = |xml: &mut Xml, name: &str, attributes: &[(&str, &str)]| {
+        xml.open("direction-type", &[]);
+        xml.empty(name, attributes);
+        xml.close();
+    };
+    match kind {
+        Kind::DashesStop => single(xml, "dashes", &[("type", "stop"), ("number", "1")]),
+        Kind::BracketStop => {
+            single(xml, "bracket", &[("type", "stop"), ("number", "2"), ("line-end", "down")]);
+        }
+        Kind::Position { numeral, line } | Kind::Barre { numeral, line } => {
+            xml.open("direction-type", &[]);
+            xml.text("words", &[], numeral);
+            xml.close();
+            if *line && matches!(kind, Kind::Position { .. }) {
+                single(xml, "dashes", &[("type", "start"), ("number", "1")]);
+            } else if *line {
+                let attributes = [("type", "start"), ("number", "2"), ("line-end", "none")];
+                single(xml, "bracket", &attributes);
+            }
+        }
+    }
+}

@@ -1,0 +1,85 @@
+//! The fingering at a note.
+
+use std::collections::BTreeSet;
+
+use apoyando_fingering::ToneFingering;
+use apoyando_music::{NoteId, Score, Tones};
+
+use super::Layer;
+use super::xml::Xml;
+
+/// What is written for a note, printed or not.
+#[derive(Default)]
+pub(super) struct Technical {
+    items: Vec<(&'static str, String)>,
+}
+
+impl Technical {
+    pub(super) fn is_empty(&self) -> bool {
+        self.items.is_empty()
+    }
+
+    pub(super) fn push(&mut self, name: &'static str, text: String) {
+        self.items.push((name, text));
+    }
+
+    /// The elements, without the `technical` around them.
+    pub(super) fn write(&self, xml: &mut Xml) {
+        for (name, text) in &self.items {
+            xml.text(name, &[], text);
+        }
+    }
+}
+
+/// A layer made ready for lookup by note.
+pub(super) struct Hands<'a> {
+    layer: &'a Layer<'a>,
+    tones: Tones,
+    /// Notes with a circled string of their own.
+    circled: BTreeSet<NoteId>,
+}
+
+impl<'a> Hands<'a> {
+    pub(super) fn new(score: &Score, layer: &'a Layer<'a>) -> Self {
+        let circled = layer.marks.strings.iter().map(|mark| mark.from).collect();
+        Self { layer, tones: score.tones(layer.part), circled }
+    }
+
+    /// The fingering of a note that is struck: what is printed, and the rest.
+    pub(super) fn of(&self, note: NoteId) -> (Technical, Technical) {
+        let (mut printed, mut kept) = (Technical::default(), Technical::default());
+        let Some(tone) = self.tones.of_note(note) else { return (printed, kept) };
+        let struck = self.tones.get(tone).head() == note;
+        let fingering: Option<&ToneFingering> =
+            self.layer.fingering.tones.get(tone.0 as usize).filter(|_| struck);
+        let digit = |finger: Option<apoyando_fingering::LeftFinger>| {
+            finger.map_or(0, |finger| finger.digit()).to_string()
+        };
+        let left = fingering.and_then(|fingering| fingering.left);
+        match self.layer.marks.left_of(note) {
+            Some(mark) => {
+                printed.push("fingering", digit(mark.finger));
+                if mark.guide {
+                    printed.push("other-technical", "guide finger".to_owned());
+                }
+            }
+            None => {
+                if let Some(placement) = left {
+                    kept.push("fingering", digit(placement.finger));
+                }
+            }
+        }
+        match (self.layer.marks.right_of(note), fingering.and_then(|f| f.right)) {
+            (Some(finger), _) => printed.push("pluck", finger.letter().to_string()),
+            (None, Some(finger)) => kept.push("pluck", finger.letter().to_string()),
+            (None, None) => {}
+        }
+        if let Some(placement) = left {
+            let string = placement.place.string.get().to_string();
+            let strings = if self.circled.contains(&note) { &mut printed } else { &mut kept };
+            strings.push("string", string);
+            kept.push("fret", placement.place.fret.to_string());
+        }
+        (printed, kept)
+    }
+}
