@@ -6,6 +6,7 @@
 
 mod error;
 mod folder;
+mod level_file;
 mod nearest;
 mod node;
 mod plan;
@@ -15,11 +16,12 @@ mod source;
 mod template;
 
 pub use error::BookError;
+pub use level_file::read_level;
 pub use plan::{
-    Alternation, Arpeggio, BarRange, Beat, Book, Credit, Density, DuetPart, Exercise, House, Item,
-    ItemKind, Language, Minor, NamedLevel, Paper, Piece, PieceFile, PinPlace, PlannedPin,
-    PlannedRule, PlannedScope, PositionChoice, Progression, Prose, RightHand, RightPattern, Scale,
-    Section, Triads,
+    Alternation, Arpeggio, BarRange, BarRangeTextError, Beat, Book, Credit, Density, DuetPart,
+    Exercise, House, Item, ItemKind, Language, Minor, NamedLevel, Paper, Piece, PieceFile,
+    PinPlace, PlannedPin, PlannedRule, PlannedScope, PositionChoice, Progression, Prose, RightHand,
+    RightPattern, Scale, Section, Triads,
 };
 pub use save::{SaveError, save};
 pub use source::SourcePlace;

@@ -1,3 +1,27 @@
 //! The command `apoyando`.
 
-fn main() {}
+mod args;
+mod finger;
+mod trouble;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::args::{Arguments, Command};
+
+fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let asked = !error.use_stderr();
+            // A closed pipe is no reason to fail.
+            let _ = error.print();
+            return if asked { ExitCode::SUCCESS } else { ExitCode::from(2) };
+        }
+    };
+    let outcome = match arguments.command {
+        Command::Finger(arguments) => finger::run(&arguments),
+    };
+    outcome.code()
+}

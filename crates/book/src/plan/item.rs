@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use apoyando_fingering::{Level, RightFinger, Stroke};
-use apoyando_music::NoteValue;
+use apoyando_music::{Degree, NoteValue};
 
 use super::Prose;
 use super::pins::PlannedPin;
@@ -152,8 +152,8 @@ pub struct Arpeggio {
 pub struct Triads {
     /// Common settings.
     pub exercise: Exercise,
-    /// The degree they stand on: `I`, `V`.
-    pub degree: String,
+    /// The degree they stand on.
+    pub degree: Degree,
 }
 
 /// Chords in degrees.
@@ -161,8 +161,8 @@ pub struct Triads {
 pub struct Progression {
     /// Common settings.
     pub exercise: Exercise,
-    /// The degrees, in order, with their places in the plan.
-    pub degrees: Vec<String>,
+    /// The degrees, in order.
+    pub degrees: Vec<Degree>,
 }
 
 /// A part of a duet.

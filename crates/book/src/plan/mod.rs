@@ -15,7 +15,9 @@ pub use item::{
     Alternation, Arpeggio, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece, Progression,
     RightHand, RightPattern, Scale, Triads,
 };
-pub use pins::{BarRange, Beat, PinPlace, PlannedPin, PlannedRule, PlannedScope};
+pub use pins::{
+    BarRange, BarRangeTextError, Beat, PinPlace, PlannedPin, PlannedRule, PlannedScope,
+};
 pub use section::{PositionChoice, Section};
 
 use crate::source::SourcePlace;

@@ -6,23 +6,20 @@ use std::str::FromStr;
 use apoyando_fingering::{
     BarreLimit, FretSet, LeftFingerSet, PositionSet, RightFingerSet, StringSet,
 };
-use apoyando_music::{Duration, Pitch};
+use apoyando_music::Pitch;
+use num_rational::Ratio;
 
 use crate::source::SourcePlace;
 
-/// A beat in a bar, counted from 1 in the lower figure of the metre, with a
-/// fraction for what lies between: `2`, `3½`, `2 1/3`.
+/// A beat in a bar, counted from 1 in beats as they are felt (dotted quarters
+/// in 6/8), with a fraction for what lies between: `2`, `3½`, `2 1/3`.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub struct Beat(Duration);
+pub struct Beat(Ratio<i64>);
 
 impl Beat {
-    /// The length from the beginning of the bar, with the lower figure of the
-    /// metre.
-    pub fn offset(self, unit: u8) -> Duration {
-        Duration::new(
-            *self.0.ratio().numer(),
-            self.0.ratio().denom().saturating_mul(i64::from(unit.max(1))),
-        )
+    /// The count, from 1.
+    pub const fn count(self) -> Ratio<i64> {
+        self.0
     }
 }
 
@@ -34,29 +31,30 @@ pub struct BeatTextError(String);
 const FRACTIONS: [(char, i64, i64); 6] =
     [('½', 1, 2), ('⅓', 1, 3), ('⅔', 2, 3), ('¼', 1, 4), ('¾', 3, 4), ('⅛', 1, 8)];
 
-fn beat(text: &str) -> Option<Duration> {
-    let whole = |text: &str| text.parse::<i64>().ok().filter(|n| (0..=999).contains(n));
+fn beat(text: &str) -> Option<Ratio<i64>> {
+    let whole = |text: &str| {
+        text.parse::<i64>().ok().filter(|n| (0..=999).contains(n)).map(Ratio::from_integer)
+    };
     let fraction = |text: &str| {
         let (above, below) = text.split_once('/')?;
         let (above, below) = (whole(above.trim())?, whole(below.trim())?);
-        (below > 0).then(|| Duration::new(above, below))
+        (*below.numer() > 0).then(|| above / below)
     };
     if let Some(last) = text.chars().last()
         && let Some((_, above, below)) = FRACTIONS.into_iter().find(|(sign, ..)| *sign == last)
     {
         let before = text[..text.len() - last.len_utf8()].trim();
-        return Some(Duration::new(whole(before)?, 1) + Duration::new(above, below));
+        return Some(whole(before)? + Ratio::new(above, below));
     }
     if let Some((before, after)) = text.split_once(' ') {
-        return Some(Duration::new(whole(before)?, 1) + fraction(after.trim())?);
+        return Some(whole(before)? + fraction(after.trim())?);
     }
     if let Some((before, after)) = text.split_once('.') {
         let places = u32::try_from(after.len()).ok().filter(|places| (1..=6).contains(places))?;
         let digits = after.bytes().all(|b| b.is_ascii_digit()).then_some(after)?;
-        let part = Duration::new(digits.parse().ok()?, 10i64.pow(places));
-        return Some(Duration::new(whole(before)?, 1) + part);
+        return Some(whole(before)? + Ratio::new(digits.parse().ok()?, 10i64.pow(places)));
     }
-    fraction(text).or_else(|| Some(Duration::new(whole(text)?, 1)))
+    fraction(text).or_else(|| whole(text))
 }
 
 impl FromStr for Beat {
@@ -64,18 +62,17 @@ impl FromStr for Beat {
 
     fn from_str(text: &str) -> Result<Self, Self::Err> {
         beat(text.trim())
-            .filter(|beat| *beat >= Duration::WHOLE)
-            .map(|beat| Self(beat - Duration::WHOLE))
+            .filter(|beat| *beat >= Ratio::from_integer(1))
+            .map(Self)
             .ok_or_else(|| BeatTextError(text.to_owned()))
     }
 }
 
-/// As it was counted: `2`, `3½`, `2 1/3`.
+/// As it was counted: `2`, `3½`, `1 2/5`.
 impl fmt::Display for Beat {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let ratio = self.0.ratio();
-        write!(f, "{}", ratio.to_integer() + 1)?;
-        let rest = ratio.fract();
+        write!(f, "{}", self.0.to_integer())?;
+        let rest = self.0.fract();
         if *rest.numer() == 0 {
             return Ok(());
         }
@@ -208,9 +205,6 @@ mod tests {
         for bad in ["", "0", "0.5", "-1", "two", "1/0", "2.", "1e3", "½x"] {
             assert!(bad.parse::<Beat>().is_err(), "{bad}");
         }
-        let beat: Beat = "2½".parse().unwrap();
-        assert_eq!(beat.offset(4), Duration::new(3, 8));
-        assert_eq!(beat.offset(8), Duration::new(3, 16));
     }
 
     #[test]

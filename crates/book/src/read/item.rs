@@ -1,7 +1,7 @@
 //! Items of a section.
 
 use apoyando_fingering::Level;
-use apoyando_music::{Base, Key, Mode, NoteValue};
+use apoyando_music::{Base, Degree, Key, Mode, NoteValue};
 
 use crate::error::BookError;
 use crate::folder::Folder;
@@ -81,14 +81,16 @@ fn item_kind(
         Kind::Triads => {
             let exercise = exercise(fields, around, NoteValue::plain(Base::Half));
             let tonic = if around.key.is_some_and(|k| k.mode() == Mode::Minor) { "i" } else { "I" };
-            let degree = fields.get("degree").and_then(|node| node.text());
-            let degree = degree.unwrap_or_else(|| tonic.to_owned());
-            Some(ItemKind::Triads(Triads { exercise: exercise?, degree }))
+            let degree = match fields.get("degree") {
+                Some(node) => degree(&node, &node.text()?, around.key),
+                None => tonic.parse().ok(),
+            };
+            Some(ItemKind::Triads(Triads { exercise: exercise?, degree: degree? }))
         }
         Kind::Progression => {
             let exercise = exercise(fields, around, NoteValue::plain(Base::Whole));
             let degrees =
-                fields.need("degrees", "degrees = \"I IV V7 I\"").map(|node| degrees(&node));
+                fields.need("degrees", "degrees = \"I IV V7 I\"").map(|n| degrees(&n, around.key));
             Some(ItemKind::Progression(Progression { exercise: exercise?, degrees: degrees?? }))
         }
         Kind::Solo => piece(fields, around).map(ItemKind::Solo),
@@ -136,15 +138,35 @@ pub(crate) fn position_choice(node: &Node<'_>) -> Option<PositionChoice> {
     level::position(node).map(PositionChoice::At)
 }
 
-fn degrees(node: &Node<'_>) -> Option<Vec<String>> {
-    let texts: Option<Vec<String>> = node.each().iter().map(Node::text).collect();
-    let degrees: Vec<String> =
-        texts?.iter().flat_map(|text| text.split_whitespace()).map(str::to_owned).collect();
-    if degrees.is_empty() {
+/// A text of degrees or a list of them.
+fn degrees(node: &Node<'_>, key: Option<Key>) -> Option<Vec<Degree>> {
+    let texts: Vec<(Node<'_>, String)> =
+        node.each().into_iter().filter_map(|node| node.text().map(|text| (node, text))).collect();
+    let words =
+        texts.iter().flat_map(|(node, text)| text.split_whitespace().map(move |w| (node, w)));
+    let read: Vec<Option<Degree>> = words.map(|(node, word)| degree(node, word, key)).collect();
+    if read.is_empty() {
         node.not_allowed("write one or more degrees, as in “I IV V7 I”");
         return None;
     }
-    Some(degrees)
+    read.into_iter().collect()
+}
+
+/// A degree that can be spelled in the section's key.
+fn degree(node: &Node<'_>, word: &str, key: Option<Key>) -> Option<Degree> {
+    let degree: Degree = match word.parse() {
+        Ok(degree) => degree,
+        Err(error) => {
+            let error: apoyando_music::degree::DegreeTextError = error;
+            node.bad_text(error.to_string());
+            return None;
+        }
+    };
+    if let Some(Err(error)) = key.map(|key| degree.in_key(key)) {
+        node.bad_text(error.to_string());
+        return None;
+    }
+    Some(degree)
 }
 
 fn piece(fields: &Fields<'_>, around: &Around<'_>) -> Option<Piece> {

@@ -28,7 +28,7 @@ pub(crate) fn read(node: &Node<'_>, base: &NamedLevel) -> NamedLevel {
     }
 }
 
-fn read_table(fields: Fields<'_>, base: &NamedLevel) -> NamedLevel {
+pub(crate) fn read_table(fields: Fields<'_>, base: &NamedLevel) -> NamedLevel {
     let mut named = base.clone();
     let level = &mut named.level;
     if let Some(name) = fields.get("name").and_then(|node| node.text()) {

@@ -6,7 +6,9 @@
 //! is another score, with another [`Revision`].
 
 mod assemble;
+mod beat;
 mod draft;
+mod tempo;
 mod tones;
 
 pub use assemble::ScoreError;

@@ -1,0 +1,339 @@
+//! Fingering for programs. Every time is a fraction of a whole note since the
+//! beginning, as text; bars are counted as printed; pitches are sounding.
+
+use apoyando_fingering::{Finding, FindingPlace, Fingering, LeftFinger, Placement, Severity};
+use apoyando_fretboard::StringNumber;
+use apoyando_music::{Moment, Score};
+use apoyando_workshop::piece::FingeredPart;
+use serde::Serialize;
+
+use super::{FingeredFile, FingeredPiece};
+
+#[derive(Serialize)]
+struct File<'a> {
+    file: &'a str,
+    error: Option<&'a str>,
+    pieces: Vec<Piece<'a>>,
+    findings: &'a [Finding],
+}
+
+#[derive(Serialize)]
+struct Piece<'a> {
+    title: &'a str,
+    composer: &'a str,
+    revision: String,
+    bars: Vec<Bar>,
+    parts: Vec<Part<'a>>,
+    findings: &'a [Finding],
+}
+
+#[derive(Serialize)]
+struct Bar {
+    number: u32,
+    start: String,
+    length: String,
+}
+
+#[derive(Serialize)]
+struct Part<'a> {
+    part: u16,
+    name: &'a str,
+    fingered: bool,
+    price: Option<Price>,
+    tones: Vec<Tone>,
+    postures: Vec<Posture>,
+    positions: Vec<Span<u8>>,
+    shifts: Vec<Shift>,
+    barres: Vec<Span<Barre>>,
+    let_go: Vec<LetGo>,
+    effort: Vec<Item>,
+    violations: Vec<Violation>,
+    findings: &'a [Finding],
+}
+
+#[derive(Serialize)]
+struct Price {
+    escapes: u32,
+    broken: u32,
+    effort: u64,
+}
+
+/// A moment, with bar and beat for people.
+#[derive(Serialize)]
+struct At {
+    at: String,
+    bar: u32,
+    beat: String,
+}
+
+#[derive(Serialize)]
+struct Tone {
+    tone: u32,
+    #[serde(flatten)]
+    at: At,
+    voice: u8,
+    pitch: String,
+    key: i16,
+    duration: String,
+    string: Option<u8>,
+    fret: Option<u8>,
+    /// 0 is the open string.
+    finger: Option<u8>,
+    right: Option<char>,
+    stroke: Option<apoyando_fingering::Stroke>,
+    sounds_until: String,
+    left_out: bool,
+}
+
+#[derive(Serialize)]
+struct Posture {
+    #[serde(flatten)]
+    at: At,
+    position: Option<u8>,
+    in_the_air: bool,
+    sounding: Vec<Sounding>,
+    barre: Option<Barre>,
+}
+
+#[derive(Serialize)]
+struct Sounding {
+    tone: u32,
+    string: u8,
+    fret: u8,
+    finger: u8,
+}
+
+#[derive(Serialize)]
+struct Barre {
+    fret: u8,
+    thin: u8,
+    thick: u8,
+}
+
+#[derive(Serialize)]
+struct Span<T> {
+    what: T,
+    from: At,
+    to: At,
+}
+
+#[derive(Serialize)]
+struct Shift {
+    #[serde(flatten)]
+    at: At,
+    from: u8,
+    to: u8,
+    guide: Option<FingerOnString>,
+    pivot: Option<FingerOnString>,
+    over_open: bool,
+}
+
+#[derive(Serialize)]
+struct FingerOnString {
+    finger: u8,
+    string: u8,
+}
+
+#[derive(Serialize)]
+struct LetGo {
+    tone: u32,
+    #[serde(flatten)]
+    at: At,
+    written: bool,
+}
+
+#[derive(Serialize)]
+struct Item {
+    term: &'static str,
+    #[serde(flatten)]
+    at: At,
+    amount: i64,
+}
+
+#[derive(Serialize)]
+struct Violation {
+    rule: &'static str,
+    authors: bool,
+    severity: Severity,
+    place: FindingPlace,
+    message: String,
+}
+
+/// Everything, as one text.
+pub fn render(files: &[FingeredFile]) -> Result<String, serde_json::Error> {
+    #[derive(Serialize)]
+    struct All<'a> {
+        program: &'static str,
+        version: &'static str,
+        files: Vec<File<'a>>,
+    }
+    let files = files
+        .iter()
+        .map(|file| File {
+            file: &file.file,
+            error: file.error.as_deref(),
+            pieces: file.pieces.iter().map(piece).collect(),
+            findings: &file.findings,
+        })
+        .collect();
+    let version = env!("CARGO_PKG_VERSION");
+    serde_json::to_string_pretty(&All { program: "apoyando", version, files })
+        .map(|text| text + "\n")
+}
+
+fn piece(piece: &FingeredPiece) -> Piece<'_> {
+    let score = &piece.score;
+    Piece {
+        title: &score.heading().title,
+        composer: &score.heading().composer,
+        revision: format!("{:032x}", score.revision().0),
+        bars: score
+            .bars()
+            .iter()
+            .map(|bar| Bar {
+                number: bar.number,
+                start: bar.start.since_start().to_string(),
+                length: bar.length.to_string(),
+            })
+            .collect(),
+        parts: piece.parts.iter().map(|part| part_json(score, part)).collect(),
+        findings: &piece.findings,
+    }
+}
+
+fn at(score: &Score, moment: Moment) -> At {
+    let (bar, beat) = score.bar_and_beat(moment);
+    At { at: moment.since_start().to_string(), bar, beat }
+}
+
+fn part_json<'a>(score: &'a Score, part: &'a FingeredPart) -> Part<'a> {
+    let fingering = part.fingering.as_ref();
+    let at = |moment| at(score, moment);
+    Part {
+        part: part.part.0 + 1,
+        name: &score.part(part.part).name,
+        fingered: fingering.is_some(),
+        price: fingering.map(|f| Price {
+            escapes: f.price.escapes,
+            broken: f.price.broken,
+            effort: f.price.effort,
+        }),
+        tones: tones(score, part, fingering),
+        postures: from(
+            fingering,
+            |f| &f.postures,
+            |posture| Posture {
+                at: at(posture.at),
+                position: posture.position.map(|position| position.get()),
+                in_the_air: posture.in_the_air,
+                sounding: posture
+                    .sounding
+                    .iter()
+                    .map(|(tone, placement)| Sounding {
+                        tone: tone.0,
+                        string: placement.place.string.get(),
+                        fret: placement.place.fret.0,
+                        finger: digit(*placement),
+                    })
+                    .collect(),
+                barre: posture.barre.map(barre),
+            },
+        ),
+        positions: from(
+            fingering,
+            |f| &f.positions,
+            |span| Span { what: span.position.get(), from: at(span.from), to: at(span.to) },
+        ),
+        shifts: from(
+            fingering,
+            |f| &f.shifts,
+            |shift| Shift {
+                at: at(shift.at),
+                from: shift.from.get(),
+                to: shift.to.get(),
+                guide: shift.guide.map(on_string),
+                pivot: shift.pivot.map(on_string),
+                over_open: shift.over_open,
+            },
+        ),
+        barres: from(
+            fingering,
+            |f| &f.barres,
+            |span| Span { what: barre(span.barre), from: at(span.from), to: at(span.to) },
+        ),
+        let_go: from(
+            fingering,
+            |f| &f.let_go,
+            |gone| LetGo { tone: gone.tone.0, at: at(gone.at), written: gone.written },
+        ),
+        effort: from(
+            fingering,
+            |f| &f.items,
+            |item| Item { term: item.term.info().name, at: at(item.at), amount: item.amount },
+        ),
+        violations: part
+            .violations
+            .iter()
+            .map(|violation| {
+                let finding = violation.finding();
+                Violation {
+                    rule: finding.rule,
+                    authors: violation.rule().is_authors(),
+                    severity: finding.severity,
+                    place: finding.place,
+                    message: finding.message,
+                }
+            })
+            .collect(),
+        findings: &part.findings,
+    }
+}
+
+/// A list of a fingering, item by item; empty without one.
+fn from<T, U>(
+    fingering: Option<&Fingering>,
+    list: impl Fn(&Fingering) -> &Vec<T>,
+    item: impl Fn(&T) -> U,
+) -> Vec<U> {
+    fingering.map(|fingering| list(fingering).iter().map(item).collect()).unwrap_or_default()
+}
+
+fn tones(score: &Score, part: &FingeredPart, fingering: Option<&Fingering>) -> Vec<Tone> {
+    score
+        .tones(part.part)
+        .as_slice()
+        .iter()
+        .map(|tone| {
+            let how = fingering.map(|fingering| fingering.tone(tone.id));
+            let left = how.and_then(|how| how.left);
+            let sounds_until = how.map_or(tone.end, |how| how.sounds_until);
+            Tone {
+                tone: tone.id.0,
+                at: at(score, tone.onset),
+                voice: tone.voice.0,
+                pitch: tone.pitch.to_string(),
+                key: tone.pitch.key_number().0,
+                duration: tone.duration().to_string(),
+                string: left.map(|placement| placement.place.string.get()),
+                fret: left.map(|placement| placement.place.fret.0),
+                finger: left.map(digit),
+                right: how.and_then(|how| how.right).map(|finger| finger.letter()),
+                stroke: how.and_then(|how| how.stroke),
+                sounds_until: sounds_until.since_start().to_string(),
+                left_out: how.is_some_and(|how| how.left.is_none()),
+            }
+        })
+        .collect()
+}
+
+fn digit(placement: Placement) -> u8 {
+    placement.finger.map_or(0, LeftFinger::digit)
+}
+
+const fn barre(barre: apoyando_fingering::Barre) -> Barre {
+    Barre { fret: barre.fret.0, thin: barre.thin.get(), thick: barre.thick.get() }
+}
+
+const fn on_string((finger, string): (LeftFinger, StringNumber)) -> FingerOnString {
+    FingerOnString { finger: finger.digit(), string: string.get() }
+}

@@ -1,0 +1,181 @@
+//! `finger`: scores in, fingering out.
+
+mod json;
+mod request;
+mod text;
+
+use std::path::Path;
+
+use apoyando_fingering::{Finding, Severity};
+use apoyando_formats::Reading;
+use apoyando_formats::musicxml::{self, Layer};
+use apoyando_fretboard::{Fret, Instrument};
+use apoyando_marks::{Density, Marks};
+use apoyando_music::Score;
+use apoyando_workshop::piece::FingeredPart;
+
+use crate::args::{DensityWord, FingerArguments, Format};
+use crate::trouble::{Outcome, print, say};
+
+/// One piece with its fingering.
+pub struct FingeredPiece {
+    /// The score.
+    pub score: Score,
+    /// Its parts.
+    pub parts: Vec<FingeredPart>,
+    /// What concerns the piece as a whole.
+    pub findings: Vec<Finding>,
+}
+
+/// One file with its pieces.
+pub struct FingeredFile {
+    /// The file as it was named.
+    pub file: String,
+    /// Why it could not be read.
+    pub error: Option<String>,
+    /// Its pieces.
+    pub pieces: Vec<FingeredPiece>,
+    /// What concerns the file as a whole.
+    pub findings: Vec<Finding>,
+}
+
+impl FingeredFile {
+    fn unreadable(file: String, error: String) -> Self {
+        Self { file, error: Some(error), pieces: Vec::new(), findings: Vec::new() }
+    }
+
+    /// All findings: of the file, its pieces and their parts.
+    pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
+        let pieces = self.pieces.iter().flat_map(|piece| {
+            piece.findings.iter().chain(piece.parts.iter().flat_map(|part| &part.findings))
+        });
+        self.findings.iter().chain(pieces)
+    }
+}
+
+/// Runs the command.
+pub fn run(arguments: &FingerArguments) -> Outcome {
+    let level = match request::level(arguments) {
+        Ok(level) => level,
+        Err(faults) => {
+            for fault in faults {
+                say(format_args!("error: {fault}"));
+            }
+            return Outcome::Broken;
+        }
+    };
+    let instrument = Instrument {
+        tuning: arguments.tuning.clone(),
+        capo: Fret(arguments.capo),
+        ..Instrument::guitar()
+    };
+    let mut outcome = Outcome::Good;
+    let mut files = Vec::new();
+    for path in &arguments.files {
+        let file = path.display().to_string();
+        let fingered = match read(path, &file) {
+            Ok(reading) => {
+                let pieces = reading
+                    .pieces
+                    .into_iter()
+                    .map(|piece| request::finger(piece, arguments, &level, &instrument))
+                    .collect();
+                FingeredFile { file, error: None, pieces, findings: reading.findings }
+            }
+            Err(error) => FingeredFile::unreadable(file, error),
+        };
+        if fingered.error.is_some() {
+            outcome = Outcome::Broken;
+        } else if fingered.all_findings().any(|finding| finding.severity == Severity::Error) {
+            outcome = outcome.max(Outcome::Found);
+        }
+        match arguments.format {
+            // Programs get one text, so that it can be parsed as one.
+            Format::Json => files.push(fingered),
+            Format::Text => {
+                text::show(&fingered, &instrument);
+                if let Err(problem) = write_outputs(arguments, &fingered, &instrument) {
+                    say(format_args!("error: {problem}"));
+                    outcome = Outcome::Broken;
+                }
+            }
+        }
+    }
+    if arguments.format == Format::Json {
+        for fingered in &files {
+            if let Err(problem) = write_outputs(arguments, fingered, &instrument) {
+                say(format_args!("error: {problem}"));
+                outcome = Outcome::Broken;
+            }
+        }
+        match json::render(&files) {
+            Ok(text) => print(&text),
+            Err(error) => {
+                say(format_args!("error: the result cannot be written as JSON: {error}"));
+                outcome = Outcome::Broken;
+            }
+        }
+    }
+    outcome
+}
+
+fn read(path: &Path, file: &str) -> Result<Reading, String> {
+    let bytes = std::fs::read(path).map_err(|error| match error.kind() {
+        std::io::ErrorKind::NotFound => {
+            format!("{file}: there is no such file; check the name and the folder")
+        }
+        _ => format!("{file}: cannot be read: {error}"),
+    })?;
+    apoyando_formats::read(file, &bytes).map_err(|error| error.to_string())
+}
+
+/// The marks of every part that has a fingering.
+fn marks_of(piece: &FingeredPiece, instrument: &Instrument, density: Density) -> Vec<Marks> {
+    piece
+        .parts
+        .iter()
+        .map(|part| match &part.fingering {
+            Some(fingering) => apoyando_marks::mark(&piece.score, fingering, instrument, density),
+            None => Marks::none(part.part, piece.score.notes().len()),
+        })
+        .collect()
+}
+
+fn write_outputs(
+    arguments: &FingerArguments,
+    file: &FingeredFile,
+    instrument: &Instrument,
+) -> Result<(), String> {
+    let density = match arguments.density {
+        DensityWord::EveryNote => Density::EveryNote,
+        DensityWord::WhereNeeded => Density::WhereNeeded,
+        DensityWord::None => Density::None,
+    };
+    let Some(output) = &arguments.output else { return Ok(()) };
+    if file.error.is_some() {
+        return Ok(());
+    }
+    let [piece] = &file.pieces[..] else {
+        return Err(format!(
+            "{}: holds {} pieces, and {} can hold one; give a file with one piece",
+            file.file,
+            file.pieces.len(),
+            output.display()
+        ));
+    };
+    if arguments.files.len() > 1 {
+        return Err("several scores cannot be written to one file; name one score".to_owned());
+    }
+    let marks = marks_of(piece, instrument, density);
+    let layers: Vec<Layer<'_>> = piece
+        .parts
+        .iter()
+        .zip(&marks)
+        .filter_map(|(part, marks)| {
+            let fingering = part.fingering.as_ref()?;
+            Some(Layer { part: part.part, instrument, fingering, marks })
+        })
+        .collect();
+    let text = musicxml::write(&piece.score, &layers);
+    apoyando_book::save(output, text.as_bytes()).map_err(|error| error.to_string())
+}
