@@ -6,11 +6,20 @@
 
 mod document;
 mod error;
+mod faces;
+mod forme;
+mod layers;
+mod pages;
 mod paper;
+mod plate;
+mod runs;
+mod spread;
+mod words;
 
 pub use document::{
     Block, CaptionedDiagram, Credit, DiagramRow, Document, Exercise, Music, Notice, NoticeKind,
     Opening, PageBreak, Piece, Section, ShapeRow, ShapeTable, TitlePage,
 };
 pub use error::{Fault, PressError};
+pub use pages::{Pages, pdf, png, set};
 pub use paper::{Millimetres, Paper};

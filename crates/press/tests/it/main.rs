@@ -1,0 +1,7 @@
+//! The press from the outside: documents in, PDF and PNG out.
+
+mod bad_input;
+mod fonts;
+mod pages;
+mod plates;
+mod sample;
