@@ -10,7 +10,8 @@
 //! - an *exception*: a finger that is not the one the position gives for the
 //!   fret; a pitch that could be open or stopped where the hand is; a place that
 //!   is not the one a reader would assume (see [`strings`](crate::strings));
-//! - both ends of a guide finger's slide, the second with a dash;
+//! - both ends of a guide finger's slide, the second with a dash; not the first
+//!   if its digit was printed shortly before;
 //! - a *change*: a pitch that was last played at another place or with another
 //!   finger.
 //!
@@ -78,6 +79,7 @@ pub(crate) fn digits(
         Density::EveryNote => vec![true; sounds.len()],
         Density::WhereNeeded => where_needed(sounds, hand, instrument),
     };
+    whole_chords(sounds, &mut needed);
     let mut guided = vec![false; sounds.len()];
     for shift in &fingering.shifts {
         let Some((finger, string)) = shift.guide else { continue };
@@ -102,7 +104,7 @@ pub(crate) fn digits(
         guided[arrives] = density != Density::None;
         if density == Density::WhereNeeded {
             needed[arrives] = true;
-            needed[leaves] = true;
+            needed[leaves] |= !is_shown(sounds, &needed, leaves);
         }
     }
     whole_chords(sounds, &mut needed);
@@ -114,6 +116,20 @@ pub(crate) fn digits(
             Some(LeftMark { finger: placement.finger, guide: *guide })
         })
         .collect()
+}
+
+/// Whether the digit of a sound was printed when its pitch was last played so,
+/// in the same bar or the one before.
+fn is_shown(sounds: &[Sound], needed: &[bool], index: usize) -> bool {
+    let sound = &sounds[index];
+    sounds[..index]
+        .iter()
+        .zip(needed)
+        .rev()
+        .take_while(|(earlier, _)| earlier.bar.0 + Memory::BARS >= sound.bar.0)
+        .filter(|(earlier, _)| earlier.key == sound.key)
+        .take_while(|(earlier, _)| earlier.placement == sound.placement)
+        .any(|(_, needed)| *needed)
 }
 
 fn where_needed(sounds: &[Sound], hand: &Hand, instrument: &Instrument) -> Vec<bool> {
@@ -260,6 +276,15 @@ mod tests {
             "13-3",
             "the dash is printed at any density"
         );
+    }
+
+    #[test]
+    fn a_guide_finger_that_has_its_digit_already_is_not_marked_again() {
+        assert_eq!(needed("8 @1 1.3.4 1.3.4 @3 1.6.4"), "4·-4");
+        assert_eq!(needed("8 @1 1.1.1 1.3.3 1.3.3 @3 1.5.3"), "1·3-3");
+        // Shown with its chord, not for its own sake.
+        let chord = "2.1.1+1.3.4";
+        assert_eq!(needed(&format!("8 @1 1.1.1 {chord} {chord} @3 2.3.1")), "114··-1");
     }
 
     #[test]

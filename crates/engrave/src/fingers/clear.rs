@@ -52,6 +52,8 @@ pub const LEVELLED: f64 = 1.5;
 
 /// Between a right-hand letter and other ink [P].
 pub const LETTER: f64 = 0.4;
+/// Between two letters side by side [H].
+pub const LETTER_SIDE: f64 = 0.15;
 /// Between the letters of a chord [H].
 pub const LETTER_STACK: f64 = 0.22;
 
@@ -74,6 +76,8 @@ pub const HOOK: f64 = 0.8;
 
 /// Position and barre marks stand so far above the staff [P].
 pub const NUMERAL_OVER_STAFF: f64 = 2.0;
+/// Between two position or barre marks on one level [H].
+pub const NUMERAL_SIDE: f64 = 0.5;
 /// Position and barre marks stand so far above other ink [P].
 pub const NUMERAL_OVER_INK: f64 = 1.0;
 

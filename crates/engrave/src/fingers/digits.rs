@@ -154,13 +154,18 @@ fn is_clear(wanted: &Wanted, area: Rect, siblings: &[Wanted], stage: &Stage) -> 
     })
 }
 
+/// The farthest right that a digit left of a head may end.
+fn left_edge(head: &PlacedHead) -> f64 {
+    (head.left - clear::ACCIDENTAL).min(head.head.left - clear::OWN_HEAD)
+}
+
 /// Places left of the heads: one digit at the height of its head, several in a
 /// column left of all accidentals, seconds in two columns.
 fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let mut digits = digits.to_vec();
     digits.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
     if let [one] = digits.as_slice() {
-        let nearest = (one.head.left - clear::ACCIDENTAL).min(one.head.head.left - clear::OWN_HEAD);
+        let nearest = left_edge(&one.head);
         return SHIFTS.into_iter().find_map(|shift| {
             let middle = one.middle() + shift;
             slides().find_map(|slide| {
@@ -191,14 +196,21 @@ fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let spread = |found: &[Found]| {
         found.iter().map(|f| (f.middle - f.wanted.middle()).abs()).fold(0.0, f64::max)
     };
-    let leftmost = digits.iter().map(|digit| digit.head.left_of_all).fold(f64::MAX, f64::min);
     if far {
         // A melody note and a bass far below it each have their own column.
         let one = left_of(&digits[..1], stage)?;
         let other = left_of(&digits[1..], stage)?;
         return Some(one.into_iter().chain(other).collect());
     }
-    let nearest = leftmost - clear::OWN_HEAD;
+    // Left of the accidentals at the heights of the column, whosever they are.
+    let heights = wished.first()? - 1.2..=wished.last()? + 1.2;
+    let nearest = stage
+        .heads
+        .iter()
+        .filter(|head| head.onset == digits[0].head.onset)
+        .filter(|head| heights.contains(&((head.head.low + head.head.high) / 2.0)))
+        .map(left_edge)
+        .fold(f64::MAX, f64::min);
     slides().find_map(|slide| {
         let right = nearest - slide;
         let mut found = column(&digits, right);

@@ -68,8 +68,20 @@ pub fn place(marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
                 Stack { centre, letters }
             })
             .collect();
-        put_line(&stacks, is_above, stage);
+        put_line(&spaced(stacks), is_above, stage);
     }
+}
+
+/// Stacks that would run into the one before moved to the right, as little as
+/// can be.
+fn spaced(mut stacks: Vec<Stack>) -> Vec<Stack> {
+    let mut right = f64::MIN;
+    for stack in &mut stacks {
+        let half = stack.half_width();
+        stack.centre = stack.centre.max(right + clear::LETTER_SIDE + half);
+        right = stack.centre + half;
+    }
+    stacks
 }
 
 fn put_line(stacks: &[Stack], above: bool, stage: &mut Stage) {

@@ -69,7 +69,7 @@ pub fn place(marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
     for numeral in numerals {
         let shelf = shelves
             .iter()
-            .position(|right| right + clear::EXTENT_LEAD <= numeral.left)
+            .position(|right| right + clear::NUMERAL_SIDE <= numeral.left)
             .unwrap_or(shelves.len());
         if shelf == shelves.len() {
             shelves.push(0.0);
@@ -92,7 +92,7 @@ fn on_stage(
         return None;
     }
     let goes_on = from < first;
-    let left = stage.column(from.max(first))?;
+    let mut left = stage.column(from.max(first))?;
     let end = line.then(|| {
         if to > last {
             (stage.right, true)
@@ -102,6 +102,10 @@ fn on_stage(
     });
     let sign = if goes_on { format!("({sign})") } else { sign.to_owned() };
     let text = Text::with_capitals(&sign, Face::Regular, sizes.numeral);
+    if goes_on {
+        // A repeated sign begins over the clef, so that its line is over notes.
+        left = (left - text.width).max(stage.left);
+    }
     Some(Numeral { kind, text, left, end, dashed })
 }
 

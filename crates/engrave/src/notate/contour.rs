@@ -127,8 +127,10 @@ pub fn of_stack(
         }
     }
     let printed = contour.leftmost().min(0.0);
-    for (left, wish, y) in wanted {
-        contour.add(left.min(printed.max(left)) - wish, left, y - 0.55, y + 0.55);
+    // The digits of a chord stand in one column left of its accidentals.
+    let column = wanted.iter().map(|(left, ..)| *left).fold(f64::MAX, f64::min);
+    for (_, wish, y) in wanted {
+        contour.add(column - wish, column, y - 0.55, y + 0.55);
     }
     (printed, contour)
 }

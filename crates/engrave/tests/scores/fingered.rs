@@ -4,9 +4,9 @@
 
 use apoyando_fingering::{
     EffortTable, Fingering, LeftFinger, Level, Pin, PinAuthor, PinRule, Pins, PositionSet, Problem,
-    RightFinger, Scope, Shape, StringState,
+    RightFinger, Scope, Shape, StringSet, StringState,
 };
-use apoyando_fretboard::Instrument;
+use apoyando_fretboard::{Instrument, StringNumber};
 use apoyando_hands::{RightPlan, finger};
 use apoyando_marks::{Caption, CaptionText, Density, Marks, mark};
 use apoyando_music::{BarIndex, Duration, Metre, Moment, PartIndex, Score};
@@ -33,6 +33,7 @@ pub fn all() -> Vec<Fingered> {
         chords(),
         progression(),
         barres(),
+        high_strings(),
         flats(),
         duet(),
     ]
@@ -193,12 +194,28 @@ pub fn progression() -> Fingered {
     piece
 }
 
-/// Barres, held and moved.
+/// Barres, held, moved and broken over a line.
 pub fn barres() -> Fingered {
-    let upper = "A3:8 C4:8 F4:8 C4:8 A3:8 C4:8 F4:8 C4:8 | Bb3:8 D4:8 F4:8 D4:8 Bb3:8 D4:8 F4:8 D4:8 | G3:8 C4:8 E4:8 C4:8 Bb3:8 D4:8 G4:8 D4:8 | A3:8 C4:8 F4:8 A4:8 F4:q r:q";
-    let lower = "F2:h F2:h | Bb2:h Bb2:h | C3:h G2:h | F2:h F2:h";
-    let score = Sketch::new(-1, Metre::COMMON, &[upper, lower]).score();
+    let upper = "x:8 F#3:8 B3:8 D4:8 F#4:8 D4:8 B3:8 F#3:8 | x:8 F#3:8 A#3:8 C#4:8 F#4:8 C#4:8 A#3:8 F#3:8 | x:8 G3:8 B3:8 E4:8 G4:8 E4:8 B3:8 G3:8 | x:8 F#3:8 B3:8 D4:8 F#4:q E4:q | D4:q C#4:q B3+D4+F#4:h | C#3+F#3+A#3+C#4+F#4:h F#3+B3+D4+F#4:q F#3+B3+D4+F#4:q | C#4:8 F#4:8 C#4:8 F#4:8 A#3+C#4+F#4:h | F#3+B3+D4+F#4:w";
+    let lower = "B2:w | F#2:w | E2:w | B2:w | F#2:h B2:h | F#2:h B2:h | F#2:w | B2:w";
+    let score = Sketch::new(2, Metre::COMMON, &[upper, lower]).score();
     fingered("barres", score, &Setting::default())
+}
+
+/// Two voices on circled strings, a guide finger, momentary reaches.
+pub fn high_strings() -> Fingered {
+    let upper = "E4:q D4:q C4:q E4:q | G4:q. F4:8 E4:8 F4:8 G4:8 A4:8 | B4:q A4:q G4:q E4:q | C5:h B4:h | A4:w";
+    let lower = "A2:h A2:h | E3:h E3:h | D3:h E3:h | A2:h E2:h | A2:w";
+    let score = Sketch::new(0, Metre::COMMON, &[upper, lower]).score();
+    let mut pins = vec![position((0, 1), 5), position((3, 3), 5)];
+    pins.push(Pin {
+        scope: Scope::Bars { first: BarIndex(1), last: BarIndex(1) },
+        rule: PinRule::Strings(
+            StringSet::NONE.with(StringNumber::new(2).unwrap()).with(StringNumber::new(4).unwrap()),
+        ),
+        author: PinAuthor::Author,
+    });
+    fingered("high_strings", score, &Setting { pins: Pins(pins), ..Setting::default() })
 }
 
 /// Flats, accidentals and leaps with every digit.
