@@ -7,15 +7,41 @@ mod gallery;
 mod scores;
 
 use apoyando_engrave::{Drawing, Sheet, StaffSpaces, Style, engrave, svg};
+use apoyando_fingering::{LeftFinger, RightFinger};
+use apoyando_marks::{LeftMark, Marks};
+use apoyando_music::Score;
+
+/// Marks that mean nothing, to see where they come to stand.
+fn invented(score: &Score) -> Vec<Marks> {
+    score
+        .part_indices()
+        .map(|part| {
+            let mut marks = Marks::none(part, score.notes().len());
+            for note in score.notes().iter().filter(|note| note.part == part) {
+                let at = note.id.0 as usize;
+                let finger = [None, Some(1), Some(2), Some(3), Some(4)][(at * 7) % 5];
+                let finger = finger.map(|number: usize| LeftFinger::ALL[number - 1]);
+                marks.left[at] = Some(LeftMark { finger, guide: at % 11 == 3 });
+                if note.voice.0 == 1 {
+                    marks.right[at] = Some(RightFinger::ALL[1 + at % 2]);
+                }
+            }
+            marks
+        })
+        .collect()
+}
 
 fn main() -> std::io::Result<()> {
     let folder = std::env::args().nth(1).unwrap_or_else(|| ".".to_owned());
     let only = std::env::args().nth(2);
+    let fingered = std::env::args().nth(3).is_some();
     for (name, score) in gallery::all() {
-        if only.as_ref().is_some_and(|only| only != name) {
+        if only.as_ref().is_some_and(|only| only != "all" && only != name) {
             continue;
         }
-        let engraving = engrave(&Sheet::bare(&score), &Style::default());
+        let marks = if fingered { invented(&score) } else { Vec::new() };
+        let sheet = Sheet { marks: &marks, ..Sheet::bare(&score) };
+        let engraving = engrave(&sheet, &Style::default());
         for finding in &engraving.findings {
             println!("{name}: {finding}");
         }

@@ -227,3 +227,56 @@ fn strip(
     let owner = Owner::Note(notes::speaker(placed[first].chord));
     stage.add(ink::polygon(&corners, Kind::Beam, owner));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn note(x: f64, step: i32, beams: u8) -> Under {
+        Under { x, head: height(step), step, beams, shorter: 0.0, ledger: step < -6 }
+    }
+
+    /// Every group of four notes on every other step, in eighths and
+    /// sixteenths: limits of slope, room for the heads, no end in the middle
+    /// of a space unless nothing else is possible.
+    #[test]
+    fn beams_keep_their_limits() {
+        for code in 0..8i32.pow(4) {
+            let steps: Vec<i32> = (0..4).map(|at| 2 * (code / 8i32.pow(at) % 8) - 10).collect();
+            for beams in [1, 2, 3] {
+                let under: Vec<Under> = steps
+                    .iter()
+                    .enumerate()
+                    .map(|(at, step)| note(2.5 * at as f64, *step, beams))
+                    .collect();
+                let (y, rise) = settle(&under);
+                let run = 7.5;
+                let interval = (steps[3] - steps[0]).unsigned_abs() as usize;
+                assert!(rise.abs() <= RISE[interval.min(7)] + 1e-9, "{steps:?}");
+                assert!(rise.abs() <= STEEPEST * run + 1e-9, "{steps:?}");
+                assert!(rise == 0.0 || (rise > 0.0) == (steps[3] > steps[0]), "{steps:?}");
+                for note in &under {
+                    let beam = y + rise * note.x / run;
+                    let inner = beam - 0.25 - PITCH * f64::from(beams - 1) - note.head;
+                    let wanted = if beams > 1 { 1.75 } else { 2.0 };
+                    assert!(inner >= wanted - 1e-9, "{steps:?}: {inner}");
+                    assert!(!note.ledger || beam >= -1e-9, "{steps:?}: {beam}");
+                }
+                assert!(off_line(y) + off_line(y + rise) < 2.0, "{steps:?}: {y} {rise}");
+            }
+        }
+    }
+
+    #[test]
+    fn an_inner_note_or_a_pattern_makes_a_beam_level() {
+        let level = [
+            vec![note(0.0, 0, 1), note(2.5, 3, 1), note(5.0, 1, 1)],
+            vec![note(0.0, -4, 1), note(2.5, 0, 1), note(5.0, -4, 1), note(7.5, 0, 1)],
+        ];
+        for group in level {
+            assert_eq!(settle(&group).1, 0.0);
+        }
+        let rising = [note(0.0, -4, 1), note(2.5, -3, 1), note(5.0, -2, 1)];
+        assert!(settle(&rising).1 > 0.0);
+    }
+}

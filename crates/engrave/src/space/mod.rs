@@ -34,6 +34,17 @@ pub struct BarRoom {
     pub end: f64,
 }
 
+#[cfg(test)]
+impl BarRoom {
+    /// A bar of so much ideal width without anything around it, which can
+    /// shrink to half.
+    pub fn plain(ideal: f64) -> Self {
+        let springs = BarSprings::single(ideal, ideal / 2.0);
+        let widths = STRETCHES.map(|stretch| springs.width(stretch));
+        Self { springs, widths, prefix: 0.0, change: 0.0, joint: 0.0, end: 0.0 }
+    }
+}
+
 /// The clear distance between a repeat sign at the beginning of a line and
 /// the first note.
 pub const AFTER_REPEAT: f64 = 1.2;

@@ -39,6 +39,13 @@ pub struct BarSprings {
 }
 
 impl BarSprings {
+    /// One spring and nothing else.
+    #[cfg(test)]
+    pub fn single(ideal: f64, least: f64) -> Self {
+        let springs = vec![Spring { ideal, least }];
+        Self { onsets: Vec::new(), first: 0.0, first_in_line: 0.0, springs }
+    }
+
     /// Width at a stretch.
     pub fn width(&self, stretch: f64) -> f64 {
         self.first + self.springs.iter().map(|s| s.least.max(s.ideal * stretch)).sum::<f64>()

@@ -1,7 +1,7 @@
 //! What a reader who cannot see the page is told.
 
 use apoyando_music::rhythm::MetreSign;
-use apoyando_music::{Mode, Score};
+use apoyando_music::{Mode, PartIndex, Score};
 
 use crate::place::Frame;
 
@@ -26,11 +26,14 @@ pub fn describe(score: &Score, frame: &Frame) -> String {
         MetreSign::Common => "common time".to_owned(),
         MetreSign::Figures => format!("{}/{}", from.metre.count, from.metre.unit),
     };
-    let notes = score
-        .notes()
-        .iter()
-        .filter(|note| (first.index..=last.index).contains(&(note.bar.0 as usize)))
-        .count();
+    // Notes are in order of part and bar.
+    let before = |part: PartIndex, bar: usize| {
+        score.notes().partition_point(|note| (note.part, note.bar.0 as usize) < (part, bar))
+    };
+    let notes: usize = score
+        .part_indices()
+        .map(|part| before(part, last.index + 1) - before(part, first.index))
+        .sum();
     let parts = match score.parts().len() {
         1 => String::new(),
         count => format!(" for {count} players"),

@@ -155,15 +155,24 @@ pub fn marks() -> Score {
 
 /// Long enough for several lines.
 pub fn long() -> Score {
-    let upper: Vec<String> = (0..32)
+    two_voiced(32)
+}
+
+/// Long enough for a hundred lines.
+pub fn very_long() -> Score {
+    two_voiced(512)
+}
+
+fn two_voiced(bars: usize) -> Score {
+    let upper: Vec<&str> = (0..bars)
         .map(|bar| match bar % 4 {
-            0 => "E4:8 D4:8 C4:8 B3:8 A3:q B3:q".to_owned(),
-            1 => "C4:q E4:q A4:h".to_owned(),
-            2 => "G4:8 F4:8 E4:8 D4:8 C4:8 B3:8 A3:8 G#3:8".to_owned(),
-            _ => "A3:h. r:q".to_owned(),
+            0 => "E4:8 D4:8 C4:8 B3:8 A3:q B3:q",
+            1 => "C4:q E4:q A4:h",
+            2 => "G4:8 F4:8 E4:8 D4:8 C4:8 B3:8 A3:8 G#3:8",
+            _ => "A3:h. r:q",
         })
         .collect();
-    let lower: Vec<&str> = (0..32)
+    let lower: Vec<&str> = (0..bars)
         .map(|bar| match bar % 4 {
             0 => "A2:h C3:h",
             1 => "A2:q C3:q F3:q E3:q",
@@ -172,5 +181,7 @@ pub fn long() -> Score {
         })
         .collect();
     let (upper, lower) = (upper.join("|"), lower.join("|"));
-    Sketch::new(0, Metre::COMMON, &[&upper, &lower]).bars(|b| b[31].end = BarEnd::Final).score()
+    Sketch::new(0, Metre::COMMON, &[&upper, &lower])
+        .bars(|b| b[bars - 1].end = BarEnd::Final)
+        .score()
 }
