@@ -15,7 +15,7 @@ use apoyando_music::{Degree, Direction, Key, Mode, NoteName, Pitch, Scale};
 
 use crate::ground::{Ground, Rung, octaves};
 use crate::reasons;
-use crate::voicing::Search;
+use crate::voicing::{Search, Voicing};
 
 /// A scale note that a position reaches only with a finger outside its fret.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -198,7 +198,8 @@ fn primary(key: Key, ground: &Ground<'_>) -> Vec<(Degree, Option<Shape>)> {
     degrees
         .map(|degree: Degree| {
             let shape = degree.in_key(key).ok().and_then(|found| {
-                let best = search.voicings(found.chord, found.inversion).into_iter().next()?;
+                let mut voicings = search.voicings(found.chord, found.inversion).into_iter();
+                let best = voicings.find(Voicing::has_bass)?;
                 Some(best.shape(found.chord.to_string()))
             });
             (degree, shape)

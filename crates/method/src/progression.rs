@@ -24,10 +24,8 @@ const TRIED: usize = 32;
 /// How often a shape's own cost counts: what is easy to hold and sounds full
 /// comes before what is near.
 const SHAPE: i32 = 2;
-/// A finger put down that was up.
-const PUT_DOWN: i32 = 1;
-/// A finger that goes to another place.
-const MOVED: i32 = 2;
+/// A finger put down, or brought to another place.
+const PLACED: i32 = 1;
 /// A place that stays stopped, by another finger.
 const REPLACED: i32 = 3;
 /// A fret that the hand moves.
@@ -178,13 +176,8 @@ fn way(from: &(&Voicing, Vec<i32>), to: &(&Voicing, Vec<i32>)) -> i32 {
         if after.is_empty() {
             continue;
         }
-        cost += if before.is_empty() {
-            PUT_DOWN
-        } else if before.iter().any(|stop| after.contains(stop)) {
-            0
-        } else {
-            MOVED
-        };
+        let stays = before.iter().any(|stop| after.contains(stop));
+        cost += if stays { 0 } else { PLACED };
     }
     for (string, fret) in from.0.frets.iter().enumerate() {
         let stays = fret.is_some_and(|fret| !fret.is_open()) && to.0.frets[string] == *fret;

@@ -44,6 +44,12 @@ pub(crate) struct Voicing {
 }
 
 impl Voicing {
+    /// Whether its lowest string is one of the thick half.
+    pub(crate) fn has_bass(&self) -> bool {
+        let thickest = self.frets.iter().rposition(Option::is_some);
+        thickest.is_some_and(|index| index >= self.frets.len() / 2)
+    }
+
     pub(crate) fn shape(&self, name: String) -> Shape {
         shape(&self.frets, Some(&self.grip), name)
     }
