@@ -15,7 +15,7 @@ use crate::broken::Breaking;
 use crate::error::MethodError;
 use crate::ladder::ground;
 use crate::setting::Setting;
-use crate::voicing::{Search, Voicing, sounded};
+use crate::voicing::{Search, Voicing, effort_of_shapes, sounded};
 use crate::words::both;
 use crate::written::Written;
 
@@ -47,7 +47,7 @@ pub fn write(
     pattern: Option<&[RightFinger]>,
 ) -> Result<Written, MethodError> {
     ground(setting)?;
-    let effort = EffortTable::default();
+    let effort = effort_of_shapes();
     let row = shapes(setting, &effort, degrees)?;
     let breaking = Breaking::new(setting, pattern)?;
     let chords: Vec<Vec<Struck>> =
