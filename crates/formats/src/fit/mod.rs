@@ -110,6 +110,7 @@ pub(crate) fn fit(
     let score = Score::assemble(draft)
         .map_err(|fault| ReadError::Score { file: file.to_owned(), fault })?;
     let pins = pins::import(&score, &hands, &mut report);
+    report.bar = None;
     if score.notes().is_empty() {
         report.add(
             Severity::Warning,
