@@ -102,7 +102,7 @@ fn wave(bar: &StaffBar, chords: &[usize], left: f64) -> Option<Wave> {
         .flat_map(|chord| chord.heads.iter().map(|head| height(head.step)));
     let (low, high) = steps.fold((f64::MAX, f64::MIN), |all, y| (all.0.min(y), all.1.max(y)));
     let x = left - WAVE_GAP - WAVE_WIDTH;
-    (low <= high).then(|| Wave { x, low: low - 0.6, high: high + 0.6 })
+    (low <= high).then_some(Wave { x, low: low - 0.6, high: high + 0.6 })
 }
 
 /// The contour of everything at one onset, with the leftmost printed ink

@@ -153,7 +153,7 @@ fn ledger_lines(stage: &mut Stage, chords: &[&PlacedChord<'_>]) {
 /// A wavy ribbon from low to high.
 fn wavy(left: f64, low: f64, high: f64) -> Vec<Outline> {
     const HALF_WAVE: f64 = 0.5;
-    const RIBBON: f64 = 0.16;
+    const RIBBON: f64 = 0.22;
     let count = (((high - low) / HALF_WAVE).round() as usize).clamp(2, 400);
     let length = (high - low) / count as f64;
     let swing = (notate::WAVE_WIDTH - RIBBON) / 2.0;
