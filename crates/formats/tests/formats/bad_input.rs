@@ -189,6 +189,35 @@ fn too_many_kinds_of_tuplets_are_an_error() {
     assert!(matches!(read("a.abc", text.as_bytes()), Err(ReadError::Rhythm { .. })));
 }
 
+/// Files made to exhaust memory or the numbers of things.
+#[test]
+fn swarms_are_stopped() {
+    let bars = format!("X:1\nM:2/4\nL:1/4\nK:C\n{}\n", "C|".repeat(30_000));
+    assert!(matches!(read("a.abc", bars.as_bytes()), Err(ReadError::Abc { .. })));
+    let measures = "<measure number=\"1\"/>".repeat(30_000);
+    let bars = format!("<score-partwise><part id=\"P\">{measures}</part></score-partwise>");
+    assert!(matches!(read("a.xml", bars.as_bytes()), Err(ReadError::Element { .. })));
+    // Three hundred notes at once, all of different lengths, in as many voices.
+    let mut notes = String::new();
+    for number in 1..=300 {
+        notes.push_str(&format!(
+            "<note><pitch><step>C</step><octave>4</octave></pitch><duration>{number}</duration>\
+             <voice>{number}</voice></note><backup><duration>{number}</duration></backup>"
+        ));
+    }
+    let measure = format!(
+        "<measure number=\"1\"><attributes><divisions>64</divisions></attributes>{notes}</measure>"
+    );
+    let swarm = format!("<score-partwise><part id=\"P\">{measure}</part></score-partwise>");
+    let reading = read("a.xml", swarm.as_bytes()).unwrap();
+    assert!(reading.pieces[0].score.parts()[0].voices.len() < 30);
+    let voices: String = (1..=100).map(|v| format!("V:{v}\nC & D & E & F & G & A|\n")).collect();
+    let ids: Vec<String> = (1..=100).map(|v| v.to_string()).collect();
+    let tune = format!("X:1\n%%score ({})\nL:1/4\nK:C\n{voices}", ids.join(" "));
+    let reading = read("a.abc", tune.as_bytes()).unwrap();
+    assert_eq!(reading.pieces[0].score.parts()[0].voices.len(), 64);
+}
+
 /// Every test file, for mutation.
 fn files() -> Vec<(String, Vec<u8>)> {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/files");

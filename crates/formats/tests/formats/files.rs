@@ -110,5 +110,9 @@ files! {
     abc_voices_parts = "voices-parts.abc",
     abc_voices_unequal = "voices-unequal.abc",
     abc_voices = "voices.abc",
+    xml_octave_by_frets = "octave-by-frets.musicxml",
+    xml_odd_length = "odd-length.musicxml",
+    xml_many_voices = "many-voices.musicxml",
+    xml_sections = "sections.musicxml",
     xml_zero_divisions = "zero-divisions.musicxml",
 }
