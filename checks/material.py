@@ -6,6 +6,7 @@ library reads in it.
 """
 
 import random
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -21,8 +22,9 @@ CHORALES = 40
 
 
 @dataclass(frozen=True, order=True)
-class Struck:
-    """A note head: onset and length in quarters, sounding key (C4 is 60)."""
+class Tone:
+    """A note with all that is tied to it: onset and length in quarters,
+    sounding key (C4 is 60)."""
 
     onset: Fraction
     length: Fraction
@@ -31,71 +33,103 @@ class Struck:
 
 @dataclass(frozen=True)
 class Piece:
-    """A piece as a file, and the note heads that are in it."""
+    """A piece as a file, and the tones that are in it."""
 
     path: Path
-    notes: list[Struck]
+    tones: list[Tone]
 
 
-def heads(score: stream.Stream, octaves: int = 0) -> list[Struck]:
-    """All note heads of a score, in order. Grace notes have no length and are
-    left out; so are chord symbols, which nobody plays."""
-    struck = []
+def tones(score: stream.Stream, octaves: int = 0) -> list[Tone]:
+    """All tones of a score, in order. How a long note is written out with ties
+    is left to whoever writes it. Grace notes have no length and are left out;
+    so are chord symbols, which nobody plays."""
+    found = []
+    tied = {}
+    for head in sorted(_heads(score), key=lambda head: head[0]):
+        onset, length, key, tie = head
+        before = tied.pop((key, onset), None) if tie in ("stop", "continue") else None
+        if before is not None:
+            onset, length = before[0], onset + length - before[0]
+        if tie in ("start", "continue"):
+            tied[key, onset + length] = (onset, length)
+        else:
+            found.append(Tone(onset, length, key + 12 * octaves))
+    # A tie that leads nowhere ties nothing.
+    found += [Tone(*loose, key + 12 * octaves) for (key, _), loose in tied.items()]
+    return sorted(found)
+
+
+def _heads(score: stream.Stream):
     for element in score.flatten().notes:
         if element.duration.isGrace or "ChordSymbol" in element.classes:
             continue
-        for pitch in element.pitches:
-            onset, length = Fraction(element.offset), Fraction(element.quarterLength)
-            struck.append(Struck(onset, length, round(pitch.ps) + 12 * octaves))
-    return sorted(struck)
+        onset, length = Fraction(element.offset), Fraction(element.quarterLength)
+        for single in element.notes if element.isChord else [element]:
+            tie = single.tie.type if single.tie else None
+            yield onset, length, round(single.pitch.ps), tie
 
 
-def fits(notes: list[Struck]) -> bool:
-    return bool(notes) and all(LOWEST <= n.key <= HIGHEST for n in notes)
+def fits(found: list[Tone]) -> bool:
+    return bool(found) and all(LOWEST <= tone.key <= HIGHEST for tone in found)
 
 
 def _every_tune() -> list[tuple[Path, int]]:
     """Every tune of the corpus, as file and number in the file."""
-    tunes = []
+    every = []
     for path in sorted(corpus.corpora.CoreCorpus().getPaths(fileExtensions=["abc"])):
-        for number, _ in enumerate(_tunes_in(path)):
-            tunes.append((path, number))
-    return tunes
+        every += [(path, number) for number, _ in enumerate(_tunes_in(path))]
+    return every
 
 
 def _tunes_in(path: Path) -> list[str]:
     text = path.read_text(encoding="utf-8", errors="replace")
-    tunes, lines = [], []
+    blocks, lines = [], []
     for line in text.splitlines():
         if line.startswith("X:"):
-            tunes.append(lines)
+            blocks.append(lines)
             lines = []
         lines.append(line)
-    tunes.append(lines)
+    blocks.append(lines)
     kept = []
-    for lines in tunes[1:]:
+    for lines in blocks[1:]:
         while lines and not lines[-1].strip():
             lines.pop()
         kept.append("\n".join(lines) + "\n")
     return kept
 
 
+# Tunes with these are not drawn.
+NOT_DRAWN = (
+    # Several voices; what they share is not for one player.
+    r"V:|%%score",
+    # Invisible rests (ABC 2.1, section 4.5), which the reference library does
+    # not read.
+    r"(?m)^[^:%\n]*x",
+    # Broken rhythm with the end of a slur or a decoration inside (section 4.4
+    # does not say whether it may), which the reference library does not read.
+    r"[<>]\s*[^A-Ga-gz^_=<>\s]",
+    # The fermata H before a note (section 4.14), with which it loses the note.
+    r"(?m)^(?!\w:).*H",
+)
+
+
 def tunes(folder: Path, count: int, seed: int) -> list[Piece]:
     """ABC tunes in one voice that lie on the guitar when read an octave down,
-    as guitar music is written."""
+    as guitar music is written. The files say that they are ABC 2.1, so that
+    accidentals hold to the end of the bar (section 4.2) for every reader."""
     drawn = _every_tune()
     random.Random(seed).shuffle(drawn)
     pieces = []
     for path, number in drawn:
-        text = _tunes_in(path)[number]
-        if any(line.startswith(("V:", "%%score")) for line in text.splitlines()):
+        text = "%abc-2.1\n" + _tunes_in(path)[number]
+        if any(re.search(pattern, text) for pattern in NOT_DRAWN):
             continue
-        notes = heads(converter.parse(text, format="abc"), octaves=-1)
-        if not fits(notes):
+        found = tones(converter.parse(text, format="abc"), octaves=-1)
+        if not fits(found):
             continue
         file = folder / f"{len(pieces):03}-{path.stem}-{number}.abc"
         file.write_text(text, encoding="utf-8")
-        pieces.append(Piece(file, notes))
+        pieces.append(Piece(file, found))
         if len(pieces) == count:
             break
     return pieces
@@ -117,7 +151,8 @@ def excerpts(folder: Path, count: int, seed: int) -> list[Piece]:
             continue
         file = folder / f"{len(pieces):03}-{path.stem}-{first}.musicxml"
         excerpt.write("musicxml", fp=file)
-        pieces.append(Piece(file, heads(excerpt)))
+        # Writing fills up short bars, so what counts is what has been written.
+        pieces.append(Piece(file, tones(converter.parse(file))))
     return pieces
 
 
@@ -160,7 +195,7 @@ def _excerpt(path: Path, first: int, last: int, draw: random.Random):
     part.getElementsByClass(stream.Measure).last().rightBarline = bar.Barline("final")
     score = stream.Score()
     score.insert(0, part)
-    return score if fits(heads(score)) else None
+    return score if fits(tones(score)) else None
 
 
 def _voice(measure: stream.Measure, number: int, move: int) -> stream.Voice:
