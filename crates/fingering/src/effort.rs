@@ -77,15 +77,16 @@ effort_table! {
         "Finger 3 is a little weaker than 1 and 2.", "common practice";
     finger_4 = 3, Finger4, "struck note",
         "Finger 4 is the weakest.", "common practice";
-    height = 1, Height, "struck stopped note and fret of position",
-        "Higher positions are reached later and read less easily.", "common practice";
+    height = 1, Height, "struck stopped note; 1, 3, 5, … times from position II on",
+        "The hand is at home in I and almost so in II; higher positions are reached later, read less easily and make the thick strings dull.",
+        "common practice";
     extension = 8, Extension, "finger and fret",
         "A finger outside its own fret strains the hand.",
         "Heijink and Meulenbroek 2002: joint angles near mid-range are preferred; value house";
     contraction = 1, Contraction, "finger and fret",
         "Fingers closer than a fret cost almost nothing.", "common practice";
-    stretch = 3, Stretch, "pair of fingers and 10 mm",
-        "What counts in a stretch is millimetres, not frets.",
+    stretch = 1, Stretch, "pair of fingers and 10 mm",
+        "What counts in a stretch is millimetres, not frets; less than 10 mm, as between 1 on ② and 3 on ⑤ in I, is none.",
         "Heijink and Meulenbroek 2002: span of the hand; value house";
     crossed = 4, Crossed, "pair of fingers",
         "On one fret the lower finger normally takes the thicker string.", "common practice";
@@ -93,15 +94,15 @@ effort_table! {
         "Holding a barre tires, wider ones more.", "common practice";
     barre_lay = 6, BarreLay, "string",
         "Laying a barre is the effort of it.", "common practice";
-    shift = 8, Shift, "shift, times hurry",
-        "Moving the whole hand is a risk, however short the way.",
+    shift = 12, Shift, "shift, times hurry",
+        "Moving the whole hand is a risk, however short the way; one longer shift is better than two short ones.",
         "Sayegh 1989: cost on the transition; value house";
     travel = 1, Travel, "10 mm, times hurry",
         "The farther the hand travels, the harder.",
         "Heijink and Meulenbroek 2002: hand travel; value house";
     ease = 0, Ease, "none; the discount is computed",
         "What makes a shift easier is taken off its price.", "common practice";
-    ease_guide = 40, EaseGuide, "percent of the shift",
+    ease_guide = 30, EaseGuide, "percent of the shift",
         "A guide finger leads the hand along its string.", "common practice";
     ease_pivot = 40, EasePivot, "percent of the shift",
         "A finger that stays lets the hand turn about it.", "common practice";
@@ -109,8 +110,8 @@ effort_table! {
         "An open string gives the hand time to move.", "common practice";
     ease_rest = 50, EaseRest, "percent of the shift",
         "A rest gives the hand time to move.", "common practice";
-    jump = 3, Jump, "finger, times hurry",
-        "A finger that jumps strings breaks the line.", "common practice";
+    jump = 2, Jump, "finger, times hurry",
+        "A finger that jumps strings breaks the line; from chord to slow chord it is usual, and finger 4 is no way round it.", "common practice";
     slide = 4, Slide, "finger, times hurry",
         "The same finger on the next fret of its string slides.", "common practice";
     replace = 6, Replace, "place, times hurry",

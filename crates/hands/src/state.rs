@@ -121,7 +121,10 @@ impl Costs {
                 3 => add(Term::Finger4, struck * i64::from(t.finger_4)),
                 _ => {}
             }
-            add(Term::Height, struck * i64::from(t.height) * (i64::from(s.position) - 1));
+            add(
+                Term::Height,
+                struck * i64::from(t.height) * (2 * i64::from(s.position) - 3).max(0),
+            );
             add(Term::Extension, i64::from(t.extension) * i64::from(s.extension(finger)));
             if struck > 0 {
                 add(Term::Contraction, i64::from(t.contraction) * i64::from(s.contraction(finger)));

@@ -60,8 +60,7 @@ impl Setter {
         printed
     }
 
-    /// Notes characters that could not be set.
-    pub fn miss(&mut self, place: &str, characters: Vec<char>) {
+    fn miss(&mut self, place: &str, characters: Vec<char>) {
         if characters.is_empty() {
             return;
         }

@@ -4,12 +4,14 @@
 //! dotted by `.`, tied by `~`. Voices are separate texts, bars are separated
 //! by `|`.
 
-use apoyando_fingering::{EffortTable, Level, Pin, Pins, Problem};
-use apoyando_fretboard::Instrument;
+use apoyando_fingering::{
+    EffortTable, Level, Pin, PinAuthor, PinRule, Pins, Problem, Scope, StringSet, ToneFingering,
+};
+use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
 use apoyando_hands::{RightPlan, Solution, finger};
 use apoyando_music::{
-    Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, Heading, KeySignature,
-    Metre, NoteValue, PartIndex, Score, Tempo,
+    BarIndex, Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, Heading,
+    KeyNumber, KeySignature, Metre, NoteValue, PartIndex, Pitch, Score, Step, Tempo, ToneId,
 };
 
 pub fn event(text: &str) -> DraftEvent {
@@ -59,7 +61,14 @@ pub fn score(metre: Metre, quarters: Option<u16>, voices: &[&str]) -> Score {
         .expect("the voices fill their bars")
 }
 
+/// Fingers the first part with the right hand's own choice.
 pub fn solve(score: &Score, level: &Level, pins: &[Pin]) -> Solution {
+    solve_with(score, level, pins, &RightPlan::default())
+}
+
+/// Fingers the first part; the checker must find nothing wrong with it but
+/// rules of the author broken as often as the price says.
+pub fn solve_with(score: &Score, level: &Level, pins: &[Pin], right: &RightPlan) -> Solution {
     let instrument = Instrument::guitar();
     let effort = EffortTable::default();
     let pins = Pins(pins.to_vec());
@@ -71,7 +80,24 @@ pub fn solve(score: &Score, level: &Level, pins: &[Pin]) -> Solution {
         pins: &pins,
         effort: &effort,
     };
-    finger(&problem, &RightPlan::default()).expect("a fingering")
+    let solution = finger(&problem, right).expect("a fingering");
+    let (authors, hard): (Vec<_>, Vec<_>) = apoyando_verify::verify(&problem, &solution.fingering)
+        .into_iter()
+        .partition(|violation| violation.rule().is_authors());
+    assert!(hard.is_empty(), "{hard:#?}");
+    assert_eq!(authors.len() as u32, solution.fingering.price.broken);
+    solution
+}
+
+/// A pin of the author over the whole piece.
+pub fn over_all(rule: PinRule) -> Pin {
+    let scope = Scope::Bars { first: BarIndex(0), last: BarIndex(u32::MAX) };
+    Pin { scope, rule, author: PinAuthor::Author }
+}
+
+/// The positions the hand goes through.
+pub fn positions(solution: &Solution) -> Vec<String> {
+    solution.fingering.positions.iter().map(|span| span.position.to_string()).collect()
 }
 
 /// Every tone as string and fret, finger: `⑤3/3`, `④0`.
@@ -89,4 +115,77 @@ pub fn shown(solution: &Solution) -> String {
         })
         .collect();
     tones.join(" ")
+}
+
+/// Fingers a chord given as frets from ⑥ to ① on just those strings, and shows
+/// the fingers in the same order: `x32010` is `·32·1·`.
+pub fn shape(text: &str, level: &Level) -> (String, Solution) {
+    shape_with(text, level, &[])
+}
+
+/// The same under further rules.
+pub fn shape_with(text: &str, level: &Level, rules: &[PinRule]) -> (String, Solution) {
+    let guitar = Instrument::guitar();
+    let mut chord: Vec<(Pitch, StringNumber)> = Vec::new();
+    for (index, fret) in text.chars().enumerate() {
+        let string = StringNumber::new(6 - index as u8).expect("six strings");
+        if let Some(fret) = fret.to_digit(10) {
+            let key = guitar.sound(Place { string, fret: Fret(fret as u8) }).expect("a place");
+            chord.push((spelled(key), string));
+        }
+    }
+    chord.sort();
+    let mut event = DraftEvent::rest(NoteValue::plain(Base::Whole));
+    event.notes = chord.iter().map(|(pitch, _)| DraftNote::new(*pitch)).collect();
+    let mut part = DraftPart::guitar(String::new());
+    part.voices = vec![vec![vec![event]]];
+    let bars = vec![DraftBar::new(1, Metre::COMMON, KeySignature::NONE)];
+    let score = Score::assemble(Draft { heading: Heading::default(), bars, parts: vec![part] })
+        .expect("a chord");
+    let pins: Vec<Pin> = chord
+        .iter()
+        .enumerate()
+        .map(|(tone, (_, string))| Pin {
+            scope: Scope::Tone(ToneId(tone as u32)),
+            rule: PinRule::Strings(StringSet::NONE.with(*string)),
+            author: PinAuthor::Author,
+        })
+        .chain(rules.iter().map(|rule| over_all(*rule)))
+        .collect();
+    let solution = solve(&score, level, &pins);
+    let fingers = (1..=6)
+        .rev()
+        .map(|string| {
+            let on = |t: &&ToneFingering| t.left.is_some_and(|l| l.place.string.get() == string);
+            let finger = solution
+                .fingering
+                .tones
+                .iter()
+                .find(on)
+                .and_then(|t| t.left)
+                .and_then(|l| l.finger);
+            finger.map_or('·', |finger| char::from(b'0' + finger.digit()))
+        })
+        .collect();
+    (fingers, solution)
+}
+
+/// A key as a natural or a sharp.
+fn spelled(key: KeyNumber) -> Pitch {
+    const NAMES: [(Step, i32); 12] = [
+        (Step::C, 0),
+        (Step::C, 1),
+        (Step::D, 0),
+        (Step::D, 1),
+        (Step::E, 0),
+        (Step::F, 0),
+        (Step::F, 1),
+        (Step::G, 0),
+        (Step::G, 1),
+        (Step::A, 0),
+        (Step::A, 1),
+        (Step::B, 0),
+    ];
+    let (step, alter) = NAMES[key.0.rem_euclid(12) as usize];
+    Pitch::of(step, alter, (key.0.div_euclid(12) - 1) as i8)
 }

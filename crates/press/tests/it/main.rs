@@ -3,6 +3,5 @@
 mod bad_input;
 mod fonts;
 mod pages;
-mod picture;
 mod plates;
 mod sample;

@@ -17,7 +17,7 @@ pub(super) fn charge(problem: &Problem<'_>, hand: &Hand, charge: &mut Charges<'_
         }
         charge.times(Term::Stop, 1);
         if let Some(position) = hand.position {
-            charge.times(Term::Height, i64::from(position.get()) - 1);
+            charge.times(Term::Height, (2 * i64::from(position.get()) - 3).max(0));
         }
     }
     let down = hand.down();

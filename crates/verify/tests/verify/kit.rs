@@ -156,7 +156,7 @@ impl Case {
             instrument: Instrument::guitar(),
             level: Level::open(),
             pins: Pins::default(),
-            effort: EffortTable::default(),
+            effort: paper_table(),
             fingering,
         }
     }
@@ -300,4 +300,38 @@ pub fn full_barre() -> Case {
         to: quarters(0),
     }];
     case
+}
+
+/// The values the bills in these tests are worked out with on paper, whatever
+/// the house values are.
+fn paper_table() -> EffortTable {
+    EffortTable {
+        stop: 2,
+        finger_3: 1,
+        finger_4: 3,
+        height: 1,
+        extension: 8,
+        contraction: 1,
+        stretch: 3,
+        crossed: 4,
+        barre_hold: 2,
+        barre_lay: 6,
+        shift: 8,
+        travel: 1,
+        ease: 0,
+        ease_guide: 40,
+        ease_pivot: 40,
+        ease_open: 50,
+        ease_rest: 50,
+        jump: 3,
+        slide: 4,
+        replace: 6,
+        weak_pair: 1,
+        cut_melody: 60,
+        cut_bass: 30,
+        cut_inner: 15,
+        cut_tail: 15,
+        ring: 12,
+        ..EffortTable::default()
+    }
 }

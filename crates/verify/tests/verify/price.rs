@@ -46,7 +46,7 @@ fn a_sound_left_out_is_an_escape() {
 #[test]
 fn height_grows_with_the_position() {
     let items = bill(score(&[&["B4/1"]]), &[held(7, &[(0, 1, 7, 1)])]);
-    assert_eq!(items, [(0, Term::Stop, 2), (0, Term::Height, 6)]);
+    assert_eq!(items, [(0, Term::Stop, 2), (0, Term::Height, 11)]);
 }
 
 /// From G4 by 3 in I to A4 by 3 in III: 66.9 mm, a guide finger.

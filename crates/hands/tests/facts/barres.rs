@@ -1,0 +1,51 @@
+//! Barres where the level has them, findings where it has not.
+
+use apoyando_fingering::{BarreLimit, Level, Severity};
+
+use crate::staff::shape;
+
+/// Common practice, no source: the fingerings of the barre chords.
+#[test]
+fn barre_chords_take_their_usual_fingering() {
+    for (name, frets, usual) in [
+        ("F", "133211", "134211"),
+        ("F on four strings", "xx3211", "··3211"),
+        ("B minor", "x24432", "·13421"),
+        ("G minor", "355333", "134111"),
+        ("F7", "131211", "131211"),
+    ] {
+        let (fingers, solution) = shape(frets, &Level::open());
+        assert_eq!(fingers, usual, "{name}");
+        assert_eq!(solution.fingering.price.broken, 0, "{name}");
+        assert_eq!(solution.fingering.barres.len(), 1, "{name}");
+        assert!(solution.findings.is_empty(), "{name}: {:?}", solution.findings);
+    }
+}
+
+#[test]
+fn a_barre_the_level_does_not_allow_is_one_broken_rule_and_a_finding() {
+    for (limit, said) in [
+        (BarreLimit::None, "no barre"),
+        (BarreLimit::Small, "two strings"),
+        (BarreLimit::Half, "four strings"),
+    ] {
+        let level = Level { barre: limit, ..Level::open() };
+        let (fingers, solution) = shape("133211", &level);
+        assert_eq!(fingers, "134211");
+        assert_eq!(solution.fingering.price.broken, 1);
+        let [finding] = &solution.findings[..] else { panic!("{:?}", solution.findings) };
+        assert_eq!((finding.rule, finding.severity), ("barre-not-allowed", Severity::Error));
+        assert_eq!((finding.place.bar, finding.place.beat.as_deref()), (Some(1), Some("1")));
+        assert!(finding.message.contains("6 strings at fret 1"), "{}", finding.message);
+        assert!(finding.message.contains(said), "{}", finding.message);
+    }
+}
+
+/// A small barre is enough for F on four strings.
+#[test]
+fn the_barre_is_no_wider_than_its_notes() {
+    let (_, solution) = shape("xx3211", &Level { barre: BarreLimit::Small, ..Level::open() });
+    let barre = solution.fingering.barres[0].barre;
+    assert_eq!((barre.width(), barre.fret.0), (2, 1));
+    assert_eq!(solution.fingering.price.broken, 0);
+}

@@ -1,0 +1,72 @@
+//! Voices held against each other.
+
+use apoyando_fingering::Level;
+use apoyando_music::Metre;
+
+use crate::staff::{positions, score, shown, solve};
+
+/// Common practice, no source: C and G7 broken over held basses, 3 and 1, then
+/// 2 and 1; nothing is let go.
+#[test]
+fn broken_chords_over_held_basses() {
+    let upper = "r/8 G3/8 C4/8 E4/8 C4/8 G3/8 r/4 | r/8 G3/8 B3/8 F4/8 B3/8 G3/8 r/4";
+    let score = score(Metre::COMMON, None, &[upper, "C3/2. r/4 | B2/2. r/4"]);
+    for level in [Level::open(), Level::first()] {
+        let solution = solve(&score, &level, &[]);
+        assert_eq!(shown(&solution), "⑤3/3 ③0 ②1/1 ①0 ②1/1 ③0 ⑤2/2 ③0 ②0 ①1/1 ②0 ③0");
+        assert!(solution.fingering.let_go.is_empty());
+    }
+}
+
+/// Common practice, no source: Am, Dm and E broken are the chords' shapes, each
+/// taken whole.
+#[test]
+fn broken_chords_are_taken_as_shapes() {
+    let upper = "r/8 E3/8 A3/8 C4/8 E4/8 C4/8 A3/8 E3/8 | r/8 A3/8 D4/8 F4/8 D4/8 A3/8 r/4 \
+                 | r/8 E3/8 G#3/8 B3/8 E4/8 B3/8 G#3/8 E3/8";
+    let score = score(Metre::COMMON, None, &[upper, "A2/1 | D3/2. r/4 | E2/1"]);
+    let solution = solve(&score, &Level::first(), &[]);
+    assert_eq!(
+        shown(&solution),
+        "⑤0 ④2/2 ③2/3 ②1/1 ①0 ②1/1 ③2/3 ④2/2 \
+         ④0 ③2/2 ②3/3 ①1/1 ②3/3 ③2/2 \
+         ⑥0 ④2/2 ③1/1 ②0 ①0 ②0 ③1/1 ④2/2"
+    );
+    assert!(solution.fingering.let_go.is_empty());
+}
+
+/// The bass on ⑥ is held to its end while the line moves over it.
+#[test]
+fn a_held_bass_stays_under_a_moving_line() {
+    let score = score(
+        Metre::COMMON,
+        None,
+        &["r/8 B3/8 C4/8 D4/8 E4/8 D4/8 C4/8 B3/8 | C4/1", "G2/1 | C3/1"],
+    );
+    let solution = solve(&score, &Level::first(), &[]);
+    assert_eq!(positions(&solution), ["I"]);
+    assert!(solution.fingering.let_go.is_empty());
+    assert!(solution.findings.is_empty());
+    let bass = &solution.fingering.postures[0].sounding;
+    assert!(solution.fingering.postures[1..8].iter().all(|p| p.sounding.contains(&bass[0])));
+}
+
+/// An open bass rings on by itself.
+#[test]
+fn an_open_bass_costs_nothing_to_hold() {
+    let score = score(Metre::COMMON, None, &["E4/8 G4/8 F4/8 D4/8 E4/8 C4/8 D4/8 B3/8", "A2/1"]);
+    let solution = solve(&score, &Level::first(), &[]);
+    assert_eq!(shown(&solution), "①0 ⑤0 ①3/3 ①1/1 ②3/3 ①0 ②1/1 ②3/3 ②0");
+    assert!(solution.fingering.let_go.is_empty());
+}
+
+/// A bass that no finger can hold is let go, and it is said.
+#[test]
+fn a_bass_that_cannot_be_held_is_named() {
+    let score = score(Metre::COMMON, None, &["r/2 A4/4 C5/4", "F2/1"]);
+    let solution = solve(&score, &Level::first(), &[]);
+    assert_eq!(solution.fingering.let_go.len(), 1);
+    let finding = solution.findings.iter().find(|f| f.rule == "bass-cut-short").expect("a finding");
+    assert!(finding.message.contains("F2 (written F3)"), "{}", finding.message);
+    assert_eq!(finding.place.bar, Some(1));
+}
