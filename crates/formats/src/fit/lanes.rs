@@ -1,7 +1,7 @@
 //! Voices as stated, into voices whose events follow one another.
 
 use apoyando_fingering::Severity;
-use apoyando_music::{DraftEvent, DraftNote, EventMark, Origin};
+use apoyando_music::{DraftEvent, DraftNote, EventMark, Origin, Tuplet};
 
 use super::{Lane, Placed, PlacedBar};
 use crate::ReadError;
@@ -218,6 +218,7 @@ fn push(
 /// Hidden rests of a length.
 fn rests(lane: &mut PlacedBar, length: Time) -> Result<(), String> {
     let values = spell(length, None)
+        .or_else(|| fine_rests(length))
         .ok_or_else(|| format!("no rests last {length} of a whole note; check the onsets"))?;
     for Written { value, tuplet } in values {
         let mut rest = DraftEvent::gap(value);
@@ -225,6 +226,18 @@ fn rests(lane: &mut PlacedBar, length: Time) -> Result<(), String> {
         push(lane, rest, Vec::new())?;
     }
     Ok(())
+}
+
+/// Values for a length finer than the shortest written one: as nobody sees
+/// these rests, they may stand in tuplets nobody would write.
+fn fine_rests(length: Time) -> Option<Vec<Written>> {
+    let odd = length.denom() >> length.denom().trailing_zeros();
+    let odd = u8::try_from(odd).ok()?;
+    let times = (0..8).map_while(|power| odd.checked_mul(1 << power)).collect::<Vec<u8>>();
+    times.into_iter().find_map(|actual| {
+        let tuplet = Tuplet { actual, normal: 1, first: false, last: false };
+        spell(length, Some(tuplet)).filter(|_| actual > 1)
+    })
 }
 
 /// Fills a bar of a lane to its length, unless the lane is silent in it.
