@@ -5,9 +5,16 @@ from pathlib import Path
 
 import pytest
 
+import command
+import material
 import musicxml_schema
 
 ROOT = Path(__file__).parent.parent
+DEMO = ROOT / "examples" / "garden-gate"
+
+# One seed for all that is drawn; another one must do as well.
+SEED = 20260
+TUNES, EXCERPTS = 200, 100
 
 
 @pytest.fixture(scope="session")
@@ -31,3 +38,40 @@ def theory(apoyando) -> str:
 @pytest.fixture(scope="session")
 def schema():
     return musicxml_schema.schema()
+
+
+@pytest.fixture(scope="session")
+def tunes(tmp_path_factory) -> list[material.Piece]:
+    return material.tunes(tmp_path_factory.mktemp("tunes"), TUNES, SEED)
+
+
+@pytest.fixture(scope="session")
+def excerpts(tmp_path_factory) -> list[material.Piece]:
+    return material.excerpts(tmp_path_factory.mktemp("excerpts"), EXCERPTS, SEED)
+
+
+@pytest.fixture(scope="session")
+def corpus(tunes, excerpts) -> list[material.Piece]:
+    return tunes + excerpts
+
+
+@pytest.fixture(scope="session")
+def fingered(apoyando, corpus) -> dict[Path, dict]:
+    """What the command says about every piece of the sample."""
+    return command.fingered(apoyando, [piece.path for piece in corpus])
+
+
+@pytest.fixture(scope="session")
+def demo_pieces() -> list[Path]:
+    pieces = sorted(path for path in (DEMO / "pieces").iterdir() if path.is_file())
+    assert pieces
+    return pieces
+
+
+@pytest.fixture(scope="session")
+def written(apoyando, corpus, demo_pieces, tmp_path_factory) -> dict[Path, Path]:
+    """Every piece of the sample and of the demo book, written as fingered
+    MusicXML."""
+    folder = tmp_path_factory.mktemp("written")
+    paths = [piece.path for piece in corpus] + demo_pieces
+    return {path: command.written(apoyando, path, folder / f"{path.stem}.musicxml") for path in paths}

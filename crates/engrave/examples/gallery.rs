@@ -1,5 +1,5 @@
 //! Writes the gallery as SVG files into the folder named on the command line,
-//! to be looked at.
+//! to be looked at: `gallery FOLDER [NAME|all [bare|fingered [WIDTH]]]`.
 
 #[path = "../tests/scores/gallery.rs"]
 mod gallery;
@@ -34,14 +34,16 @@ fn invented(score: &Score) -> Vec<Marks> {
 fn main() -> std::io::Result<()> {
     let folder = std::env::args().nth(1).unwrap_or_else(|| ".".to_owned());
     let only = std::env::args().nth(2);
-    let fingered = std::env::args().nth(3).is_some();
+    let fingered = std::env::args().nth(3).is_some_and(|word| word == "fingered");
+    let width = std::env::args().nth(4).and_then(|text| text.parse().ok()).unwrap_or(97.2);
+    let style = Style { line_width: StaffSpaces(width), ..Style::default() };
     for (name, score) in gallery::all() {
         if only.as_ref().is_some_and(|only| only != "all" && only != name) {
             continue;
         }
         let marks = if fingered { invented(&score) } else { Vec::new() };
         let sheet = Sheet { marks: &marks, ..Sheet::bare(&score) };
-        let engraving = engrave(&sheet, &Style::default());
+        let engraving = engrave(&sheet, &style);
         for finding in &engraving.findings {
             println!("{name}: {finding}");
         }

@@ -45,7 +45,7 @@ impl Style {
         };
         let usual = Self::default();
         Self {
-            line_width: StaffSpaces(within(self.line_width.0, 20.0, 2000.0, usual.line_width.0)),
+            line_width: StaffSpaces(within(self.line_width.0, 30.0, 2000.0, usual.line_width.0)),
             first_indent: StaffSpaces(within(self.first_indent.0, 0.0, 500.0, 0.0)),
             staff_height: Millimetres(within(self.staff_height.0, 2.0, 40.0, 7.2)),
             staff_gap: StaffSpaces(within(self.staff_gap.0, 1.0, 40.0, usual.staff_gap.0)),

@@ -9,13 +9,13 @@
 
 use std::cmp::Reverse;
 
-use apoyando_fingering::{BarreLimit, EffortTable, Level, Position, Shape};
+use apoyando_fingering::{BarreLimit, Level, Position, Shape};
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
 use apoyando_music::{Degree, Direction, Key, Mode, NoteName, Pitch, Scale};
 
 use crate::ground::{Ground, Rung, octaves};
 use crate::reasons;
-use crate::voicing::Search;
+use crate::voicing::{Search, Voicing, effort_of_shapes};
 
 /// A scale note that a position reaches only with a finger outside its fret.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -186,7 +186,7 @@ pub(crate) const fn primary_degrees(mode: Mode) -> [&'static str; 3] {
 
 fn primary(key: Key, ground: &Ground<'_>) -> Vec<(Degree, Option<Shape>)> {
     let level = Level { barre: BarreLimit::None, ..ground.level.clone() };
-    let effort = EffortTable::default();
+    let effort = effort_of_shapes();
     let search = Search {
         instrument: ground.instrument,
         level: &level,
@@ -198,7 +198,8 @@ fn primary(key: Key, ground: &Ground<'_>) -> Vec<(Degree, Option<Shape>)> {
     degrees
         .map(|degree: Degree| {
             let shape = degree.in_key(key).ok().and_then(|found| {
-                let best = search.voicings(found.chord, found.inversion).into_iter().next()?;
+                let mut voicings = search.voicings(found.chord, found.inversion).into_iter();
+                let best = voicings.find(Voicing::has_bass).filter(Voicing::is_presentable)?;
                 Some(best.shape(found.chord.to_string()))
             });
             (degree, shape)

@@ -1,6 +1,6 @@
 //! The tonic arpeggio with its shape.
 
-use apoyando_fingering::{EffortTable, RightFinger};
+use apoyando_fingering::RightFinger;
 use apoyando_hands::RightPlan;
 use apoyando_marks::CaptionText;
 use apoyando_music::{Degree, Mode};
@@ -11,6 +11,7 @@ use crate::error::MethodError;
 use crate::ladder::ground;
 use crate::progression::{inverted_finding, shapes};
 use crate::setting::Setting;
+use crate::voicing::effort_of_shapes;
 use crate::written::Written;
 
 /// How often the chord is broken before it is struck.
@@ -30,7 +31,7 @@ pub fn write(
 ) -> Result<Written, MethodError> {
     ground(setting)?;
     let degree = tonic(setting.key.mode());
-    let effort = EffortTable::default();
+    let effort = effort_of_shapes();
     let (found, voicing) = shapes(setting, &effort, &[degree])?.remove(0);
     let breaking = Breaking::new(setting, pattern)?;
     let chord = voicing.struck(found.chord, setting.instrument);

@@ -157,7 +157,10 @@ impl Hand<'_> {
             fingers[place.string.index()] = if barred { Some(LeftFinger::One) } else { own };
         }
         let sounds = fingers.iter().flatten().count() as i32;
-        let candidates = (1..=Position::MOST).filter_map(Position::new);
+        // No finger is more than three frets from its own.
+        let Some((finger, place)) = stops.first() else { return };
+        let rest = place.fret.0.saturating_sub(finger.digit() - 1);
+        let candidates = (rest.saturating_sub(3)..=rest + 3).filter_map(Position::new);
         for candidate in candidates.filter(|at| self.level.positions.contains(*at)) {
             if position.is_some_and(|position| position != candidate) {
                 continue;

@@ -15,7 +15,7 @@ use crate::broken::Breaking;
 use crate::error::MethodError;
 use crate::ladder::ground;
 use crate::setting::Setting;
-use crate::voicing::{Search, Voicing, sounded};
+use crate::voicing::{Search, Voicing, effort_of_shapes, sounded};
 use crate::words::both;
 use crate::written::Written;
 
@@ -24,10 +24,8 @@ const TRIED: usize = 32;
 /// How often a shape's own cost counts: what is easy to hold and sounds full
 /// comes before what is near.
 const SHAPE: i32 = 2;
-/// A finger put down that was up.
-const PUT_DOWN: i32 = 1;
-/// A finger that goes to another place.
-const MOVED: i32 = 2;
+/// A finger put down, or brought to another place.
+const PLACED: i32 = 1;
 /// A place that stays stopped, by another finger.
 const REPLACED: i32 = 3;
 /// A fret that the hand moves.
@@ -49,7 +47,7 @@ pub fn write(
     pattern: Option<&[RightFinger]>,
 ) -> Result<Written, MethodError> {
     ground(setting)?;
-    let effort = EffortTable::default();
+    let effort = effort_of_shapes();
     let row = shapes(setting, &effort, degrees)?;
     let breaking = Breaking::new(setting, pattern)?;
     let chords: Vec<Vec<Struck>> =
@@ -178,13 +176,8 @@ fn way(from: &(&Voicing, Vec<i32>), to: &(&Voicing, Vec<i32>)) -> i32 {
         if after.is_empty() {
             continue;
         }
-        cost += if before.is_empty() {
-            PUT_DOWN
-        } else if before.iter().any(|stop| after.contains(stop)) {
-            0
-        } else {
-            MOVED
-        };
+        let stays = before.iter().any(|stop| after.contains(stop));
+        cost += if stays { 0 } else { PLACED };
     }
     for (string, fret) in from.0.frets.iter().enumerate() {
         let stays = fret.is_some_and(|fret| !fret.is_open()) && to.0.frets[string] == *fret;

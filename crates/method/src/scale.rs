@@ -1,11 +1,12 @@
 //! The scale of one octave, up and down.
 
+use apoyando_fingering::{LeftFingerSet, Pin, PinAuthor, PinRule, Scope};
 use apoyando_hands::RightPlan;
-use apoyando_music::{Pitch, ScaleKind};
+use apoyando_music::{PartIndex, Pitch, ScaleKind, Score, Tone};
 
 use crate::bars::{Bars, Struck};
 use crate::error::MethodError;
-use crate::ladder::Ladder;
+use crate::ladder::{Ladder, ground};
 use crate::setting::Setting;
 use crate::written::Written;
 
@@ -60,7 +61,34 @@ pub(crate) fn write_run(
         }
         bars.end_on(&[*last])?;
     }
-    bars.finish(RightPlan::default())
+    let mut written = bars.finish(RightPlan::default())?;
+    if setting.position.get() >= CLOSED {
+        let pins = closed(setting, &written.score)?;
+        for part in &mut written.pins {
+            part.0.extend(pins.iter().copied());
+        }
+    }
+    Ok(written)
+}
+
+/// From this position on a scale is played closed: an open string serves only
+/// where the position has no stopped place for a note. Below, open strings are
+/// a matter of course. Common practice, no source.
+const CLOSED: u8 = 4;
+
+/// Keeps the notes that the position can stop off the open strings.
+fn closed(setting: &Setting<'_>, score: &Score) -> Result<Vec<Pin>, MethodError> {
+    let ground = ground(setting)?;
+    let stopped = LeftFingerSet::ALL.without(None);
+    let tones = score.tones(PartIndex(0));
+    let at_hand =
+        |tone: &&Tone| ground.covered(tone.pitch.key_number()).any(|place| !place.fret.is_open());
+    let pin = |tone: &Tone| Pin {
+        scope: Scope::Tone(tone.id),
+        rule: PinRule::LeftFingers(stopped),
+        author: PinAuthor::Author,
+    };
+    Ok(tones.as_slice().iter().filter(at_hand).map(pin).collect())
 }
 
 #[cfg(test)]
@@ -69,7 +97,7 @@ mod tests {
     use crate::trial::{self, shown};
     use apoyando_fingering::{Level, Position};
     use apoyando_fretboard::Instrument;
-    use apoyando_music::{Duration, Metre, PartIndex};
+    use apoyando_music::{Duration, Metre};
 
     #[test]
     fn scales_go_up_and_down_one_octave() {

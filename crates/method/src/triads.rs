@@ -153,7 +153,7 @@ impl Judge<'_> {
             grips
                 .into_iter()
                 .chain(open)
-                .filter_map(|grip| Some((verdict_of(&grip)?, grip)))
+                .filter_map(|grip| Some((verdict_of(&grip, &frets)?, grip)))
                 .min_by_key(|(verdict, _)| verdict.rank())
         };
         if let Some((verdict, best)) = best_of(&free, position) {
@@ -183,13 +183,15 @@ impl Judge<'_> {
             return "No hand reaches all three notes at once.".to_owned();
         };
         let how = match place.verdict {
+            Verdict::OwnFingers if grip.count() == 0 => "It lies on open strings".to_owned(),
             Verdict::OwnFingers => format!("It lies in {position} under {}", fingers(grip)),
             Verdict::FingerFour => {
                 let frets = stopped_by(place, grip, LeftFinger::Four);
                 format!("It lies in {position} with finger 4 on fret {frets}")
             }
             Verdict::Extension => {
-                format!("In {position} {} leaves its fret", extended(place, grip))
+                let finger = extended(grip, &place.frets).map_or(0, |finger| finger.digit());
+                format!("In {position} finger {finger} leaves its fret")
             }
             Verdict::Barre => {
                 let strings = grip.barre.map_or(0, |barre| usize::from(barre.width()));
@@ -223,16 +225,17 @@ impl Verdict {
     }
 }
 
-/// How a grip lies in its position; `None` if two fingers leave their frets,
-/// for then the hand is really in another position.
-fn verdict_of(grip: &Grip) -> Option<Verdict> {
+/// How a grip lies in its position; `None` if more leaves its fret than finger
+/// 1 or the highest finger down, for then the hand is really in another
+/// position.
+fn verdict_of(grip: &Grip, frets: &[Option<Fret>]) -> Option<Verdict> {
     if grip.barre.is_some() {
         return (grip.extended == 0).then_some(Verdict::Barre);
     }
     match grip.extended {
         0 if grip.uses(LeftFinger::Four) => Some(Verdict::FingerFour),
         0 => Some(Verdict::OwnFingers),
-        1 => Some(Verdict::Extension),
+        1 if outer_is_extended(grip, frets) => Some(Verdict::Extension),
         _ => None,
     }
 }
@@ -269,7 +272,6 @@ fn fingers(grip: &Grip) -> String {
         .map(|finger| finger.to_string())
         .collect();
     match used.len() {
-        0 => "no finger at all, on open strings".to_owned(),
         1 => format!("finger {}", used[0]),
         _ => format!("fingers {}", both(&used)),
     }
@@ -282,14 +284,19 @@ fn stopped_by(place: &Place, grip: &Grip, finger: LeftFinger) -> String {
 }
 
 /// The finger outside its fret.
-fn extended(place: &Place, grip: &Grip) -> String {
-    let outside = grip.fingers.iter().zip(&place.frets).find_map(|(finger, fret)| {
+fn extended(grip: &Grip, frets: &[Option<Fret>]) -> Option<LeftFinger> {
+    grip.fingers.iter().zip(frets).find_map(|(finger, fret)| {
         let (finger, fret, position) = ((*finger)?, (*fret)?, grip.position?);
         let offset = position.offset(finger, fret);
         let out = if finger == LeftFinger::One { offset < 0 } else { offset > 0 };
-        out.then(|| format!("finger {finger}"))
-    });
-    outside.unwrap_or_else(|| "a finger".to_owned())
+        out.then_some(finger)
+    })
+}
+
+fn outer_is_extended(grip: &Grip, frets: &[Option<Fret>]) -> bool {
+    let highest = grip.fingers.iter().flatten().max().copied();
+    let finger = extended(grip, frets);
+    finger == Some(LeftFinger::One) || finger == highest
 }
 
 /// The fret on which two different fingers stand.

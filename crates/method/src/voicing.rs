@@ -16,21 +16,32 @@ const MISSING_THIN: i32 = 10;
 /// A string not played below the bass.
 const MISSING_THICK: i32 = 4;
 /// The lowest note on one of the thin strings: the chord has no bass.
-const NO_BASS: i32 = 14;
+const NO_BASS: i32 = 20;
 /// The fifth left out of a seventh chord, as C7 x32310 does.
 const MISSING_FIFTH: i32 = 14;
+/// A string that sounds lower than its thicker neighbour.
+const TURNED: i32 = 6;
 /// All four fingers down, none of them as a barre.
 const FULL_HAND: i32 = 14;
 /// Laying a barre.
-const BARRE: i32 = 1;
+const BARRE: i32 = 6;
 /// Each string under it.
 const BARRE_STRING: i32 = 1;
 /// The third in the bass of a triad wanted in root position.
 const INVERTED: i32 = 10;
 /// A fret between the hand and the position of the exercise.
 const AWAY: i32 = 5;
+/// The cost up to which a teacher would show a shape to a class: xx0331 for
+/// B♭ is just within it, x2444x for B without a barre is not.
+const PRESENTABLE: i32 = 31;
 /// Fewest strings of a chord.
 const FEWEST_STRINGS: usize = 3;
+
+/// What the fingers of a shape cost. How high it lies is told by its distance
+/// from the exercise's position, so height has no price of its own.
+pub(crate) fn effort_of_shapes() -> EffortTable {
+    EffortTable { height: 0, ..EffortTable::default() }
+}
 
 /// A chord on the strings, held by fingers.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -44,6 +55,17 @@ pub(crate) struct Voicing {
 }
 
 impl Voicing {
+    /// Whether its lowest string is one of the thick half.
+    pub(crate) fn has_bass(&self) -> bool {
+        let thickest = self.frets.iter().rposition(Option::is_some);
+        thickest.is_some_and(|index| index >= self.frets.len() / 2)
+    }
+
+    /// Whether a teacher would show it to a class.
+    pub(crate) const fn is_presentable(&self) -> bool {
+        self.cost <= PRESENTABLE
+    }
+
     pub(crate) fn shape(&self, name: String) -> Shape {
         shape(&self.frets, Some(&self.grip), name)
     }
@@ -210,6 +232,7 @@ impl Search<'_> {
             (Inversion::ROOT, Inversion::FIRST) if gives_way => INVERTED,
             _ => return,
         };
+        let turned = sounds.windows(2).filter(|pair| pair[1].0 < pair[0].0).count() as i32;
         let mut keys: Vec<KeyNumber> = sounds.iter().map(|(p, _)| p.key_number()).collect();
         keys.sort();
         if keys.windows(2).any(|pair| pair[0] == pair[1]) {
@@ -226,7 +249,8 @@ impl Search<'_> {
         let all = self.instrument.tuning.len();
         let below = all - 1 - thickest;
         let bass = if thickest < all / 2 { NO_BASS } else { 0 };
-        let strings = thinnest as i32 * MISSING_THIN + below as i32 * MISSING_THICK + bass;
+        let strings =
+            thinnest as i32 * MISSING_THIN + below as i32 * MISSING_THICK + bass + turned * TURNED;
         let spare = if fifth_missing { MISSING_FIFTH } else { 0 };
         let hand = Hand { instrument: self.instrument, level: self.level, effort: self.effort };
         for grip in hand.grips(frets, None) {
@@ -250,7 +274,7 @@ mod tests {
         let search = Search {
             instrument: &Instrument::guitar(),
             level,
-            effort: &EffortTable::default(),
+            effort: &effort_of_shapes(),
             home: Position::new(home).unwrap(),
             at_home_only: false,
         };
@@ -307,7 +331,7 @@ mod tests {
         let search = Search {
             instrument: &guitar,
             level: &Level::open(),
-            effort: &EffortTable::default(),
+            effort: &effort_of_shapes(),
             home: Position::new(3).unwrap(),
             at_home_only: false,
         };

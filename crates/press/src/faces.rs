@@ -42,6 +42,11 @@ impl Faces {
         }
     }
 
+    /// Whether the music font has this code point.
+    pub fn engrave(&self, c: char) -> bool {
+        self.music.ttf().glyph_index(c).is_some()
+    }
+
     /// Whether words can hold this character.
     pub fn have(&self, c: char) -> bool {
         self.regular.ttf().glyph_index(c).is_some()

@@ -13,6 +13,7 @@ use crate::document::{
     ShapeTable,
 };
 use crate::error::{Fault, PressError};
+use crate::faces::faces;
 use crate::paper::Millimetres;
 use crate::plate::Plate;
 use crate::words::{Setter, short};
@@ -348,14 +349,13 @@ impl Maker<'_> {
                 }
             };
             before = Some((below, CLEAR * space));
-            let plate = Plate::new(drawing, space, self.lang);
-            let words = self.setter.printable(place, &drawing.description);
+            let plate = self.plate(place, drawing, space);
             // No system is left alone at the foot of a page or at the head of
             // the next, where there are enough to go with it.
             let sticky = i + 1 < count && (i == 0 || i + 2 == count);
             systems.push(
                 dict! {
-                    "plate" => plate.into_figure(&words),
+                    "plate" => plate,
                     "gap" => gap,
                     "sticky" => sticky,
                 }
@@ -365,6 +365,23 @@ impl Maker<'_> {
         }
         self.put("systems", dict! { "systems" => systems });
         Ok(())
+    }
+
+    /// A drawing at its printed size, as a figure.
+    fn plate(&mut self, place: &str, drawing: &Drawing, space: f64) -> Content {
+        for stain in &drawing.stains {
+            match &stain.ink {
+                Ink::Text { text, .. } => {
+                    self.setter.printable(place, text);
+                }
+                Ink::Glyph { glyph, .. } if !faces().engrave(*glyph) => {
+                    self.setter.miss(place, vec![*glyph]);
+                }
+                _ => {}
+            }
+        }
+        let words = self.setter.printable(place, &drawing.description);
+        Plate::new(drawing, space, self.lang).into_figure(&words)
     }
 
     fn figure(&mut self) {
@@ -419,11 +436,10 @@ impl Maker<'_> {
             for (i, diagram) in diagrams.iter().enumerate() {
                 let drawing = &diagram.drawing;
                 let scale = self.fitting(place, line * columns + i, drawing, space);
-                let plate = Plate::new(drawing, space * scale, self.lang);
-                let words = self.setter.printable(place, &drawing.description);
+                let plate = self.plate(place, drawing, space * scale);
                 cells.push(
                     dict! {
-                        "plate" => plate.into_figure(&words),
+                        "plate" => plate,
                         "drop" => points((highest - drawing.above.0) * space * scale),
                         "caption" => self.optional(place, Some(&diagram.caption)),
                     }

@@ -44,9 +44,14 @@ pub fn spread(
         let next = first + on_page.len();
         let broken = figures.get(next).is_some_and(|figure| !figure.fresh);
         let share = free / room;
-        let share = match (share > 0.0, broken, share <= LAST_PAGE) {
-            (true, true, _) | (true, false, true) => share.min(1.0),
-            _ => 0.0,
+        let share = if share <= 0.0 || (!broken && share > LAST_PAGE) {
+            0.0
+        } else if share <= 1.0 {
+            share
+        } else {
+            // It cannot be filled. The more is missing, the more the page
+            // keeps to the natural gaps of its neighbours.
+            (1.0 - (share - 1.0) * 0.5).max(0.25)
         };
         for &i in &mine {
             heights[i] += gaps[i].stretch * share;
@@ -55,7 +60,7 @@ pub fn spread(
     heights
 }
 
-/// The lowest ink within the type area, in points from the top of the page.
+/// The lowest ink or edge of a plate within the type area, in points from the top of the page.
 fn lowest(frame: &Frame, top: f64, bottom: f64) -> f64 {
     fn walk(frame: &Frame, origin: Point, top: f64, bottom: f64, low: &mut f64) {
         for (at, item) in frame.items() {
@@ -63,7 +68,14 @@ fn lowest(frame: &Frame, top: f64, bottom: f64) -> f64 {
             let end = match item {
                 FrameItem::Group(group) => {
                     walk(&group.frame, at, top, bottom, low);
-                    continue;
+                    // A plate takes its whole height, white or not. It is a
+                    // group of its own that holds no other.
+                    let plate = group.frame.kind().is_hard()
+                        && !group.frame.items().any(|(_, i)| matches!(i, FrameItem::Group(_)));
+                    if !plate {
+                        continue;
+                    }
+                    at.y.to_pt() + group.frame.height().to_pt()
                 }
                 FrameItem::Text(_) => at.y.to_pt() + 3.0,
                 FrameItem::Shape(shape, _) => at.y.to_pt() + shape.bbox(true).max.y.to_pt(),

@@ -60,7 +60,8 @@ impl Setter {
         printed
     }
 
-    fn miss(&mut self, place: &str, characters: Vec<char>) {
+    /// Notes characters that could not be set.
+    pub fn miss(&mut self, place: &str, characters: Vec<char>) {
         if characters.is_empty() {
             return;
         }

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use apoyando_music::{Alter, KeySignature, Score, Step};
+use apoyando_music::{Alter, KeySignature, Pitch, Score, Step};
 
 use super::{Accidental, Chord};
 use crate::font::{Glyph, table};
@@ -42,13 +42,19 @@ pub const fn glyph_of(alter: Alter) -> &'static Glyph {
 /// practice, no source).
 pub fn mark(all: &mut [Chord], here: &[usize], score: &Score, memory: &mut Memory, courtesy: bool) {
     let mut heard: Vec<((Step, i8), Alter, bool)> = Vec::new();
+    let struck: Vec<Pitch> = here
+        .iter()
+        .flat_map(|index| all[*index].heads.iter().map(|head| score.note(head.note).pitch))
+        .collect();
     for index in here {
         for head in &mut all[*index].heads {
             let pitch = score.note(head.note).pitch;
             let place = (pitch.step, pitch.octave);
             let usual = memory.signature.alter(pitch.step);
             let holds = memory.bar.get(&place).copied();
-            let clashes = heard.iter().any(|h| h.0 == place && h.1 != pitch.alter);
+            let clashes = struck
+                .iter()
+                .any(|other| (other.step, other.octave) == place && other.alter != pitch.alter);
             let mut needed = pitch.alter != holds.unwrap_or(usual) || clashes;
             if head.tied_from.is_some() {
                 needed = false;

@@ -1,6 +1,8 @@
 //! How far the ink of one onset reaches left and right at each height, so
 //! that neighbours are kept apart by their real shapes.
 
+use apoyando_music::EventMark;
+
 use super::{StaffBar, columns, dots, heads, height, stems};
 use crate::font::{self, Glyph, table};
 
@@ -78,14 +80,40 @@ impl Contour {
     }
 }
 
-/// The contour of everything at one onset, with the leftmost printed ink.
+/// The wavy line of a spread chord.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Wave {
+    /// Its left side.
+    pub x: f64,
+    pub low: f64,
+    pub high: f64,
+}
+
+/// Width of the wavy line and its distance to the ink at its right.
+pub const WAVE_WIDTH: f64 = 0.5;
+const WAVE_GAP: f64 = 0.3;
+
+/// One wave for all spread chords of an onset.
+fn wave(bar: &StaffBar, chords: &[usize], left: f64) -> Option<Wave> {
+    let steps = chords
+        .iter()
+        .map(|index| &bar.chords[*index])
+        .filter(|chord| chord.marks.contains(&EventMark::Arpeggio))
+        .flat_map(|chord| chord.heads.iter().map(|head| height(head.step)));
+    let (low, high) = steps.fold((f64::MAX, f64::MIN), |all, y| (all.0.min(y), all.1.max(y)));
+    let x = left - WAVE_GAP - WAVE_WIDTH;
+    (low <= high).then_some(Wave { x, low: low - 0.6, high: high + 0.6 })
+}
+
+/// The contour of everything at one onset, with the leftmost printed ink
+/// and the wave of a spread chord.
 pub fn of_stack(
     bar: &StaffBar,
     chords: &[usize],
     rests: &[usize],
     dots_x: f64,
     wishes: &[f64],
-) -> (f64, Contour) {
+) -> (f64, Option<Wave>, Contour) {
     let mut contour = Contour::EMPTY;
     let mut wanted: Vec<(f64, f64, f64)> = Vec::new();
     for chord in chords.iter().map(|index| &bar.chords[*index]) {
@@ -126,11 +154,19 @@ pub fn of_stack(
             contour.add(dots_x, right, rest.y, rest.y + 1.0);
         }
     }
-    let printed = contour.leftmost().min(0.0);
+    let mut printed = contour.leftmost().min(0.0);
+    let wave = wave(bar, chords, printed);
+    if let Some(wave) = wave {
+        contour.add(wave.x, wave.x + WAVE_WIDTH, wave.low, wave.high);
+        printed = wave.x;
+        for wish in &mut wanted {
+            wish.0 = wave.x;
+        }
+    }
     // The digits of a chord stand in one column left of its accidentals.
     let column = wanted.iter().map(|(left, ..)| *left).fold(f64::MAX, f64::min);
     for (_, wish, y) in wanted {
         contour.add(column - wish, column, y - 0.55, y + 0.55);
     }
-    (printed, contour)
+    (printed, wave, contour)
 }

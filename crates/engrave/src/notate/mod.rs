@@ -17,7 +17,7 @@ use apoyando_music::{
 };
 
 pub use columns::ledgers;
-pub use contour::Contour;
+pub use contour::{Contour, WAVE_WIDTH, Wave};
 pub use dots::offset as dot_offset;
 pub use heads::has_stem;
 pub use stems::{flag, free_tip, stem_start, stem_x};
@@ -120,6 +120,8 @@ pub struct Stack {
     pub dots_x: f64,
     /// Leftmost ink; at most 0.
     pub left: f64,
+    /// The wavy line of a spread chord.
+    pub wave: Option<Wave>,
     pub contour: Contour,
 }
 
@@ -295,7 +297,7 @@ fn finish(
         accidentals::mark(&mut bar.chords, &chords, score, memory, style.courtesy);
         columns::arrange(&mut bar.chords, &chords);
         let dots_x = dots::arrange(bar, &chords, &rests);
-        let (left, contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
-        bar.stacks.push(Stack { onset, chords, dots_x, left, contour });
+        let (left, wave, contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
+        bar.stacks.push(Stack { onset, chords, dots_x, left, wave, contour });
     }
 }

@@ -118,7 +118,7 @@ pub fn draw_ties(stage: &mut Stage, score: &Score, frame: &Frame, chords: &[Vec<
             {
                 let up = bows_up(&end);
                 let x = end.placed.x + end.head.x - TIE_GAP;
-                let left = (x - 2.2).max(frame.music - 1.6);
+                let left = (x - 2.2).max(frame.music - 1.2);
                 let y = tip_height(end.head, up);
                 bows.push((bow((left, y), (x, y), up), head.note));
             }
@@ -267,8 +267,9 @@ fn slur(
     let edge = frame.bars.last().map_or(frame.right, |bar| bar.end) - 0.1;
     let (a, b) = match (a, b) {
         (Some(a), Some(b)) => (a, b),
-        (Some(a), None) => (a, (edge, a.1 + side * 0.5)),
-        (None, Some(b)) => ((frame.music - 1.5, b.1 + side * 0.5), b),
+        // Halves of a slur over a line break rise towards the break.
+        (Some(a), None) => (a, (edge, a.1 + side * 0.8)),
+        (None, Some(b)) => ((frame.music - 1.2, b.1 + side * 0.8), b),
         (None, None) => return,
     };
     if b.0 - a.0 < 0.5 {

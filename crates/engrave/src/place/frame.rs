@@ -140,26 +140,26 @@ pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left:
         squeezed,
     };
     if squeezed {
-        squeeze(&mut out, wanted / (x - left));
+        squeeze(&mut out, left + wanted);
     }
     out
 }
 
-/// Nothing may stand beyond the margin: what does not fit is pressed together
-/// and reported.
-fn squeeze(frame: &mut Frame, by: f64) {
-    let left = frame.left;
-    let press = |x: f64| left + (x - left) * by;
-    frame.repeat = frame.repeat.map(press);
-    frame.music = press(frame.music);
-    frame.right = press(frame.right);
-    frame.warning = frame.warning.map(press);
-    for bar in &mut frame.bars {
-        bar.change = bar.change.map(press);
-        bar.start = press(bar.start);
-        bar.end = press(bar.end).min(frame.right - bar.barline.width());
-        for column in &mut bar.columns {
-            column.1 = press(column.1);
-        }
+/// Nothing may stand beyond the margin: the onsets of what does not fit are
+/// pressed together, which is reported. Only a line of a single bar can be
+/// too long.
+fn squeeze(frame: &mut Frame, right: f64) {
+    let beyond = frame.right - right;
+    frame.right = right;
+    frame.warning = frame.warning.map(|x| x - beyond);
+    let Some(bar) = frame.bars.last_mut() else { return };
+    // What the last onset needs to its right stays as it is.
+    let tail = bar.columns.last().map_or(0.0, |last| bar.end - last.1);
+    bar.end -= beyond;
+    let first = bar.columns.first().map_or(bar.start, |column| column.1);
+    let last = bar.columns.last().map_or(first, |column| column.1);
+    let by = if last > first { ((bar.end - tail - first) / (last - first)).max(0.0) } else { 0.0 };
+    for column in &mut bar.columns {
+        column.1 = first + (column.1 - first) * by;
     }
 }

@@ -3,10 +3,10 @@
 use apoyando_music::{BarIndex, NoteId};
 
 use super::{BarFrame, PlacedChord, ink};
-use crate::drawing::{Kind, Owner};
+use crate::drawing::{Ink, Kind, Outline, Owner, Point, Stain};
 use crate::font::table;
 use crate::geometry::{PlacedHead, PlacedStem, Rect, Stage};
-use crate::notate::{self, Chord, StaffBar, height};
+use crate::notate::{self, Chord, Stack, StaffBar, height};
 
 /// A chord at its onset, its stem as long as without a beam.
 pub fn stand(chord: &Chord, column: f64, shared: bool) -> PlacedChord<'_> {
@@ -35,8 +35,13 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar, placed: &[Pla
             stem(stage, chord);
         }
         let column = bar.column(stack.onset);
+        if let (Some(wave), Some(first)) = (stack.wave, chords.first()) {
+            let outline = wavy(column + wave.x, wave.low, wave.high);
+            let owner = Owner::Note(speaker(first.chord));
+            stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Articulation, owner });
+        }
         for chord in chords {
-            heads(stage, bar, notated, chord, column, stack.dots_x, stack.left);
+            heads(stage, bar, notated, chord, column, stack);
         }
     }
 }
@@ -47,8 +52,7 @@ fn heads(
     notated: &StaffBar,
     placed: &PlacedChord<'_>,
     column: f64,
-    dots_x: f64,
-    stack_left: f64,
+    stack: &Stack,
 ) {
     let chord = placed.chord;
     let stem = notate::has_stem(chord).then_some(PlacedStem {
@@ -65,13 +69,17 @@ fn heads(
             left = column + accidental.x;
             stage.add(ink::glyph(accidental.glyph, 1.0, left, y, Kind::Accidental, owner));
         }
+        // A digit stands to the left of the wave.
+        if let Some(wave) = stack.wave {
+            left = column + wave.x;
+        }
         if head.drawn {
             stage.add(ink::glyph(head.glyph, 1.0, x, y, Kind::Head, owner));
         }
         let mut right = x + head.glyph.width();
         if let Some(step) = head.dot_step {
             for dot in 0..chord.value.dots {
-                let at = column + dots_x + notate::dot_offset(dot);
+                let at = column + stack.dots_x + notate::dot_offset(dot);
                 let glyph = &table::AUGMENTATION_DOT;
                 stage.add(ink::glyph(glyph, 1.0, at, height(step), Kind::Dot, owner));
                 right = at + glyph.width();
@@ -93,7 +101,7 @@ fn heads(
             order: order.min(255) as u8,
             of: chord.heads.len().min(255) as u8,
             left,
-            left_of_all: column + stack_left,
+            left_of_all: column + stack.left,
             shares_bar: notated.shared,
             right,
             tied_from: head.tied_from.is_some(),
@@ -140,4 +148,42 @@ fn ledger_lines(stage: &mut Stage, chords: &[&PlacedChord<'_>]) {
         let thickness = table::LEGER_LINE_THICKNESS;
         stage.add(ink::line(from, to, thickness, Kind::LedgerLine, Owner::Note(note)));
     }
+}
+
+/// A wavy ribbon from low to high.
+fn wavy(left: f64, low: f64, high: f64) -> Vec<Outline> {
+    const HALF_WAVE: f64 = 0.5;
+    const RIBBON: f64 = 0.22;
+    let count = (((high - low) / HALF_WAVE).round() as usize).clamp(2, 400);
+    let length = (high - low) / count as f64;
+    let swing = (notate::WAVE_WIDTH - RIBBON) / 2.0;
+    let middle = left + notate::WAVE_WIDTH / 2.0;
+    // A cubic curve reaches three quarters of its control points' swing.
+    let bend = |number: usize| if number.is_multiple_of(2) { swing } else { -swing } / 0.75;
+    let point = |x: f64, y: f64| Point::new(x, y);
+    let (one, other) = (middle - RIBBON / 2.0, middle + RIBBON / 2.0);
+    let mut outline = vec![Outline::Move(point(one, low))];
+    for number in 0..count {
+        let y = low + length * number as f64;
+        let x = one + bend(number);
+        let third = length / 3.0;
+        outline.push(Outline::Curve(
+            point(x, y + third),
+            point(x, y + 2.0 * third),
+            point(one, y + length),
+        ));
+    }
+    outline.push(Outline::Line(point(other, high)));
+    for number in (0..count).rev() {
+        let y = low + length * (number + 1) as f64;
+        let x = other + bend(number);
+        let third = length / 3.0;
+        outline.push(Outline::Curve(
+            point(x, y - third),
+            point(x, y - 2.0 * third),
+            point(other, y - length),
+        ));
+    }
+    outline.push(Outline::Close);
+    outline
 }

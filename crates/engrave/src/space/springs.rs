@@ -20,6 +20,10 @@ const INK: f64 = 0.3;
 /// brings its own white.
 const BAR_WHITE: f64 = 0.5;
 
+/// What a tie that arrives from the line before adds to the white at its
+/// beginning.
+const TIE_ROOM: f64 = 1.0;
+
 #[derive(Clone, Copy, Debug)]
 struct Spring {
     ideal: f64,
@@ -182,6 +186,13 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
         springs.push(Spring { ideal: want, least });
     }
     let first = BAR_TO_HEAD.max(BAR_TO_INK - left);
-    let first_in_line = (-left - 0.9).max(0.0);
+    // A tie from the line before needs to be seen.
+    let arrives = bars.iter().any(|bar| {
+        bar.stacks.first().is_some_and(|stack| {
+            let mut heads = stack.chords.iter().flat_map(|chord| &bar.chords[*chord].heads);
+            heads.any(|head| head.tied_from.is_some())
+        })
+    });
+    let first_in_line = (-left - 0.9).max(if arrives { TIE_ROOM } else { 0.0 });
     BarSprings { onsets, first, first_in_line, springs }
 }

@@ -23,6 +23,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("changes", changes()),
         ("collisions", collisions()),
         ("marks", marks()),
+        ("breaks", breaks()),
         ("long", long()),
     ]
 }
@@ -149,8 +150,42 @@ pub fn collisions() -> Score {
 
 /// Slurs, fermatas, articulations.
 pub fn marks() -> Score {
-    let voice = "C4:8( D4:8 E4:8 F4:8) G4:q' A4:q'> | E3:q( F3:q G3:q A3:q | B3:h) r:q C4:q! | E4:8( C4:8) D4:8( B3:8) C4:h! | G3:8( C4:8 E4:8 G4:8 E4:8 C4:8 G3:8 E3:8) | C3:w!";
+    let voice = "C4:8( D4:8 E4:8 F4:8) G4:q' A4:q'> | E3:q( F3:q G3:q A3:q | B3:h) r:q C4:q! | E4:8( C4:8) D4:8( B3:8) C4:h! | G3:8( C4:8 E4:8 G4:8 E4:8 C4:8 G3:8 E3:8) | E2+B2+E3+G#3+B3+E4:h?! C3+C#3+A3:h?";
     Sketch::new(0, Metre::COMMON, &[voice]).score()
+}
+
+/// Ties, slurs, signatures, repeats and endings over line breaks.
+pub fn breaks() -> Score {
+    let upper: Vec<&str> = (0..15)
+        .map(|bar| match bar % 3 {
+            0 => "E4:q( F4:q G4:q E4:q~",
+            1 => "E4:h) C4+E4:h~",
+            _ => "C4+E4:q D4:8 B3:8 C4:q E4:q",
+        })
+        .collect();
+    let lower = ["C3:h G3:h~", "G3:h A3:h~", "A3:q F3:q G3:h"];
+    let lower: Vec<&str> = (0..15).map(|bar| lower[bar % 3]).collect();
+    let (upper, lower) = (upper.join("|"), lower.join("|"));
+    let mut sketch = Sketch::new(0, Metre::COMMON, &[&upper, &lower.replace("G3:h |", "G3:h|")]);
+    sketch.bars(|bars| {
+        for bar in &mut bars[5..] {
+            bar.signature = KeySignature::new(2).unwrap();
+        }
+        bars[10].repeat_start = true;
+        for bar in &mut bars[10..] {
+            bar.signature = KeySignature::new(-3).unwrap();
+        }
+        for (at, passes, first, last) in [
+            (12, vec![1, 3], true, false),
+            (13, vec![1, 3], false, true),
+            (14, vec![2], true, true),
+        ] {
+            bars[at].ending = Some(Ending { passes, first, last });
+        }
+        bars[13].repeat_end = Some(3);
+        bars[14].end = BarEnd::Final;
+    });
+    sketch.score()
 }
 
 /// Long enough for several lines.

@@ -3,7 +3,7 @@
 //!
 //! A bar is a list of events: `C4:q` a quarter, `C4+E4:h.` a dotted half
 //! chord, `r:8` a rest, `x:8` a gap, `R` a rest that fills the bar, `~` after
-//! the value a tie, `!` a fermata, `(` and `)` a slur, `'` staccato, `>` an
+//! the value a tie, `!` a fermata, `(` and `)` a slur, `'` staccato, `?` a spread chord, `>` an
 //! accent. `3[` before and `]` after events is a triplet. Values are
 //! b w h q 8 16 32 64 128. Bars are parted by `|`. Pitches are sounding ones.
 #![allow(dead_code)]
@@ -56,6 +56,7 @@ fn event(text: &str) -> DraftEvent {
             '>' => Some(EventMark::Accent),
             '(' => Some(EventMark::SlurStart { technical: false }),
             ')' => Some(EventMark::SlurEnd),
+            '?' => Some(EventMark::Arpeggio),
             _ => None,
         });
     }

@@ -7,6 +7,7 @@ use super::tune::TuneReader;
 use super::voice::{MOST_LANES, Run};
 use super::{barline, decoration, notes};
 use crate::ReadError;
+use crate::fit;
 use crate::time::zero;
 
 impl TuneReader<'_> {
@@ -16,6 +17,9 @@ impl TuneReader<'_> {
         self.enter_voice();
         while let Some(c) = chars.peek() {
             let bar = self.voice().bars.len();
+            if bar > fit::MOST_BARS {
+                return Err(self.error(chars.column(), "too many bars; split the tune".to_owned()));
+            }
             self.report.bar = Some(bar);
             self.report.line = Some(self.line);
             match c {

@@ -21,8 +21,9 @@ use apoyando_fingering::{Finding, FindingPlace, Severity};
 use crate::text;
 use crate::{ReadError, ReadOptions, Reading};
 
-/// Largest file read, in bytes.
-const LARGEST: u64 = 64 << 20;
+/// Largest file read, in bytes. A note takes two bytes here and some hundred in
+/// a score.
+const LARGEST: u64 = 8 << 20;
 
 /// Reads all tunes of an ABC file. A tune that cannot be read is a finding, as
 /// long as another one can.

@@ -1,7 +1,7 @@
 //! Lengths and numbers of bars.
 
 use apoyando_fingering::Severity;
-use apoyando_music::DraftBar;
+use apoyando_music::{BarEnd, DraftBar};
 
 use super::{FREE, Lane, Placed};
 use crate::report::Report;
@@ -62,10 +62,29 @@ pub(super) fn numbers(bars: &[RoughBar], lengths: &[Time]) -> Vec<u32> {
     numbers
 }
 
+/// Whether music begins anew with a bar: after a repeat, a double line or an
+/// ending, a short bar is a pickup.
+fn begins_section(bars: &[RoughBar], index: usize) -> bool {
+    index == 0
+        || bars[index].repeat_start
+        || bars[index].ending.as_ref().is_some_and(|ending| ending.first)
+        || ends_section(bars, index - 1)
+}
+
+/// Whether music ends with a bar, for what comes next to begin anew.
+fn ends_section(bars: &[RoughBar], index: usize) -> bool {
+    index + 1 == bars.len()
+        || bars[index].repeat_end.is_some()
+        || bars[index].end != BarEnd::Plain
+        || bars[index].ending.as_ref().is_some_and(|ending| ending.last)
+        || bars[index + 1].repeat_start
+        || bars[index + 1].ending.as_ref().is_some_and(|ending| ending.first)
+}
+
 /// Bars that are neither as long as their metre nor expected not to be.
 pub(super) fn report_irregular(bars: &[RoughBar], lengths: &[Time], report: &mut Report) {
     for (index, bar) in bars.iter().enumerate() {
-        let edge = index == 0 || index + 1 == bars.len();
+        let edge = begins_section(bars, index) || ends_section(bars, index);
         let short = lengths[index] < metre_of(bar);
         let half = completes(bars, lengths, index)
             || (index + 1 < bars.len() && completes(bars, lengths, index + 1));

@@ -26,6 +26,12 @@ impl Fault {
     }
 }
 
+/// Most overlapping notes of one voice.
+const MOST_LANES: usize = 8;
+
+/// Lengths that cannot be written are rounded to multiples of this.
+const SHORTEST: Time = Time::new_raw(1, 128);
+
 /// Distributes the events of a voice over as many lanes as its overlaps need;
 /// the first holds the voice itself.
 pub(super) fn lanes(
@@ -40,9 +46,24 @@ pub(super) fn lanes(
         events.sort_by_key(|event| event.onset);
         let alone = events.len() == 1;
         let mut placed: Vec<PlacedBar> = vec![Vec::new()];
-        for event in merged(events, report) {
+        let mut off_grid = false;
+        for mut event in merged(events, report) {
             report.line = Some(event.line);
+            // After a rounded length the next onset need not fit exactly.
+            if off_grid {
+                event.slack = event.slack.max(SHORTEST);
+            }
+            off_grid |= event.value.is_none() && spell(event.length, event.tuplet).is_none();
             let lane = placed.iter().position(|lane| fits(lane, &event)).unwrap_or(placed.len());
+            if lane == MOST_LANES {
+                report.add(
+                    Severity::Error,
+                    "overlap",
+                    format!("more than {MOST_LANES} notes of voice {number} overlap; the others are left out"),
+                    None,
+                );
+                continue;
+            }
             if lane == placed.len() {
                 placed.push(Vec::new());
             }
@@ -158,14 +179,10 @@ fn place(
     }
     let written = match event.value {
         Some(value) => vec![Written { value, tuplet: event.tuplet }],
-        None => spell(event.length, event.tuplet)
-            .or_else(|| spell(event.length, None))
-            .ok_or_else(|| {
-                format!(
-                    "no written values last {} of a whole note; check the note's length",
-                    event.length
-                )
-            })?,
+        None => match spell(event.length, event.tuplet).or_else(|| spell(event.length, None)) {
+            Some(written) => written,
+            None => rounded(&event, report)?,
+        },
     };
     let last = written.len() - 1;
     for (index, Written { value, tuplet }) in written.into_iter().enumerate() {
@@ -197,6 +214,22 @@ fn place(
         push(lane, draft, if index == 0 { hands } else { Vec::new() })?;
     }
     Ok(())
+}
+
+/// The nearest length that can be written, for one that cannot.
+fn rounded(event: &RoughEvent, report: &mut Report) -> Result<Vec<Written>, String> {
+    let count = (event.length * SHORTEST.recip()).round();
+    let near = SHORTEST * count;
+    let written = spell(near, None).ok_or_else(|| {
+        format!("no written values last {} of a whole note; check the note's length", event.length)
+    })?;
+    report.add(
+        Severity::Warning,
+        "length-rounded",
+        format!("no written values last {} of a whole note; {near} is read", event.length),
+        Some("check the note's length"),
+    );
+    Ok(written)
 }
 
 fn push(

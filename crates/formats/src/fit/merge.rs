@@ -8,9 +8,12 @@ use crate::rough::RoughBar;
 /// Joins a part's bars to those of the parts before.
 pub(crate) fn bars(all: &mut Vec<RoughBar>, part: Vec<RoughBar>, report: &mut Report) {
     let first = all.is_empty();
+    // A difference is named where it begins, not in every bar it lasts.
+    let (mut metres, mut signatures, mut longer) = (None, None, false);
     for (index, bar) in part.into_iter().enumerate() {
         let Some(joint) = all.get_mut(index) else {
-            if !first {
+            if !first && !longer {
+                longer = true;
                 report.bar = Some(index);
                 report.add(
                     Severity::Warning,
@@ -32,12 +35,16 @@ pub(crate) fn bars(all: &mut Vec<RoughBar>, part: Vec<RoughBar>, report: &mut Re
                 None,
             );
         };
-        if joint.metre != bar.metre {
+        let pair = (joint.metre != bar.metre).then_some((joint.metre, bar.metre));
+        if pair.is_some() && pair != metres {
             differs("metre");
         }
-        if joint.signature != bar.signature {
+        metres = pair;
+        let pair = (joint.signature != bar.signature).then_some((joint.signature, bar.signature));
+        if pair.is_some() && pair != signatures {
             differs("key signature");
         }
+        signatures = pair;
         if bar.tempo.is_some() && joint.tempo.is_some() && joint.tempo != bar.tempo {
             differs("tempo");
         }

@@ -45,6 +45,13 @@ type Lane = Vec<PlacedBar>;
 /// Metre of bars in free rhythm; the bars have their own lengths.
 const FREE: Metre = Metre::COMMON;
 
+/// Most bars of a piece. The bounds keep memory within reason on files that
+/// are made to exhaust it.
+pub(crate) const MOST_BARS: usize = 20_000;
+
+/// Most voices of a part.
+const MOST_VOICES: usize = 64;
+
 /// Fits a piece.
 pub(crate) fn fit(
     file: &str,
@@ -54,6 +61,10 @@ pub(crate) fn fit(
 ) -> Result<ReadPiece, ReadError> {
     if rough.bars.is_empty() || rough.parts.is_empty() {
         return Err(ReadError::NoMusic { file: file.to_owned() });
+    }
+    if rough.bars.len() > MOST_BARS {
+        let what = format!("{} bars; split the piece", rough.bars.len());
+        return Err(ReadError::Rhythm { file: file.to_owned(), bar: MOST_BARS as u32, what });
     }
     let clefs = octave::settle(&mut rough.parts, options.octave, &mut report);
     let several = rough.parts.len() > 1;
@@ -70,6 +81,13 @@ pub(crate) fn fit(
             spilled.extend(split);
         }
         lanes.append(&mut spilled);
+        if lanes.len() > MOST_VOICES {
+            report.bar = None;
+            report.line = None;
+            let message = format!("{} voices; {MOST_VOICES} are read", lanes.len());
+            report.add(Severity::Error, "too-many-voices", message, None);
+            lanes.truncate(MOST_VOICES);
+        }
         parts.push(lanes);
     }
     report.part = None;
@@ -110,6 +128,7 @@ pub(crate) fn fit(
     let score = Score::assemble(draft)
         .map_err(|fault| ReadError::Score { file: file.to_owned(), fault })?;
     let pins = pins::import(&score, &hands, &mut report);
+    report.bar = None;
     if score.notes().is_empty() {
         report.add(
             Severity::Warning,

@@ -1,6 +1,7 @@
 //! The sounding octave of parts in a plain treble clef.
 
 use apoyando_fingering::Severity;
+use apoyando_fretboard::{Instrument, Place};
 use apoyando_music::Clef;
 
 use super::part_name;
@@ -29,6 +30,9 @@ pub(super) fn settle(
                     OctaveReading::GuitarWritten => true,
                     OctaveReading::Auto => part.guitar || !mixed,
                 };
+            if plain(part) && reading == OctaveReading::Auto && sounds_as_written(part) {
+                return Clef::Guitar;
+            }
             match part.clef {
                 RoughClef::Stated(clef) => clef,
                 RoughClef::Plain if !lower => Clef::Treble,
@@ -51,6 +55,21 @@ pub(super) fn settle(
             }
         })
         .collect()
+}
+
+/// Whether strings and frets at the notes say that the pitches sound as they
+/// stand. They are only asked in the usual tuning, which most files are in.
+fn sounds_as_written(part: &RoughPart) -> bool {
+    let guitar = Instrument::guitar();
+    let (mut as_written, mut lower) = (0, 0);
+    let events = part.voices.iter().flatten().flatten();
+    for note in events.flat_map(|event| &event.notes) {
+        let (Some(string), Some(fret)) = (note.hand.string, note.hand.fret) else { continue };
+        let Some(sound) = guitar.sound(Place { string, fret }) else { continue };
+        as_written += usize::from(note.pitch.key_number() == sound);
+        lower += usize::from(note.pitch.up_octaves(-1).key_number() == sound);
+    }
+    as_written > lower
 }
 
 fn down_an_octave(part: &mut RoughPart) {

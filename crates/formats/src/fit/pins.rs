@@ -34,6 +34,25 @@ pub(super) fn import(score: &Score, hands: &[Vec<HandBars>], report: &mut Report
                     }
                 }
             }
+            for (tone, hand) in &mut marks {
+                let open = hand.left == Some(None);
+                let contradicts = match hand.fret {
+                    Some(fret) => hand.left.is_some() && open != fret.is_open(),
+                    None => false,
+                };
+                if contradicts {
+                    hand.left = None;
+                    report.bar = Some(score.note(tones.get(*tone).head()).bar.0 as usize);
+                    report.line = None;
+                    report.add(
+                        Severity::Warning,
+                        "fingering-contradicts",
+                        "the finger of a note does not go with its fret; the fret is read"
+                            .to_owned(),
+                        None,
+                    );
+                }
+            }
             Pins(marks.into_iter().flat_map(|(tone, hand)| pins_of(tone, hand)).collect())
         })
         .collect()

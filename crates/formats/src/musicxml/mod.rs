@@ -45,12 +45,14 @@ pub fn read(file: &str, bytes: &[u8], options: &ReadOptions) -> Result<Reading, 
     let document =
         roxmltree::Document::parse_with_options(&text, options_xml).map_err(|error| {
             let place = error.pos();
-            ReadError::Xml {
-                file: file.to_owned(),
-                line: place.row,
-                column: place.col,
-                reason: error.to_string(),
-            }
+            let (line, column) = match error {
+                // An element left open is missed at the end.
+                roxmltree::Error::UnclosedRootNode | roxmltree::Error::UnexpectedEndOfStream => {
+                    Lines::of(&text).place(text.len())
+                }
+                _ => (place.row, place.col),
+            };
+            ReadError::Xml { file: file.to_owned(), line, column, reason: error.to_string() }
         })?;
     let root = document.root_element();
     let remedy = match root.tag_name().name() {

@@ -3,5 +3,6 @@
 mod bad_input;
 mod fonts;
 mod pages;
+mod picture;
 mod plates;
 mod sample;

@@ -1,22 +1,116 @@
 //! Whole documents.
 
-use apoyando_press::set;
+use std::path::Path;
 
+use apoyando_press::{Music, Paper, pdf, set};
+
+use crate::picture::Picture;
 use crate::sample;
 
 #[test]
 fn the_same_book_gives_the_same_bytes() {
-    let first = apoyando_press::pdf(&sample::book()).unwrap();
-    let second = apoyando_press::pdf(&sample::book()).unwrap();
+    let first = pdf(&sample::book()).unwrap();
+    let second = pdf(&sample::book()).unwrap();
     assert!(first.starts_with(b"%PDF-1.7"));
     assert!(first == second, "two PDFs of one document differ");
-    if let Ok(folder) = std::env::var("PRESS_PROOFS") {
-        let folder = std::path::Path::new(&folder);
-        std::fs::write(folder.join("book.pdf"), &first).unwrap();
-        let pages = set(&sample::book()).unwrap();
+    let dated = [&b"/CreationDate"[..], b"/ModDate"];
+    assert!(dated.iter().all(|date| !first.windows(date.len()).any(|part| &part == date)));
+}
+
+/// Writes the sample book where `PRESS_PROOFS` says, to be looked at.
+#[test]
+fn proofs() {
+    let Ok(folder) = std::env::var("PRESS_PROOFS") else { return };
+    let folder = Path::new(&folder);
+    let pages = set(&sample::book()).unwrap();
+    std::fs::write(folder.join("book.pdf"), pages.pdf().unwrap()).unwrap();
+    for page in 1..=pages.count() {
+        let png = pages.png(page, 80.0).unwrap();
+        std::fs::write(folder.join(format!("page-{page:02}.png")), png).unwrap();
+    }
+    let png = pages.png(7, 240.0).unwrap();
+    std::fs::write(folder.join("large.png"), png).unwrap();
+}
+
+#[test]
+fn sections_open_on_the_right_and_white_pages_are_white() {
+    let pages = set(&sample::book()).unwrap();
+    assert_eq!(pages.faults(), []);
+    assert_eq!(pages.count(), 12);
+    let white: Vec<usize> = (1..=12)
+        .filter(|&page| Picture::of(&pages, page, 3.0).ink(0, usize::MAX).is_none())
+        .collect();
+    assert_eq!(white, [2, 4, 6]);
+}
+
+#[test]
+fn every_paper_keeps_its_margins() {
+    for paper in [Paper::A4, Paper::LETTER, Paper::NINE_BY_TWELVE] {
+        let mut book = sample::book();
+        book.paper = paper;
+        let pages = set(&book).unwrap();
+        for page in 7..=8 {
+            let picture = Picture::of(&pages, page, 5.0);
+            assert!((picture.width as f64 - paper.width.0 * 5.0).abs() <= 1.0);
+            assert!((picture.height as f64 - paper.height.0 * 5.0).abs() <= 1.0);
+            let (left, _, right, _) = picture.ink(0, usize::MAX).unwrap();
+            let (inner, outer) = (paper.inner.0 * 5.0, paper.outer.0 * 5.0);
+            let (before, after) = if page % 2 == 1 { (inner, outer) } else { (outer, inner) };
+            assert!(left as f64 >= before - 1.0, "page {page}: {left}");
+            assert!(right as f64 <= picture.width as f64 - after + 1.0, "page {page}: {right}");
+        }
+    }
+}
+
+#[test]
+fn gaps_between_systems_are_even_and_grow_no_more_than_told() {
+    let mut system = sample::system(97.2, 0);
+    // Little ink outside the staff, so that the gap is what was asked for.
+    system.above.0 = 4.0;
+    system.below.0 = 4.0;
+    system.stains.retain(|stain| match &stain.ink {
+        apoyando_engrave::Ink::Line { from, .. } => from.y.0.abs() <= 2.1,
+        _ => false,
+    });
+    let music = Music { systems: vec![system; 20], ..Music::default() };
+    let document = sample::sheet(music);
+    let pages = set(&document).unwrap();
+    let space = 7.2 / 4.0 * 10.0;
+    let mut systems = 0;
+    for page in 1..=pages.count() {
+        let lines = Picture::of(&pages, page, 10.0).long_lines();
+        assert_eq!(lines.len() % 5, 0, "a system is split");
+        systems += lines.len() / 5;
+        let gaps: Vec<f64> = lines
+            .chunks(5)
+            .zip(lines.chunks(5).skip(1))
+            .map(|(a, b)| (b[0].0 as f64 - a[4].0 as f64) / space)
+            .collect();
+        for gap in &gaps {
+            assert!((8.9..=12.7).contains(gap), "page {page}: {gaps:?}");
+            assert!((gap - gaps[0]).abs() < 0.1, "page {page}: {gaps:?}");
+        }
+        if page == 1 {
+            // The page is full: its last line is close to the type area's end,
+            // 2 staff spaces of clear paper below it belong to the system.
+            let foot = lines.last().unwrap().1 as f64 + 2.0 * space;
+            assert!((2790.0 - foot).abs() < 10.0, "{foot}");
+        }
+    }
+    assert_eq!(systems, 20);
+}
+
+#[test]
+fn a_heading_stays_with_its_music() {
+    // Whatever stands before it, the page of a head has ink of music too.
+    for before in 5..9 {
+        let mut document = sample::sheet(sample::music(before));
+        let block = document.sections[0].blocks[0].clone();
+        document.sections[0].blocks.push(block);
+        let pages = set(&document).unwrap();
         for page in 1..=pages.count() {
-            let png = pages.png(page, 80.0).unwrap();
-            std::fs::write(folder.join(format!("page-{page:02}.png")), png).unwrap();
+            let lines = Picture::of(&pages, page, 10.0).long_lines();
+            assert!(lines.len() >= 10, "{before} systems, page {page}: {} lines", lines.len());
         }
     }
 }

@@ -327,3 +327,54 @@ pub fn sheet(music: Music) -> Document {
     });
     document
 }
+
+/// A thick book: so many systems in exercises of six, thirty to a section.
+#[allow(dead_code)] // for the benchmark
+pub fn thick_book(systems: usize) -> Document {
+    let mut document = book();
+    let number = std::cell::Cell::new(0);
+    document.sections = (0..systems.div_ceil(30))
+        .map(|key| Section {
+            heading: Some(format!("Key {}", key + 1)),
+            line: Some("First position".to_owned()),
+            advice: PROSE.to_owned(),
+            blocks: (0..5)
+                .map(|_| {
+                    number.set(number.get() + 1);
+                    Block::Exercise(Exercise {
+                        number: number.get().to_string(),
+                        title: "Scale through the whole position".to_owned(),
+                        instruction: "Evenly, with *i* and *m* in turn.".to_owned(),
+                        music: music(6),
+                        ..Exercise::default()
+                    })
+                })
+                .collect(),
+            ..Section::default()
+        })
+        .collect();
+    document
+}
+
+/// Music without a head, alone on the first page, 2 mm to a staff space.
+pub fn bare(systems: Vec<Drawing>) -> Document {
+    let mut document = Document::new("Bare", Paper::A4);
+    let music = Music { systems, staff: Millimetres(8.0), ..Music::default() };
+    document.sections.push(Section {
+        opening: Opening::RunOn,
+        blocks: vec![Block::Music(music)],
+        ..Section::default()
+    });
+    document
+}
+
+/// A drawing of these inks, ten staff spaces square.
+pub fn drawing(inks: Vec<Ink>) -> Drawing {
+    Drawing {
+        stains: inks.into_iter().map(|ink| stain(Kind::Words, ink)).collect(),
+        width: StaffSpaces(10.0),
+        above: StaffSpaces(5.0),
+        below: StaffSpaces(5.0),
+        description: "A few strokes.".to_owned(),
+    }
+}

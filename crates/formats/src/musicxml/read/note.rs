@@ -11,6 +11,9 @@ use crate::ReadError;
 use crate::rough::{RoughEvent, RoughNote, RoughRest};
 use crate::time::{Time, add, zero};
 
+/// Most staves of a part.
+const MOST_STAVES: u16 = 8;
+
 /// The written value with a name.
 pub(super) fn base(name: &str) -> Option<Base> {
     Some(match name {
@@ -82,7 +85,11 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
     };
     let tuplet = tuplet(reader, node, notation.tuplet_first, notation.tuplet_last);
     written(reader, node, &mut event, tuplet);
-    let staff = whole(child_text(node, "staff")).and_then(|n| u16::try_from(n).ok()).unwrap_or(1);
+    let staff = whole(child_text(node, "staff")).unwrap_or(1);
+    let staff =
+        u16::try_from(staff).ok().filter(|staff| *staff <= MOST_STAVES).ok_or_else(|| {
+            reader.source.error(node, format!("a part has at most {MOST_STAVES} staves"))
+        })?;
     let voice = voice_key(child_text(node, "voice"));
     reader.cursor = add(reader.cursor, length)
         .ok_or_else(|| reader.source.error(node, "the bar is too long to count"))?;

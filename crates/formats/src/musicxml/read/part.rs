@@ -11,6 +11,7 @@ use super::heading::ListedPart;
 use super::number::decimal;
 use super::{Source, barline, child, direction, note, text};
 use crate::ReadError;
+use crate::fit;
 use crate::report::Report;
 use crate::rough::{RoughBar, RoughClef, RoughEvent, RoughPart, RoughRest};
 use crate::time::{Time, add, fraction, multiply, zero};
@@ -90,6 +91,9 @@ pub(super) fn read(
 impl PartReader<'_, '_> {
     fn measure(&mut self, node: Node<'_, '_>) -> Result<(), ReadError> {
         let index = self.bars.len();
+        if index == fit::MOST_BARS {
+            return Err(self.source.error(node, "the piece has too many bars; split it"));
+        }
         let line = self.source.place(node).0;
         self.report.bar = Some(index);
         self.report.line = Some(line);
@@ -199,8 +203,21 @@ impl PartReader<'_, '_> {
     }
 
     /// Adds an event to the bar being read.
-    pub(super) fn push(&mut self, voice: (u16, VoiceKey), event: RoughEvent) {
+    pub(super) fn push(&mut self, mut voice: (u16, VoiceKey), event: RoughEvent) {
         let index = self.bars.len();
+        let staff = voice.0;
+        if !self.voices.contains_key(&voice) {
+            let others = self.voices.keys().filter(|(other, _)| *other == staff);
+            if others.count() >= MOST_VOICES {
+                self.report.add(
+                    Severity::Warning,
+                    "too-many-voices",
+                    format!("more than {MOST_VOICES} voices on a staff; the others are joined"),
+                    None,
+                );
+                voice.1 = (u32::MAX, String::new());
+            }
+        }
         let bars = self.voices.entry(voice.clone()).or_default();
         bars.resize_with(index + 1, Vec::new);
         bars[index].push(event);
@@ -236,16 +253,7 @@ impl PartReader<'_, '_> {
         }
         let several = staves.len() > 1;
         let mut parts = Vec::with_capacity(staves.len());
-        for (staff, mut voices) in staves {
-            if voices.len() > MOST_VOICES {
-                self.report.add(
-                    Severity::Error,
-                    "too-many-voices",
-                    format!("{} voices on one staff; {MOST_VOICES} are read", voices.len()),
-                    None,
-                );
-                voices.truncate(MOST_VOICES);
-            }
+        for (staff, voices) in staves {
             let stated = self.clefs.get(&staff).copied().unwrap_or(RoughClef::Plain);
             // Whoever writes a transposition has said where it sounds.
             let clef = match (stated, self.transposition) {

@@ -1,0 +1,25 @@
+"""Runs the command."""
+
+import json
+import subprocess
+from pathlib import Path
+
+
+def fingered(apoyando: str, files: list[Path]) -> dict[Path, dict]:
+    """What `finger` says about files, in one run."""
+    typed = [apoyando, "finger", "--format", "json", *map(str, files)]
+    run = subprocess.run(typed, capture_output=True, text=True)
+    # 1 says that there are findings of weight; a score may well have some.
+    assert run.returncode in (0, 1), run.stderr
+    answers = json.loads(run.stdout)["files"]
+    assert [Path(answer["file"]) for answer in answers] == files
+    return dict(zip(files, answers, strict=True))
+
+
+def written(apoyando: str, file: Path, output: Path) -> Path:
+    """The fingered MusicXML of one file."""
+    typed = [apoyando, "finger", "--density", "every-note", "-o", str(output), str(file)]
+    run = subprocess.run(typed, capture_output=True, text=True)
+    assert run.returncode in (0, 1), run.stderr
+    assert output.is_file(), run.stderr
+    return output

@@ -1,0 +1,241 @@
+"""Real music for the checks: tunes and excerpts from the reference library's
+corpus, drawn with a seed, so that every run sees the same.
+
+Everything is given as it lies in a file, together with what the reference
+library reads in it.
+"""
+
+import random
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+
+from music21 import bar, clef, converter, corpus, meter, note, stream
+
+# Sounding range of six strings and nineteen frets.
+LOWEST, HIGHEST = 40, 83
+
+# Excerpts are taken from so many chorales: to read one takes its time.
+CHORALES = 40
+
+
+@dataclass(frozen=True, order=True)
+class Tone:
+    """A note with all that is tied to it: onset and length in quarters,
+    sounding key (C4 is 60)."""
+
+    onset: Fraction
+    length: Fraction
+    key: int
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece as a file, and the tones that are in it."""
+
+    path: Path
+    tones: list[Tone]
+
+
+def tones(score: stream.Stream, octaves: int = 0) -> list[Tone]:
+    """All tones of a score, in order. How a long note is written out with ties
+    is left to whoever writes it. Grace notes have no length and are left out;
+    so are chord symbols, which nobody plays."""
+    found = []
+    tied = {}
+    for head in sorted(_heads(score), key=lambda head: head[0]):
+        onset, length, key, tie = head
+        before = tied.pop((key, onset), None) if tie in ("stop", "continue") else None
+        if before is not None:
+            onset, length = before[0], onset + length - before[0]
+        if tie in ("start", "continue"):
+            tied[key, onset + length] = (onset, length)
+        else:
+            found.append(Tone(onset, length, key + 12 * octaves))
+    # A tie that leads nowhere ties nothing.
+    found += [Tone(*loose, key + 12 * octaves) for (key, _), loose in tied.items()]
+    return sorted(found)
+
+
+def _heads(score: stream.Stream):
+    for element in score.flatten().notes:
+        if element.duration.isGrace or "ChordSymbol" in element.classes:
+            continue
+        onset, length = Fraction(element.offset), Fraction(element.quarterLength)
+        for single in element.notes if element.isChord else [element]:
+            tie = single.tie.type if single.tie else None
+            yield onset, length, round(single.pitch.ps), tie
+
+
+def fits(found: list[Tone]) -> bool:
+    return bool(found) and all(LOWEST <= tone.key <= HIGHEST for tone in found)
+
+
+def _every_tune() -> list[tuple[Path, int]]:
+    """Every tune of the corpus, as file and number in the file."""
+    every = []
+    for path in sorted(corpus.corpora.CoreCorpus().getPaths(fileExtensions=["abc"])):
+        every += [(path, number) for number, _ in enumerate(_tunes_in(path))]
+    return every
+
+
+def _tunes_in(path: Path) -> list[str]:
+    text = path.read_text(encoding="utf-8", errors="replace")
+    blocks, lines = [], []
+    for line in text.splitlines():
+        if line.startswith("X:"):
+            blocks.append(lines)
+            lines = []
+        lines.append(line)
+    blocks.append(lines)
+    kept = []
+    for lines in blocks[1:]:
+        while lines and not lines[-1].strip():
+            lines.pop()
+        kept.append("\n".join(lines) + "\n")
+    return kept
+
+
+# Tunes with these are not drawn.
+NOT_DRAWN = (
+    # Several voices; what they share is not for one player.
+    r"V:|%%score",
+    # Invisible rests (ABC 2.1, section 4.5), which the reference library does
+    # not read.
+    r"(?m)^[^:%\n]*x",
+    # Broken rhythm with the end of a slur or a decoration inside (section 4.4
+    # does not say whether it may), which the reference library does not read.
+    r"[<>]\s*[^A-Ga-gz^_=<>\s]",
+    # The fermata H before a note (section 4.14), with which it loses the note.
+    r"(?m)^(?!\w:).*H",
+)
+
+
+def tunes(folder: Path, count: int, seed: int) -> list[Piece]:
+    """ABC tunes in one voice that lie on the guitar when read an octave down,
+    as guitar music is written. The files say that they are ABC 2.1, so that
+    accidentals hold to the end of the bar (section 4.2) for every reader."""
+    drawn = _every_tune()
+    random.Random(seed).shuffle(drawn)
+    pieces = []
+    for path, number in drawn:
+        text = "%abc-2.1\n" + _tunes_in(path)[number]
+        if any(re.search(pattern, text) for pattern in NOT_DRAWN):
+            continue
+        found = tones(converter.parse(text, format="abc"), octaves=-1)
+        if not fits(found):
+            continue
+        file = folder / f"{len(pieces):03}-{path.stem}-{number}.abc"
+        file.write_text(text, encoding="utf-8")
+        pieces.append(Piece(file, found))
+        if len(pieces) == count:
+            break
+    return pieces
+
+
+def excerpts(folder: Path, count: int, seed: int) -> list[Piece]:
+    """The outer voices of a few bars of a chorale on one staff, moved to where
+    the guitar has them."""
+    draw = random.Random(seed)
+    chorales = sorted(corpus.corpora.CoreCorpus().getPaths(fileExtensions=["mxl", "xml"]))
+    chorales = [path for path in chorales if path.parent.name == "bach"]
+    chorales = draw.sample(chorales, CHORALES)
+    pieces = []
+    while len(pieces) < count:
+        path = draw.choice(chorales)
+        bars, first = draw.randint(3, 8), draw.randint(1, 12)
+        excerpt = _excerpt(path, first, first + bars - 1, draw)
+        if excerpt is None:
+            continue
+        file = folder / f"{len(pieces):03}-{path.stem}-{first}.musicxml"
+        excerpt.write("musicxml", fp=file)
+        # Writing fills up short bars, so what counts is what has been written.
+        pieces.append(Piece(file, tones(converter.parse(file))))
+    return pieces
+
+
+@cache
+def _parsed(path: Path) -> stream.Score:
+    return corpus.parse(path)
+
+
+def _excerpt(path: Path, first: int, last: int, draw: random.Random):
+    chorale = _parsed(path)
+    if len(chorale.parts) < 4:
+        return None
+    outer = [chorale.parts[0], chorale.parts[-1]]
+    voices = [part.measures(first, last) for part in outer]
+    measures = [list(voice.getElementsByClass(stream.Measure)) for voice in voices]
+    if not measures[0] or len(measures[0]) != len(measures[1]):
+        return None
+    keys = [p.midi for voice in voices for p in voice.pitches]
+    if not keys:
+        return None
+    # Every voice keeps its octave; the whole is moved to where it lies.
+    moves = range(max(-12, LOWEST - min(keys)), min(12, 76 - max(keys)) + 1)
+    if not moves:
+        return None
+    move = draw.choice(moves)
+    part = stream.Part()
+    for index, pair in enumerate(zip(*measures, strict=True)):
+        whole = stream.Measure(number=index + 1)
+        if index == 0:
+            whole.insert(0, clef.Treble8vbClef())
+            time = pair[0].getContextByClass(meter.TimeSignature)
+            whole.insert(0, meter.TimeSignature(time.ratioString if time else "4/4"))
+        else:
+            for time in pair[0].getElementsByClass(meter.TimeSignature):
+                whole.insert(0, meter.TimeSignature(time.ratioString))
+        for number, measure in enumerate(pair, start=1):
+            whole.insert(0, _voice(measure, number, move))
+        part.append(whole)
+    _drop_loose_ties(part)
+    part.getElementsByClass(stream.Measure).last().rightBarline = bar.Barline("final")
+    score = stream.Score()
+    score.insert(0, part)
+    return score if fits(tones(score)) else None
+
+
+def _voice(measure: stream.Measure, number: int, move: int) -> stream.Voice:
+    voice = stream.Voice(id=str(number))
+    for element in measure.flatten().notesAndRests:
+        if element.duration.isGrace:
+            continue
+        if element.isRest:
+            copy = note.Rest(quarterLength=element.quarterLength)
+        else:
+            copy = note.Note(quarterLength=element.quarterLength)
+            copy.pitch.midi = element.pitches[-1].midi + move
+            copy.tie = element.tie
+        voice.insert(element.offset, copy)
+    return voice
+
+
+def _drop_loose_ties(part: stream.Part) -> None:
+    """A tie over the edge of an excerpt has lost its other end."""
+    for number in ("1", "2"):
+        line = [
+            element
+            for measure in part.getElementsByClass(stream.Measure)
+            for voice in measure.voices
+            if voice.id == number
+            for element in voice.notesAndRests
+        ]
+        for index, element in enumerate(line):
+            if element.isRest or element.tie is None:
+                continue
+            before = line[index - 1] if index else None
+            after = line[index + 1] if index + 1 < len(line) else None
+            starts = element.tie.type in ("start", "continue") and _same(element, after)
+            stops = element.tie.type in ("stop", "continue") and _same(element, before)
+            element.tie.type = {(1, 1): "continue", (1, 0): "start", (0, 1): "stop"}.get(
+                (starts, stops), "none"
+            )
+            if element.tie.type == "none":
+                element.tie = None
+
+
+def _same(element, other) -> bool:
+    return other is not None and other.isNote and other.pitch.midi == element.pitch.midi

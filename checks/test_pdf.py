@@ -1,0 +1,169 @@
+"""The demo book as other readers of PDF see it: pypdf, and the tools of
+Debian's poppler-utils."""
+
+import re
+import shutil
+import subprocess
+import tomllib
+import unicodedata
+from pathlib import Path
+
+import pypdf
+import pytest
+from conftest import DEMO
+from pypdf.generic import DictionaryObject
+
+
+def tool(name: str) -> str:
+    path = shutil.which(name)
+    if path is None:
+        pytest.fail(f"{name} is missing; type: apt-get install -y poppler-utils")
+    return path
+
+
+@pytest.fixture(scope="session")
+def book() -> Path:
+    found = sorted((DEMO / "out").glob("*.pdf"))
+    if len(found) != 1:
+        pytest.fail(f"the demo book is not built; type: apoyando build {DEMO}")
+    return found[0]
+
+
+@pytest.fixture(scope="session")
+def plan() -> dict:
+    return tomllib.loads((DEMO / "book.toml").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="session")
+def reader(book) -> pypdf.PdfReader:
+    return pypdf.PdfReader(str(book), strict=True)
+
+
+@pytest.fixture(scope="session")
+def info(book) -> dict[str, str]:
+    run = subprocess.run([tool("pdfinfo"), str(book)], capture_output=True, text=True, check=True)
+    assert run.stderr == "", run.stderr
+    return dict(re.split(r":\s+", line, maxsplit=1) for line in run.stdout.splitlines() if ": " in line)
+
+
+def plain(text: str) -> str:
+    """Text without regard to line breaks and ligatures."""
+    return " ".join(unicodedata.normalize("NFKC", text).split())
+
+
+@pytest.fixture(scope="session")
+def pages(reader) -> list[str]:
+    return [plain(page.extract_text()) for page in reader.pages]
+
+
+def objects(reader):
+    """Every dictionary reachable from the trailer, once."""
+    seen, waiting = set(), [reader.trailer]
+    while waiting:
+        item = waiting.pop()
+        if isinstance(item, pypdf.generic.IndirectObject):
+            if item.idnum in seen:
+                continue
+            seen.add(item.idnum)
+            item = item.get_object()
+        if isinstance(item, DictionaryObject):
+            yield item
+            waiting.extend(item.raw_get(key) for key in item)
+        elif isinstance(item, list):
+            waiting.extend(item)
+
+
+def test_readers_agree_on_pages_and_title(reader, info, plan):
+    assert int(info["Pages"]) == len(reader.pages)
+    # A title page, the contents, and at least a page for every section.
+    assert len(reader.pages) >= 2 + len(plan["sections"])
+    assert info["Title"] == plan["title"] == reader.metadata.title
+
+
+def test_the_document_is_tagged(reader, info):
+    """ISO 32000-1, 14.8: a tagged document says so and has a structure tree."""
+    assert info["Tagged"] == "yes"
+    catalogue = reader.trailer["/Root"]
+    assert catalogue["/MarkInfo"]["/Marked"] is True or catalogue["/MarkInfo"]["/Marked"].value
+    assert catalogue["/Lang"]
+    kinds, alternatives = set(), 0
+    for item in objects(reader):
+        if item.get("/Type") == "/StructElem" or "/S" in item and "/P" in item and "/K" in item:
+            kinds.add(item.get("/S"))
+            alternatives += "/Alt" in item
+    assert {"/H1", "/P", "/Figure"} <= kinds, kinds
+    # Music is a picture to a reader who does not see it; each says what it is.
+    assert alternatives > 10
+
+
+def test_fonts_are_embedded_and_subset(book, reader):
+    """ISO 32000-1, 9.6.4: a subset's name begins with six capitals and a plus
+    sign. Asked twice, of two readers."""
+    run = subprocess.run([tool("pdffonts"), str(book)], capture_output=True, text=True, check=True)
+    header, rule, *lines = run.stdout.splitlines()
+    starts = [match.start() for match in re.finditer(r"(?:^| )-+", rule)]
+    assert header.split()[3:6] == ["emb", "sub", "uni"]
+    assert lines
+    for line in lines:
+        embedded, subset = line[starts[3] :].split()[:2]
+        assert (embedded, subset) == ("yes", "yes"), line
+    descriptors = [item for item in objects(reader) if item.get("/Type") == "/FontDescriptor"]
+    assert descriptors
+    for descriptor in descriptors:
+        assert any(f"/FontFile{kind}" in descriptor for kind in ("", "2", "3")), descriptor
+        assert re.match(r"/[A-Z]{6}\+", descriptor["/FontName"]), descriptor["/FontName"]
+
+
+def test_the_music_font_is_there(book):
+    run = subprocess.run([tool("pdffonts"), str(book)], capture_output=True, text=True, check=True)
+    assert "Bravura" in run.stdout
+
+
+def test_there_are_no_raster_images(book, reader):
+    run = subprocess.run(
+        [tool("pdfimages"), "-list", str(book)], capture_output=True, text=True, check=True
+    )
+    assert len(run.stdout.splitlines()) == 2, run.stdout
+    assert [item for item in objects(reader) if item.get("/Subtype") == "/Image"] == []
+
+
+def test_pages_are_of_the_paper(reader, info):
+    width, height = (float(n) for n in re.findall(r"[\d.]+", info["Page size"])[:2])
+    for page in reader.pages:
+        box = page.mediabox
+        assert (float(box.width), float(box.height)) == pytest.approx((width, height), abs=0.01)
+
+
+def test_titles_are_in_the_text(pages, plan):
+    everything = " ".join(pages)
+    assert plain(plan["title"]) in pages[0]
+    assert plain(plan["author"]) in pages[0]
+    for piece in sorted((DEMO / "pieces").iterdir()):
+        title = re.search(r"(?m)^T:\s*(.*)$|<work-title>(.*?)<", piece.read_text(encoding="utf-8"))
+        assert plain(title[1] or title[2]) in everything, piece.name
+
+
+def test_pages_are_numbered_in_order(pages):
+    """The number at the foot of a page is the number of the page; the title
+    page has none."""
+    numbered = 0
+    for number, text in enumerate(pages, start=1):
+        if re.search(rf"(^|\D){number}$", text) or re.match(rf"{number}(\D|$)", text):
+            numbered += 1
+    assert numbered >= len(pages) - 2
+
+
+def test_bookmarks_lead_to_their_pages(reader, plan):
+    """The outline has every section, in order of the pages."""
+
+    def leaves(outline):
+        for entry in outline:
+            if isinstance(entry, list):
+                yield from leaves(entry)
+            else:
+                yield entry.title, reader.get_destination_page_number(entry)
+
+    entries = list(leaves(reader.outline))
+    numbers = [number for _, number in entries]
+    assert len(entries) >= len(plan["sections"])
+    assert numbers == sorted(numbers)

@@ -1,0 +1,39 @@
+"""Everything the command writes is MusicXML 4.0."""
+
+from lxml import etree
+
+import musicxml_schema
+
+
+def test_the_schema_finds_faults(schema, tmp_path):
+    """A schema that accepts everything would check nothing."""
+    good = tmp_path / "good.musicxml"
+    good.write_text(
+        '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name/></score-part>'
+        '</part-list><part id="P1"><measure number="1"/></part></score-partwise>'
+    )
+    assert musicxml_schema.faults(schema, good) == []
+    bad = tmp_path / "bad.musicxml"
+    bad.write_text(good.read_text().replace("<measure ", "<bar ").replace("</measure", "</bar"))
+    assert musicxml_schema.faults(schema, bad)
+
+
+def test_what_is_written_is_valid(schema, written):
+    assert len(written) > 300
+    faults = [fault for path in written.values() for fault in musicxml_schema.faults(schema, path)]
+    assert faults == []
+
+
+def test_what_is_written_carries_the_guitars_own_marks(written):
+    """MusicXML 4.0, elements of `technical` and `staff-details`: the marks are
+    there at all, so that the validation above has seen them."""
+    seen = set()
+    for path in written.values():
+        tree = etree.parse(str(path))
+        assert tree.getroot().get("version") == "4.0"
+        seen |= {element.tag for element in tree.iter() if isinstance(element.tag, str)}
+    wanted = {
+        "string", "fret", "fingering", "pluck", "staff-details", "staff-tuning",
+        "clef-octave-change",
+    }  # fmt: skip
+    assert wanted - seen == set()

@@ -1,0 +1,281 @@
+//! What is written is read back as the same score.
+
+use apoyando_formats::{musicxml, read};
+use apoyando_music::rhythm::MetreSign;
+use apoyando_music::{
+    BarEnd, Base, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Ending,
+    EventMark, Heading, KeySignature, Metre, NoteValue, Pitch, Score, Step, Tempo, Tuplet,
+};
+use proptest::prelude::*;
+
+/// Everything of a score but where it comes from: origins and the order of
+/// the marks of an event, which no file keeps.
+fn content(score: &Score) -> String {
+    use std::fmt::Write;
+    let mut text = format!("{:?}\n{:?}\n", score.heading(), score.bars());
+    for part in score.parts() {
+        let _ = writeln!(text, "{:?} {:?}", part.name, part.clef);
+        for voice in &part.voices {
+            for (bar, events) in voice.bars.iter().enumerate() {
+                for event in events {
+                    let mut marks: Vec<String> =
+                        event.marks.iter().map(|mark| format!("{mark:?}")).collect();
+                    marks.sort();
+                    let notes: Vec<String> = event
+                        .notes()
+                        .iter()
+                        .map(|id| {
+                            let note = score.note(*id);
+                            let tied = note.tied_to.map(|to| score.note(to).onset);
+                            format!("{} {tied:?} {:?}", note.pitch, note.source_id)
+                        })
+                        .collect();
+                    let hidden = matches!(event.content, Content::Rest { hidden: true });
+                    let _ = writeln!(
+                        text,
+                        "{:?} {bar} {:?} {} {:?} {:?} {notes:?} {hidden} {marks:?}",
+                        voice.number, event.onset, event.duration, event.value, event.tuplet,
+                    );
+                }
+            }
+        }
+    }
+    text
+}
+
+/// One thing to fill a bar with.
+#[derive(Clone, Debug)]
+enum Piece {
+    Single(NoteValue),
+    Tuplet(u8, u8, Vec<NoteValue>),
+}
+
+impl Piece {
+    fn events(&self) -> Vec<(NoteValue, Option<Tuplet>)> {
+        match self {
+            Self::Single(value) => vec![(*value, None)],
+            Self::Tuplet(actual, normal, values) => values
+                .iter()
+                .enumerate()
+                .map(|(index, value)| {
+                    let (first, last) = (index == 0, index + 1 == values.len());
+                    (*value, Some(Tuplet { actual: *actual, normal: *normal, first, last }))
+                })
+                .collect(),
+        }
+    }
+
+    fn length(&self) -> apoyando_music::Duration {
+        let one = |(value, tuplet): (NoteValue, Option<Tuplet>)| {
+            let written = value.duration();
+            tuplet.map_or(written, |tuplet| written.scaled(tuplet.ratio()))
+        };
+        self.events().into_iter().map(one).sum()
+    }
+}
+
+fn piece() -> impl Strategy<Value = Piece> {
+    let single = (0usize..6, 0u8..=2).prop_map(|(base, dots)| {
+        let base =
+            [Base::Half, Base::Quarter, Base::Quarter, Base::Eighth, Base::Eighth, Base::N16][base];
+        Piece::Single(NoteValue { base, dots })
+    });
+    let plain = NoteValue::plain;
+    let tuplet = prop_oneof![
+        Just(Piece::Tuplet(3, 2, vec![plain(Base::Eighth); 3])),
+        Just(Piece::Tuplet(3, 2, vec![plain(Base::Quarter), plain(Base::Eighth)])),
+        Just(Piece::Tuplet(5, 4, vec![plain(Base::N16); 5])),
+        Just(Piece::Tuplet(7, 4, vec![plain(Base::N16); 7])),
+        Just(Piece::Tuplet(2, 3, vec![plain(Base::Eighth); 2])),
+    ];
+    prop_oneof![3 => single, 1 => tuplet]
+}
+
+fn pitch() -> impl Strategy<Value = Pitch> {
+    (0usize..7, -2i32..=2, 2i8..=5)
+        .prop_map(|(step, alter, octave)| Pitch::of(Step::ALL[step], alter, octave))
+}
+
+/// What an event gets: pitches, whether it is tied on, a mark.
+type Filling = (Vec<Pitch>, bool, u8);
+
+fn filling() -> impl Strategy<Value = Filling> {
+    (proptest::collection::vec(pitch(), 0..=4), any::<bool>(), any::<u8>())
+}
+
+fn voice(bars: usize) -> impl Strategy<Value = Vec<(Vec<Piece>, Vec<Filling>, u8)>> {
+    let bar = (
+        proptest::collection::vec(piece(), 0..8),
+        proptest::collection::vec(filling(), 64),
+        any::<u8>(),
+    );
+    proptest::collection::vec(bar, bars)
+}
+
+/// Fills a bar: the pieces that fit, then rests to its end.
+fn fill(
+    pieces: &[Piece],
+    fillings: &[Filling],
+    length: apoyando_music::Duration,
+) -> Vec<DraftEvent> {
+    let mut left = length;
+    let mut values = Vec::new();
+    for piece in pieces {
+        if piece.length() <= left {
+            left = left - piece.length();
+            values.extend(piece.events());
+        }
+    }
+    for base in [Base::Half, Base::Quarter, Base::Eighth, Base::N16, Base::N32, Base::N64] {
+        while base.duration() <= left {
+            values.push((NoteValue::plain(base), None));
+            left = left - base.duration();
+        }
+    }
+    assert!(left.is_zero(), "bars are whole sixty-fourths");
+    let mut events: Vec<DraftEvent> = Vec::new();
+    for ((value, tuplet), (pitches, tied, mark)) in values.into_iter().zip(fillings.iter().cycle())
+    {
+        let mut pitches = pitches.clone();
+        pitches.sort();
+        pitches.dedup();
+        let mut event = DraftEvent::notes(value, &pitches);
+        event.tuplet = tuplet;
+        event.hidden = pitches.is_empty() && mark.is_multiple_of(2);
+        if !pitches.is_empty() {
+            event.marks = match mark % 12 {
+                0 => vec![EventMark::Staccato, EventMark::Accent],
+                1 => vec![EventMark::Fermata],
+                2 => vec![EventMark::Arpeggio],
+                _ => Vec::new(),
+            };
+        }
+        // A tie binds the lowest note to the same note of the next event.
+        if let Some(previous) = events.last_mut()
+            && *tied
+            && !event.notes.is_empty()
+            && let Some(from) = previous.notes.first_mut()
+        {
+            from.tied = true;
+            if event.notes.iter().all(|note| note.pitch != from.pitch) {
+                event.notes.push(DraftNote::new(from.pitch));
+            }
+        }
+        events.push(event);
+    }
+    // A slur over the bar, as a left-hand slur where the mark says so.
+    if events.len() > 1 && fillings[0].2 > 128 {
+        let technical = fillings[1].2 > 128;
+        let (first, last) = (0, events.len() - 1);
+        events[first].marks.push(EventMark::SlurStart { technical });
+        events[last].marks.push(EventMark::SlurEnd);
+    }
+    events
+}
+
+fn grid(bars: &[(u8, u8, u8)]) -> Vec<DraftBar> {
+    let mut grid: Vec<DraftBar> = Vec::new();
+    let mut in_ending = false;
+    for (index, (metre, key, extra)) in bars.iter().enumerate() {
+        let metres = [
+            Metre::new(3, 4),
+            Metre::new(6, 8),
+            Metre { sign: MetreSign::Common, ..Metre::COMMON },
+            Metre { sign: MetreSign::Cut, ..Metre::new(2, 2) },
+        ];
+        let signature = KeySignature::new(i32::from(key % 15) - 7).unwrap();
+        let mut bar = DraftBar::new(index as u32 + 1, metres[usize::from(metre % 4)], signature);
+        match extra % 16 {
+            0 => bar.repeat_start = true,
+            1 => bar.repeat_end = Some(2),
+            2 => bar.repeat_end = Some(3),
+            3 => bar.end = BarEnd::Double,
+            4 => {
+                bar.tempo = Some(Tempo { value: NoteValue::dotted(Base::Quarter), per_minute: 63 })
+            }
+            5 => bar.words = "Andante & <più>".to_owned(),
+            6 => bar.length = Some(apoyando_music::Duration::new(5, 8)),
+            _ => {}
+        }
+        if in_ending || extra % 16 == 7 {
+            let passes = vec![1, 3];
+            let first = !in_ending;
+            let last = in_ending || extra % 32 == 7;
+            bar.ending = Some(Ending { passes, first, last });
+            in_ending = !last;
+        }
+        grid.push(bar);
+    }
+    if in_ending && let Some(ending) = grid.last_mut().and_then(|bar| bar.ending.as_mut()) {
+        ending.last = true;
+    }
+    if let Some(first) = grid.first_mut()
+        && bars[0].2.is_multiple_of(3)
+    {
+        first.number = 0;
+        first.length = Some(apoyando_music::Duration::QUARTER);
+    }
+    grid
+}
+
+fn draft() -> impl Strategy<Value = Draft> {
+    (1usize..=4, 1usize..=2, 1usize..=4).prop_flat_map(|(bars, parts, voices)| {
+        let grid_seed = proptest::collection::vec(any::<(u8, u8, u8)>(), bars);
+        let part = proptest::collection::vec(voice(bars), voices);
+        (grid_seed, proptest::collection::vec(part, parts)).prop_map(|(seed, parts)| {
+            let bars = grid(&seed);
+            let length = |bar: &DraftBar| bar.length.unwrap_or_else(|| bar.metre.bar());
+            let parts = parts
+                .into_iter()
+                .enumerate()
+                .map(|(number, voices)| DraftPart {
+                    name: format!("Guitar {number}"),
+                    clef: [Clef::Guitar, Clef::Bass, Clef::Treble][number % 3],
+                    voices: voices
+                        .into_iter()
+                        .map(|voice| {
+                            voice
+                                .into_iter()
+                                .zip(&bars)
+                                .enumerate()
+                                .map(|(index, ((pieces, fillings, kind), bar))| match kind % 8 {
+                                    0 if index > 0 => Vec::new(),
+                                    1 => vec![DraftEvent::bar_rest()],
+                                    _ => fill(&pieces, &fillings, length(bar)),
+                                })
+                                .collect()
+                        })
+                        .collect(),
+                })
+                .collect();
+            let heading = Heading {
+                title: "Étude “1” & 2".to_owned(),
+                composer: "Own".to_owned(),
+                source: "Test".to_owned(),
+                ..Heading::default()
+            };
+            Draft { heading, bars, parts }
+        })
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_score_survives_writing_and_reading(draft in draft()) {
+        let score = Score::assemble(draft).unwrap();
+        let text = musicxml::write(&score, &[]);
+        prop_assert_eq!(&text, &musicxml::write(&score, &[]));
+        let reading = read("again.musicxml", text.as_bytes()).unwrap();
+        let again = &reading.pieces[0];
+        let faults: Vec<String> = again
+            .findings
+            .iter()
+            .filter(|finding| !["irregular-bar", "no-notes"].contains(&finding.rule))
+            .map(ToString::to_string)
+            .collect();
+        prop_assert!(faults.is_empty(), "{faults:?}");
+        prop_assert_eq!(content(&score), content(&again.score));
+    }
+}

@@ -1,0 +1,170 @@
+//! The fingering in what is written.
+
+use apoyando_fingering::{
+    Barre, Fingering, LeftFinger, Placement, Position, Price, RightFinger, ToneFingering,
+};
+use apoyando_formats::musicxml::{Layer, write};
+use apoyando_formats::read;
+use apoyando_fretboard::{Fret, Instrument, Place, StringNumber, Tuning};
+use apoyando_marks::{BarreMark, LeftMark, Marks, PositionMark, StringMark};
+use apoyando_music::{
+    Base, Draft, DraftBar, DraftEvent, DraftPart, EventMark, Heading, KeySignature, Metre, Moment,
+    NoteId, NoteValue, PartIndex, Score,
+};
+
+use super::dump;
+
+/// C4 E4 | A3 tied over, F3+C4 under a barre.
+fn score() -> Score {
+    let quarter = NoteValue::plain(Base::Quarter);
+    let notes = |pitches: &[&str]| {
+        let pitches: Vec<_> = pitches.iter().map(|pitch| pitch.parse().unwrap()).collect();
+        DraftEvent::notes(quarter, &pitches)
+    };
+    let mut first = notes(&["C4"]);
+    first.marks.push(EventMark::SlurStart { technical: true });
+    let mut second = notes(&["E4"]);
+    second.marks.push(EventMark::SlurEnd);
+    let mut tied = notes(&["A3"]);
+    tied.notes[0].tied = true;
+    let mut part = DraftPart::guitar("Guitar".to_owned());
+    part.voices.push(vec![
+        vec![first, second],
+        vec![tied, notes(&["A3"])],
+        vec![notes(&["F3", "C4"]), notes(&["F#3"])],
+    ]);
+    let bars =
+        (1..=3).map(|number| DraftBar::new(number, Metre::new(2, 4), KeySignature::NONE)).collect();
+    Score::assemble(Draft { heading: Heading::default(), bars, parts: vec![part] }).unwrap()
+}
+
+fn fingering(score: &Score) -> Fingering {
+    use LeftFinger::{One, Three, Two};
+    // String, fret, left finger, right finger of every tone.
+    let tones = [
+        (2, 1, Some(One), RightFinger::I),
+        (1, 0, None, RightFinger::M),
+        (3, 2, Some(Two), RightFinger::I),
+        (4, 3, Some(Three), RightFinger::P),
+        (2, 1, Some(One), RightFinger::M),
+        (4, 4, Some(Three), RightFinger::P),
+    ];
+    let end = score.end();
+    let tones = tones
+        .into_iter()
+        .map(|(string, fret, finger, right)| ToneFingering {
+            left: Some(Placement {
+                place: Place { string: StringNumber::new(string).unwrap(), fret: Fret(fret) },
+                finger,
+            }),
+            right: Some(right),
+            stroke: None,
+            sounds_until: end,
+        })
+        .collect();
+    Fingering {
+        revision: score.revision(),
+        part: PartIndex(0),
+        tones,
+        postures: Vec::new(),
+        positions: Vec::new(),
+        barres: Vec::new(),
+        shifts: Vec::new(),
+        let_go: Vec::new(),
+        price: Price::default(),
+        items: Vec::new(),
+    }
+}
+
+/// A digit and a letter at the first note, ② at the first, the position, and
+/// a half barre over the last bar.
+fn marks(score: &Score) -> Marks {
+    let mut marks = Marks::none(PartIndex(0), score.notes().len());
+    marks.left[0] = Some(LeftMark { finger: Some(LeftFinger::One), guide: false });
+    marks.left[1] = Some(LeftMark { finger: None, guide: false });
+    marks.left[6] = Some(LeftMark { finger: Some(LeftFinger::Three), guide: true });
+    marks.right[0] = Some(RightFinger::I);
+    let string = StringNumber::new(2).unwrap();
+    marks.strings.push(StringMark { string, from: NoteId(0), to: NoteId(0) });
+    let bar = |index: usize| score.bars()[index].start;
+    marks.positions.push(PositionMark {
+        position: Position::FIRST,
+        from: Moment::START,
+        to: bar(1),
+        line: true,
+    });
+    let barre =
+        Barre { fret: Fret(1), thin: StringNumber::FIRST, thick: StringNumber::new(3).unwrap() };
+    let to = bar(2) + apoyando_music::Duration::QUARTER;
+    marks.barres.push(BarreMark { barre, full: false, from: bar(2), to });
+    marks
+}
+
+fn written(instrument: &Instrument) -> String {
+    let score = score();
+    let (fingering, marks) = (fingering(&score), marks(&score));
+    let layer = Layer { part: PartIndex(0), instrument, fingering: &fingering, marks: &marks };
+    write(&score, &[layer])
+}
+
+#[test]
+fn a_fingered_score() {
+    insta::assert_snapshot!(written(&Instrument::guitar()));
+}
+
+#[test]
+fn the_fingering_comes_back_as_pins() {
+    let reading = read("again.musicxml", written(&Instrument::guitar()).as_bytes()).unwrap();
+    insta::assert_snapshot!(dump::reading(&reading));
+}
+
+#[test]
+fn tuning_and_capo_are_stated_from_the_lowest_line_up() {
+    let tuning: Tuning = "D2 A2 D3 G3 Bb3 E4".parse().unwrap();
+    let text = written(&Instrument { tuning, capo: Fret(3), ..Instrument::guitar() });
+    let lowest =
+        "<staff-tuning line=\"1\">\n      <tuning-step>D</tuning-step>\n      <tuning-octave>2<";
+    assert!(text.contains(lowest), "{text}");
+    let fifth =
+        "<staff-tuning line=\"5\">\n      <tuning-step>B</tuning-step>\n      <tuning-alter>-1<";
+    assert!(text.contains(fifth), "{text}");
+    assert!(text.contains("<capo>3</capo>"));
+}
+
+#[test]
+fn a_layer_of_another_revision_is_left_out() {
+    let score = score();
+    let mut fingering = fingering(&score);
+    fingering.revision = apoyando_music::Revision(1);
+    let marks = marks(&score);
+    let instrument = Instrument::guitar();
+    let layer =
+        Layer { part: PartIndex(0), instrument: &instrument, fingering: &fingering, marks: &marks };
+    assert_eq!(write(&score, &[layer]), write(&score, &[]));
+}
+
+#[test]
+fn every_file_we_can_read_is_written_and_read_again() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/files");
+    let mut written = 0;
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        let Ok(reading) = read(&name, &std::fs::read(&path).unwrap()) else { continue };
+        for piece in &reading.pieces {
+            let text = write(&piece.score, &[]);
+            let again = read("again.musicxml", text.as_bytes()).unwrap();
+            let pitches = |score: &Score| {
+                score
+                    .notes()
+                    .iter()
+                    .map(|note| (note.part, note.onset, note.pitch, note.duration, note.tied_to))
+                    .collect::<Vec<_>>()
+            };
+            assert_eq!(pitches(&piece.score), pitches(&again.pieces[0].score), "{name}");
+            assert_eq!(piece.score.bars(), again.pieces[0].score.bars(), "{name}");
+            written += 1;
+        }
+    }
+    assert!(written > 50);
+}

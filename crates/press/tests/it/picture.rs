@@ -1,0 +1,58 @@
+//! Pictures of pages, read back.
+
+use apoyando_press::Pages;
+
+/// A page in grey.
+pub struct Picture {
+    pub width: usize,
+    pub height: usize,
+    grey: Vec<u8>,
+}
+
+impl Picture {
+    /// The page at so many pixels to the millimetre.
+    pub fn of(pages: &Pages, page: usize, pixels: f64) -> Self {
+        let png = pages.png(page, 25.4 * pixels).unwrap();
+        let mut reader = png::Decoder::new(std::io::Cursor::new(png)).read_info().unwrap();
+        let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
+        let info = reader.next_frame(&mut bytes).unwrap();
+        assert_eq!(info.color_type, png::ColorType::Rgba);
+        let (width, height) = (info.width as usize, info.height as usize);
+        let grey = bytes.chunks_exact(4).map(|pixel| pixel[1]).collect();
+        Self { width, height, grey }
+    }
+
+    pub fn black(&self, x: usize, y: usize) -> bool {
+        self.grey[y * self.width + x] < 128
+    }
+
+    /// Left, top, right and bottom of the ink in this part of the page, ends
+    /// not included.
+    pub fn ink(&self, top: usize, bottom: usize) -> Option<(usize, usize, usize, usize)> {
+        let mut found: Option<(usize, usize, usize, usize)> = None;
+        for y in top..bottom.min(self.height) {
+            for x in 0..self.width {
+                if self.black(x, y) {
+                    let (l, t, r, b) = found.unwrap_or((x, y, x, y));
+                    found = Some((l.min(x), t, r.max(x + 1), b.max(y + 1)));
+                }
+            }
+        }
+        found
+    }
+
+    /// Rows that are black over more than half of the page, as ranges.
+    pub fn long_lines(&self) -> Vec<(usize, usize)> {
+        let mut lines: Vec<(usize, usize)> = Vec::new();
+        for y in 0..self.height {
+            let black = (0..self.width).filter(|&x| self.black(x, y)).count();
+            if 2 * black > self.width {
+                match lines.last_mut() {
+                    Some((_, end)) if *end == y => *end = y + 1,
+                    _ => lines.push((y, y + 1)),
+                }
+            }
+        }
+        lines
+    }
+}
