@@ -87,7 +87,8 @@ pub fn group(out: &mut StaffBar, bar: &Bar, index: BarIndex, voice: VoiceNumber)
     }
 }
 
-/// Joins the groups of a wide cell that nothing but plain eighths fill.
+/// Joins the groups of a wide cell that nothing but plain eighths fill, up to
+/// one rest.
 fn join_eighths(
     groups: &mut Vec<Vec<usize>>,
     out: &StaffBar,
@@ -105,9 +106,14 @@ fn join_eighths(
         let end = (at..groups.len())
             .find(|g| cell(groups[*g][0]) != cell(first) || !plain(&groups[*g]))
             .unwrap_or(groups.len());
-        let length: Duration =
-            groups[at..end].iter().flatten().map(|chord| out.chords[*chord].duration).sum();
-        if end > at + 1 && length == wide {
+        let chords: Vec<usize> = groups[at..end].iter().flatten().copied().collect();
+        let length = eighth * chords.len() as i64;
+        // One eighth may be a rest at either end.
+        let filled = length == wide || length + eighth == wide;
+        let adjoining = chords
+            .windows(2)
+            .all(|pair| out.chords[pair[0]].onset + eighth == out.chords[pair[1]].onset);
+        if end > at + 1 && filled && adjoining {
             let joined: Vec<usize> = groups.drain(at..end).flatten().collect();
             groups.insert(at, joined);
         }

@@ -8,6 +8,7 @@ mod font_table;
 #[path = "../scores/gallery.rs"]
 mod gallery;
 mod properties;
+mod rhythm;
 #[path = "../scores/mod.rs"]
 mod scores;
 mod snapshots;

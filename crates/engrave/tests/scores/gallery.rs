@@ -24,6 +24,9 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("collisions", collisions()),
         ("marks", marks()),
         ("breaks", breaks()),
+        ("study", study()),
+        ("broken_chords", broken_chords()),
+        ("waltz", waltz()),
         ("long", long()),
     ]
 }
@@ -186,6 +189,30 @@ pub fn breaks() -> Score {
         bars[14].end = BarEnd::Final;
     });
     sketch.score()
+}
+
+/// A study in sixteenths over basses that share their heads.
+pub fn study() -> Score {
+    let upper = "A2:16 E3:16 A3:16 C4:16 E4:16 C4:16 A3:16 E3:16 | D3:16 A3:16 D4:16 F4:16 A4:16 F4:16 D4:16 A3:16 | E3:16 G#3:16 B3:16 E4:16 G#4:16 E4:16 B3:16 G#3:16 | A2:8 E3+A3+C4:8 E3+A3+C4:q";
+    let lower = "A2:q A2:q | D3:q D3:q | E3:q E2:q | A2:q A2:q";
+    let lower = lower
+        .replace("A2:q A2:q | D3:q D3:q", "A2:q x:q | D3:q x:q")
+        .replace("E3:q E2:q", "E3:q x:q");
+    Sketch::new(0, Metre::new(2, 4), &[upper, &lower]).score()
+}
+
+/// Broken chords after a bass.
+pub fn broken_chords() -> Score {
+    let upper = "r:8 G3:8 B3:8 E4:8 B3:8 G3:8 | r:8 A3:8 C4:8 E4:8 C4:8 A3:8 | r:8 A3:8 B3:8 D#4:8 B3:8 A3:8 | r:8 G3:8 B3:8 E4:q. | r:8 G3:8 C4:8 G4:8 F#4:8 E4:8 | r:8 B3+D#4:8 B3+D#4:q r:q | G3+B3+E4:h.";
+    let lower = "E2:h. | A2:h. | B2:h. | E2:h. | C3:h A2:q | B2:h B2:8 A2:8 | E2:h.";
+    Sketch::new(1, Metre::new(3, 4), &[upper, lower]).bars(|b| b[6].end = BarEnd::Final).score()
+}
+
+/// A tune with basses and after-beats, close voices, dotted values in both.
+pub fn waltz() -> Score {
+    let upper = "E4:q. F4:8 E4:q | D4:q. E4:8 D4:q | C4:8 B3:8 A3:8 B3:8 C4:8 D4:8 | E4:h. | A4:q. G4:16 F4:16 E4:q | F4:q E4:q. D4:8 | C4:q B3:8. C4:16 B3:q | A3:h.";
+    let lower = "A2:q C4+A3:q C4+A3:q | G2:q B3+G3:q B3+G3:q | F2:q A3:q F3:q | E3:q G#3:q E3:q | D3:q. A3:8 F3:q | D3:q A3:q F3:q | E3:h E3:q | A2:h.";
+    Sketch::new(0, Metre::new(3, 4), &[upper, lower]).bars(|b| b[7].end = BarEnd::Final).score()
 }
 
 /// Long enough for several lines.
