@@ -11,7 +11,7 @@ use std::cmp::Reverse;
 
 use apoyando_fingering::{BarreLimit, Level, Position, Shape};
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
-use apoyando_music::{Degree, Direction, Key, Mode, NoteName, Pitch, Scale};
+use apoyando_music::{Degree, Direction, Key, Mode, NoteName, Pitch, Scale, ScaleKind};
 
 use crate::ground::{Ground, Rung, octaves};
 use crate::reasons;
@@ -146,6 +146,12 @@ fn report(key: Key, ground: &Ground<'_>) -> PositionReport {
         reasons: Vec::new(),
     };
     report.reasons = reasons::answers(&report, ground, &names);
+    if let Some(harmonic) = Scale::new(key, ScaleKind::HarmonicMinor) {
+        let seventh = harmonic.notes(Direction::Up)[6];
+        let rungs = ground.rungs(&harmonic.notes(Direction::Up));
+        let sevenths: Vec<Rung> = rungs.into_iter().filter(|r| r.pitch.name() == seventh).collect();
+        report.reasons.extend(reasons::leading_note(seventh, &sevenths));
+    }
     report
 }
 

@@ -51,16 +51,13 @@ impl<'a> Bars<'a> {
         writer: &'static str,
         title: String,
     ) -> Result<Self, MethodError> {
-        let metre = setting.metre;
-        if metre.count == 0 || metre.unit == 0 || setting.value.dots > 3 {
-            return Err(value_error(setting));
-        }
+        setting.check()?;
         Ok(Self {
             setting,
             writer,
             title,
             bars: Vec::new(),
-            filled: metre.bar(),
+            filled: setting.metre.bar(),
             holds: Vec::new(),
             positions: None,
             captions: Vec::new(),
@@ -167,7 +164,7 @@ impl<'a> Bars<'a> {
         let mut left = length;
         while left > Duration::ZERO {
             let fits = if left < room { left } else { room };
-            let value = largest_within(fits).ok_or_else(|| value_error(self.setting))?;
+            let value = largest_within(fits).ok_or_else(|| self.setting.value_error())?;
             pieces.push((bar, value));
             left = left - value.duration();
             room = room - value.duration();
@@ -256,15 +253,6 @@ fn largest_within(length: Duration) -> Option<NoteValue> {
         .into_iter()
         .flat_map(|base| [NoteValue::dotted(base), NoteValue::plain(base)])
         .find(|value| value.duration() <= length)
-}
-
-fn value_error(setting: &Setting<'_>) -> MethodError {
-    let value = if setting.value.dots > 3 {
-        "more than three dots".to_owned()
-    } else {
-        setting.value.duration().to_string()
-    };
-    MethodError::ValueInMetre { value, count: setting.metre.count, unit: setting.metre.unit }
 }
 
 #[cfg(test)]

@@ -24,16 +24,13 @@ impl<'a> Breaking<'a> {
         if given.is_some_and(<[RightFinger]>::is_empty) {
             return Err(MethodError::EmptyPattern);
         }
+        setting.check()?;
         let value = setting.value.duration();
         let share = setting.metre.bar().ratio() / value.ratio();
         let onsets = usize::try_from(share.to_integer()).ok().filter(|_| share.is_integer());
         match onsets {
             Some(onsets) if onsets > 0 => Ok(Self { given, value, onsets }),
-            _ => Err(MethodError::ValueInMetre {
-                value: value.to_string(),
-                count: setting.metre.count,
-                unit: setting.metre.unit,
-            }),
+            _ => Err(setting.value_error()),
         }
     }
 

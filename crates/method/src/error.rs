@@ -42,8 +42,8 @@ pub enum MethodError {
     /// A note of the scale can only be reached by an extension that the level
     /// does not allow.
     #[error(
-        "written {note} lies outside {position} (at {place}) and the level allows no extension; allow 1, or {}",
-        remedy(others)
+        "written {note} lies outside {position} (at {place}) and the level allows no extension; allow one of 1 fret{}",
+        or_choose(others)
     )]
     NeedsExtension {
         /// The note, as written in guitar music.
@@ -99,10 +99,10 @@ pub enum MethodError {
     },
     /// A value that does not go into the metre.
     #[error(
-        "notes of {value} of a whole note do not fill a bar of {count}/{unit}; choose a value that goes into the bar"
+        "{value} do not fill a bar of {count}/{unit}; choose a metre and a value that goes into its bars"
     )]
     ValueInMetre {
-        /// The value, as a fraction of a whole note.
+        /// The notes, by their value.
         value: String,
         /// Upper figure of the metre.
         count: u8,
@@ -123,6 +123,10 @@ fn remedy(positions: &[Position]) -> String {
     }
     let named: Vec<String> = positions.iter().map(ToString::to_string).collect();
     format!("choose {}", crate::words::either(&named))
+}
+
+fn or_choose(positions: &[Position]) -> String {
+    if positions.is_empty() { String::new() } else { format!(", or {}", remedy(positions)) }
 }
 
 fn octave_remedy(octaves: &[Pitch]) -> String {

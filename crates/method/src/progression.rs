@@ -234,7 +234,7 @@ pub(crate) fn inverted_finding(
         severity: Severity::Advice,
         place: FindingPlace::default(),
         message: format!(
-            "{degree} ({}) is written in {} as {}, for no easier shape of it goes without barre.",
+            "{degree} ({}) stands in {} as {}; in root position it needs a barre or more fingers.",
             found.chord,
             voicing.inversion,
             voicing.shape(String::new()).frets()

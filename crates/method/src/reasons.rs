@@ -4,7 +4,7 @@ use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
 use apoyando_music::{NoteName, Pitch};
 
 use crate::advice::PositionReport;
-use crate::ground::Ground;
+use crate::ground::{Ground, Rung};
 use crate::words::{both, count, sentence};
 
 /// As guitar music is written: an octave above its sound.
@@ -134,6 +134,19 @@ fn primary(report: &PositionReport) -> Option<String> {
             both(&missing)
         )
     })
+}
+
+/// Where harmonic and melodic minor have their raised seventh.
+pub(crate) fn leading_note(name: NoteName, rungs: &[Rung]) -> Option<String> {
+    let reaches: Vec<String> =
+        rungs.iter().filter_map(|rung| Some(rung.extension?.to_string())).collect();
+    if rungs.is_empty() {
+        None
+    } else if reaches.is_empty() {
+        Some(format!("The leading note {name} lies under the hand as well."))
+    } else {
+        Some(format!("The leading note {name} needs an extension to {}.", both(&reaches)))
+    }
 }
 
 /// The first question on which two reports differ, if the first wins it.

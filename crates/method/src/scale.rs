@@ -158,7 +158,7 @@ mod tests {
         let error = write(&setting, ScaleKind::Major, None).unwrap_err();
         assert_eq!(
             error.to_string(),
-            "written G♯4 lies outside II (at ③1) and the level allows no extension; allow 1, or choose I"
+            "written G♯4 lies outside II (at ③1) and the level allows no extension; allow one of 1 fret, or choose I"
         );
         let error = write(&setting, ScaleKind::HarmonicMinor, None).unwrap_err();
         assert!(matches!(error, MethodError::ScaleOfOtherMode { .. }));

@@ -4,6 +4,8 @@ use apoyando_fingering::{Level, Position};
 use apoyando_fretboard::Instrument;
 use apoyando_music::{Base, Key, Metre, NoteValue, Tempo};
 
+use crate::error::MethodError;
+
 /// Key, place on the instrument and look of an exercise.
 #[derive(Clone, Copy, Debug)]
 pub struct Setting<'a> {
@@ -40,5 +42,21 @@ impl<'a> Setting<'a> {
             metre: Metre::COMMON,
             tempo: None,
         }
+    }
+
+    /// Refuses metres of nothing and values that no page shows.
+    pub(crate) fn check(&self) -> Result<(), MethodError> {
+        let is_metre = self.metre.count > 0 && self.metre.unit > 0;
+        if is_metre && self.value.dots <= 3 { Ok(()) } else { Err(self.value_error()) }
+    }
+
+    /// The refusal of a value that does not go into the metre.
+    pub(crate) fn value_error(&self) -> MethodError {
+        let value = if self.value.dots > 3 {
+            "notes with more than three dots".to_owned()
+        } else {
+            format!("notes of {} of a whole note", self.value.duration())
+        };
+        MethodError::ValueInMetre { value, count: self.metre.count, unit: self.metre.unit }
     }
 }
