@@ -11,13 +11,15 @@
 //! - **Broken chords.** A bar in which the thumb and the fingers take turns, or
 //!   in which three fingers play one after the other, is printed in full where no
 //!   pattern covers it.
-//! - **Alternation.** In other bars, among the onsets with i, m or a, a single finger is
-//!   foretold if it is the one before last and differs from the last: the first
-//!   two of an alternation are printed, then none until it is broken.
-//! - **Chord.** Two or more of i, m and a are foretold if they are the fingers of
-//!   the last chord of as many.
-//! - **Thumb.** p is foretold in the lowest voice of a part with several voices,
-//!   and after p at the onset before; but its first letter is always printed.
+//! - **Alternation.** In other bars, among the onsets with i, m or a, a single
+//!   finger is foretold if it is the one before last and differs from the last:
+//!   the first two of an alternation are printed, then none until it is broken.
+//! - **Chord.** The fingers of a chord struck in one voice, and two or more of i,
+//!   m and a over a bass, are foretold if the last chord of as many had them. If
+//!   one letter of a chord in a voice is printed, all of them are.
+//! - **Thumb.** A p that is not of a chord is foretold in the lowest voice of a part
+//!   with several voices, and after p at the onset before; but its first letter is
+//!   always printed.
 //! - **Bass by a finger.** i, m or a on a lone note of the lowest of several
 //!   voices is an exception and always printed, unless a pattern covers it.
 
@@ -73,9 +75,20 @@ fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
             for (offset, told) in told[begin..].iter_mut().enumerate() {
                 *told = patterned[begin + offset] || *told && !broken;
             }
+            whole_chords(layer, &mut told[begin..]);
         }
     }
     told
+}
+
+/// Where one letter of a chord in a voice is printed, all are.
+fn whole_chords(layer: &[Sound], told: &mut [bool]) {
+    let printed: Vec<usize> = (0..layer.len()).filter(|index| !told[*index]).collect();
+    for index in printed {
+        for (sound, told) in layer.iter().zip(told.iter_mut()) {
+            *told &= !sound.same_event(&layer[index]);
+        }
+    }
 }
 
 /// Whether the thumb and the fingers, or three fingers, take turns in a bar.
@@ -97,8 +110,8 @@ struct Stream {
     /// The single fingers of the last two onsets above the thumb; `None` for
     /// a chord.
     last: [Option<RightFinger>; 2],
-    /// The last chord of two, three, … fingers.
-    chords: [Vec<RightFinger>; 5],
+    /// The last chord of so many fingers.
+    chords: [Vec<RightFinger>; 6],
     /// Whether the thumb has been printed, and whether it played last.
     thumb_seen: bool,
     thumb_last: bool,
@@ -106,21 +119,23 @@ struct Stream {
 
 impl Stream {
     fn read(&mut self, layer: &[Sound], bass: Option<VoiceNumber>, told: &mut Vec<bool>) {
-        let above: Vec<RightFinger> = layer
+        let struck = layer.len() > 1 && layer.iter().all(|sound| sound.same_event(&layer[0]));
+        let mut above: Vec<RightFinger> = layer
             .iter()
             .filter_map(|sound| sound.right)
-            .filter(|finger| *finger != RightFinger::P)
+            .filter(|finger| struck || *finger != RightFinger::P)
             .collect();
+        above.dedup();
         let above_told = match above.as_slice() {
             [] => true,
             [one] => self.last[0] == Some(*one) && self.last[1].is_some_and(|last| last != *one),
-            chord => self.chords[chord.len().min(4)] == chord,
+            chord => self.chords[chord.len().min(5)] == chord,
         };
         for sound in layer {
             let in_bass = bass == Some(sound.low_voice);
             told.push(match sound.right {
                 None => true,
-                Some(RightFinger::P) => self.thumb_seen && (in_bass || self.thumb_last),
+                Some(RightFinger::P) if !struck => self.thumb_seen && (in_bass || self.thumb_last),
                 Some(_) => above_told && !(in_bass && layer.len() == 1),
             });
         }
@@ -129,7 +144,7 @@ impl Stream {
             [one] => self.last = [self.last[1], Some(*one)],
             chord => {
                 self.last = [None, None];
-                self.chords[chord.len().min(4)] = chord.to_vec();
+                self.chords[chord.len().min(5)] = chord.to_vec();
             }
         }
         self.thumb_last = layer.iter().any(|sound| sound.right == Some(RightFinger::P));
@@ -245,6 +260,13 @@ mod tests {
     #[test]
     fn a_run_of_the_thumb_is_printed_once() {
         assert_eq!(needed("4 @1 5.0.0p 5.2.2p 5.3.3p 4.0.0p"), "p···");
+    }
+
+    #[test]
+    fn a_chord_has_all_its_letters_or_none() {
+        let chord = |upper: &str| format!("5.3.3p+3.0.0{}", upper);
+        let text = format!("4 @1 {} {} {} {}", chord("i"), chord("i"), chord("m"), chord("m"));
+        assert_eq!(needed(&text), "pi··pm··");
     }
 
     #[test]

@@ -5,6 +5,7 @@ use apoyando_marks::{Caption, CaptionText};
 use apoyando_music::{Moment, NoteId, Score};
 
 use super::clear;
+use super::figured::Figured;
 use super::sign::{Sizes, Text};
 use crate::diagram::{DiagramStyle, chord_name, diagram, middle, name_width};
 use crate::drawing::{Drawing, Face, Kind, Owner};
@@ -35,7 +36,7 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
     };
     let mut diagrams: Vec<Placed<Drawing>> = Vec::new();
     let mut names: Vec<Placed<&str>> = Vec::new();
-    let mut degrees: Vec<Placed<Text>> = Vec::new();
+    let mut degrees: Vec<Placed<Figured>> = Vec::new();
     let mut words: Vec<Placed<Text>> = Vec::new();
     for (x, caption) in &here {
         let centre = x + HALF_HEAD;
@@ -67,11 +68,27 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
                 });
             }
             CaptionText::Degree(degree) => {
-                let text = Text::new(degree, Face::Regular, sizes.words);
-                degrees.push(under(centre - text.width / 2.0, text));
+                let figured = Figured::new(degree, sizes.words);
+                // The numeral is centred; its figures hang over to the right.
+                let left = centre - figured.numeral.width / 2.0;
+                degrees.push(Placed {
+                    left,
+                    right: left + figured.width(),
+                    above: figured.rise(),
+                    below: figured.fall(),
+                    what: figured,
+                });
             }
             CaptionText::Words(said) => {
-                words.push(under(*x, Text::new(said, Face::Italic, sizes.words)));
+                let text = Text::new(said, Face::Italic, sizes.words);
+                let rise = text.rise();
+                words.push(Placed {
+                    left: *x,
+                    right: x + text.width,
+                    above: rise,
+                    below: 0.3 * rise,
+                    what: text,
+                });
             }
         }
     }
@@ -85,17 +102,12 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
             stage.add(stain);
         }
     });
-    put_below(degrees, Kind::Degree, stage);
-    put_below(words, Kind::Words, stage);
+    put_below(degrees, stage, |figured, at, stage| figured.put(stage, at));
+    put_below(words, stage, |text, at, stage| text.put(stage, Kind::Words, Owner::System, at));
 }
 
 /// Half the width of a black head: captions are centred on their heads.
 const HALF_HEAD: f64 = 0.59;
-
-fn under(left: f64, text: Text) -> Placed<Text> {
-    let (width, rise) = (text.width, text.rise());
-    Placed { left, right: left + width, above: rise, below: 0.3 * rise, what: text }
-}
 
 fn put_above<T>(
     placed: Vec<Placed<T>>,
@@ -113,7 +125,11 @@ fn put_above<T>(
     }
 }
 
-fn put_below(placed: Vec<Placed<Text>>, kind: Kind, stage: &mut Stage) {
+fn put_below<T>(
+    placed: Vec<Placed<T>>,
+    stage: &mut Stage,
+    put: impl Fn(T, (f64, f64), &mut Stage),
+) {
     let level = placed
         .iter()
         .map(|p| stage.below.reach(p.left, p.right) + clear::CAPTION + p.above)
@@ -121,7 +137,7 @@ fn put_below(placed: Vec<Placed<Text>>, kind: Kind, stage: &mut Stage) {
     let Some(level) = level else { return };
     for (item, shelf) in shelved(placed) {
         let step = item.above + item.below + clear::CAPTION_SIDE;
-        item.what.put(stage, kind, Owner::System, (item.left, -level - shelf as f64 * step));
+        put(item.what, (item.left, -level - shelf as f64 * step), stage);
     }
 }
 
@@ -165,9 +181,7 @@ pub fn request(
                         diagram(shape, &DiagramStyle::over_a_staff(style.staff_height)).width.0
                     }
                     CaptionText::ChordName(name) => name_width(sizes.name, name),
-                    CaptionText::Degree(degree) => {
-                        Text::new(degree, Face::Regular, sizes.words).width
-                    }
+                    CaptionText::Degree(degree) => Figured::new(degree, sizes.words).width(),
                     CaptionText::Words(_) => 0.0,
                 };
                 (caption.at, width)

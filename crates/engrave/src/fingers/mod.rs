@@ -9,6 +9,7 @@ mod clear;
 mod digits;
 mod extent;
 mod fan;
+mod figured;
 #[cfg(test)]
 mod fixture;
 mod letters;

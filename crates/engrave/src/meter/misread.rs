@@ -8,9 +8,9 @@ use crate::drawing::{Drawing, Kind, Owner};
 const NEARER: f64 = 0.3;
 /// A digit is no farther than this from its note [house value].
 const FARTHEST: f64 = 2.5;
-/// Heads whose middles are nearer than this side by side are of one onset:
-/// a second's heads are 1.1 apart, the narrowest spacing 1.6.
-const ONE_ONSET: f64 = 1.35;
+/// Heads of one onset are no farther apart than a head is wide and this: a
+/// second's heads stand side by side.
+const ONE_ONSET: f64 = 0.12;
 /// Heads of one onset farther apart than this are not on one staff.
 const CHORD: f64 = 13.0;
 /// A digit no farther than this from the middle of its head stands over or
@@ -40,6 +40,12 @@ struct Read<'a> {
     distance: f64,
 }
 
+/// Whether two heads are of one onset.
+fn together(one: &Item, other: &Item) -> bool {
+    let width = one.area.width().max(other.area.width());
+    (one.centre() - other.centre()).abs() <= width + ONE_ONSET
+}
+
 fn read<'a>(items: &'a [Item]) -> Vec<Read<'a>> {
     items
         .iter()
@@ -48,8 +54,8 @@ fn read<'a>(items: &'a [Item]) -> Vec<Read<'a>> {
             let heads = || items.iter().filter(|item| item.kind == Kind::Head);
             let head = heads().find(|item| item.owner == digit.owner)?;
             // The digits of a chord stand by the chord: its nearest ink counts.
-            let together: Vec<Owner> = heads()
-                .filter(|other| (other.centre() - head.centre()).abs() <= ONE_ONSET)
+            let chord: Vec<Owner> = heads()
+                .filter(|other| together(other, head))
                 .filter(|other| (other.middle() - head.middle()).abs() <= CHORD)
                 .map(|other| other.owner)
                 .collect();
@@ -57,7 +63,7 @@ fn read<'a>(items: &'a [Item]) -> Vec<Read<'a>> {
                 .iter()
                 .filter(|item| {
                     let notes = [Kind::Head, Kind::Accidental, Kind::Stem, Kind::LedgerLine];
-                    notes.contains(&item.kind) && together.contains(&item.owner)
+                    notes.contains(&item.kind) && chord.contains(&item.owner)
                 })
                 .map(|item| digit.distance(item))
                 .fold(f64::MAX, f64::min);
@@ -88,7 +94,7 @@ fn by_columns(digits: &mut [Read<'_>]) {
             digits
                 .iter()
                 .filter(|other| {
-                    let chord = (other.head.centre() - read.head.centre()).abs() <= ONE_ONSET;
+                    let chord = together(other.head, read.head);
                     let column = (other.digit.centre() - read.digit.centre()).abs() <= COLUMN.0;
                     let close = (other.digit.middle() - read.digit.middle()).abs() <= COLUMN.1;
                     chord && column && close
@@ -116,8 +122,7 @@ pub fn misread_digits(drawing: &Drawing) -> Vec<Fault> {
         faults.push(Fault { rule: "digit-misread", place: digit.area, message });
     };
     for (index, Read { digit, head, distance }) in digits.iter().enumerate() {
-        let others =
-            heads.iter().filter(|other| (other.centre() - head.centre()).abs() > ONE_ONSET);
+        let others = heads.iter().filter(|other| !together(other, head));
         if (digit.centre() - head.centre()).abs() <= OVER {
             let own = (digit.centre() - head.centre()).abs();
             let nearest =
@@ -145,10 +150,10 @@ pub fn misread_digits(drawing: &Drawing) -> Vec<Fault> {
             }
         }
         for other in &digits[..index] {
-            let together = (other.head.centre() - head.centre()).abs() <= ONE_ONSET;
+            let chord = together(other.head, head);
             let notes = other.head.middle() - head.middle();
             let marks = other.digit.middle() - digit.middle();
-            if together && notes * marks < 0.0 && (0.01..CHORD).contains(&notes.abs()) {
+            if chord && notes * marks < 0.0 && (0.01..CHORD).contains(&notes.abs()) {
                 fault(digit, "the digits of a chord are not in the order of its notes".to_owned());
             }
         }

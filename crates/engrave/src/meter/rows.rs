@@ -29,7 +29,9 @@ pub fn wandering_rows(drawing: &Drawing) -> Vec<Fault> {
             .stains
             .iter()
             .filter(|stain| kinds.contains(&stain.kind))
-            .filter_map(|stain| match stain.ink {
+            .filter_map(|stain| match &stain.ink {
+                // The figures of a degree stand about its numeral.
+                Ink::Text { text, .. } if text.chars().all(|c| c.is_ascii_digit()) => None,
                 Ink::Glyph { at, .. } | Ink::Text { at, .. } => Some((at.y.0, at.x.0)),
                 _ => None,
             })
