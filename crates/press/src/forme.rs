@@ -54,6 +54,39 @@ pub struct Figure {
     pub end_gap: usize,
     /// Whether a page was begun on purpose since the figure before it.
     pub fresh: bool,
+    /// Whether words that are no head stand between it and the one before it.
+    pub words_before: bool,
+    /// What it is.
+    pub role: Role,
+    /// Its height in points.
+    pub height: f64,
+}
+
+/// What a figure is.
+#[derive(Clone, Copy, Debug)]
+pub enum Role {
+    /// A system of music, by its index among so many.
+    System {
+        /// From 0.
+        index: usize,
+        /// How many.
+        count: usize,
+        /// The head above the first.
+        head: Option<Head>,
+    },
+    /// A diagram between a head and its music.
+    BeforeMusic,
+    /// A diagram among words.
+    Loose,
+}
+
+/// The head of an exercise or a piece.
+#[derive(Clone, Copy, Debug)]
+pub struct Head {
+    /// Which one, from 0.
+    pub ordinal: usize,
+    /// The gap above it.
+    pub gap: usize,
 }
 
 /// What goes to the typesetter.
@@ -79,6 +112,11 @@ struct Maker<'a> {
     /// Gaps before this one belong to figures already made.
     claimed: usize,
     fresh: bool,
+    /// Whether words came since the last figure.
+    words: bool,
+    /// The head waiting for its music.
+    head: Option<Head>,
+    heads: usize,
 }
 
 /// Makes the document ready.
@@ -100,6 +138,9 @@ pub fn forme(document: &Document) -> Result<Forme, PressError> {
         lang: Lang::from_str(&document.language).unwrap_or(Lang::ENGLISH),
         claimed: 0,
         fresh: true,
+        words: false,
+        head: None,
+        heads: 0,
     };
     let front = maker.front();
     for section in &document.sections {
@@ -199,6 +240,7 @@ impl Maker<'_> {
             Opening::RunOn => "run-on",
         };
         self.fresh |= section.opening != Opening::RunOn;
+        self.words |= heading.is_some() || line.is_some() || advice.is_some();
         self.put(
             "section",
             dict! {
@@ -221,12 +263,14 @@ impl Maker<'_> {
             Block::Exercise(exercise) => self.exercise(exercise, under)?,
             Block::Piece(piece) => self.piece(piece, under)?,
             Block::Heading(heading) => {
+                self.words = true;
                 if let Some(body) = self.optional(place, Some(heading)) {
                     let level = self.setter.level(under + 1).get() as i64;
                     self.put("heading", dict! { "level" => level, "body" => body });
                 }
             }
             Block::Prose(source) => {
+                self.words = true;
                 if let Some(body) = self.prose(place, source, under) {
                     self.put("prose", dict! { "body" => body });
                 }
@@ -235,6 +279,7 @@ impl Maker<'_> {
             Block::Diagrams(row) => self.diagrams(place, row, false)?,
             Block::Shapes(table) => self.shapes(place, table),
             Block::Notice(notice) => {
+                self.words = true;
                 let title = self.optional(place, Some(&notice.title));
                 let body = self.prose(place, &notice.text, under).unwrap_or_default();
                 self.put(
@@ -248,6 +293,7 @@ impl Maker<'_> {
                 );
             }
             Block::Credits(credits) => {
+                self.words = true;
                 let lines = credits.iter().map(|credit| {
                     let what = self.setter.line(place, &credit.what);
                     let who = self.setter.line(place, &credit.who);
@@ -276,13 +322,14 @@ impl Maker<'_> {
             self.setter.line(&place, &exercise.title),
         ]);
         let level = self.setter.level(under + 1).get() as i64;
-        let gap = self.gap(ABOVE_HEAD * POINTS, (STRETCH - 1.0) * ABOVE_HEAD * POINTS);
+        let gap = self.head(ABOVE_HEAD * POINTS);
         self.put("exercise", dict! { "heading" => heading, "level" => level, "gap" => gap });
         self.instruction(&place, &exercise.instruction, under + 1);
         if let Some(row) = &exercise.diagrams {
             self.diagrams(&place, row, true)?;
         }
         self.music(&place, &exercise.music)?;
+        self.headed();
         for block in &exercise.after {
             self.block(&place, block, under + 1)?;
         }
@@ -293,8 +340,7 @@ impl Maker<'_> {
         let place = format!("piece “{}”", short(&piece.title, 60));
         let heading = self.setter.line(&place, &piece.title);
         let level = self.setter.level(under + 1).get() as i64;
-        let height = 1.4 * ABOVE_HEAD * POINTS;
-        let gap = self.gap(height, (STRETCH - 1.0) * height);
+        let gap = self.head(1.4 * ABOVE_HEAD * POINTS);
         let source = self.optional(&place, piece.source.as_deref());
         let tuning = self.optional(&place, piece.tuning.as_deref());
         let composer = self.optional(&place, piece.composer.as_deref());
@@ -310,7 +356,9 @@ impl Maker<'_> {
             },
         );
         self.instruction(&place, &piece.instruction, under + 1);
-        self.music(&place, &piece.music)
+        self.music(&place, &piece.music)?;
+        self.headed();
+        Ok(())
     }
 
     fn instruction(&mut self, place: &str, source: &str, under: usize) {
@@ -361,7 +409,9 @@ impl Maker<'_> {
                 }
                 .into_value(),
             );
-            self.figure();
+            let head = if i == 0 { self.head.take() } else { None };
+            let role = Role::System { index: i, count, head };
+            self.figure(role, drawing.height().0.max(0.0) * space);
         }
         self.put("systems", dict! { "systems" => systems });
         Ok(())
@@ -384,11 +434,25 @@ impl Maker<'_> {
         Plate::new(drawing, space, self.lang).into_figure(&words)
     }
 
-    fn figure(&mut self) {
+    fn figure(&mut self, role: Role, height: f64) {
         let (first_gap, end_gap) = (self.claimed, self.gaps.len());
-        self.figures.push(Figure { first_gap, end_gap, fresh: self.fresh });
+        let (fresh, words_before) = (self.fresh, self.words);
+        self.figures.push(Figure { first_gap, end_gap, fresh, words_before, role, height });
         self.claimed = end_gap;
-        self.fresh = false;
+        (self.fresh, self.words) = (false, false);
+    }
+
+    /// A head that waits for its music, with the gap above it.
+    fn head(&mut self, height: f64) -> i64 {
+        let gap = self.gap(height, (STRETCH - 1.0) * height);
+        self.head = Some(Head { ordinal: self.heads, gap: gap as usize });
+        self.heads += 1;
+        gap
+    }
+
+    /// Ends an exercise or a piece: a head without music is but words.
+    fn headed(&mut self) {
+        self.words |= self.head.take().is_some();
     }
 
     /// How much smaller a drawing must be to fit the type area: 1 as a rule.
@@ -445,7 +509,8 @@ impl Maker<'_> {
                     }
                     .into_value(),
                 );
-                self.figure();
+                let role = if before_music { Role::BeforeMusic } else { Role::Loose };
+                self.figure(role, drawing.height().0.max(0.0) * space * scale);
             }
         }
         let together = before_music && height < 0.3 * self.document.paper.type_height().0 * POINTS;

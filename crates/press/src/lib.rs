@@ -4,6 +4,7 @@
 //! themselves as PDF or as a picture of one page. [`pdf`] and [`png`] do both
 //! steps at once.
 
+mod cast;
 mod document;
 mod error;
 mod faces;
@@ -13,7 +14,6 @@ mod pages;
 mod paper;
 mod plate;
 mod runs;
-mod spread;
 mod words;
 
 pub use document::{

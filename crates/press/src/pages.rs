@@ -7,7 +7,8 @@ use typst::{LibraryExt, comemo};
 use typst_layout::PagedDocument;
 use typst_library::diag::{FileError, FileResult, SourceDiagnostic};
 use typst_library::foundations::{
-    Array, Bytes, Datetime, Dict, Duration, IntoValue, NativeElement, Selector, Smart, dict,
+    Array, Bytes, Content, Datetime, Dict, Duration, IntoValue, Label, NativeElement, Selector,
+    Smart, Value, dict,
 };
 use typst_library::introspection::Introspector;
 use typst_library::layout::{Abs, Length};
@@ -15,13 +16,13 @@ use typst_library::model::FigureElem;
 use typst_library::text::{Font, FontBook};
 use typst_library::{Library, World};
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
-use typst_utils::LazyHash;
+use typst_utils::{LazyHash, PicoStr};
 
+use crate::cast::{Measured, Place, Plan, cast, lowest, spread};
 use crate::document::Document;
 use crate::error::{Fault, PressError};
 use crate::faces::faces;
 use crate::forme::{Forme, POINTS, forme};
-use crate::spread::spread;
 
 /// Pages, set and ready to be written.
 pub struct Pages {
@@ -37,20 +38,22 @@ pub struct Pages {
 /// no errors but [faults](Pages::faults).
 pub fn set(document: &Document) -> Result<Pages, PressError> {
     let Forme { book, gaps, figures, faults } = forme(document)?;
-    let natural: Vec<f64> = gaps.iter().map(|gap| gap.height).collect();
-    let first = typeset(&book, &natural);
-    let set = first.and_then(|first| {
-        let before = places(&first);
-        let spread = spread(document, &first, &before, &gaps, &figures);
-        if spread == natural {
-            return Ok(first);
+    let natural = Plan::natural(&gaps);
+    let set = typeset(&book, &natural).and_then(|first| {
+        let measured = measure(document, &first);
+        // The best plan; if words ran otherwise than measured, only grown gaps;
+        // at the worst the pages as they are.
+        let plans = [cast, spread].map(|plan| plan(&measured, &gaps, &figures));
+        for plan in &plans {
+            if (&plan.gaps, &plan.breaks) == (&natural.gaps, &natural.breaks) {
+                continue;
+            }
+            let planned = typeset(&book, plan)?;
+            if plan.kept(&places(&planned, &figures_of())) {
+                return Ok(planned);
+            }
         }
-        let second = typeset(&book, &spread)?;
-        // Growing gaps must move nothing to another page.
-        let pages = |places: &[Place]| places.iter().map(|place| place.page).collect::<Vec<_>>();
-        let same = pages(&places(&second)) == pages(&before)
-            && first.pages().len() == second.pages().len();
-        Ok(if same { second } else { first })
+        Ok(first)
     });
     comemo::evict(0);
     Ok(Pages { set: set?, faults })
@@ -123,26 +126,37 @@ impl Pages {
     }
 }
 
-/// Where a figure came to stand.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Place {
-    /// Its page, from 0.
-    pub page: usize,
+fn figures_of() -> Selector {
+    Selector::Elem(FigureElem::ELEM, None)
 }
 
-fn places(set: &PagedDocument) -> Vec<Place> {
+/// Where the elements stand, in reading order.
+fn places(set: &PagedDocument, which: &Selector) -> Vec<Place> {
     let introspector = set.introspector();
-    introspector
-        .query(&Selector::Elem(FigureElem::ELEM, None))
-        .iter()
-        .filter_map(|figure| introspector.page(figure.location()?))
-        .map(|page| Place { page: page.get() - 1 })
-        .collect()
+    let place = |element: &Content| {
+        let position = introspector.position(element.location()?)?;
+        Some(Place { page: position.page.get() - 1, y: position.point.y.to_pt() })
+    };
+    introspector.query(which).iter().filter_map(place).collect()
 }
 
-fn typeset(book: &Dict, gaps: &[f64]) -> Result<PagedDocument, PressError> {
-    let lengths = gaps.iter().map(|gap| Length::from(Abs::pt(*gap)).into_value());
-    let inputs = dict! { "book" => book.clone(), "gaps" => Array::from_iter(lengths) };
+fn measure(document: &Document, set: &PagedDocument) -> Measured {
+    let paper = &document.paper;
+    let area = (paper.top.0 * POINTS, (paper.height.0 - paper.bottom.0) * POINTS);
+    let heads = Label::new(PicoStr::constant("head")).map(Selector::Label);
+    Measured {
+        area,
+        figures: places(set, &figures_of()),
+        heads: heads.map(|heads| places(set, &heads)).unwrap_or_default(),
+        lowest: lowest(set, area),
+    }
+}
+
+fn typeset(book: &Dict, plan: &Plan) -> Result<PagedDocument, PressError> {
+    let gaps = plan.gaps.iter().zip(&plan.breaks).map(|(gap, page)| {
+        if *page { Value::None } else { Length::from(Abs::pt(*gap)).into_value() }
+    });
+    let inputs = dict! { "book" => book.clone(), "gaps" => Array::from_iter(gaps) };
     let world = Shop { library: LazyHash::new(Library::builder().with_inputs(inputs).build()) };
     let warned = typst::compile::<PagedDocument>(&world);
     warned.output.map_err(|errors| PressError::Setting(said(&errors)))
@@ -192,10 +206,4 @@ impl World for Shop {
     fn today(&self, _: Option<Duration>) -> Option<Datetime> {
         None
     }
-}
-
-/// Height of the type area in points.
-pub fn type_area(document: &Document) -> (f64, f64) {
-    let paper = &document.paper;
-    (paper.top.0 * POINTS, (paper.height.0 - paper.bottom.0) * POINTS)
 }

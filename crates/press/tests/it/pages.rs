@@ -28,6 +28,11 @@ fn proofs() {
         let png = pages.png(page, 80.0).unwrap();
         std::fs::write(folder.join(format!("page-{page:02}.png")), png).unwrap();
     }
+    let thick = set(&sample::thick_book(60)).unwrap();
+    for page in 1..=thick.count() {
+        let png = thick.png(page, 30.0).unwrap();
+        std::fs::write(folder.join(format!("thick-{page:02}.png")), png).unwrap();
+    }
     let png = pages.png(7, 240.0).unwrap();
     std::fs::write(folder.join("large.png"), png).unwrap();
 }
@@ -112,5 +117,15 @@ fn a_heading_stays_with_its_music() {
             let lines = Picture::of(&pages, page, 10.0).long_lines();
             assert!(lines.len() >= 10, "{before} systems, page {page}: {} lines", lines.len());
         }
+    }
+}
+
+#[test]
+fn no_page_of_a_section_but_the_last_has_a_hole_at_its_foot() {
+    let pages = set(&sample::book()).unwrap();
+    for page in 7..=9 {
+        // Down to 279 mm goes the type area; below stands the page number.
+        let (.., low) = Picture::of(&pages, page, 5.0).ink(0, 1400).unwrap();
+        assert!(low as f64 / 5.0 > 279.0 - 30.0, "page {page} ends at {} mm", low / 5);
     }
 }
