@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 
 use crate::clock::hurry;
 use crate::postures::{Faults, Played, TooMany};
-use crate::stage::{Ground, MOST_HELD, Sounding, Stage, Tag, entries};
+use crate::stage::{Ground, Group, MOST_HELD, Sounding, Stage, Tag, entries};
 use crate::state::{State, Step};
 
 /// The hand at one layer of the chosen way.
@@ -149,16 +149,31 @@ fn price(ground: &Ground<'_>, layer: usize, stage: &mut Stage, next: Option<&Sta
     sort(stage, &total, air_total);
 }
 
-/// Puts the cheapest states and buckets first, so that the search may stop
-/// early without missing anything.
+/// Puts states in groups by position and the cheapest states, groups and
+/// buckets first, so that the search may stop early without missing anything.
 fn sort(stage: &mut Stage, total: &[i64], air_total: Vec<i64>) {
     let mut order: Vec<u32> = (0..total.len() as u32).collect();
     let tags = stage.tags.len();
     for bucket in &mut stage.buckets {
         let range = bucket.stopped.start as usize..bucket.stopped.end as usize;
-        order[range.clone()].sort_unstable_by_key(|i| total[*i as usize]);
+        let own = &mut order[range.clone()];
+        own.sort_unstable_by_key(|i| (stage.states[*i as usize].position, total[*i as usize]));
+        let first_group = stage.groups.len();
+        let mut start = range.start;
+        for group in own.chunk_by(|a, b| {
+            stage.states[*a as usize].position == stage.states[*b as usize].position
+        }) {
+            stage.groups.push(Group {
+                position: stage.states[group[0] as usize].position,
+                states: start as u32..(start + group.len()) as u32,
+                least: total[group[0] as usize],
+            });
+            start += group.len();
+        }
+        stage.groups[first_group..].sort_by_key(|g| g.least);
+        bucket.groups = first_group as u32..stage.groups.len() as u32;
         let air = bucket.air.start as usize * tags..bucket.air.end as usize * tags;
-        let stopped = order[range].first().map_or(NEVER, |i| total[*i as usize]);
+        let stopped = stage.groups.get(first_group).map_or(NEVER, |g| g.least);
         let in_air = air_total[air].iter().copied().min().unwrap_or(NEVER);
         bucket.least = stopped.min(in_air);
     }
@@ -174,8 +189,6 @@ fn sort(stage: &mut Stage, total: &[i64], air_total: Vec<i64>) {
 fn onward(ground: &Ground<'_>, s: &Standing<'_>, next: &Stage, inlet: u32) -> i64 {
     let mut best = NEVER;
     let tags = next.tags.len();
-    let full = 100 - ground.costs.best_ease;
-    let shifts = &ground.costs.shift[usize::from(s.position)];
     for (bucket, cut) in &next.inlets[inlet as usize].ways {
         let bucket = &next.buckets[*bucket as usize];
         if bucket.least + cut >= best {
@@ -184,17 +197,50 @@ fn onward(ground: &Ground<'_>, s: &Standing<'_>, next: &Stage, inlet: u32) -> i6
         for air in bucket.air.clone() {
             best = best.min(cut + next.air_total[air as usize * tags + s.tag]);
         }
-        for index in bucket.stopped.start as usize..bucket.stopped.end as usize {
-            let rest = cut + next.total[index];
-            if rest >= best {
+        let groups = &next.groups[bucket.groups.start as usize..bucket.groups.end as usize];
+        // Staying in the position is most often cheapest, so it sets the mark
+        // for the others.
+        for group in groups.iter().filter(|g| g.position == s.position) {
+            best = best.min(through_group(ground, s, next, group, *cut, best));
+        }
+        for group in groups {
+            if group.least + cut >= best {
                 break;
             }
-            let n = &next.states[index];
-            let way = shifts[usize::from(n.position)] * s.step.since_stopped;
-            if way > 0 && rest + way * full / 100 >= best {
-                continue;
+            if group.position != s.position {
+                best = best.min(through_group(ground, s, next, group, *cut, best));
             }
-            best = best.min(rest + shift(ground, s, n) + fingers(ground, s, n));
+        }
+    }
+    best
+}
+
+/// The least it can cost through a group of states in one position, if that is
+/// less than what is known.
+fn through_group(
+    ground: &Ground<'_>,
+    s: &Standing<'_>,
+    next: &Stage,
+    group: &Group,
+    cut: i64,
+    mut best: i64,
+) -> i64 {
+    let costs = ground.costs;
+    let whole =
+        costs.shift[usize::from(s.position)][usize::from(group.position)] * s.step.since_stopped;
+    let least_shift = whole - whole * costs.best_ease / 100;
+    let states = group.states.start as usize..group.states.end as usize;
+    for (n, total) in next.states[states.clone()].iter().zip(&next.total[states]) {
+        let rest = cut + total;
+        if rest + least_shift >= best {
+            break;
+        }
+        let mut cost = rest;
+        if whole > 0 {
+            cost += whole - whole * costs.ease_percent(s.state, n, s.step.rest) / 100;
+        }
+        if cost < best {
+            best = best.min(cost + fingers(ground, s, n));
         }
     }
     best

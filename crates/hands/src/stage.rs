@@ -1,6 +1,7 @@
 //! All states of the hand at one layer, in buckets by what they hold.
 
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 use std::ops::Range;
 
 use crate::clock::UNHURRIED;
@@ -13,6 +14,31 @@ use crate::state::{Costs, State, Step};
 /// What is sounding across a cut: for each string twelve bits, the slot of the
 /// sound among the next layer's held ones plus 1, and the finger.
 pub(crate) type Sounding = u128;
+
+/// Hashes such codes, which are well mixed once multiplied.
+#[derive(Clone, Copy, Debug, Default)]
+struct Mix(u64);
+
+type Quick = BuildHasherDefault<Mix>;
+
+impl Hasher for Mix {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.write_u128(u128::from(*byte));
+        }
+    }
+
+    fn write_u128(&mut self, code: u128) {
+        // Knuth's multiplicative hashing with the golden ratio of 64 bits.
+        let folded = (code >> 64) as u64 ^ (code as u64).rotate_left(32) ^ self.0;
+        let mixed = folded.wrapping_mul(0x9e37_79b9_7f4a_7c15);
+        self.0 = mixed ^ (mixed >> 32);
+    }
+}
 
 const BITS: usize = 12;
 /// Sounds that may be held into one layer.
@@ -61,8 +87,19 @@ pub(crate) struct Grip {
 pub(crate) struct Bucket {
     pub held: Sounding,
     pub stopped: Range<u32>,
+    /// The same by position, once they are priced.
+    pub groups: Range<u32>,
     pub air: Range<u32>,
     /// The least that any of its states still costs to the end.
+    pub least: i64,
+}
+
+/// States of one bucket in one position, the cheapest first.
+#[derive(Clone, Debug)]
+pub(crate) struct Group {
+    pub position: u8,
+    pub states: Range<u32>,
+    /// The least that any of them still costs to the end.
     pub least: i64,
 }
 
@@ -86,6 +123,7 @@ pub(crate) struct Stage {
     pub grips: Vec<Grip>,
     pub played: Vec<Played>,
     pub buckets: Vec<Bucket>,
+    pub groups: Vec<Group>,
     pub inlets: Vec<Inlet>,
     pub tags: Vec<Tag>,
     /// Tag here of a hand stopped in the layer before, by its position.
@@ -190,7 +228,7 @@ impl Ground<'_> {
         let faults = postures.least_faults()?;
         let mut stage = Stage::empty(faults);
         stage.tag(self, layer, before);
-        let mut bucket_of: HashMap<Sounding, u32> = HashMap::new();
+        let mut bucket_of: HashMap<Sounding, u32, Quick> = HashMap::default();
         let mut held_sets: Vec<Sounding> = Vec::new();
         let contested = self.contested(layer, &gives, faults);
         for code in incoming {
@@ -253,14 +291,12 @@ impl Ground<'_> {
     ) -> Result<Vec<Sounding>, TooMany> {
         let here = &self.music.layers[layer];
         let next_held = self.music.layers.get(layer + 1).map_or(&[][..], |l| &l.held);
-        let slot_of: HashMap<usize, u16> =
-            next_held.iter().enumerate().map(|(slot, sound)| (*sound, slot as u16)).collect();
-        let struck_slots: Vec<Option<u16>> =
-            here.struck().map(|s| slot_of.get(&s).copied()).collect();
-        let held_slots: Vec<Option<u16>> =
-            here.held.iter().map(|s| slot_of.get(s).copied()).collect();
+        let slot_of =
+            |sound: usize| next_held.iter().position(|s| *s == sound).map(|slot| slot as u16);
+        let struck_slots: Vec<Option<u16>> = here.struck().map(slot_of).collect();
+        let held_slots: Vec<Option<u16>> = here.held.iter().map(|s| slot_of(*s)).collect();
         let mut onward: Vec<Sounding> = Vec::new();
-        let mut onward_of: HashMap<Sounding, u32> = HashMap::new();
+        let mut onward_of: HashMap<Sounding, u32, Quick> = HashMap::default();
         for (index, code) in held_sets.iter().enumerate() {
             let mut held = Vec::with_capacity(6);
             let mut still = 0;
@@ -305,6 +341,7 @@ impl Ground<'_> {
             stage.buckets.push(Bucket {
                 held: *code,
                 stopped: first..stage.states.len() as u32,
+                groups: 0..0,
                 air: first_air..stage.air.len() as u32,
                 least: 0,
             });
@@ -330,6 +367,7 @@ impl Stage {
             grips: Vec::new(),
             played: Vec::new(),
             buckets: Vec::new(),
+            groups: Vec::new(),
             inlets: Vec::new(),
             tags: Vec::new(),
             tag_of_position: [0; POSITIONS],
