@@ -1,5 +1,6 @@
 //! Lines of music.
 
+use apoyando_fingering::Severity;
 use apoyando_music::{EventMark, Metre};
 
 use super::chars::Chars;
@@ -15,6 +16,7 @@ impl TuneReader<'_> {
     pub(super) fn music(&mut self, text: &str) -> Result<(), ReadError> {
         let mut chars = Chars::of(text);
         self.enter_voice();
+        self.end_full_bar(text);
         while let Some(c) = chars.peek() {
             let bar = self.voice().bars.len();
             if bar > fit::MOST_BARS {
@@ -52,6 +54,33 @@ impl TuneReader<'_> {
         }
         self.report.bar = None;
         Ok(())
+    }
+
+    /// Many files leave out the bar line at the end of a line. Where the bar is
+    /// full there and the next line begins without one, it is meant.
+    fn end_full_bar(&mut self, text: &str) {
+        let line = self.line;
+        let voice = self.voice();
+        let full = voice.begun
+            && voice.metre.is_some_and(|metre| metre.bar().ratio() == voice.cursor)
+            && voice.run.is_none()
+            && voice.broken.is_none();
+        let begins = text.trim_start();
+        if !full || begins.starts_with(['|', ':', '&', '-', ')', '>', '<']) || begins.is_empty() {
+            return;
+        }
+        if Chars::of(begins).peek() == Some('[') && barline::read(&mut Chars::of(begins)).is_some()
+        {
+            return;
+        }
+        voice.end_bar(line);
+        self.report.bar = None;
+        self.report.add(
+            Severity::Advice,
+            "bar-line-assumed",
+            "a line ends with a full bar and no bar line; one is read there".to_owned(),
+            Some("end the line with |"),
+        );
     }
 
     /// Signs that stand before or after notes.

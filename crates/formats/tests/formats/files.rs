@@ -66,6 +66,7 @@ files! {
     xml_keys_and_metres = "keys-and-metres.musicxml",
     abc_latin1 = "latin1.abc",
     abc_lengths = "lengths.abc",
+    abc_line_ends = "line-ends.abc",
     abc_metre_change = "metre-change.abc",
     abc_modes = "modes.abc",
     xml_no_duration = "no-duration.musicxml",
