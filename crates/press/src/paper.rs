@@ -1,8 +1,6 @@
 //! Sizes of paper, margins and the type area.
 
-/// A length in millimetres.
-#[derive(Clone, Copy, PartialEq, PartialOrd, Debug, Default)]
-pub struct Millimetres(pub f64);
+pub use apoyando_fretboard::Millimetres;
 
 /// A page and its margins, the same on both pages of an opening, mirrored.
 ///

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use apoyando_press::{Music, Paper, pdf, set};
+use apoyando_press::{Music, Opening, Paper, pdf, set};
 
 use crate::picture::Picture;
 use crate::sample;
@@ -127,5 +127,20 @@ fn no_page_of_a_section_but_the_last_has_a_hole_at_its_foot() {
         // Down to 279 mm goes the type area; below stands the page number.
         let (.., low) = Picture::of(&pages, page, 5.0).ink(0, 1400).unwrap();
         assert!(low as f64 / 5.0 > 279.0 - 30.0, "page {page} ends at {} mm", low / 5);
+    }
+}
+
+#[test]
+fn the_first_section_opens_the_first_page_whatever_its_opening() {
+    for opening in [Opening::Recto, Opening::NextPage, Opening::RunOn] {
+        for heading in [None, Some("Pieces".to_owned())] {
+            let mut document = sample::sheet(sample::music(2));
+            document.sections[0].opening = opening;
+            document.sections[0].heading = heading;
+            let pages = set(&document).unwrap();
+            assert_eq!(pages.count(), 1, "{opening:?}");
+            // No running head over it: the upper margin is white.
+            assert_eq!(Picture::of(&pages, 1, 5.0).ink(0, 75), None, "{opening:?}");
+        }
     }
 }
