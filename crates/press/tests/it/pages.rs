@@ -28,9 +28,9 @@ fn proofs() {
         let png = pages.png(page, 80.0).unwrap();
         std::fs::write(folder.join(format!("page-{page:02}.png")), png).unwrap();
     }
-    let thick = set(&sample::thick_book(60)).unwrap();
+    let thick = set(&sample::thick_book(120)).unwrap();
     for page in 1..=thick.count() {
-        let png = thick.png(page, 30.0).unwrap();
+        let png = thick.png(page, 50.0).unwrap();
         std::fs::write(folder.join(format!("thick-{page:02}.png")), png).unwrap();
     }
     let png = pages.png(7, 240.0).unwrap();
