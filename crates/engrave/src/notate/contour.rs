@@ -140,7 +140,13 @@ pub fn of_stack(
         }
         if heads::has_stem(chord) {
             let x = chord.shift + stems::stem_x(chord);
-            let (from, tip) = (stems::stem_start(chord), stems::free_tip(chord, bar.shared));
+            let from = stems::stem_start(chord);
+            // How far a beam will be is not known yet.
+            let tip = match (chord.beam.is_some(), chord.up) {
+                (false, _) => stems::free_tip(chord, bar.shared),
+                (true, true) => -LOW,
+                (true, false) => LOW,
+            };
             contour.add(x - 0.06, x + 0.06, from.min(tip), from.max(tip));
             if let Some(flag) = stems::flag(chord) {
                 contour.add_glyph(flag, x - 0.06, tip);

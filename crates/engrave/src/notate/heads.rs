@@ -2,7 +2,7 @@
 
 use apoyando_music::Base;
 
-use super::Chord;
+use super::{Chord, stems};
 use crate::font::{Glyph, table};
 
 /// The head of a value.
@@ -110,12 +110,10 @@ fn part_voices(all: &mut [Chord], up: usize, down: usize) {
             + all[up].heads.iter().map(|h| h.x).fold(0.0, f64::max);
         return;
     }
-    // Voices that cross: the stems stand on the outer sides of the heads.
-    let stems_clear = !near(&all[up], &all[down], 1);
+    // Voices that cross: the stems stand on the outer sides of the heads, the
+    // upward one clear of what the other voice has at its height.
     let width = right_side(&all[down]);
-    all[up].shift = if stems_clear { width * 0.45 } else { width + 0.15 };
-    // An upward stem right of the lower head must pass the upper one.
-    if stems_clear {
-        all[up].shift = width - table::STEM_THICKNESS;
-    }
+    let clear = if near(&all[up], &all[down], 1) { 0.15 } else { -table::STEM_THICKNESS };
+    let flag = stems::flag(&all[down]).map_or(0.0, |flag| flag.width() + 0.2);
+    all[up].shift = (width + clear).max(flag);
 }

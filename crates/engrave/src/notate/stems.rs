@@ -65,7 +65,17 @@ pub fn free_tip(chord: &Chord, shared: bool) -> f64 {
         length -= 0.25 * f64::from(outward.min(4));
     }
     if flag(chord).is_some() {
-        length = f64::max(length, 3.0);
+        // A downward flag curls back beneath its own head, the more so the
+        // more of them there are.
+        let more = 0.25 * f64::from(chord.value.base.flags().saturating_sub(1));
+        // An upward one hangs down to a head on the far side of the stem.
+        let beside = chord.up && chord.heads.iter().any(|head| head.x > 0.0);
+        let least = match (beside, chord.up) {
+            (true, _) => 4.0,
+            (false, true) => 3.0,
+            (false, false) => 3.5,
+        };
+        length = f64::max(length, least + more);
     }
     let tip = side * height(last) + length;
     side * tip.max(0.0)

@@ -5,7 +5,7 @@ use apoyando_music::{EventMark, NoteId, Score, VoiceNumber};
 use super::{Frame, PlacedChord, notes};
 use crate::drawing::{Ink, Kind, Outline, Owner, Point, Stain};
 use crate::font::table;
-use crate::geometry::Stage;
+use crate::geometry::{Rect, Stage};
 use crate::notate::{self, Head, height};
 
 /// Clear space between a tie's tip and its head.
@@ -28,7 +28,7 @@ impl Bow {
     /// The shape: two cubic curves that meet at the tips.
     fn outline(&self, tip: f64, middle: f64) -> Vec<Outline> {
         let run = self.to.0 - self.from.0;
-        let inset = (run * 0.28).min(4.0).max(run * 0.18);
+        let inset = self.inset();
         // A cubic curve reaches three quarters of its control points' height.
         let rise = self.height / 0.75;
         let curve = |offset: f64, up: f64| {
@@ -56,14 +56,59 @@ impl Bow {
         ]
     }
 
-    /// Height of the bow's middle line at a part of its run.
-    fn at(&self, part: f64) -> (f64, f64) {
-        let x = self.from.0 + (self.to.0 - self.from.0) * part;
-        let chord = self.from.1 + (self.to.1 - self.from.1) * part;
-        // Close to the cubic: flat in the middle, steep at the tips.
-        let lift = 1.0 - (2.0 * part - 1.0).powi(2);
-        (x, chord + self.side * self.height * lift)
+    /// A point of the bow's middle line.
+    fn at(&self, t: f64) -> (f64, f64) {
+        let run = self.to.0 - self.from.0;
+        let inset = self.inset();
+        let slope = (self.to.1 - self.from.1) / run.max(0.1);
+        let rise = self.side * self.height / 0.75;
+        let corners = [
+            self.from,
+            (self.from.0 + inset, self.from.1 + slope * inset + rise),
+            (self.to.0 - inset, self.to.1 - slope * inset + rise),
+            self.to,
+        ];
+        let u = 1.0 - t;
+        let weights = [u * u * u, 3.0 * u * u * t, 3.0 * u * t * t, t * t * t];
+        corners.iter().zip(weights).fold((0.0, 0.0), |sum, (corner, weight)| {
+            (sum.0 + weight * corner.0, sum.1 + weight * corner.1)
+        })
     }
+
+    /// How far the control points stand from the tips.
+    fn inset(&self) -> f64 {
+        let run = self.to.0 - self.from.0;
+        (run * 0.28).min(4.0).max(run * 0.18)
+    }
+}
+
+/// Whether a slur comes closer than .3 to notes other than its first and last,
+/// or strikes these away from its tips.
+fn strikes(stage: &Stage, bow: &Bow, own: &[NoteId]) -> bool {
+    let count = ((bow.to.0 - bow.from.0) / 0.4).clamp(16.0, 400.0) as usize;
+    (1..count).any(|number| {
+        let t = number as f64 / count as f64;
+        let (x, y) = bow.at(t);
+        let tip = !(0.15..=0.85).contains(&t);
+        let half = table::SLUR_MIDPOINT_THICKNESS / 2.0;
+        stage.near(Rect::new(x, y, x, y), 0.3 + half).any(|obstacle| {
+            let in_the_way = matches!(
+                obstacle.kind,
+                Kind::Head
+                    | Kind::Stem
+                    | Kind::Beam
+                    | Kind::Accidental
+                    | Kind::Dot
+                    | Kind::Flag
+                    | Kind::Rest
+                    | Kind::LedgerLine
+                    | Kind::Articulation
+            );
+            let mine = matches!(obstacle.owner, Owner::Note(note) if own.contains(&note))
+                || obstacle.kind == Kind::Beam;
+            in_the_way && !(mine && tip)
+        })
+    })
 }
 
 /// A head with where it stands.
@@ -89,6 +134,15 @@ fn bows_up(place: &Place<'_>) -> bool {
     let count = chord.heads.len();
     let voice_up = chord.voice.0 % 2 == 1;
     if count > 1 {
+        // Neighbours a second apart bow away from one another.
+        let near = |other: Option<&Head>| {
+            other.is_some_and(|other| (other.step - place.head.step).abs() <= 1)
+        };
+        let above = near(chord.heads.get(place.order + 1));
+        let below = near(place.order.checked_sub(1).and_then(|at| chord.heads.get(at)));
+        if above != below {
+            return below;
+        }
         let split = if place.placed.shared && voice_up { count / 2 } else { count.div_ceil(2) };
         return if count == 2 { place.order == 1 } else { place.order >= split };
     }
@@ -147,15 +201,25 @@ fn tie(from: &Place<'_>, to: Option<&Place<'_>>, up: bool, edge: f64) -> Bow {
     if from.placed.chord.up && up && notate::has_stem(from.placed.chord) && from.order > 0 {
         left = left.max(from.placed.stem_x + 0.06 + TIE_GAP);
     }
+    let beside = |placed: &PlacedChord<'_>, head: &Head| {
+        placed.chord.heads.len() == 1 || (height(head.step) - y).abs() < 0.75
+    };
+    // Heads on the other side of the stem stand in the way, too.
+    for head in from.placed.chord.heads.iter().filter(|head| beside(from.placed, head)) {
+        left = left.max(from.placed.x + head.x + head.glyph.width() + TIE_GAP);
+    }
     let mut right = edge;
     if let Some(to) = to {
         right = to.placed.x + to.head.x - TIE_GAP;
-        if let Some(accidental) = to.head.accidental {
-            let _ = accidental;
+        for head in to.placed.chord.heads.iter().filter(|head| beside(to.placed, head)) {
+            right = right.min(to.placed.x + head.x - TIE_GAP);
         }
     }
     let mut tip = y;
-    if right - left < SHORTEST {
+    let count = from.placed.chord.heads.len();
+    let outermost = if up { from.order + 1 == count } else { from.order == 0 };
+    let plain = from.placed.chord.heads.iter().all(|head| head.x == 0.0);
+    if right - left < SHORTEST && outermost && plain {
         // Too close: the tips move over the heads.
         let middle = left_head + width / 2.0;
         left = middle + 0.1;
@@ -277,25 +341,15 @@ fn slur(
     }
     let length = b.0 - a.0;
     let mut bow = Bow { from: a, to: b, height: (0.6 + 0.09 * length).clamp(0.9, 3.2), side };
-    // Raised until it clears what is beneath by .3.
+    let own: Vec<NoteId> = [from, to]
+        .into_iter()
+        .flatten()
+        .flat_map(|c| c.chord.heads.iter().map(|head| head.note))
+        .collect();
+    // Raised until it clears what is beneath by .3; when it is as high as a
+    // bow may be, its tips move away, too.
     for _ in 0..40 {
-        let hit = (1..20).any(|n| {
-            let (x, y) = bow.at(f64::from(n) / 20.0);
-            inside.iter().any(|c| {
-                let (left, right) = (c.x - 0.15, c.x + 1.33);
-                let reach = if notate::has_stem(c.chord) && c.chord.up == up {
-                    side * c.tip + if c.chord.beam.is_some() { 0.25 } else { 0.0 }
-                } else {
-                    let heads = &c.chord.heads;
-                    let head = if up { heads.last() } else { heads.first() };
-                    side * head.map_or(0.0, |h| height(h.step)) + 0.5
-                };
-                let ends = from.is_some_and(|f| std::ptr::eq(f, *c))
-                    || to.is_some_and(|t| std::ptr::eq(t, *c));
-                !ends && (left..right).contains(&x) && side * y < reach + 0.3
-            })
-        });
-        if !hit {
+        if !strikes(stage, &bow, &own) {
             break;
         }
         bow.height += 0.2;

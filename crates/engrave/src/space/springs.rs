@@ -2,8 +2,7 @@
 
 use apoyando_music::{Bar, Duration, Moment};
 
-use crate::font::table;
-use crate::notate::{Contour, Staff, StaffBar};
+use crate::notate::{self, Chord, Contour, Staff, StaffBar};
 use crate::style::Style;
 
 /// Ideal distance of quarters; it grows with the square root of the length
@@ -23,6 +22,9 @@ const BAR_WHITE: f64 = 0.5;
 /// What a tie that arrives from the line before adds to the white at its
 /// beginning.
 const TIE_ROOM: f64 = 1.0;
+
+/// What a tie within a bar needs beside the heads.
+const TIE_LENGTH: f64 = 2.15;
 
 #[derive(Clone, Copy, Debug)]
 struct Spring {
@@ -113,9 +115,31 @@ fn optical(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
     }
 }
 
-/// Ties need some length to be seen.
-fn tied_over(bar: &StaffBar, from: Moment) -> bool {
-    bar.chords.iter().any(|c| c.onset == from && c.heads.iter().any(|h| h.tied_to.is_some()))
+/// How far apart two onsets of a staff must be for the ties between them to
+/// be seen beside heads and dots; 0 where there are none.
+fn tied_over(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
+    let tied = |c: &&Chord| c.onset == from && c.heads.iter().any(|h| h.tied_to.is_some());
+    let heads = bar
+        .chords
+        .iter()
+        .filter(tied)
+        .flat_map(|c| c.heads.iter().map(|h| c.shift + h.x + h.glyph.width()))
+        .fold(0.0, f64::max);
+    if heads == 0.0 {
+        return 0.0;
+    }
+    let dots = bar.chords.iter().filter(tied).map(|c| c.value.dots).max().unwrap_or(0);
+    let stack = bar.stacks.iter().find(|stack| stack.onset == from);
+    let dotted = stack
+        .filter(|_| dots > 0)
+        .map_or(0.0, |stack| stack.dots_x + notate::dot_offset(dots - 1) + 0.4);
+    let next = bar
+        .chords
+        .iter()
+        .filter(|c| c.onset == to)
+        .flat_map(|c| c.heads.iter().map(|h| c.shift + h.x))
+        .fold(0.0, f64::min);
+    heads.max(dotted) - next + TIE_LENGTH
 }
 
 /// The springs of a bar of the score.
@@ -178,9 +202,7 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             want += bars.iter().map(|bar| optical(bar, *onset, next)).fold(0.0, |a, b| a + b)
                 / bars.len().max(1) as f64;
             least = least_at[number + 1] - least_at[number];
-            if bars.iter().any(|bar| tied_over(bar, *onset)) {
-                least = least.max(table::NOTEHEAD_BLACK.width() + 2.1);
-            }
+            least = bars.iter().map(|bar| tied_over(bar, *onset, next)).fold(least, f64::max);
         }
         least = least.max(0.0);
         springs.push(Spring { ideal: want, least });

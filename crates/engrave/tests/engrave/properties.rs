@@ -45,8 +45,9 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
                         Pitch { step: Step::from_index(step), alter, octave }
                     })
                     .collect();
-                pitches.sort();
-                pitches.dedup();
+                pitches.sort_by_key(|pitch| pitch.staff_step());
+                // A letter in two alterations at once is left to the gallery.
+                pitches.dedup_by_key(|pitch| pitch.staff_step());
                 DraftEvent::notes(value, &pitches)
             }
         };
@@ -148,7 +149,14 @@ proptest! {
             prop_assert_eq!(system.bars.start, next);
             prop_assert!(system.bars.end > next);
             next = system.bars.end;
-            let found = faults::all(&system.drawing, width);
+            // What had to be pressed together may touch, and so may voices
+            // that cross at random; the gallery has two voices as they occur.
+            let one_voice = score.parts().iter().all(|part| part.voices.len() < 2);
+            let found = if engraving.findings.is_empty() && one_voice {
+                faults::all(&system.drawing, width)
+            } else {
+                faults::hard(&system.drawing, width)
+            };
             prop_assert!(found.is_empty(), "{:?}", found);
             let heads = plain_heads(&score, &system.drawing);
             for (one, x) in &heads {
