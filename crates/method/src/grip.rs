@@ -56,9 +56,8 @@ type Stop = (LeftFinger, Place);
 
 impl Hand<'_> {
     /// All ways to hold a shape (per string from ① on its fret, `None` if it
-    /// is not played), best first. With a position only those in which the
-    /// hand is there.
-    pub(crate) fn grips(&self, frets: &[Option<Fret>], position: Option<Position>) -> Vec<Grip> {
+    /// is not played), from every position, best first.
+    pub(crate) fn grips(&self, frets: &[Option<Fret>]) -> Vec<Grip> {
         let stopped: Vec<Place> = places(frets).filter(|place| !place.fret.is_open()).collect();
         let opens = places(frets).any(|place| place.fret.is_open());
         let too_high = stopped.iter().any(|place| place.fret > self.level.highest_fret);
@@ -77,7 +76,7 @@ impl Hand<'_> {
         }
         if (1..=4).contains(&stopped.len()) {
             self.assign(&stopped, &mut Vec::new(), &mut |stops| {
-                self.settle(frets, stops, None, position, &mut grips);
+                self.settle(frets, stops, None, &mut grips);
             });
         }
         if let Some(barre) = self.barre(frets, &stopped) {
@@ -86,7 +85,7 @@ impl Hand<'_> {
             if above.len() <= 3 {
                 let first = Place { string: barre.thick, fret: barre.fret };
                 self.assign(&above, &mut vec![(LeftFinger::One, first)], &mut |stops| {
-                    self.settle(frets, stops, Some(barre), position, &mut grips);
+                    self.settle(frets, stops, Some(barre), &mut grips);
                 });
             }
         }
@@ -136,7 +135,6 @@ impl Hand<'_> {
         frets: &[Option<Fret>],
         stops: &[Stop],
         barre: Option<Barre>,
-        position: Option<Position>,
         grips: &mut Vec<Grip>,
     ) {
         let under_barre = |finger| barre.is_some() && finger == LeftFinger::One;
@@ -162,9 +160,6 @@ impl Hand<'_> {
         let rest = place.fret.0.saturating_sub(finger.digit() - 1);
         let candidates = (rest.saturating_sub(3)..=rest + 3).filter_map(Position::new);
         for candidate in candidates.filter(|at| self.level.positions.contains(*at)) {
-            if position.is_some_and(|position| position != candidate) {
-                continue;
-            }
             let Some((extended, of_fingers)) = self.posture(stops, barre, candidate) else {
                 continue;
             };
@@ -263,11 +258,11 @@ mod tests {
 
     fn best(shape: &str, level: &Level) -> Option<(String, Grip)> {
         let guitar = Instrument::guitar();
-        let effort = EffortTable::default();
+        let effort = crate::voicing::effort_of_shapes();
         let hand = Hand { instrument: &guitar, level, effort: &effort };
         let shape: Shape = shape.parse().unwrap();
         let frets: Vec<Option<Fret>> = shape.strings.iter().map(|s| s.fret()).collect();
-        let grip = hand.grips(&frets, None).into_iter().next()?;
+        let grip = hand.grips(&frets).into_iter().next()?;
         let shown =
             grip.fingers.iter().rev().map(|f| f.map_or('·', |f| (b'0' + f.digit()) as char));
         Some((shown.collect(), grip))

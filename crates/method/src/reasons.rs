@@ -137,16 +137,17 @@ fn primary(report: &PositionReport) -> Option<String> {
 }
 
 /// Where harmonic and melodic minor have their raised seventh.
-pub(crate) fn leading_note(name: NoteName, rungs: &[Rung]) -> Option<String> {
-    let reaches: Vec<String> =
-        rungs.iter().filter_map(|rung| Some(rung.extension?.to_string())).collect();
-    if rungs.is_empty() {
-        None
-    } else if reaches.is_empty() {
-        Some(format!("The leading note {name} lies under the hand as well."))
+pub(crate) fn leading_note(rungs: &[Rung]) -> Option<String> {
+    let name = rungs.first()?.pitch.name();
+    let reaches: Vec<String> = rungs
+        .iter()
+        .filter_map(|rung| Some(format!("{} at {}", written(rung.pitch), rung.extension?)))
+        .collect();
+    Some(if reaches.is_empty() {
+        format!("The leading note {name} lies under the hand as well.")
     } else {
-        Some(format!("The leading note {name} needs an extension to {}.", both(&reaches)))
-    }
+        format!("The leading note {name} needs an extension for written {}.", both(&reaches))
+    })
 }
 
 /// The first question on which two reports differ, if the first wins it.

@@ -1,6 +1,6 @@
 //! Triads on three adjacent strings, in root position and both inversions.
 
-use apoyando_fingering::{BarreLimit, EffortTable, LeftFinger, Level, Position};
+use apoyando_fingering::{BarreLimit, EffortTable, LeftFinger, Level};
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
 use apoyando_hands::RightPlan;
 use apoyando_marks::CaptionText;
@@ -11,7 +11,7 @@ use crate::error::MethodError;
 use crate::grip::{Grip, Hand};
 use crate::ladder::ground;
 use crate::setting::Setting;
-use crate::voicing::{shape, struck};
+use crate::voicing::{effort_of_shapes, shape, struck};
 use crate::words::{both, count, sentence};
 use crate::written::{ListedShape, Verdict, Written};
 
@@ -32,7 +32,7 @@ pub fn write(setting: &Setting<'_>, degree: Degree) -> Result<Written, MethodErr
         return Err(MethodError::NotATriad { degree: degree.to_string() });
     }
     let chord = degree.in_key(setting.key)?.chord;
-    let effort = EffortTable::default();
+    let effort = effort_of_shapes();
     let judge = Judge { setting, chord, effort: &effort };
     let triads = judge.triads();
     if !triads.iter().any(|triad| triad.listed.printed) {
@@ -145,36 +145,35 @@ impl Judge<'_> {
             reach: self.setting.level.reach,
             ..Level::open()
         };
-        let best_of = |level: &Level, position: Position| {
-            let grips = self.hand(level).grips(&frets, Some(position));
-            let open = self.hand(level).grips(&frets, None);
-            // A shape of open strings alone has no position.
-            let open = open.into_iter().filter(|grip| grip.position.is_none());
-            grips
-                .into_iter()
-                .chain(open)
-                .filter_map(|grip| Some((verdict_of(&grip, &frets)?, grip)))
-                .min_by_key(|(verdict, _)| verdict.rank())
+        let judged = |level: &Level| -> Vec<(Verdict, Grip)> {
+            let grips = self.hand(level).grips(&frets).into_iter();
+            grips.filter_map(|grip| Some((verdict_of(&grip, &frets)?, grip))).collect()
         };
-        if let Some((verdict, best)) = best_of(&free, position) {
-            let (verdict, allowed) = match best_of(self.setting.level, position) {
+        // A shape of open strings alone has no position, and lies in every one.
+        let at_home = |grip: &Grip| grip.position.is_none_or(|at| at == position);
+        let best_here = |judged: &[(Verdict, Grip)]| {
+            let here = judged.iter().filter(|(_, grip)| at_home(grip));
+            here.min_by_key(|(verdict, _)| verdict.rank()).cloned()
+        };
+        let anywhere = judged(&free);
+        if let Some((verdict, best)) = best_here(&anywhere) {
+            let (verdict, allowed) = match best_here(&judged(self.setting.level)) {
                 Some((verdict, grip)) => (verdict, Some(grip)),
                 None => (verdict, None),
             };
             return Place { frets, verdict, allowed, best: Some(best) };
         }
-        let elsewhere = (1..=Position::MOST)
-            .filter_map(Position::new)
-            .filter_map(|other| Some((other, best_of(&free, other)?)))
-            .min_by_key(|(other, (verdict, _))| {
+        let elsewhere = anywhere
+            .into_iter()
+            .filter_map(|(verdict, grip)| Some((grip.position?, verdict, grip)))
+            .min_by_key(|(other, verdict, _)| {
                 (verdict.rank(), other.get().abs_diff(position.get()))
             });
-        match elsewhere {
-            Some((other, (_, grip))) => {
-                Place { frets, verdict: Verdict::Elsewhere(other), allowed: None, best: Some(grip) }
-            }
-            None => Place { frets, verdict: Verdict::OutOfReach, allowed: None, best: None },
-        }
+        let (verdict, best) = match elsewhere {
+            Some((other, _, grip)) => (Verdict::Elsewhere(other), Some(grip)),
+            None => (Verdict::OutOfReach, None),
+        };
+        Place { frets, verdict, allowed: None, best }
     }
 
     fn reason(&self, place: &Place) -> String {

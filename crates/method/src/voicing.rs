@@ -24,23 +24,36 @@ const TURNED: i32 = 6;
 /// All four fingers down, none of them as a barre.
 const FULL_HAND: i32 = 14;
 /// Laying a barre.
-const BARRE: i32 = 6;
+const BARRE: i32 = 5;
 /// Each string under it.
 const BARRE_STRING: i32 = 1;
 /// The third in the bass of a triad wanted in root position.
 const INVERTED: i32 = 10;
 /// A fret between the hand and the position of the exercise.
-const AWAY: i32 = 5;
+const AWAY: i32 = 7;
 /// The cost up to which a teacher would show a shape to a class: xx0331 for
 /// B♭ is just within it, x2444x for B without a barre is not.
 const PRESENTABLE: i32 = 31;
 /// Fewest strings of a chord.
 const FEWEST_STRINGS: usize = 3;
 
-/// What the fingers of a shape cost. How high it lies is told by its distance
-/// from the exercise's position, so height has no price of its own.
+/// What the fingers of a shape cost: the terms of the hand model on a posture,
+/// with values of their own, so that a book that prices its fingering
+/// otherwise still gets the shapes its readers know. How high a shape lies is
+/// told by its distance from the exercise's position.
 pub(crate) fn effort_of_shapes() -> EffortTable {
-    EffortTable { height: 0, ..EffortTable::default() }
+    EffortTable {
+        stop: 2,
+        finger_3: 1,
+        finger_4: 3,
+        height: 0,
+        extension: 8,
+        contraction: 1,
+        stretch: 1,
+        crossed: 4,
+        barre_hold: 2,
+        ..EffortTable::default()
+    }
 }
 
 /// A chord on the strings, held by fingers.
@@ -253,7 +266,7 @@ impl Search<'_> {
             thinnest as i32 * MISSING_THIN + below as i32 * MISSING_THICK + bass + turned * TURNED;
         let spare = if fifth_missing { MISSING_FIFTH } else { 0 };
         let hand = Hand { instrument: self.instrument, level: self.level, effort: self.effort };
-        for grip in hand.grips(frets, None) {
+        for grip in hand.grips(frets) {
             let fingers = match grip.barre {
                 Some(barre) => BARRE + i32::from(barre.width()) * BARRE_STRING,
                 None if grip.count() == 4 => FULL_HAND,

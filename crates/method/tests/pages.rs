@@ -55,11 +55,7 @@ fn notes(written: &Written, fingering: &Fingering) -> String {
         let _ = write!(text, "{} {left}{right}", tone.pitch.up_octaves(1));
     }
     let price = fingering.price;
-    let _ = writeln!(
-        text,
-        "\n    left out {}, rules broken {}, effort {}",
-        price.escapes, price.broken, price.effort
-    );
+    let _ = writeln!(text, "\n    left out {}, rules broken {}", price.escapes, price.broken);
     text
 }
 
