@@ -12,8 +12,9 @@
 //!   in which three fingers play one after the other, is printed in full where no
 //!   pattern covers it.
 //! - **Alternation.** In other bars, among the onsets with i, m or a, a single
-//!   finger is foretold if it is the one before last and differs from the last:
-//!   the first two of an alternation are printed, then none until it is broken.
+//!   finger is foretold if it is the one before last: the first two of an
+//!   alternation, or of slow notes all by one finger, are printed, then none until
+//!   it is broken.
 //! - **Chord.** The fingers of a chord struck in one voice, and two or more of i,
 //!   m and a over a bass, are foretold if the last chord of as many had them. If
 //!   one letter of a chord in a voice is printed, all of them are.
@@ -128,7 +129,7 @@ impl Stream {
         above.dedup();
         let above_told = match above.as_slice() {
             [] => true,
-            [one] => self.last[0] == Some(*one) && self.last[1].is_some_and(|last| last != *one),
+            [one] => self.last[0] == Some(*one),
             chord => self.chords[chord.len().min(5)] == chord,
         };
         for sound in layer {
@@ -228,6 +229,11 @@ mod tests {
     #[test]
     fn the_same_finger_twice_is_printed() {
         assert_eq!(needed("4 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4i"), "im·i");
+    }
+
+    #[test]
+    fn one_finger_on_slow_notes_is_printed_twice() {
+        assert_eq!(needed("2 @1 2.1.1i 2.3.4i | 2.1.1i 2.3.4i | 2.1.1m 2.3.4i"), "ii··m·");
     }
 
     #[test]

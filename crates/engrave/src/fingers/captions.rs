@@ -106,6 +106,10 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
     put_below(words, stage, |text, at, stage| text.put(stage, Kind::Words, Owner::System, at));
 }
 
+/// What lies between two onsets besides a note's wish: the head before it and
+/// the white that spacing keeps.
+const BESIDE_WISH: f64 = 1.4;
+
 /// Half the width of a black head: captions are centred on their heads.
 const HALF_HEAD: f64 = 0.59;
 
@@ -191,24 +195,28 @@ pub fn request(
         wide.dedup_by_key(|(at, _)| *at);
         for pair in wide.windows(2) {
             let ((from, first), (to, second)) = (pair[0], pair[1]);
-            let mut onsets: Vec<(Moment, f64, NoteId)> = score
+            let onsets: Vec<(Moment, NoteId)> = score
                 .notes()
                 .iter()
                 .filter(|note| note.part == part && note.onset > from && note.onset <= to)
-                .map(|note| (note.onset, note.duration.whole_notes(), note.id))
+                .map(|note| (note.onset, note.id))
                 .collect();
-            onsets.sort_by_key(|(at, ..)| *at);
-            onsets.dedup_by_key(|(at, ..)| *at);
-            let count = onsets.len().max(1) as f64;
-            let needed = (first + second) / 2.0 + clear::CAPTION_SIDE;
-            // What spacing gives of itself: 3.5 for a quarter, a third more or
-            // less for each doubling.
-            let length = (to - from).whole_notes() / count;
-            let natural = count * 3.5 * (4.0 * length).max(0.05).powf(0.45);
-            let missing = (needed - natural) / count;
-            for (_, _, note) in onsets {
+            let mut moments: Vec<Moment> = onsets.iter().map(|(at, _)| *at).collect();
+            moments.sort_unstable();
+            moments.dedup();
+            let count = moments.len().max(1) as f64;
+            let needed = ((first + second) / 2.0 + clear::CAPTION_SIDE) / count;
+            let wish = if score.bar_at(from) == score.bar_at(to) {
+                needed - BESIDE_WISH
+            } else {
+                // Over a barline the spacing itself gives much of it: 3.5 for a
+                // quarter, a third more or less for each doubling.
+                let length = (to - from).whole_notes() / count;
+                needed - 3.5 * (4.0 * length).max(0.05).powf(0.45)
+            };
+            for (_, note) in onsets {
                 if let Some(width) = widths.get_mut(note.0 as usize) {
-                    *width += missing.max(0.0);
+                    *width = width.max(wish);
                 }
             }
         }

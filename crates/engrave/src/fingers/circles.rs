@@ -15,8 +15,6 @@ struct Circle {
     above: bool,
     /// Middle of the ring.
     centre: f64,
-    /// Whether it goes on from the line before.
-    goes_on: bool,
     /// Where its line ends, if it has one; open towards the next line or not.
     end: Option<(f64, bool)>,
 }
@@ -64,19 +62,21 @@ fn on_stage(mark: &StringMark, stage: &Stage) -> Option<Circle> {
         None => Some((stage.right, true)),
     };
     let centre = (shown.head.left + shown.head.right) / 2.0;
-    Some(Circle { mark: *mark, above, centre, goes_on: first.is_none(), end })
+    Some(Circle { mark: *mark, above, centre, end })
 }
 
 fn put(circle: &Circle, level: f64, stage: &mut Stage) {
     let side = if circle.above { 1.0 } else { -1.0 };
     let y = side * (level + clear::CIRCLE / 2.0);
     let owner = Owner::Note(circle.mark.from);
-    let _ = circle.goes_on;
     put_circle(stage, owner, circle.mark.string, (circle.centre, y));
     if let Some((end, open)) = circle.end {
         let from = circle.centre + clear::CIRCLE / 2.0 + 0.2;
         let hook = (!open).then_some(-side * clear::CIRCLE_HOOK);
         let extent = Extent { from, end, y, hook, dashed: true };
-        put_extent(stage, Kind::StringCircle, owner, &extent);
+        // The circle itself may reach over all its notes.
+        if end > from {
+            put_extent(stage, Kind::StringCircle, owner, &extent);
+        }
     }
 }

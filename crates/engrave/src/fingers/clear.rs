@@ -46,6 +46,8 @@ pub const GUIDE_GAP: f64 = 0.12;
 
 /// Between a row of digits and the ink under it [P].
 pub const ROW: f64 = 0.35;
+/// Ink nearer than this under a row pushes a digit of it outwards [H].
+pub const ROW_SIDE: f64 = 0.1;
 /// Rows and circles of one line of music whose levels differ by no more than
 /// this share the outer one [H].
 pub const LEVELLED: f64 = 1.5;

@@ -19,6 +19,8 @@ use crate::geometry::{PlacedHead, Rect, Stage};
 
 /// How far left of its nearest place a digit may stand to come clear.
 const SLIDE: f64 = 0.75;
+/// A digit keeps so far within its bar.
+const PAST_BAR: f64 = 0.2;
 /// Steps in which places are tried.
 const STEP: f64 = 0.05;
 /// How far above or below the middle of its head a single digit may stand.
@@ -145,13 +147,21 @@ fn at_heads(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
 
 /// Whether a digit keeps clear of all ink there.
 fn is_clear(wanted: &Wanted, area: Rect, siblings: &[Wanted], stage: &Stage) -> bool {
-    stage.near(area, clear::FARTHEST).all(|ink| {
-        let own = match ink.owner {
-            Owner::Note(note) => siblings.iter().any(|sibling| sibling.head.note == note),
-            _ => false,
-        } || ink.area.meets(wanted.head.head);
-        ink.area.distance(area) >= clear::of_digit(ink.kind, own) - 1e-9
-    })
+    // Barlines of a system go on between its staves, where no staff sees them.
+    // Before the first bar of a line there is none.
+    let bar = wanted.head.bar.0.checked_sub(stage.bars.start).map(|bar| bar as usize);
+    let extent = bar.and_then(|bar| Some((bar, stage.bar_extents.get(bar)?)));
+    let in_bar = extent.is_none_or(|(bar, (from, to))| {
+        (bar == 0 || area.left >= from + PAST_BAR) && area.right <= to - PAST_BAR
+    });
+    in_bar
+        && stage.near(area, clear::FARTHEST).all(|ink| {
+            let own = match ink.owner {
+                Owner::Note(note) => siblings.iter().any(|sibling| sibling.head.note == note),
+                _ => false,
+            } || ink.area.meets(wanted.head.head);
+            ink.area.distance(area) >= clear::of_digit(ink.kind, own) - 1e-9
+        })
 }
 
 /// The farthest right that a digit left of a head may end.
@@ -221,11 +231,12 @@ fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
                 side.into_iter().map(|(_, wanted)| wanted).collect()
             };
             let (inner, outer) = (bare(inner), bare(outer));
-            let width = inner.iter().map(|wanted| wanted.digit.width()).fold(0.0, f64::max);
-            let staggered: Vec<Found> = column(&inner, right)
-                .into_iter()
-                .chain(column(&outer, right - width - clear::COLUMNS))
-                .collect();
+            let mut staggered = column(&inner, right);
+            let leftmost = staggered
+                .iter()
+                .map(|f| f.wanted.digit.area(f.right, f.middle).left)
+                .fold(right, f64::min);
+            staggered.extend(column(&outer, leftmost - clear::COLUMNS));
             if spread(&staggered) < spread(&found) {
                 found = staggered;
             }
@@ -374,9 +385,14 @@ fn put_rows(rows: &[&Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Stage)
         }
     }
     for (index, above, voice) in stacks {
-        if let Some(level) = levels.get(&(index, above)) {
-            put_stack(&voice, above, *level, stage);
-        }
+        let (Some(row), Some(free)) = (levels.get(&(index, above)), level_of(&voice, above, stage))
+        else {
+            continue;
+        };
+        // Between notes too close even for a row, over the digit before.
+        let ink = free - clear::ROW;
+        let level = if ink + clear::ROW_SIDE > *row { ink + clear::CHORD_GAP } else { *row };
+        put_stack(&voice, above, level, stage);
     }
 }
 

@@ -1,10 +1,18 @@
 //! Whole pieces fingered by the search and engraved: nothing a reader would
 //! dislike about the fingering marks may be found on them.
 
-use apoyando_engrave::meter::{digit_distances, fingering_faults};
-use apoyando_engrave::{Engraving, Kind, Sheet, StaffSpaces, Style, engrave};
+use apoyando_engrave::meter::{
+    digit_distances, fingering_faults, struck_digits, wandering_rows, wrong_extents,
+};
+use apoyando_engrave::{Engraving, Ink, Kind, Sheet, StaffSpaces, Style, engrave};
+use apoyando_fingering::{Barre, LeftFinger, Position, RightFinger};
+use apoyando_fretboard::{Fret, StringNumber};
+use apoyando_marks::{BarreMark, LeftMark, Marks, PositionMark, StringMark};
+use apoyando_music::{Moment, PartIndex, Score};
+use proptest::prelude::*;
 
 use super::fingered::{self, Fingered};
+use super::properties::score;
 
 fn engraved(piece: &Fingered, style: &Style) -> Engraving {
     let Fingered { score, marks, captions, .. } = piece;
@@ -51,5 +59,97 @@ fn every_mark_is_printed_exactly_once() {
         assert_eq!(count(Kind::LeftDigit), digits, "{}", piece.name);
         assert_eq!(count(Kind::RightLetter), letters, "{}", piece.name);
         assert!(digits > 0 && letters > 0, "{}", piece.name);
+    }
+}
+
+/// Diagrams in one bar have room side by side: the spacing is asked for it.
+#[test]
+fn diagrams_over_a_staff_are_level() {
+    let piece = fingered::progression();
+    let engraving = engraved(&piece, &Style::default());
+    let nuts: Vec<f64> = engraving.systems[0]
+        .drawing
+        .stains
+        .iter()
+        .filter_map(|stain| match (stain.kind, &stain.ink) {
+            (Kind::Diagram, Ink::Line { from, thickness, .. }) if thickness.0 > 0.3 => {
+                Some(from.y.0)
+            }
+            _ => None,
+        })
+        .collect();
+    assert_eq!(nuts.len(), 4);
+    assert!(nuts.iter().all(|nut| (nut - nuts[0]).abs() < 1e-6), "{nuts:?}");
+}
+
+/// Marks strewn over a part: no hand plays so, but print must stand it.
+fn strewn(score: &Score, part: PartIndex, choices: &[u16]) -> Marks {
+    let mut marks = Marks::none(part, score.notes().len());
+    let choice = |index: usize| choices[index % choices.len().max(1)];
+    let struck = || score.notes().iter().filter(|n| n.part == part && n.tied_from.is_none());
+    for (index, note) in struck().enumerate() {
+        let choice = choice(index);
+        if choice & 3 != 0 {
+            let finger = LeftFinger::from_digit((choice >> 2) as u8 % 5);
+            let guide = choice >> 5 & 7 == 0;
+            marks.left[note.id.0 as usize] = Some(LeftMark { finger, guide });
+        }
+        if choice >> 8 & 3 != 0 {
+            let finger = RightFinger::ALL[usize::from(choice >> 10 & 3)];
+            marks.right[note.id.0 as usize] = Some(finger);
+        }
+    }
+    let mut onsets: Vec<Moment> = struck().map(|note| note.onset).collect();
+    onsets.sort_unstable();
+    onsets.dedup();
+    for (index, span) in onsets.chunks(5).enumerate() {
+        let (from, to) = (span[0], span[span.len() - 1]);
+        let fret = 1 + (choice(index) % 12) as u8;
+        if choice(index) & 1 == 0 {
+            let position = Position::new(fret).unwrap();
+            marks.positions.push(PositionMark { position, from, to, line: from != to });
+        } else {
+            let thick = StringNumber::new(2 + fret % 5).unwrap();
+            let barre = Barre { fret: Fret(fret), thin: StringNumber::FIRST, thick };
+            marks.barres.push(BarreMark { barre, full: fret % 5 > 2, from, to });
+        }
+    }
+    for voice in score.part(part).voices.iter() {
+        let notes: Vec<_> = struck().filter(|note| note.voice == voice.number).collect();
+        for span in notes.chunks(7) {
+            let (from, to) = (span[0].id, span[span.len().min(4) - 1].id);
+            marks.strings.push(StringMark { string: StringNumber::FIRST, from, to });
+        }
+    }
+    marks
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn no_digit_is_struck_whatever_is_marked(
+        score in score(),
+        choices in prop::collection::vec(any::<u16>(), 1..40),
+        width in 40.0..110.0f64,
+    ) {
+        let marks: Vec<Marks> =
+            score.part_indices().map(|part| strewn(&score, part, &choices)).collect();
+        let style = Style { line_width: StaffSpaces(width), ..Style::default() };
+        let sheet = Sheet { score: &score, marks: &marks, captions: &[] };
+        let engraving = engrave(&sheet, &style);
+        let mut digits = 0;
+        for system in &engraving.systems {
+            let drawing = &system.drawing;
+            let faults = [struck_digits(drawing), wrong_extents(drawing)];
+            prop_assert_eq!(faults.concat(), []);
+            // Rows of two staves may come close by chance.
+            if score.parts().len() == 1 {
+                prop_assert_eq!(wandering_rows(drawing), []);
+            }
+            digits += drawing.stains.iter().filter(|s| s.kind == Kind::LeftDigit).count();
+        }
+        let wanted: usize = marks.iter().map(|marks| marks.left.iter().flatten().count()).sum();
+        prop_assert_eq!(digits, wanted);
     }
 }

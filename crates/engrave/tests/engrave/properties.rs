@@ -77,7 +77,7 @@ fn tie(voice: &mut [Vec<DraftEvent>], every: usize) {
     }
 }
 
-fn score() -> impl Strategy<Value = Score> {
+pub(crate) fn score() -> impl Strategy<Value = Score> {
     let pitches = prop::collection::vec((0..28i32, 0..6i32), 1..5);
     let choice = (0..9u8, any::<bool>(), 0..12u8, pitches, any::<u8>());
     let bar = prop::collection::vec(choice, 1..7);
