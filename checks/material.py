@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-from music21 import bar, clef, converter, corpus, meter, note, stream
+from music21 import bar, clef, converter, corpus, meter, note, stream, tie
 
 # Sounding range of six strings and nineteen frets.
 LOWEST, HIGHEST = 40, 83
@@ -46,11 +46,11 @@ def tones(score: stream.Stream, octaves: int = 0) -> list[Tone]:
     found = []
     tied = {}
     for head in sorted(_heads(score), key=lambda head: head[0]):
-        onset, length, key, tie = head
-        before = tied.pop((key, onset), None) if tie in ("stop", "continue") else None
+        onset, length, key, kind = head
+        before = tied.pop((key, onset), None) if kind in ("stop", "continue") else None
         if before is not None:
             onset, length = before[0], onset + length - before[0]
-        if tie in ("start", "continue"):
+        if kind in ("start", "continue"):
             tied[key, onset + length] = (onset, length)
         else:
             found.append(Tone(onset, length, key + 12 * octaves))
@@ -65,8 +65,8 @@ def _heads(score: stream.Stream):
             continue
         onset, length = Fraction(element.offset), Fraction(element.quarterLength)
         for single in element.notes if element.isChord else [element]:
-            tie = single.tie.type if single.tie else None
-            yield onset, length, round(single.pitch.ps), tie
+            kind = single.tie.type if single.tie else None
+            yield onset, length, round(single.pitch.ps), kind
 
 
 def fits(found: list[Tone]) -> bool:
@@ -108,6 +108,16 @@ NOT_DRAWN = (
     # Broken rhythm with the end of a slur or a decoration inside (section 4.4
     # does not say whether it may), which the reference library does not read.
     r"[<>]\s*[^A-Ga-gz^_=<>\s]",
+    # Two signs of broken rhythm about one note (section 4.4 does not say what
+    # they make of it).
+    r"[<>]\s*[_=^]*[A-Ga-g][,']*[\d/]*\s*[<>]",
+    # A tie after a grace note, which is no place for one (section 4.11).
+    r"\}-",
+    # Changes of the unit length inside a line, which it does not read.
+    r"\[L:",
+    # An accidental in a chord, which holds to the end of the bar (section 4.2)
+    # but not for the reference library.
+    r"\[[^\]|:]*[_=^]",
     # The fermata H before a note (section 4.14), with which it loses the note.
     r"(?m)^(?!\w:).*H",
 )
@@ -223,19 +233,18 @@ def _drop_loose_ties(part: stream.Part) -> None:
             if voice.id == number
             for element in voice.notesAndRests
         ]
-        for index, element in enumerate(line):
-            if element.isRest or element.tie is None:
-                continue
-            before = line[index - 1] if index else None
-            after = line[index + 1] if index + 1 < len(line) else None
-            starts = element.tie.type in ("start", "continue") and _same(element, after)
-            stops = element.tie.type in ("stop", "continue") and _same(element, before)
-            element.tie.type = {(1, 1): "continue", (1, 0): "start", (0, 1): "stop"}.get(
-                (starts, stops), "none"
-            )
-            if element.tie.type == "none":
-                element.tie = None
+        types = [None if e.isRest or e.tie is None else e.tie.type for e in line]
+        for index in range(len(line)):
+            stops = index > 0 and _tied(line, types, index - 1)
+            starts = _tied(line, types, index)
+            kind = {(1, 1): "continue", (1, 0): "start", (0, 1): "stop"}.get((starts, stops))
+            if not line[index].isRest:
+                line[index].tie = tie.Tie(kind) if kind else None
 
 
-def _same(element, other) -> bool:
-    return other is not None and other.isNote and other.pitch.midi == element.pitch.midi
+def _tied(line: list, types: list, index: int) -> bool:
+    """Whether an element is tied to the next."""
+    if index + 1 == len(line) or types[index] not in ("start", "continue"):
+        return False
+    here, after = line[index], line[index + 1]
+    return types[index + 1] in ("stop", "continue") and here.pitch.midi == after.pitch.midi
