@@ -69,6 +69,29 @@ def _heads(score: stream.Stream):
             yield onset, length, round(single.pitch.ps), kind
 
 
+def read(path: Path) -> list[Tone]:
+    """The tones of a file, sounding as guitar music does: an octave lower than
+    a treble clef without its 8 would have it.
+
+    Voices of ABC that are told apart in the line are read one by one; the
+    reference library knows such voices only in files of their own."""
+    if path.suffix != ".abc":
+        return tones(converter.parse(path))
+    lines = path.read_text(encoding="utf-8").splitlines()
+    head = [line for line in lines if re.match(r"[A-Z]:", line) and not line.startswith("V:")]
+    voices = {}
+    for line in lines:
+        voice = re.match(r"\[V:(\w+)\]", line)
+        if voice:
+            voices.setdefault(voice[1], []).append(line[voice.end() :])
+    texts = ["\n".join(head + body) + "\n" for body in voices.values()]
+    if not texts:
+        texts = ["\n".join(lines) + "\n"]
+    return sorted(
+        tone for text in texts for tone in tones(converter.parse(text, format="abc"), octaves=-1)
+    )
+
+
 def fits(found: list[Tone]) -> bool:
     return bool(found) and all(LOWEST <= tone.key <= HIGHEST for tone in found)
 
@@ -115,6 +138,8 @@ NOT_DRAWN = (
     r"\}-",
     # Changes of the unit length inside a line, which it does not read.
     r"\[L:",
+    # A decoration before an accidental, which then holds for its note alone.
+    r"[~.TuvLMOPS!][_=^]",
     # An accidental in a chord, which holds to the end of the bar (section 4.2)
     # but not for the reference library.
     r"\[[^\]|:]*[_=^]",
