@@ -9,6 +9,7 @@ mod contour;
 mod dots;
 mod heads;
 mod rests;
+mod slurs;
 mod stems;
 
 use apoyando_music::{
@@ -169,7 +170,9 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
                     staff_bar
                 })
                 .collect();
-            Staff { part, clef, bars }
+            let mut staff = Staff { part, clef, bars };
+            slurs::pair(&mut staff);
+            staff
         })
         .collect()
 }

@@ -106,7 +106,10 @@ fn strikes(stage: &Stage, bow: &Bow, own: &[NoteId]) -> bool {
             );
             let mine = matches!(obstacle.owner, Owner::Note(note) if own.contains(&note))
                 || obstacle.kind == Kind::Beam;
-            in_the_way && !(mine && tip)
+            // Its own notes it may come near at the tips, but not strike.
+            let struck = obstacle.kind == Kind::Head
+                && obstacle.area.distance(Rect::new(x, y, x, y)) < half + 0.2;
+            in_the_way && (struck || !(mine && tip))
         })
     })
 }
@@ -331,9 +334,16 @@ fn slur(
     let edge = frame.bars.last().map_or(frame.right, |bar| bar.end) - 0.1;
     let (a, b) = match (a, b) {
         (Some(a), Some(b)) => (a, b),
-        // Halves of a slur over a line break rise towards the break.
-        (Some(a), None) => (a, (edge, a.1 + side * 0.8)),
-        (None, Some(b)) => ((frame.music - 1.2, b.1 + side * 0.8), b),
+        // Halves of a slur over a line break rise towards the break, beyond
+        // the note next to it.
+        (Some(a), None) => {
+            let last = inside.last().map_or(a.1, |c| tip(c, true).1);
+            (a, (edge, side * (side * a.1 + 0.8).max(side * last)))
+        }
+        (None, Some(b)) => {
+            let beside = tip(first, false).1;
+            ((frame.music - 1.2, side * (side * b.1 + 0.8).max(side * beside)), b)
+        }
         (None, None) => return,
     };
     if b.0 - a.0 < 0.5 {
