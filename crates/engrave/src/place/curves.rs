@@ -175,7 +175,9 @@ pub fn draw_ties(stage: &mut Stage, score: &Score, frame: &Frame, chords: &[Vec<
             {
                 let up = bows_up(&end);
                 let x = end.placed.x + end.head.x - TIE_GAP;
-                let left = (x - 2.2).max(frame.music - 1.2);
+                // Beside a repeat sign there is less white.
+                let white = if frame.repeat.is_some() { 0.9 } else { 1.2 };
+                let left = (x - 2.2).max(frame.music - white);
                 let y = tip_height(end.head, up);
                 bows.push((bow((left, y), (x, y), up), head.note));
             }
@@ -342,7 +344,7 @@ fn slur(
         }
         (None, Some(b)) => {
             let beside = tip(first, false).1;
-            ((frame.music - 1.2, side * (side * b.1 + 0.8).max(side * beside)), b)
+            ((frame.music - 0.9, side * (side * b.1 + 0.8).max(side * beside)), b)
         }
         (None, None) => return,
     };
