@@ -6,7 +6,7 @@ use apoyando_engrave::meter::{
 };
 use apoyando_engrave::{Engraving, Ink, Kind, Sheet, StaffSpaces, Style, engrave};
 use apoyando_fingering::{Barre, LeftFinger, Position, RightFinger};
-use apoyando_fretboard::{Fret, StringNumber};
+use apoyando_fretboard::{Fret, Millimetres, StringNumber};
 use apoyando_marks::{BarreMark, LeftMark, Marks, PositionMark, StringMark};
 use apoyando_music::{Moment, PartIndex, Score};
 use proptest::prelude::*;
@@ -27,6 +27,20 @@ fn the_meters_find_nothing_on_real_pieces_at_any_width() {
             for system in engraved(&piece, &style).systems {
                 let faults = fingering_faults(&system.drawing);
                 assert_eq!(faults, [], "{} bars {:?} width {width}", piece.name, system.bars);
+            }
+        }
+    }
+}
+
+/// From a teacher's part to large print.
+#[test]
+fn the_meters_find_nothing_on_small_and_large_staves() {
+    for piece in fingered::all() {
+        for height in [5.5, 9.0, 12.0] {
+            let style = Style::on_paper(Millimetres(175.0), Millimetres(height));
+            for system in engraved(&piece, &style).systems {
+                let faults = fingering_faults(&system.drawing);
+                assert_eq!(faults, [], "{} bars {:?} staff {height} mm", piece.name, system.bars);
             }
         }
     }
