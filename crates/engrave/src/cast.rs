@@ -37,8 +37,6 @@ const MOST_BARS: usize = 40;
 struct Caster<'a> {
     rooms: &'a [BarRoom],
     style: &'a Style,
-    /// Bars that stand before the first full one.
-    pickup: usize,
     /// Sums of widths, joints and changes over the bars before each.
     sums: Vec<[f64; STRETCHES.len()]>,
     /// Width at the left that is not music, per first bar or later one.
@@ -46,7 +44,7 @@ struct Caster<'a> {
 }
 
 impl<'a> Caster<'a> {
-    fn new(rooms: &'a [BarRoom], style: &'a Style, indent: (f64, f64), pickup: usize) -> Self {
+    fn new(rooms: &'a [BarRoom], style: &'a Style, indent: (f64, f64)) -> Self {
         let mut sums = vec![[0.0; STRETCHES.len()]; rooms.len() + 1];
         for (at, room) in rooms.iter().enumerate() {
             let mut next = sums[at];
@@ -55,7 +53,7 @@ impl<'a> Caster<'a> {
             }
             sums[at + 1] = next;
         }
-        Self { rooms, style, pickup, sums, indent }
+        Self { rooms, style, sums, indent }
     }
 
     fn available(&self, from: usize) -> f64 {
@@ -122,7 +120,7 @@ impl<'a> Caster<'a> {
         if last && to - from < 2 && from > 0 {
             cost += 4.0;
         }
-        let number = from - self.pickup.min(from);
+        let number = self.rooms[from].since_section;
         for phrase in [2, 4] {
             if !number.is_multiple_of(phrase) {
                 cost += WITHIN_PHRASE;
@@ -168,10 +166,9 @@ struct Way {
 }
 
 /// Breaks a score into lines. `indents` are the widths left of the staff on
-/// the first line and on later ones; `pickup` is how many bars come before the
-/// first full one.
-pub fn cast(rooms: &[BarRoom], style: &Style, indents: (f64, f64), pickup: usize) -> Vec<Line> {
-    let caster = Caster::new(rooms, style, indents, pickup);
+/// the first line and on later ones.
+pub fn cast(rooms: &[BarRoom], style: &Style, indents: (f64, f64)) -> Vec<Line> {
+    let caster = Caster::new(rooms, style, indents);
     // ways[end] are the ways whose last line ends before bar `end`.
     let mut ways: Vec<Vec<Way>> = Vec::with_capacity(rooms.len() + 1);
     ways.push(Vec::new());
@@ -263,8 +260,8 @@ mod tests {
             let rooms: Vec<BarRoom> = (0..11u64)
                 .map(|bar| room(10.0 + ((seed * 7919 + bar * bar * 104_729) % 31) as f64))
                 .collect();
-            let lines = cast(&rooms, &style, (0.0, 0.0), 0);
-            let caster = Caster::new(&rooms, &style, (0.0, 0.0), 0);
+            let lines = cast(&rooms, &style, (0.0, 0.0));
+            let caster = Caster::new(&rooms, &style, (0.0, 0.0));
             let ours: Vec<usize> = lines.iter().map(|line| line.bars.end).collect();
             let best = (0..1u32 << 10)
                 .map(|mask| {
@@ -282,7 +279,7 @@ mod tests {
     #[test]
     fn even_bars_make_even_lines() {
         let rooms: Vec<BarRoom> = (0..16).map(|_| room(20.0)).collect();
-        let lines = cast(&rooms, &Style::default(), (0.0, 0.0), 0);
+        let lines = cast(&rooms, &Style::default(), (0.0, 0.0));
         let counts: Vec<usize> = lines.iter().map(|line| line.bars.len()).collect();
         assert_eq!(counts, [4, 4, 4, 4]);
         assert!(lines.iter().all(|line| (CRAMPED..LOOSE).contains(&line.stretch)));

@@ -6,7 +6,7 @@
 
 mod springs;
 
-use apoyando_music::{Moment, Score};
+use apoyando_music::{BarEnd, Moment, Score};
 
 pub use springs::BarSprings;
 
@@ -32,6 +32,8 @@ pub struct BarRoom {
     pub joint: f64,
     /// The barline after it at the end of a line, with warnings.
     pub end: f64,
+    /// Full bars since the section it stands in began.
+    pub since_section: usize,
 }
 
 #[cfg(test)]
@@ -41,7 +43,7 @@ impl BarRoom {
     pub fn plain(ideal: f64) -> Self {
         let springs = BarSprings::single(ideal, ideal / 2.0);
         let widths = STRETCHES.map(|stretch| springs.width(stretch));
-        Self { springs, widths, prefix: 0.0, change: 0.0, joint: 0.0, end: 0.0 }
+        Self { springs, widths, prefix: 0.0, change: 0.0, joint: 0.0, end: 0.0, since_section: 0 }
     }
 }
 
@@ -52,6 +54,7 @@ pub const AFTER_REPEAT: f64 = 1.2;
 /// The room of all bars.
 pub fn rooms(score: &Score, staves: &[Staff], style: &Style) -> Vec<BarRoom> {
     let bars = score.bars();
+    let mut since_section = 0;
     bars.iter()
         .enumerate()
         .map(|(index, bar)| {
@@ -62,8 +65,17 @@ pub fn rooms(score: &Score, staves: &[Staff], style: &Style) -> Vec<BarRoom> {
             }
             let before = index.checked_sub(1).map(|before| &bars[before]);
             let after = bars.get(index + 1);
+            // Pickups, double bars and repeats begin sections.
+            let begins = before.is_none_or(|before| {
+                before.end == BarEnd::Double
+                    || before.repeat_end.is_some()
+                    || bar.repeat_start
+                    || (index == 1 && before.length < before.metre.bar())
+            });
+            since_section = if begins { 0 } else { since_section + 1 };
             let widest = |of: &dyn Fn(&Staff) -> f64| staves.iter().map(of).fold(0.0, f64::max);
             BarRoom {
+                since_section,
                 springs,
                 widths,
                 prefix: prefix_width(score, staves, index),

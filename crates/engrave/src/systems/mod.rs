@@ -37,8 +37,7 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
     let staves = notate(score, style, &wishes);
     let rooms = space::rooms(score, &staves, style);
     let indents = indents(score, style);
-    let pickup = usize::from(score.bars()[0].length < score.bars()[0].metre.bar());
-    let lines = cast::cast(&rooms, style, indents, pickup);
+    let lines = cast::cast(&rooms, style, indents);
     let mut out = Engraving::default();
     for (number, line) in lines.iter().enumerate() {
         let left = if number == 0 { indents.0 } else { indents.1 };
