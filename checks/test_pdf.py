@@ -42,7 +42,10 @@ def reader(book) -> pypdf.PdfReader:
 @pytest.fixture(scope="session")
 def info(book) -> dict[str, str]:
     run = subprocess.run([tool("pdfinfo"), str(book)], capture_output=True, text=True, check=True)
-    assert run.stderr == "", run.stderr
+    # ISO 32000-1, table 321: Suspects is a boolean. This reader complains of it
+    # when it is false, in every document that has it.
+    complaints = [line for line in run.stderr.splitlines() if "Suspects" not in line]
+    assert complaints == []
     return dict(re.split(r":\s+", line, maxsplit=1) for line in run.stdout.splitlines() if ": " in line)
 
 
@@ -144,13 +147,22 @@ def test_titles_are_in_the_text(pages, plan):
 
 
 def test_pages_are_numbered_in_order(pages):
-    """The number at the foot of a page is the number of the page; the title
-    page has none."""
-    numbered = 0
+    """The number on a page is the number of the page; the title page and white
+    pages have none."""
     for number, text in enumerate(pages, start=1):
-        if re.search(rf"(^|\D){number}$", text) or re.match(rf"{number}(\D|$)", text):
-            numbered += 1
-    assert numbered >= len(pages) - 2
+        numbered = re.search(rf"(^|\D){number}$", text) or re.match(rf"{number}(\D|$)", text)
+        assert numbered or number == 1 or not text, (number, text)
+
+
+def test_the_contents_lead_to_their_pages(reader, pages):
+    """Each title in the contents stands on the page that is named there."""
+    [contents] = [number for number, text in enumerate(pages) if text.startswith("Contents")]
+    lines = reader.pages[contents].extract_text().splitlines()
+    entries = [re.fullmatch(r"(?:\d+ )?(.+?)[ .]+ (\d+)", line.strip()) for line in lines]
+    entries = [entry for entry in entries if entry]
+    assert len(entries) > 3
+    for entry in entries:
+        assert plain(entry[1]) in pages[int(entry[2]) - 1], entry[0]
 
 
 def test_bookmarks_lead_to_their_pages(reader, plan):
