@@ -21,6 +21,7 @@ pub use columns::ledgers;
 pub use contour::{Contour, WAVE_WIDTH, Wave};
 pub use dots::offset as dot_offset;
 pub use heads::has_stem;
+pub use slurs::Slur;
 pub use stems::{flag, free_tip, stem_start, stem_x};
 
 use crate::font::Glyph;
@@ -32,6 +33,7 @@ pub struct Staff {
     pub part: PartIndex,
     pub clef: Clef,
     pub bars: Vec<StaffBar>,
+    pub slurs: Vec<Slur>,
 }
 
 /// One bar of one staff.
@@ -162,7 +164,7 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
         .map(|part| {
             let clef = score.part(part).clef;
             let mut memory = accidentals::Memory::default();
-            let bars = (0..score.bars().len())
+            let bars: Vec<StaffBar> = (0..score.bars().len())
                 .map(|bar| {
                     let mut staff_bar = collect(score, part, BarIndex(bar as u32), clef);
                     memory.enter_bar(score.bars()[bar].signature);
@@ -170,9 +172,8 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
                     staff_bar
                 })
                 .collect();
-            let mut staff = Staff { part, clef, bars };
-            slurs::pair(&mut staff);
-            staff
+            let slurs = slurs::pair(&bars);
+            Staff { part, clef, bars, slurs }
         })
         .collect()
 }

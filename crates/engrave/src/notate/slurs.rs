@@ -4,35 +4,36 @@ use std::collections::HashMap;
 
 use apoyando_music::{EventMark, VoiceNumber};
 
-use super::Staff;
+use super::StaffBar;
 
-/// Where a mark stands: bar, chord, mark.
-type Place = (usize, usize, usize);
+/// A slur of one voice: the bar and the chord in it where it begins, and where
+/// it ends.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Slur {
+    pub voice: VoiceNumber,
+    pub from: (usize, usize),
+    pub to: (usize, usize),
+}
 
-/// Takes the marks away that have no partner in their voice.
-pub fn pair(staff: &mut Staff) {
-    let mut open: HashMap<VoiceNumber, Vec<Place>> = HashMap::new();
-    let mut loose: Vec<Place> = Vec::new();
-    for (bar, notated) in staff.bars.iter().enumerate() {
+/// The slurs of a staff; of those that overlap, the last begun ends first.
+pub fn pair(bars: &[StaffBar]) -> Vec<Slur> {
+    let mut open: HashMap<VoiceNumber, Vec<(usize, usize)>> = HashMap::new();
+    let mut slurs = Vec::new();
+    for (bar, notated) in bars.iter().enumerate() {
         for (index, chord) in notated.chords.iter().enumerate() {
             let voice = open.entry(chord.voice).or_default();
+            let count =
+                |pick: fn(&EventMark) -> bool| chord.marks.iter().filter(|m| pick(m)).count();
             // A slur that ends here does not begin here.
-            for (at, mark) in chord.marks.iter().enumerate() {
-                if *mark == EventMark::SlurEnd && voice.pop().is_none() {
-                    loose.push((bar, index, at));
+            for _ in 0..count(|mark| *mark == EventMark::SlurEnd) {
+                if let Some(from) = voice.pop() {
+                    slurs.push(Slur { voice: chord.voice, from, to: (bar, index) });
                 }
             }
-            for (at, mark) in chord.marks.iter().enumerate() {
-                if matches!(mark, EventMark::SlurStart { .. }) {
-                    voice.push((bar, index, at));
-                }
+            for _ in 0..count(|mark| matches!(mark, EventMark::SlurStart { .. })) {
+                voice.push((bar, index));
             }
         }
     }
-    loose.extend(open.into_values().flatten());
-    // From the back, so that earlier places stay right.
-    loose.sort_unstable();
-    for (bar, chord, mark) in loose.into_iter().rev() {
-        staff.bars[bar].chords[chord].marks.remove(mark);
-    }
+    slurs
 }

@@ -1,12 +1,12 @@
 //! Ties and slurs.
 
-use apoyando_music::{EventMark, NoteId, Score, VoiceNumber};
+use apoyando_music::{NoteId, Score, VoiceNumber};
 
 use super::{Frame, PlacedChord, notes};
 use crate::drawing::{Ink, Kind, Outline, Owner, Point, Stain};
 use crate::font::table;
 use crate::geometry::{Rect, Stage};
-use crate::notate::{self, Head, height};
+use crate::notate::{self, Head, Slur, height};
 
 /// Clear space between a tie's tip and its head.
 const TIE_GAP: f64 = 0.2;
@@ -259,38 +259,21 @@ fn bow(from: (f64, f64), to: (f64, f64), up: bool) -> Bow {
     Bow { from, to, height, side }
 }
 
-/// Slurs of one voice: where they begin and end.
-fn slurs<'a>(
-    chords: &'a [Vec<PlacedChord<'a>>],
-    voice: VoiceNumber,
-) -> Vec<(Option<&'a PlacedChord<'a>>, Option<&'a PlacedChord<'a>>)> {
-    let mut open: Vec<Option<&PlacedChord<'_>>> = Vec::new();
-    let mut out = Vec::new();
-    for placed in chords.iter().flatten().filter(|c| c.chord.voice == voice) {
-        for mark in &placed.chord.marks {
-            if *mark == EventMark::SlurEnd {
-                out.push((open.pop().flatten(), Some(placed)));
-            }
-        }
-        for mark in &placed.chord.marks {
-            if matches!(mark, EventMark::SlurStart { .. }) {
-                open.push(Some(placed));
-            }
-        }
-    }
-    out.extend(open.into_iter().map(|from| (from, None)));
-    out
-}
-
 /// Draws all slurs that touch this line.
-pub fn draw_slurs(stage: &mut Stage, frame: &Frame, chords: &[Vec<PlacedChord<'_>>]) {
-    let mut voices: Vec<VoiceNumber> = chords.iter().flatten().map(|c| c.chord.voice).collect();
-    voices.sort_unstable();
-    voices.dedup();
-    for voice in voices {
-        for (from, to) in slurs(chords, voice) {
-            slur(stage, frame, chords, voice, from, to);
+pub fn draw_slurs(
+    stage: &mut Stage,
+    frame: &Frame,
+    slurs: &[Slur],
+    chords: &[Vec<PlacedChord<'_>>],
+) {
+    let Some(first) = frame.bars.first().map(|bar| bar.index) else { return };
+    let end = first + frame.bars.len();
+    for Slur { voice, from, to } in slurs {
+        if from.0 >= end || to.0 < first {
+            continue;
         }
+        let find = |(bar, chord): (usize, usize)| chords.get(bar.checked_sub(first)?)?.get(chord);
+        slur(stage, frame, chords, *voice, find(*from), find(*to));
     }
 }
 
@@ -346,7 +329,11 @@ fn slur(
             let beside = tip(first, false).1;
             ((frame.music - 0.9, side * (side * b.1 + 0.8).max(side * beside)), b)
         }
-        (None, None) => return,
+        (None, None) => {
+            let highest =
+                inside.iter().map(|c| side * tip(c, false).1).fold(f64::MIN, f64::max) + 0.4;
+            ((frame.music - 0.9, side * highest), (edge, side * highest))
+        }
     };
     if b.0 - a.0 < 0.5 {
         return;
@@ -371,7 +358,7 @@ fn slur(
             bow.height -= 0.2;
         }
     }
-    let note = from.or(to).map_or(NoteId(0), |c| notes::speaker(c.chord));
+    let note = notes::speaker(from.or(to).unwrap_or(first).chord);
     let outline = bow.outline(table::SLUR_ENDPOINT_THICKNESS, table::SLUR_MIDPOINT_THICKNESS);
     stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Slur, owner: Owner::Note(note) });
 }

@@ -65,7 +65,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
         articulations::draw(&mut stage, bar, placed, &staff.bars[bar.index]);
     }
     curves::draw_ties(&mut stage, score, frame, &chords);
-    curves::draw_slurs(&mut stage, frame, &chords);
+    curves::draw_slurs(&mut stage, frame, &staff.slurs, &chords);
     for (bar, placed) in frame.bars.iter().zip(&chords) {
         tuplets::draw(&mut stage, bar, &staff.bars[bar.index], placed);
         articulations::draw_fermatas(&mut stage, bar, placed, &staff.bars[bar.index]);

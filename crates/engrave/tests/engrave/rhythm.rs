@@ -99,3 +99,21 @@ fn neighbouring_lines_are_alike() {
         assert!(ratio < 1.15f64.ln(), "{distances:?}");
     }
 }
+
+/// A slur over several lines is drawn on each; one without an end on none.
+#[test]
+fn slurs_go_on_over_lines() {
+    let bar = "C4:q D4:q E4:8 F4:8 G4:q";
+    let slurred = format!("C4:q( D4:h. | {bar} | {bar} | {bar} | E4:h. C4:q)");
+    let loose = format!("C4:q( D4:h. | {bar} | E4:h C4:h");
+    for (voice, drawn) in [(slurred, true), (loose, false)] {
+        let score = Sketch::new(0, Metre::COMMON, &[&voice]).score();
+        let style = Style { line_width: StaffSpaces(34.0), ..Style::default() };
+        let systems = engrave(&Sheet::bare(&score), &style).systems;
+        assert!(systems.len() >= 3);
+        for system in systems {
+            let count = areas(&system.drawing.stains, Kind::Slur).len();
+            assert_eq!(count, usize::from(drawn), "bars {:?}", system.bars);
+        }
+    }
+}
