@@ -3,11 +3,10 @@
 import os
 from pathlib import Path
 
-import pytest
-
 import command
 import material
 import musicxml_schema
+import pytest
 
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "examples" / "garden-gate"
@@ -74,4 +73,6 @@ def written(apoyando, corpus, demo_pieces, tmp_path_factory) -> dict[Path, Path]
     MusicXML."""
     folder = tmp_path_factory.mktemp("written")
     paths = [piece.path for piece in corpus] + demo_pieces
-    return {path: command.written(apoyando, path, folder / f"{path.stem}.musicxml") for path in paths}
+    return {
+        path: command.written(apoyando, path, folder / f"{path.stem}.musicxml") for path in paths
+    }

@@ -4,9 +4,8 @@ facts of the guitar that are worked out here once more."""
 from collections import Counter
 from fractions import Fraction
 
-import pytest
-
 import material
+import pytest
 
 # Sounding keys of the open strings from the thinnest: E4 B3 G3 D3 A2 E2.
 # Common practice, no source.

@@ -46,7 +46,9 @@ def info(book) -> dict[str, str]:
     # when it is false, in every document that has it.
     complaints = [line for line in run.stderr.splitlines() if "Suspects" not in line]
     assert complaints == []
-    return dict(re.split(r":\s+", line, maxsplit=1) for line in run.stdout.splitlines() if ": " in line)
+    return dict(
+        re.split(r":\s+", line, maxsplit=1) for line in run.stdout.splitlines() if ": " in line
+    )
 
 
 def plain(text: str) -> str:

@@ -2,16 +2,15 @@
 
 from collections import Counter
 
-from music21 import converter
-
 import material
+from music21 import converter
 
 
 def difference(ours, theirs) -> str:
     """What one list of tones has that the other has not."""
     ours, theirs = Counter(ours), Counter(theirs)
     more, less = sorted((ours - theirs).elements()), sorted((theirs - ours).elements())
-    return f"{len(less)} missing, {len(more)} too many; first missing {less[:1]}, first too many {more[:1]}"
+    return f"missing {len(less)}, first {less[:1]}; too many {len(more)}, first {more[:1]}"
 
 
 def test_notes_come_back(written, corpus):

@@ -1,8 +1,7 @@
 """Everything the command writes is MusicXML 4.0."""
 
-from lxml import etree
-
 import musicxml_schema
+from lxml import etree
 
 
 def test_the_schema_finds_faults(schema, tmp_path):

@@ -26,8 +26,9 @@ QUALITIES = {
     "MinorSeventh": lambda c: c.isSeventh() and c.commonName == "minor seventh chord",
     "HalfDiminishedSeventh": lambda c: c.isHalfDiminishedSeventh(),
     "DiminishedSeventh": lambda c: c.isDiminishedSeventh(),
-    "MinorMajorSeventh": lambda c: c.isSeventh()
-    and [c.semitonesFromChordStep(step) for step in (3, 5, 7)] == [3, 7, 11],
+    "MinorMajorSeventh": lambda c: (
+        c.isSeventh() and [c.semitonesFromChordStep(step) for step in (3, 5, 7)] == [3, 7, 11]
+    ),
 }
 
 
