@@ -5,16 +5,17 @@
 //! digits of a run stand all left of their heads, or all in one level row above
 //! the staff, below it for a lower voice.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashSet};
 
 use apoyando_marks::Marks;
 use apoyando_music::{Moment, NoteId, Score};
 
 use super::clear;
 use super::fan::fan;
+use super::rows::{put_outside, put_rows};
 use super::runs::{Run, runs};
 use super::sign::{Digit, Sizes, put_halos};
-use crate::drawing::Owner;
+use crate::drawing::{Kind, Owner};
 use crate::geometry::{PlacedHead, Rect, Stage};
 
 /// How far left of its nearest place a digit may stand to come clear.
@@ -28,36 +29,36 @@ const SHIFTS: [f64; 5] = [0.0, 0.3, -0.3, 0.5, -0.5];
 
 /// A digit to be placed, with the head it is for.
 #[derive(Clone, Copy)]
-struct Wanted {
-    head: PlacedHead,
-    digit: Digit,
+pub(super) struct Wanted {
+    pub head: PlacedHead,
+    pub digit: Digit,
 }
 
 impl Wanted {
-    fn middle(&self) -> f64 {
+    pub fn middle(&self) -> f64 {
         (self.head.head.low + self.head.head.high) / 2.0
     }
 
-    fn centre(&self) -> f64 {
+    pub fn centre(&self) -> f64 {
         (self.head.head.left + self.head.head.right) / 2.0
     }
 
     /// Whether the voice has its marks below the staff.
-    fn is_lower(&self) -> bool {
+    pub fn is_lower(&self) -> bool {
         self.head.shares_bar && self.head.voice.0.is_multiple_of(2)
     }
 }
 
 /// A digit with its place: its right side and its middle.
 #[derive(Clone, Copy)]
-struct Found {
-    wanted: Wanted,
-    right: f64,
-    middle: f64,
+pub(super) struct Found {
+    pub wanted: Wanted,
+    pub right: f64,
+    pub middle: f64,
 }
 
 /// Puts the digits of one onset on a staff.
-fn put_all(found: &[Found], stage: &mut Stage) {
+pub(super) fn put_all(found: &[Found], stage: &mut Stage) {
     let owner = |found: &Found| Owner::Note(found.wanted.head.note);
     let areas: Vec<(Rect, Owner)> = found
         .iter()
@@ -148,12 +149,8 @@ fn at_heads(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
 /// Whether a digit keeps clear of all ink there.
 fn is_clear(wanted: &Wanted, area: Rect, siblings: &[Wanted], stage: &Stage) -> bool {
     // Barlines of a system go on between its staves, where no staff sees them.
-    // Before the first bar of a line there is none.
-    let bar = wanted.head.bar.0.checked_sub(stage.bars.start).map(|bar| bar as usize);
-    let extent = bar.and_then(|bar| Some((bar, stage.bar_extents.get(bar)?)));
-    let in_bar = extent.is_none_or(|(bar, (from, to))| {
-        (bar == 0 || area.left >= from + PAST_BAR) && area.right <= to - PAST_BAR
-    });
+    let level = Rect::new(area.left, -0.5, area.right, 0.5);
+    let in_bar = stage.near(level, PAST_BAR).all(|ink| ink.kind != Kind::BarLine);
     in_bar
         && stage.near(area, clear::FARTHEST).all(|ink| {
             let own = match ink.owner {
@@ -308,92 +305,6 @@ fn beside_stem(wanted: &Wanted, stage: &Stage) -> Option<Found> {
             middle,
         })
     })
-}
-
-/// Stacks the digits of one onset above the staff, those of a lower voice below.
-fn put_outside(digits: &[Wanted], stage: &mut Stage) {
-    let (lower, upper): (Vec<Wanted>, Vec<Wanted>) =
-        digits.iter().copied().partition(Wanted::is_lower);
-    for (mut voice, above) in [(upper, true), (lower, false)] {
-        // From the staff outwards: low to high above it, high to low below.
-        voice.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
-        if !above {
-            voice.reverse();
-        }
-        let Some(level) = level_of(&voice, above, stage) else { continue };
-        put_stack(&voice, above, level, stage);
-    }
-}
-
-/// The distance from the middle line at which the digits of an onset come clear
-/// of the ink under them.
-fn level_of(voice: &[Wanted], above: bool, stage: &Stage) -> Option<f64> {
-    let line = if above { &stage.above } else { &stage.below };
-    voice
-        .iter()
-        .map(|wanted| {
-            let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
-            let left = right - wanted.digit.width();
-            line.reach(left - 0.1, right + 0.1) + clear::ROW
-        })
-        .max_by(f64::total_cmp)
-}
-
-fn put_stack(voice: &[Wanted], above: bool, level: f64, stage: &mut Stage) {
-    let mut level = level;
-    let mut found = Vec::with_capacity(voice.len());
-    for wanted in voice {
-        let height = wanted.digit.height();
-        let middle = if above { level + height / 2.0 } else { -level - height / 2.0 };
-        let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
-        found.push(Found { wanted: *wanted, right, middle });
-        level += clear::CHORD_PITCH.max(height + clear::CHORD_GAP);
-    }
-    put_all(&found, stage);
-}
-
-/// Puts the rows on the staff. Rows of one side whose levels differ little
-/// share the outermost.
-fn put_rows(rows: &[&Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Stage) {
-    let mut levels: HashMap<(usize, bool), f64> = HashMap::new();
-    let mut stacks: Vec<(usize, bool, Vec<Wanted>)> = Vec::new();
-    for (index, run) in rows.iter().enumerate() {
-        for notes in &run.onsets {
-            let mut voice: Vec<Wanted> =
-                notes.iter().filter_map(|note| wanted.get(note).copied()).collect();
-            let Some(first) = voice.first() else { continue };
-            let above = !first.is_lower();
-            voice.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
-            if !above {
-                voice.reverse();
-            }
-            if let Some(level) = level_of(&voice, above, stage) {
-                let row = levels.entry((index, above)).or_insert(level);
-                *row = row.max(level);
-            }
-            stacks.push((index, above, voice));
-        }
-    }
-    for above in [true, false] {
-        let side = || levels.iter().filter(|((_, side), _)| *side == above).map(|(_, l)| *l);
-        let farthest = side().fold(f64::MIN, f64::max);
-        let near = |level: f64| farthest - level <= clear::LEVELLED;
-        if side().all(near) {
-            for (_, level) in levels.iter_mut().filter(|((_, side), _)| *side == above) {
-                *level = farthest;
-            }
-        }
-    }
-    for (index, above, voice) in stacks {
-        let (Some(row), Some(free)) = (levels.get(&(index, above)), level_of(&voice, above, stage))
-        else {
-            continue;
-        };
-        // Between notes too close even for a row, over the digit before.
-        let ink = free - clear::ROW;
-        let level = if ink + clear::ROW_SIDE > *row { ink + clear::CHORD_GAP } else { *row };
-        put_stack(&voice, above, level, stage);
-    }
 }
 
 /// Width that each note would like to the left of its accidental or head.

@@ -14,6 +14,7 @@ mod figured;
 mod fixture;
 mod letters;
 mod numerals;
+mod rows;
 mod runs;
 mod sign;
 #[cfg(test)]

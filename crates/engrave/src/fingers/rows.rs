@@ -1,0 +1,97 @@
+//! Left-hand digits away from their heads: stacked over or under the staff, alone
+//! or in the level row of a run.
+
+use std::collections::{BTreeMap, HashMap};
+
+use apoyando_music::NoteId;
+
+use super::clear;
+use super::digits::{Found, Wanted, put_all};
+use super::runs::Run;
+use crate::geometry::Stage;
+
+/// Stacks the digits of one onset above the staff, those of a lower voice below.
+pub fn put_outside(digits: &[Wanted], stage: &mut Stage) {
+    let (lower, upper): (Vec<Wanted>, Vec<Wanted>) =
+        digits.iter().copied().partition(Wanted::is_lower);
+    for (mut voice, above) in [(upper, true), (lower, false)] {
+        // From the staff outwards: low to high above it, high to low below.
+        voice.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
+        if !above {
+            voice.reverse();
+        }
+        let Some(level) = level_of(&voice, above, stage) else { continue };
+        put_stack(&voice, above, level, stage);
+    }
+}
+
+/// The distance from the middle line at which the digits of an onset come clear
+/// of the ink under them.
+fn level_of(voice: &[Wanted], above: bool, stage: &Stage) -> Option<f64> {
+    let line = if above { &stage.above } else { &stage.below };
+    voice
+        .iter()
+        .map(|wanted| {
+            let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
+            let left = right - wanted.digit.width();
+            line.reach(left - 0.1, right + 0.1) + clear::ROW
+        })
+        .max_by(f64::total_cmp)
+}
+
+fn put_stack(voice: &[Wanted], above: bool, level: f64, stage: &mut Stage) {
+    let mut level = level;
+    let mut found = Vec::with_capacity(voice.len());
+    for wanted in voice {
+        let height = wanted.digit.height();
+        let middle = if above { level + height / 2.0 } else { -level - height / 2.0 };
+        let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
+        found.push(Found { wanted: *wanted, right, middle });
+        level += clear::CHORD_PITCH.max(height + clear::CHORD_GAP);
+    }
+    put_all(&found, stage);
+}
+
+/// Puts the rows on the staff. Rows of one side whose levels differ little
+/// share the outermost.
+pub fn put_rows(rows: &[&Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Stage) {
+    let mut levels: HashMap<(usize, bool), f64> = HashMap::new();
+    let mut stacks: Vec<(usize, bool, Vec<Wanted>)> = Vec::new();
+    for (index, run) in rows.iter().enumerate() {
+        for notes in &run.onsets {
+            let mut voice: Vec<Wanted> =
+                notes.iter().filter_map(|note| wanted.get(note).copied()).collect();
+            let Some(first) = voice.first() else { continue };
+            let above = !first.is_lower();
+            voice.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
+            if !above {
+                voice.reverse();
+            }
+            if let Some(level) = level_of(&voice, above, stage) {
+                let row = levels.entry((index, above)).or_insert(level);
+                *row = row.max(level);
+            }
+            stacks.push((index, above, voice));
+        }
+    }
+    for above in [true, false] {
+        let side = || levels.iter().filter(|((_, side), _)| *side == above).map(|(_, l)| *l);
+        let farthest = side().fold(f64::MIN, f64::max);
+        let near = |level: f64| farthest - level <= clear::LEVELLED;
+        if side().all(near) {
+            for (_, level) in levels.iter_mut().filter(|((_, side), _)| *side == above) {
+                *level = farthest;
+            }
+        }
+    }
+    for (index, above, voice) in stacks {
+        let (Some(row), Some(free)) = (levels.get(&(index, above)), level_of(&voice, above, stage))
+        else {
+            continue;
+        };
+        // Between notes too close even for a row, over the digit before.
+        let ink = free - clear::ROW;
+        let level = if ink + clear::ROW_SIDE > *row { ink + clear::CHORD_GAP } else { *row };
+        put_stack(&voice, above, level, stage);
+    }
+}
