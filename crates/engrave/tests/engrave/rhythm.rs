@@ -105,7 +105,7 @@ fn neighbouring_lines_are_alike() {
 fn slurs_go_on_over_lines() {
     let bar = "C4:q D4:q E4:8 F4:8 G4:q";
     let slurred = format!("C4:q( D4:h. | {bar} | {bar} | {bar} | E4:h. C4:q)");
-    let loose = format!("C4:q( D4:h. | {bar} | E4:h C4:h");
+    let loose = format!("C4:q( D4:h. | {bar} | {bar} | {bar} | E4:h. C4:q");
     for (voice, drawn) in [(slurred, true), (loose, false)] {
         let score = Sketch::new(0, Metre::COMMON, &[&voice]).score();
         let style = Style { line_width: StaffSpaces(34.0), ..Style::default() };
