@@ -5,9 +5,9 @@ import subprocess
 from pathlib import Path
 
 
-def fingered(apoyando: str, files: list[Path]) -> dict[Path, dict]:
+def fingered(apoyando: str, files: list[Path], level: str = "open") -> dict[Path, dict]:
     """What `finger` says about files, in one run."""
-    typed = [apoyando, "finger", "--format", "json", *map(str, files)]
+    typed = [apoyando, "finger", "--format", "json", "--level", level, *map(str, files)]
     run = subprocess.run(typed, capture_output=True, text=True)
     # 1 says that there are findings of weight; a score may well have some.
     assert run.returncode in (0, 1), run.stderr

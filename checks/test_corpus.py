@@ -4,6 +4,7 @@ facts of the guitar that are worked out here once more."""
 from collections import Counter
 from fractions import Fraction
 
+import command
 import material
 import pytest
 
@@ -17,9 +18,11 @@ def parts(answer):
     return [part for piece in answer["pieces"] for part in piece["parts"]]
 
 
-@pytest.fixture(scope="session")
-def answers(fingered):
-    return {path.name: answer for path, answer in fingered.items()}
+@pytest.fixture(scope="session", params=["open", "first"])
+def answers(request, apoyando, corpus):
+    """Fingered for a player who may do everything, and for a beginner."""
+    answers = command.fingered(apoyando, [piece.path for piece in corpus], request.param)
+    return {path.name: answer for path, answer in answers.items()}
 
 
 def test_everything_is_read_and_fingered(answers):
