@@ -221,10 +221,13 @@ fn tie(from: &Place<'_>, to: Option<&Place<'_>>, up: bool, edge: f64) -> Bow {
         }
     }
     let mut tip = y;
-    let count = from.placed.chord.heads.len();
-    let outermost = if up { from.order + 1 == count } else { from.order == 0 };
-    let plain = from.placed.chord.heads.iter().all(|head| head.x == 0.0);
-    if right - left < SHORTEST && outermost && plain {
+    // Over a head there is room only at the outside of a chord without seconds.
+    let free = |place: &Place<'_>| {
+        let heads = &place.placed.chord.heads;
+        let outermost = if up { place.order + 1 == heads.len() } else { place.order == 0 };
+        outermost && heads.iter().all(|head| head.x == 0.0)
+    };
+    if right - left < SHORTEST && free(from) && to.is_none_or(free) {
         // Too close: the tips move over the heads.
         let middle = left_head + width / 2.0;
         left = middle + 0.1;

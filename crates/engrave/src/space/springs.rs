@@ -169,8 +169,14 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
                 cursors[staff] += 1;
                 if number == 0 {
                     left = left.min(stack.contour.leftmost());
-                } else if let Some(need) = fronts[staff].distance(&stack.contour, INK) {
-                    least = least.max(need);
+                } else {
+                    // A staff that comes in later may still reach back to the
+                    // barline.
+                    let bar = -BAR_TO_HEAD.max(BAR_TO_INK - left);
+                    least = least.max(bar + BAR_TO_INK - stack.contour.leftmost());
+                    if let Some(need) = fronts[staff].distance(&stack.contour, INK) {
+                        least = least.max(need);
+                    }
                 }
             }
             here.push(stack);
