@@ -101,8 +101,9 @@ impl fmt::Display for Alternation {
 pub struct RightHand {
     /// The alternating pair of its lines.
     pub alternation: Alternation,
-    /// How its lines are plucked.
-    pub stroke: Stroke,
+    /// How it is plucked; `None` is rest stroke on single lines and free
+    /// stroke elsewhere.
+    pub stroke: Option<Stroke>,
     /// A pattern that its onsets follow from the first one on.
     pub pattern: Option<RightPattern>,
 }

@@ -51,8 +51,9 @@ pub struct House {
     pub staff_height: Millimetres,
     /// The alternating pair of a line.
     pub alternation: Alternation,
-    /// How lines are plucked.
-    pub stroke: Stroke,
+    /// How it is plucked; `None` is rest stroke on single lines and free
+    /// stroke elsewhere.
+    pub stroke: Option<Stroke>,
 }
 
 impl Default for House {
@@ -62,7 +63,7 @@ impl Default for House {
             density: Density::WhereNeeded,
             staff_height: Millimetres(7.2),
             alternation: Alternation::INDEX_MIDDLE,
-            stroke: Stroke::Free,
+            stroke: None,
         }
     }
 }

@@ -137,7 +137,7 @@ fn house(fields: Fields<'_>) -> House {
         house.alternation = alternation;
     }
     if let Some(stroke) = fields.get("stroke").and_then(|node| node.choice()) {
-        house.stroke = stroke;
+        house.stroke = Some(stroke);
     }
     fields.finish();
     house

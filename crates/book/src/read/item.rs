@@ -55,7 +55,7 @@ fn right_hand(fields: &Fields<'_>, house: &House) -> RightHand {
             .get("alternation")
             .and_then(|node| node.parsed())
             .unwrap_or(house.alternation),
-        stroke: fields.get("stroke").and_then(|node| node.choice()).unwrap_or(house.stroke),
+        stroke: fields.get("stroke").and_then(|node| node.choice()).or(house.stroke),
         pattern: fields.get("pattern").and_then(|node| node.parsed()),
     }
 }

@@ -8,8 +8,9 @@
 mod assemble;
 mod beat;
 mod draft;
-mod tempo;
+
 mod tones;
+mod variant;
 
 pub use assemble::ScoreError;
 pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};

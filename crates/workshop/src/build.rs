@@ -1,0 +1,348 @@
+//! From a book to everything that is printed of it.
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use apoyando_book::{Book, Density, Item, ItemKind, Section};
+use apoyando_engrave::{Engraving, Sheet, Style};
+use apoyando_fingering::{Finding, Fingering};
+use apoyando_fretboard::Millimetres;
+use apoyando_marks::{Caption, Marks};
+use apoyando_method::{Verdict, advise};
+use apoyando_music::Score;
+use rayon::prelude::*;
+
+use crate::memo::{Memo, content_hash};
+use crate::piece::{FingeredPart, PartRequest, finger};
+use crate::plan::{
+    Block, ExercisePlan, ListedPlan, MusicPlan, PagePlan, PiecePlan, PlannedSection, SectionKind,
+};
+use crate::write::{Material, material};
+use crate::{matter, pins, words};
+
+/// How far a run has come.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Progress {
+    /// Items that are done.
+    pub done: usize,
+    /// All items.
+    pub of: usize,
+    /// The one that was done last.
+    pub what: String,
+}
+
+/// An item with everything that came of it.
+#[derive(Clone, Debug)]
+pub struct BuiltItem {
+    /// A name for its files: section, number in the section, kind.
+    pub name: String,
+    /// Its title.
+    pub title: String,
+    /// The score.
+    pub score: Score,
+    /// Its parts, fingered and checked.
+    pub parts: Vec<FingeredPart>,
+    /// What is printed of the fingering, for every part.
+    pub marks: Vec<Marks>,
+    /// What is printed besides.
+    pub captions: Vec<Caption>,
+    /// Its systems.
+    pub engraving: Engraving,
+    /// What is to be said of it.
+    pub findings: Vec<Finding>,
+}
+
+/// A book, built.
+#[derive(Clone, Debug)]
+pub struct Built {
+    /// Items with music, in the order of the book.
+    pub items: Vec<BuiltItem>,
+    /// The order of the pages.
+    pub plan: PagePlan,
+    /// All findings, in the order of the book.
+    pub findings: Vec<Finding>,
+}
+
+/// What a run knows and remembers.
+#[derive(Default)]
+pub struct Workshop {
+    fingered: Memo<Vec<FingeredPart>>,
+    engraved: Memo<Engraving>,
+}
+
+/// An item on its way into the page plan.
+enum Made {
+    Music(Box<(Material, BuiltItem)>),
+    Prose(String),
+    Failed(Finding),
+}
+
+impl Workshop {
+    /// Works everything out for lines of music of the given length. Items
+    /// stand for themselves and are made side by side; what comes of them is
+    /// in the order of the book, the same in every run.
+    pub fn build(
+        &self,
+        book: &Book,
+        line: Millimetres,
+        progress: &(dyn Fn(&Progress) + Sync),
+    ) -> Built {
+        let all: Vec<(&Section, usize, &Item)> = book
+            .sections
+            .iter()
+            .flat_map(|section| {
+                section.items.iter().enumerate().map(move |(index, item)| (section, index, item))
+            })
+            .collect();
+        let done = AtomicUsize::new(0);
+        let made: Vec<Made> = all
+            .par_iter()
+            .map(|(section, index, item)| {
+                let made = self.make(book, section, *index, item, line);
+                progress(&Progress {
+                    done: done.fetch_add(1, Ordering::Relaxed) + 1,
+                    of: all.len(),
+                    what: format!("{}: {}", section.title, item.kind.word()),
+                });
+                made
+            })
+            .collect();
+        lay_out(book, made)
+    }
+
+    fn make(
+        &self,
+        book: &Book,
+        section: &Section,
+        index: usize,
+        item: &Item,
+        line: Millimetres,
+    ) -> Made {
+        let mut material = match material(book, section, item) {
+            None => {
+                let ItemKind::Text(prose) = &item.kind else { return Made::Prose(String::new()) };
+                return Made::Prose(prose.text.clone());
+            }
+            Some(Err(finding)) => return Made::Failed(finding),
+            Some(Ok(material)) => material,
+        };
+        let placed = pins::place(&material.score, &item.pins);
+        let mut findings = std::mem::take(&mut material.findings);
+        findings.extend(placed.findings);
+        let requests: Vec<PartRequest> = placed
+            .pins
+            .into_iter()
+            .enumerate()
+            .map(|(part, author)| {
+                let mut pins = material.pins.get(part).cloned().unwrap_or_default();
+                pins.0.extend(author.0);
+                let level = material.levels.get(part).unwrap_or(&item.level).clone();
+                PartRequest { level, pins, right: material.right.clone() }
+            })
+            .collect();
+        let score = material.score.clone();
+        let asked: Vec<_> = requests.iter().map(|r| (&r.level, &r.pins)).collect();
+        let rights: Vec<_> = requests.iter().map(|request| &request.right).collect();
+        let key =
+            content_hash((score.revision(), &asked, &book.effort), (&book.instrument, &rights));
+        let parts =
+            self.fingered.get(key, || finger(&score, &book.instrument, &book.effort, requests));
+        findings.extend(parts.iter().flat_map(|part| part.findings.iter().cloned()));
+        let marks: Vec<Marks> = parts
+            .iter()
+            .map(|part| match &part.fingering {
+                Some(fingering) => mark(book, item, &score, fingering),
+                None => Marks::none(part.part, score.notes().len()),
+            })
+            .collect();
+        let style = Style::on_paper(line, book.house.staff_height);
+        let key = content_hash((score.revision(), &marks, &material.captions), style);
+        let engraving = self.engraved.get(key, || {
+            let sheet = Sheet { score: &score, marks: &marks, captions: &material.captions };
+            apoyando_engrave::engrave(&sheet, &style)
+        });
+        findings.extend(engraving.findings.iter().cloned());
+        for finding in &mut findings {
+            locate(finding, item);
+        }
+        let built = BuiltItem {
+            name: format!("{}-{:02}-{}", section.name, index + 1, item.kind.word()),
+            title: words::title(item, section, &score),
+            score,
+            parts,
+            marks,
+            captions: material.captions.clone(),
+            engraving,
+            findings,
+        };
+        Made::Music(Box::new((material, built)))
+    }
+}
+
+fn mark(book: &Book, item: &Item, score: &Score, fingering: &Fingering) -> Marks {
+    let density = match item.density {
+        Density::EveryNote => apoyando_marks::Density::EveryNote,
+        Density::WhereNeeded => apoyando_marks::Density::WhereNeeded,
+        Density::None => apoyando_marks::Density::None,
+    };
+    apoyando_marks::mark(score, fingering, &book.instrument, density)
+}
+
+/// A finding that names no file is about the item in the plan, or about the
+/// piece's own file if the item has one.
+fn locate(finding: &mut Finding, item: &Item) {
+    if finding.place.file.is_some() {
+        return;
+    }
+    match &item.kind {
+        ItemKind::Solo(piece) | ItemKind::Duet(piece, _) => {
+            finding.place.file = Some(format!("pieces/{}", piece.file));
+        }
+        _ => {
+            finding.place.file = Some(item.place.file.to_string());
+            finding.place.line = Some(item.place.line);
+        }
+    }
+}
+
+/// Puts what was made in the order of the pages.
+fn lay_out(book: &Book, made: Vec<Made>) -> Built {
+    let mut made = made.into_iter();
+    let mut items = Vec::new();
+    let mut findings = Vec::new();
+    let mut credits = Vec::new();
+    let mut number = 0;
+    let mut sections = matter::front(book);
+    for section in &book.sections {
+        let mut blocks = Vec::new();
+        for item in &section.items {
+            match made.next() {
+                None => {}
+                Some(Made::Prose(text)) => blocks.push(Block::Prose(text)),
+                Some(Made::Failed(finding)) => findings.push(finding),
+                Some(Made::Music(music)) => {
+                    let (material, built) = *music;
+                    findings.extend(built.findings.iter().cloned());
+                    blocks.push(match &item.kind {
+                        ItemKind::Solo(_) | ItemKind::Duet(..) => {
+                            credits.extend(words::credit(&built.score));
+                            Block::Piece(piece_plan(book, item, &material, &built))
+                        }
+                        _ => {
+                            number += 1;
+                            Block::Exercise(exercise_plan(book, item, number, material, &built))
+                        }
+                    });
+                    items.push(built);
+                }
+            }
+        }
+        sections.push(PlannedSection {
+            kind: SectionKind::Lessons,
+            heading: section.title.clone(),
+            line: words::section_line(book, section),
+            advice: section_advice(book, section),
+            blocks,
+        });
+    }
+    sections.extend(matter::back(book, &credits));
+    let plan = PagePlan {
+        title: book.title.clone(),
+        subtitle: book.subtitle.clone(),
+        author: book.author.clone(),
+        language: book.language,
+        paper: book.paper,
+        sections,
+    };
+    Built { items, plan, findings }
+}
+
+/// The author's words, then why the position is what it is.
+fn section_advice(book: &Book, section: &Section) -> String {
+    let mut paragraphs: Vec<String> =
+        section.intro.iter().map(|prose| prose.text.trim().to_owned()).collect();
+    if let Some(key) = section.key {
+        let advice = advise(key, &book.instrument, &section.level.level);
+        let report = words::section_position(book, section).and_then(|at| advice.report(at));
+        if let Some(report) = report
+            && !report.reasons.is_empty()
+        {
+            paragraphs.push(words::plain(&report.reasons.join(" ")));
+        }
+    }
+    paragraphs.join("\n\n")
+}
+
+fn music(book: &Book, built: &BuiltItem) -> MusicPlan {
+    MusicPlan {
+        systems: built.engraving.systems.clone(),
+        staff_height: book.house.staff_height,
+        several_staves: built.score.parts().len() > 1,
+        two_voices: built.score.parts().iter().any(|part| part.voices.len() > 1),
+    }
+}
+
+/// The author's advice in CommonMark, then the writer's sentences.
+fn advice(item: &Item, material: &Material) -> String {
+    let mut paragraphs = item.advice.clone();
+    if !material.advice.is_empty() {
+        paragraphs.push(words::plain(&material.advice.join(" ")));
+    }
+    paragraphs.join("\n\n")
+}
+
+fn exercise_plan(
+    book: &Book,
+    item: &Item,
+    number: u32,
+    material: Material,
+    built: &BuiltItem,
+) -> ExercisePlan {
+    let listed = &material.listed;
+    // Triads stand in the score one after another; other shapes are what the
+    // exercise is played on, and are shown first unless they stand over it.
+    let over_the_staff = material
+        .captions
+        .iter()
+        .any(|caption| matches!(caption.text, apoyando_marks::CaptionText::Diagram(_)));
+    let diagrams = if over_the_staff || matches!(item.kind, ItemKind::Triads(_)) {
+        Vec::new()
+    } else {
+        let mut shapes: Vec<_> =
+            listed.iter().filter(|l| l.printed).map(|l| l.shape.clone()).collect();
+        shapes.dedup();
+        shapes
+    };
+    ExercisePlan {
+        number,
+        title: built.title.clone(),
+        advice: advice(item, &material),
+        diagrams,
+        music: music(book, built),
+        listed: listed
+            .iter()
+            .filter(|listed| !listed.printed)
+            .map(|listed| ListedPlan {
+                name: words::listed_name(listed),
+                shape: match listed.verdict {
+                    Verdict::OutOfReach => listed.shape.frets(),
+                    _ => listed.shape.to_string(),
+                },
+                verdict: listed.verdict.to_string(),
+                reason: listed.reason.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn piece_plan(book: &Book, item: &Item, material: &Material, built: &BuiltItem) -> PiecePlan {
+    let heading = built.score.heading();
+    PiecePlan {
+        title: built.title.clone(),
+        subtitle: heading.subtitle.clone(),
+        composer: words::composer(heading),
+        source: heading.source.clone(),
+        tuning: words::tuning(&book.instrument),
+        advice: advice(item, material),
+        music: music(book, built),
+    }
+}

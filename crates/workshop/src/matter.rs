@@ -1,0 +1,101 @@
+//! What every book says of itself: playing without strain, how to read the
+//! signs, credits and rights.
+
+use apoyando_book::{Book, Credit};
+
+use crate::plan::{Block, PlannedSection, SectionKind};
+
+/// Usual cautions, in our own words. Common practice, no source; they take the
+/// place of no teacher and no medical advice.
+const STRAIN: &str = "\
+Playing should never hurt. Warm up for a few minutes with something slow and
+easy before anything that stretches or repeats.
+
+Sit so that the shoulders hang loose and the wrists stay nearly straight. Press
+a string only as hard as it needs to sound, close behind the fret, and let the
+thumb rest lightly against the neck.
+
+Take a few minutes away from the guitar at least every half hour, sooner after
+barres and wide stretches. Shorter and more often is better than long.
+
+**If anything hurts, goes numb or tingles, stop.** Do not play through it. Show
+a teacher what you were doing, and see a medical professional if it does not
+pass.
+
+Hands differ. A stretch or a barre that is marked in this book may be left out,
+played higher on the neck, or put off until it is easy.";
+
+/// What the printed signs mean. Common practice, no source.
+const SIGNS: &str = "\
+- **0 1 2 3 4** beside a note: the left-hand finger, from the index (1) to the
+  little finger (4); 0 is an open string. A short dash before a digit: the same
+  finger slides there along its string.
+- **p i m a**: the right-hand finger: thumb, index, middle, ring.
+- **① ② ③ ④ ⑤ ⑥**: the string, from the thinnest; a dashed line shows how far
+  it holds.
+- **I II III …** above the staff: the position, that is the fret where finger 1
+  falls. It holds until the next numeral, or as far as its line.
+- **C** with a numeral: a barre, finger 1 laid across the strings at that fret;
+  ½ or another fraction before it: across some of them; its line shows how long
+  it lies.
+- **Chord diagrams**: strings upright, the thickest on the left; the thick line
+  is the nut. ○ an open string, × a string that is not played, a dot where a
+  finger stops, its digit below.
+- Rows of letters such as **x32010**: one sign for every string from the
+  thickest, its fret, 0 for open, x for not played.
+- The small **8** under the clef: the guitar sounds an octave lower than it is
+  written.";
+
+const RIGHTS: &str = "\
+A composition may be free to use while an edition or an arrangement of it is
+not, and the terms differ from country to country. Sources are named with the
+pieces as far as they are known; before copying or selling anything, look up
+the law where you live.";
+
+fn prose(kind: SectionKind, heading: &str, text: &str) -> PlannedSection {
+    PlannedSection {
+        kind,
+        heading: heading.to_owned(),
+        line: String::new(),
+        advice: String::new(),
+        blocks: vec![Block::Prose(text.to_owned())],
+    }
+}
+
+/// What stands before the lessons.
+pub fn front(book: &Book) -> Vec<PlannedSection> {
+    let mut sections = Vec::new();
+    if !book.preface.is_empty() {
+        sections.push(PlannedSection {
+            kind: SectionKind::Front,
+            heading: String::new(),
+            line: String::new(),
+            advice: String::new(),
+            blocks: book.preface.iter().map(|prose| Block::Prose(prose.text.clone())).collect(),
+        });
+    }
+    sections.push(prose(SectionKind::Front, "How to read the signs", SIGNS));
+    sections.push(PlannedSection {
+        kind: SectionKind::Front,
+        heading: "Playing without strain".to_owned(),
+        line: String::new(),
+        advice: String::new(),
+        blocks: vec![Block::Caution { title: String::new(), text: STRAIN.to_owned() }],
+    });
+    sections
+}
+
+/// What stands after the lessons: credits of the plan and of the pieces.
+pub fn back(book: &Book, pieces: &[Credit]) -> Vec<PlannedSection> {
+    let mut credits = book.credits.clone();
+    for credit in pieces {
+        if !credits.contains(credit) {
+            credits.push(credit.clone());
+        }
+    }
+    let mut section = prose(SectionKind::Back, "Credits and rights", RIGHTS);
+    if !credits.is_empty() {
+        section.blocks.insert(0, Block::Credits(credits));
+    }
+    vec![section]
+}

@@ -1,0 +1,69 @@
+//! Work that is done once in a run, however often it is asked for.
+
+use std::collections::HashMap;
+use std::fmt::Debug;
+use std::hash::Hash;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+use siphasher::sip128::{Hasher128, SipHasher13};
+
+/// Results by the hash of everything they depend on.
+pub struct Memo<T> {
+    results: Mutex<HashMap<u128, Arc<OnceLock<T>>>>,
+}
+
+impl<T> Default for Memo<T> {
+    fn default() -> Self {
+        Self { results: Mutex::default() }
+    }
+}
+
+impl<T: Clone> Memo<T> {
+    /// The result for a key; worked out by the first who asks. Whoever asks
+    /// while it is being worked out waits for it.
+    pub fn get(&self, key: u128, work: impl FnOnce() -> T) -> T {
+        let cell = {
+            // A map of finished results is whole even if another thread died.
+            let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+            Arc::clone(results.entry(key).or_default())
+        };
+        cell.get_or_init(work).clone()
+    }
+}
+
+/// Hash of content: of what can be hashed, and of the printed form of what
+/// holds lengths in floating point.
+pub fn content_hash(hashed: impl Hash, printed: impl Debug) -> u128 {
+    let mut hasher = SipHasher13::new();
+    hashed.hash(&mut hasher);
+    format!("{printed:?}").hash(&mut hasher);
+    hasher.finish128().as_u128()
+}
+
+#[cfg(test)]
+mod tests {
+    use std::cell::Cell;
+
+    use super::*;
+
+    #[test]
+    fn equal_questions_are_answered_once() {
+        let memo = Memo::default();
+        let times = Cell::new(0);
+        let ask = |key| {
+            memo.get(key, || {
+                times.set(times.get() + 1);
+                key * 2
+            })
+        };
+        assert_eq!([ask(1), ask(2), ask(1)], [2, 4, 2]);
+        assert_eq!(times.get(), 2);
+    }
+
+    #[test]
+    fn contents_are_told_apart() {
+        assert_eq!(content_hash(1, 0.5), content_hash(1, 0.5));
+        assert_ne!(content_hash(1, 0.5), content_hash(1, 0.25));
+        assert_ne!(content_hash(1, 0.5), content_hash(2, 0.5));
+    }
+}
