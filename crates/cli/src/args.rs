@@ -23,8 +23,47 @@ pub struct Arguments {
 /// The commands.
 #[derive(Subcommand, Debug)]
 pub enum Command {
+    /// Make a folder with a small book to begin with
+    New(NewArguments),
+    /// Say what is wrong with a book; nothing is written
+    Check(CheckArguments),
+    /// Build a book: pages and scores into its folder out/
+    Build(BuildArguments),
     /// Finger scores: MusicXML (.musicxml, .xml, .mxl) or ABC
-    Finger(FingerArguments),
+    Finger(Box<FingerArguments>),
+}
+
+/// `new`
+#[derive(Args, Debug)]
+pub struct NewArguments {
+    /// The folder; it must not exist, or be empty
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+}
+
+/// `check`
+#[derive(Args, Debug)]
+pub struct CheckArguments {
+    /// The book's folder
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// How findings are printed
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// `build`
+#[derive(Args, Debug)]
+pub struct BuildArguments {
+    /// The book's folder
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Also draw every page as a picture, at so many dots per inch
+    #[arg(long, value_name = "DPI")]
+    pub png: Option<f64>,
+    /// How findings are printed
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
 }
 
 /// How results are printed.
@@ -78,6 +117,9 @@ pub struct FingerArguments {
     /// Write fingered MusicXML here; for one piece only
     #[arg(short, long, value_name = "OUT.musicxml")]
     pub output: Option<PathBuf>,
+    /// Write pages here; for one piece only
+    #[arg(long, value_name = "OUT.pdf")]
+    pub pdf: Option<PathBuf>,
     /// How much fingering is printed into MusicXML and PDF
     #[arg(long, value_enum, default_value = "where-needed")]
     pub density: DensityWord,

@@ -1,6 +1,8 @@
 //! The command `apoyando`.
 
 mod args;
+mod book;
+mod document;
 mod finger;
 mod trouble;
 
@@ -21,6 +23,9 @@ fn main() -> ExitCode {
         }
     };
     let outcome = match arguments.command {
+        Command::New(arguments) => book::new(&arguments),
+        Command::Check(arguments) => book::check(&arguments),
+        Command::Build(arguments) => book::build(&arguments),
         Command::Finger(arguments) => finger::run(&arguments),
     };
     outcome.code()

@@ -17,7 +17,7 @@ use crate::plan::{
     Block, ExercisePlan, ListedPlan, MusicPlan, PagePlan, PiecePlan, PlannedSection, SectionKind,
 };
 use crate::write::{Material, material};
-use crate::{matter, pins, words};
+use crate::{matter, pins, plan, words};
 
 /// How far a run has come.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -273,12 +273,7 @@ fn section_advice(book: &Book, section: &Section) -> String {
 }
 
 fn music(book: &Book, built: &BuiltItem) -> MusicPlan {
-    MusicPlan {
-        systems: built.engraving.systems.clone(),
-        staff_height: book.house.staff_height,
-        several_staves: built.score.parts().len() > 1,
-        two_voices: built.score.parts().iter().any(|part| part.voices.len() > 1),
-    }
+    MusicPlan::new(&built.score, built.engraving.clone(), book.house.staff_height)
 }
 
 /// The author's advice in CommonMark, then the writer's sentences.
@@ -335,14 +330,10 @@ fn exercise_plan(
 }
 
 fn piece_plan(book: &Book, item: &Item, material: &Material, built: &BuiltItem) -> PiecePlan {
-    let heading = built.score.heading();
+    let engraving = built.engraving.clone();
     PiecePlan {
         title: built.title.clone(),
-        subtitle: heading.subtitle.clone(),
-        composer: words::composer(heading),
-        source: heading.source.clone(),
-        tuning: words::tuning(&book.instrument),
         advice: advice(item, material),
-        music: music(book, built),
+        ..plan::piece(&built.score, engraving, book.house.staff_height, &book.instrument)
     }
 }

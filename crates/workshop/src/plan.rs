@@ -2,9 +2,12 @@
 //! saying where on the paper. The press sets it.
 
 use apoyando_book::{Credit, Language, Paper};
-use apoyando_engrave::System;
+use apoyando_engrave::{Engraving, System};
 use apoyando_fingering::Shape;
-use apoyando_fretboard::Millimetres;
+use apoyando_fretboard::{Instrument, Millimetres};
+use apoyando_music::Score;
+
+use crate::words;
 
 /// All pages of a book.
 #[derive(Clone, PartialEq, Debug)]
@@ -129,4 +132,35 @@ pub struct PiecePlan {
     pub advice: String,
     /// The music.
     pub music: MusicPlan,
+}
+
+impl MusicPlan {
+    /// The systems of an engraved score.
+    pub fn new(score: &Score, engraving: Engraving, staff_height: Millimetres) -> Self {
+        Self {
+            systems: engraving.systems,
+            staff_height,
+            several_staves: score.parts().len() > 1,
+            two_voices: score.parts().iter().any(|part| part.voices.len() > 1),
+        }
+    }
+}
+
+/// The plan of a piece that stands alone, without advice.
+pub fn piece(
+    score: &Score,
+    engraving: Engraving,
+    staff_height: Millimetres,
+    instrument: &Instrument,
+) -> PiecePlan {
+    let heading = score.heading();
+    PiecePlan {
+        title: heading.title.clone(),
+        subtitle: heading.subtitle.clone(),
+        composer: words::composer(heading),
+        source: heading.source.clone(),
+        tuning: words::tuning(instrument),
+        advice: String::new(),
+        music: MusicPlan::new(score, engraving, staff_height),
+    }
 }

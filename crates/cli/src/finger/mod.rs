@@ -6,15 +6,18 @@ mod text;
 
 use std::path::Path;
 
+use apoyando_engrave::{Sheet, Style};
 use apoyando_fingering::{Finding, Severity};
 use apoyando_formats::Reading;
 use apoyando_formats::musicxml::{self, Layer};
-use apoyando_fretboard::{Fret, Instrument};
+use apoyando_fretboard::{Fret, Instrument, Millimetres};
 use apoyando_marks::{Density, Marks};
 use apoyando_music::Score;
 use apoyando_workshop::piece::FingeredPart;
+use apoyando_workshop::plan;
 
 use crate::args::{DensityWord, FingerArguments, Format};
+use crate::document::leaf;
 use crate::trouble::{Outcome, print, say};
 
 /// One piece with its fingering.
@@ -146,15 +149,8 @@ fn write_outputs(
     file: &FingeredFile,
     instrument: &Instrument,
 ) -> Result<(), String> {
-    let density = match arguments.density {
-        DensityWord::EveryNote => Density::EveryNote,
-        DensityWord::WhereNeeded => Density::WhereNeeded,
-        DensityWord::None => Density::None,
-    };
-    let Some(output) = &arguments.output else { return Ok(()) };
-    if file.error.is_some() {
-        return Ok(());
-    }
+    let outputs = arguments.output.as_ref().or(arguments.pdf.as_ref());
+    let Some(output) = outputs.filter(|_| file.error.is_none()) else { return Ok(()) };
     let [piece] = &file.pieces[..] else {
         return Err(format!(
             "{}: holds {} pieces, and {} can hold one; give a file with one piece",
@@ -166,16 +162,49 @@ fn write_outputs(
     if arguments.files.len() > 1 {
         return Err("several scores cannot be written to one file; name one score".to_owned());
     }
+    let density = match arguments.density {
+        DensityWord::EveryNote => Density::EveryNote,
+        DensityWord::WhereNeeded => Density::WhereNeeded,
+        DensityWord::None => Density::None,
+    };
     let marks = marks_of(piece, instrument, density);
+    if let Some(path) = &arguments.output {
+        let text = musicxml_text(piece, &marks, instrument);
+        apoyando_book::save(path, text.as_bytes()).map_err(|error| error.to_string())?;
+    }
+    if let Some(path) = &arguments.pdf {
+        let pdf = pages(piece, &marks, instrument)?;
+        apoyando_book::save(path, &pdf).map_err(|error| error.to_string())?;
+    }
+    Ok(())
+}
+
+fn musicxml_text(piece: &FingeredPiece, marks: &[Marks], instrument: &Instrument) -> String {
     let layers: Vec<Layer<'_>> = piece
         .parts
         .iter()
-        .zip(&marks)
+        .zip(marks)
         .filter_map(|(part, marks)| {
             let fingering = part.fingering.as_ref()?;
             Some(Layer { part: part.part, instrument, fingering, marks })
         })
         .collect();
-    let text = musicxml::write(&piece.score, &layers);
-    apoyando_book::save(output, text.as_bytes()).map_err(|error| error.to_string())
+    musicxml::write(&piece.score, &layers)
+}
+
+fn pages(
+    piece: &FingeredPiece,
+    marks: &[Marks],
+    instrument: &Instrument,
+) -> Result<Vec<u8>, String> {
+    let paper = apoyando_press::Paper::A4;
+    let staff_height = Millimetres(7.2);
+    let style = Style::on_paper(Millimetres(paper.type_width().0), staff_height);
+    let sheet = Sheet { score: &piece.score, marks, captions: &[] };
+    let engraving = apoyando_engrave::engrave(&sheet, &style);
+    for finding in &engraving.findings {
+        say(finding);
+    }
+    let plan = plan::piece(&piece.score, engraving, staff_height, instrument);
+    apoyando_press::pdf(&leaf(&plan, paper)).map_err(|error| error.to_string())
 }

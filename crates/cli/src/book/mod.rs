@@ -1,0 +1,110 @@
+//! The commands on book folders: `new`, `check`, `build`.
+
+mod build;
+
+use std::path::Path;
+
+use apoyando_book::{Book, new_book};
+use apoyando_fingering::{Finding, Severity};
+use apoyando_fretboard::Millimetres;
+use apoyando_workshop::{Built, Progress, Workshop};
+use serde::Serialize;
+
+use crate::args::{CheckArguments, Format, NewArguments};
+use crate::document;
+use crate::trouble::{Outcome, print, say};
+
+pub use build::run as build;
+
+/// `new DIR`
+pub fn new(arguments: &NewArguments) -> Outcome {
+    let folder = &arguments.folder;
+    match new_book(folder) {
+        Ok(()) => {
+            let shown = folder.display();
+            print(&format!(
+                "{shown}: a small book to begin with. Build it with: apoyando build {shown}\n"
+            ));
+            Outcome::Good
+        }
+        Err(error) => {
+            say(format_args!("error: {error}"));
+            Outcome::Broken
+        }
+    }
+}
+
+/// `check DIR`
+pub fn check(arguments: &CheckArguments) -> Outcome {
+    let findings = match open(&arguments.folder) {
+        Ok(book) => work(&book).findings,
+        Err(Unopened::NoBook(message)) => {
+            say(format_args!("error: {message}"));
+            return Outcome::Broken;
+        }
+        Err(Unopened::Faults(findings)) => findings,
+    };
+    report(&findings, arguments.format)
+}
+
+/// Why there is no book to work on.
+enum Unopened {
+    /// No folder or no plan in it.
+    NoBook(String),
+    /// Faults in the plan.
+    Faults(Vec<Finding>),
+}
+
+fn open(folder: &Path) -> Result<Book, Unopened> {
+    Book::open(folder).map_err(|errors| match &errors[..] {
+        [only] if only.place().is_none() => Unopened::NoBook(only.to_string()),
+        _ => Unopened::Faults(errors.iter().map(|error| error.finding()).collect()),
+    })
+}
+
+fn work(book: &Book) -> Built {
+    let line = Millimetres(document::paper(book.paper).type_width().0);
+    Workshop::default().build(book, line, &|progress: &Progress| {
+        say(format_args!("[{}/{}] {}", progress.done, progress.of, progress.what));
+    })
+}
+
+/// The worst that was found.
+fn worst(findings: &[Finding]) -> Outcome {
+    if findings.iter().any(|finding| finding.severity == Severity::Error) {
+        Outcome::Found
+    } else {
+        Outcome::Good
+    }
+}
+
+/// Prints findings on the output channel, with a count for people.
+fn report(findings: &[Finding], format: Format) -> Outcome {
+    match format {
+        Format::Text => {
+            let mut text: String = findings.iter().map(|finding| format!("{finding}\n")).collect();
+            let count = |severity| findings.iter().filter(|f| f.severity == severity).count();
+            text.push_str(&format!(
+                "{} errors, {} warnings, {} pieces of advice\n",
+                count(Severity::Error),
+                count(Severity::Warning),
+                count(Severity::Advice)
+            ));
+            print(&text);
+        }
+        Format::Json => {
+            #[derive(Serialize)]
+            struct Report<'a> {
+                findings: &'a [Finding],
+            }
+            match serde_json::to_string_pretty(&Report { findings }) {
+                Ok(text) => print(&(text + "\n")),
+                Err(error) => {
+                    say(format_args!("error: the findings cannot be written as JSON: {error}"));
+                    return Outcome::Broken;
+                }
+            }
+        }
+    }
+    worst(findings)
+}
