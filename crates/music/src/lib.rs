@@ -6,6 +6,7 @@
 //! pitches; that guitar music is written an octave higher is a matter of the
 //! [`Clef`] it is shown in.
 
+pub mod anchor;
 pub mod chord;
 pub mod degree;
 pub mod interval;
@@ -16,6 +17,7 @@ pub mod rhythm;
 pub mod scale;
 pub mod score;
 
+pub use anchor::{Alignment, Anchor, Memory, Resolved};
 pub use chord::{Chord, ChordQuality, Inversion};
 pub use degree::{Degree, DegreeChord};
 pub use interval::Interval;
