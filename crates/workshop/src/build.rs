@@ -122,7 +122,7 @@ impl Workshop {
                 let ItemKind::Text(prose) = &item.kind else { return Made::Prose(String::new()) };
                 return Made::Prose(prose.text.clone());
             }
-            Some(Err(finding)) => return Made::Failed(finding),
+            Some(Err(finding)) => return Made::Failed(*finding),
             Some(Ok(material)) => material,
         };
         let placed = pins::place(&material.score, &item.pins);

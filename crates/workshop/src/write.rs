@@ -31,8 +31,13 @@ pub struct Material {
 }
 
 /// A finding about an item as a whole.
-pub fn about(item: &Item, rule: &'static str, message: String, remedy: Option<String>) -> Finding {
-    Finding {
+pub fn about(
+    item: &Item,
+    rule: &'static str,
+    message: String,
+    remedy: Option<String>,
+) -> Box<Finding> {
+    Box::new(Finding {
         rule,
         severity: Severity::Error,
         place: FindingPlace {
@@ -42,14 +47,18 @@ pub fn about(item: &Item, rule: &'static str, message: String, remedy: Option<St
         },
         message,
         remedy,
-    }
+    })
 }
 
 /// The score of an item; `None` for prose.
 ///
 /// # Errors
 /// A finding that says why there is no score.
-pub fn material(book: &Book, section: &Section, item: &Item) -> Option<Result<Material, Finding>> {
+pub fn material(
+    book: &Book,
+    section: &Section,
+    item: &Item,
+) -> Option<Result<Material, Box<Finding>>> {
     Some(match &item.kind {
         ItemKind::Text(_) => return None,
         ItemKind::Solo(piece) => from_file(book, item, piece, vec![item.level.clone()], &[]),
@@ -99,7 +108,7 @@ fn position(
     section: &Section,
     item: &Item,
     exercise: &Exercise,
-) -> Result<Position, Finding> {
+) -> Result<Position, Box<Finding>> {
     match (exercise.position.unwrap_or(section.position), section.key) {
         (PositionChoice::At(position), _) => Ok(position),
         (PositionChoice::Auto, Some(key)) => advise(key, &book.instrument, &item.level)
@@ -117,7 +126,7 @@ fn position(
     }
 }
 
-fn no_key(item: &Item) -> Finding {
+fn no_key(item: &Item) -> Box<Finding> {
     about(
         item,
         "no-key",
@@ -132,7 +141,7 @@ fn exercise(
     item: &Item,
     exercise: &Exercise,
     write: impl FnOnce(&Setting<'_>) -> Result<Written, MethodError>,
-) -> Result<Material, Finding> {
+) -> Result<Material, Box<Finding>> {
     let position = position(book, section, item, exercise)?;
     let key = section.key.ok_or_else(|| no_key(item))?;
     let setting = Setting {
@@ -173,20 +182,15 @@ fn from_file(
     piece: &Piece,
     levels: Vec<Level>,
     names: &[String],
-) -> Result<Material, Finding> {
+) -> Result<Material, Box<Finding>> {
     let unreadable = |message: String| {
         let place = FindingPlace {
             file: Some(piece.place.file.to_string()),
             line: Some(piece.place.line),
             ..Default::default()
         };
-        Finding {
-            rule: "unreadable-piece",
-            severity: Severity::Error,
-            place,
-            message,
-            remedy: None,
-        }
+        let rule = "unreadable-piece";
+        Box::new(Finding { rule, severity: Severity::Error, place, message, remedy: None })
     };
     let file = book
         .pieces
