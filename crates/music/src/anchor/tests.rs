@@ -125,7 +125,7 @@ proptest! {
         // A piece in which many bars are transpositions of one another can look
         // transposed after reordering; here the bars differ in shape.
         let shapes: std::collections::HashSet<[i16; 3]> = bars.iter()
-            .map(|bar| { let p = bar.map(|s| i16::from(s)); [p[1] - p[0], p[2] - p[0], p[3] - p[0]] })
+            .map(|bar| { let p = bar.map(i16::from); [p[1] - p[0], p[2] - p[0], p[3] - p[0]] })
             .collect();
         prop_assume!(shapes.len() == bars.len());
         let edited: Vec<Steps> = places.iter().map(|place| bars[*place]).collect();
