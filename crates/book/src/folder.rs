@@ -8,6 +8,7 @@ use std::path::{Component, Path, PathBuf};
 use crate::error::BookError;
 use crate::nearest::nearest;
 use crate::node::{Faults, Node};
+use crate::pins_file::PinsFile;
 use crate::plan::{Book, PieceFile, Prose};
 use crate::read;
 use crate::source::{Source, SourcePlace};
@@ -95,13 +96,38 @@ impl Folder {
         Some(Prose { file, text })
     }
 
+    /// What is remembered of a piece's pins; nothing if there is no such file.
+    fn pins(&self, node: &Node<'_>, file: &str) -> Option<PinsFile> {
+        let bytes = match read_bytes(&self.root.join(file)) {
+            Ok(bytes) => bytes,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return None,
+            Err(error) => {
+                node.fault(BookError::Unreadable {
+                    place: node.place().clone(),
+                    file: file.to_owned(),
+                    message: error.to_string(),
+                });
+                return None;
+            }
+        };
+        match PinsFile::read(file, &String::from_utf8_lossy(&bytes)) {
+            Ok(pins) => Some(pins),
+            Err(faults) => {
+                faults.into_iter().for_each(|fault| node.fault(fault));
+                None
+            }
+        }
+    }
+
     /// A piece by the name of its file under `pieces/`; gives the name.
     pub(crate) fn piece(&self, node: &Node<'_>) -> Option<String> {
         let name = node.text()?;
         if !self.pieces.borrow().contains_key(&name) {
             let file = format!("pieces/{name}");
             let bytes = self.bytes(node, &file, "pieces")?.into();
-            self.pieces.borrow_mut().insert(name.clone(), PieceFile { file, bytes });
+            let mut piece = PieceFile { file, bytes, pins: None };
+            piece.pins = self.pins(node, &piece.pins_path());
+            self.pieces.borrow_mut().insert(name.clone(), piece);
         }
         Some(name)
     }

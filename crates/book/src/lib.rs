@@ -9,6 +9,7 @@ mod folder;
 mod level_file;
 mod nearest;
 mod node;
+mod pins_file;
 mod plan;
 mod read;
 mod save;
@@ -17,6 +18,7 @@ mod template;
 
 pub use error::BookError;
 pub use level_file::read_level;
+pub use pins_file::{PinsFile, RememberedBars, RememberedNote, RememberedTune};
 pub use plan::{
     Alternation, Arpeggio, BarRange, BarRangeTextError, Beat, Book, Credit, Density, DuetPart,
     Exercise, House, Item, ItemKind, Language, Minor, NamedLevel, Paper, Piece, PieceFile,

@@ -1,8 +1,9 @@
 //! From a book to everything that is printed of it.
 
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use apoyando_book::{Book, Density, Item, ItemKind, Section};
+use apoyando_book::{Book, Density, Item, ItemKind, PinsFile, RememberedTune, Section};
 use apoyando_engrave::{Engraving, Sheet, Style};
 use apoyando_fingering::{Finding, Fingering};
 use apoyando_fretboard::Millimetres;
@@ -16,6 +17,7 @@ use crate::piece::{FingeredPart, PartRequest, finger};
 use crate::plan::{
     Block, ExercisePlan, ListedPlan, MusicPlan, PagePlan, PiecePlan, PlannedSection, SectionKind,
 };
+use crate::remember::{follow, merged};
 use crate::write::{Material, material};
 use crate::{matter, pins, plan, words};
 
@@ -60,6 +62,10 @@ pub struct Built {
     pub plan: PagePlan,
     /// All findings, in the order of the book.
     pub findings: Vec<Finding>,
+    /// What is to be remembered of the pins of each piece, by the path of its
+    /// pins file in the folder, where that has changed; `None` where there is
+    /// nothing to remember any more.
+    pub remember: Vec<(String, Option<PinsFile>)>,
 }
 
 /// What a run knows and remembers.
@@ -69,9 +75,12 @@ pub struct Workshop {
     engraved: Memo<Engraving>,
 }
 
+/// The piece and tune of an item, and what is to be remembered of its pins.
+type Remember = Option<(String, u32, Option<RememberedTune>)>;
+
 /// An item on its way into the page plan.
 enum Made {
-    Music(Box<(Material, BuiltItem)>),
+    Music(Box<(Material, BuiltItem, Remember)>),
     Prose(String),
     Failed(Finding),
 }
@@ -125,7 +134,16 @@ impl Workshop {
             Some(Err(finding)) => return Made::Failed(*finding),
             Some(Ok(material)) => material,
         };
-        let placed = pins::place(&material.score, &item.pins);
+        let (placed, remember) = match &item.kind {
+            ItemKind::Solo(piece) | ItemKind::Duet(piece, _) => {
+                let before = book.pieces.get(&piece.file).and_then(|file| file.pins.as_ref());
+                let before = before.and_then(|pins| pins.tune(piece.tune));
+                let followed = follow(&material.score, piece.tune, &item.pins, before);
+                let name = piece.file.clone();
+                (followed.placed, Some((name, piece.tune, followed.remember)))
+            }
+            _ => (pins::place(&material.score, &item.pins), None),
+        };
         let mut findings = std::mem::take(&mut material.findings);
         findings.extend(placed.findings);
         let requests: Vec<PartRequest> = placed
@@ -174,7 +192,7 @@ impl Workshop {
             engraving,
             findings,
         };
-        Made::Music(Box::new((material, built)))
+        Made::Music(Box::new((material, built, remember)))
     }
 }
 
@@ -210,6 +228,7 @@ fn lay_out(book: &Book, made: Vec<Made>) -> Built {
     let mut items = Vec::new();
     let mut findings = Vec::new();
     let mut credits = Vec::new();
+    let mut tunes: BTreeMap<String, Vec<(u32, Option<RememberedTune>)>> = BTreeMap::new();
     let mut number = 0;
     let mut sections = matter::front(book);
     for section in &book.sections {
@@ -220,7 +239,10 @@ fn lay_out(book: &Book, made: Vec<Made>) -> Built {
                 Some(Made::Prose(text)) => blocks.push(Block::Prose(text)),
                 Some(Made::Failed(finding)) => findings.push(finding),
                 Some(Made::Music(music)) => {
-                    let (material, built) = *music;
+                    let (material, built, remember) = *music;
+                    if let Some((file, tune, remember)) = remember {
+                        tunes.entry(file).or_default().push((tune, remember));
+                    }
                     findings.extend(built.findings.iter().cloned());
                     blocks.push(match &item.kind {
                         ItemKind::Solo(_) | ItemKind::Duet(..) => {
@@ -253,7 +275,24 @@ fn lay_out(book: &Book, made: Vec<Made>) -> Built {
         paper: book.paper,
         sections,
     };
-    Built { items, plan, findings }
+    Built { items, plan, findings, remember: remembered(book, tunes) }
+}
+
+/// The pins files that have changed.
+fn remembered(
+    book: &Book,
+    tunes: BTreeMap<String, Vec<(u32, Option<RememberedTune>)>>,
+) -> Vec<(String, Option<PinsFile>)> {
+    let mut files = Vec::new();
+    for (name, tunes) in tunes {
+        let Some(piece) = book.pieces.get(&name) else { continue };
+        let next = merged(piece.pins.as_ref(), tunes);
+        let next = (!next.tunes.is_empty()).then_some(next);
+        if next != piece.pins {
+            files.push((piece.pins_path(), next));
+        }
+    }
+    files
 }
 
 /// The author's words, then why the position is what it is.

@@ -10,6 +10,7 @@ mod memo;
 pub mod piece;
 pub mod pins;
 pub mod plan;
+mod remember;
 mod words;
 mod write;
 

@@ -12,18 +12,36 @@ pub struct Placed {
     pub findings: Vec<Finding>,
 }
 
-/// Puts planned pins on the tones and bars of a score.
+/// Puts planned pins on the tones and bars of a score, taking bar and beat as
+/// they stand in the plan.
 pub fn place(score: &Score, planned: &[PlannedPin]) -> Placed {
+    place_by(score, planned, |pin| scope_of(score, pin).map(|(part, scope)| (part, scope, None)))
+}
+
+/// Where a pin is, and what is to be said of that.
+pub(crate) type Found = (PartIndex, Scope, Option<Finding>);
+
+pub(crate) fn place_by(
+    score: &Score,
+    planned: &[PlannedPin],
+    mut find: impl FnMut(&PlannedPin) -> Result<Found, Box<Finding>>,
+) -> Placed {
     let mut pins = vec![Pins::default(); score.parts().len()];
-    let mut findings = Vec::new();
+    let mut findings: Vec<Finding> = Vec::new();
+    let mut say = |finding: Finding| {
+        // Several rules may stand on one place: it is spoken of once.
+        if !findings.contains(&finding) {
+            findings.push(finding);
+        }
+    };
     for pin in planned {
-        match scope_of(score, pin) {
-            Ok((part, scope)) => pins[usize::from(part.0)].0.push(Pin {
-                scope,
-                rule: rule(pin.rule),
-                author: PinAuthor::Author,
-            }),
-            Err(finding) => findings.push(*finding),
+        match find(pin) {
+            Ok((part, scope, finding)) => {
+                let rule = rule(pin.rule);
+                pins[usize::from(part.0)].0.push(Pin { scope, rule, author: PinAuthor::Author });
+                finding.into_iter().for_each(&mut say);
+            }
+            Err(finding) => say(*finding),
         }
     }
     Placed { pins, findings }
@@ -41,7 +59,12 @@ pub const fn rule(rule: PlannedRule) -> PinRule {
     }
 }
 
-fn finding(pin: &PlannedPin, rule: &'static str, message: String, remedy: String) -> Box<Finding> {
+pub(crate) fn finding(
+    pin: &PlannedPin,
+    rule: &'static str,
+    message: String,
+    remedy: String,
+) -> Box<Finding> {
     let (bar, beat) = match &pin.scope {
         PlannedScope::Note(place) => (place.bar, Some(place.beat.to_string())),
         PlannedScope::Bars(bars) => (bars.first, None),
@@ -75,7 +98,10 @@ pub(crate) fn part_of(score: &Score, pin: &PlannedPin) -> Result<PartIndex, Box<
     Ok(PartIndex(pin.part - 1))
 }
 
-fn scope_of(score: &Score, pin: &PlannedPin) -> Result<(PartIndex, Scope), Box<Finding>> {
+pub(crate) fn scope_of(
+    score: &Score,
+    pin: &PlannedPin,
+) -> Result<(PartIndex, Scope), Box<Finding>> {
     let part = part_of(score, pin)?;
     let scope = match &pin.scope {
         PlannedScope::Note(place) => {
@@ -119,7 +145,7 @@ fn sounding(score: &Score, part: PartIndex, written: Pitch) -> Pitch {
     written.up_octaves(-score.part(part).clef.octaves_up())
 }
 
-fn written(score: &Score, part: PartIndex, sounding: Pitch) -> Pitch {
+pub(crate) fn written(score: &Score, part: PartIndex, sounding: Pitch) -> Pitch {
     sounding.up_octaves(score.part(part).clef.octaves_up())
 }
 

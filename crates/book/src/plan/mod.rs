@@ -20,6 +20,7 @@ pub use pins::{
 };
 pub use section::{PositionChoice, Section};
 
+use crate::pins_file::PinsFile;
 use crate::source::SourcePlace;
 
 /// A size of paper.
@@ -102,6 +103,15 @@ pub struct PieceFile {
     pub file: String,
     /// Its content.
     pub bytes: Arc<[u8]>,
+    /// What is remembered of its pins, if it was built with pins before.
+    pub pins: Option<PinsFile>,
+}
+
+impl PieceFile {
+    /// The pins file beside a piece, relative to the folder.
+    pub fn pins_path(&self) -> String {
+        format!("{}.pins.toml", self.file)
+    }
 }
 
 /// A book folder, read and checked.

@@ -23,8 +23,7 @@ pub fn run(arguments: &BuildArguments) -> Outcome {
         Err(Unopened::Faults(findings)) => return report(&findings, arguments.format),
     };
     let built = work(&book);
-    let out = arguments.folder.join("out");
-    let written = write(&built, &book.instrument, &out, arguments.png);
+    let written = write(&built, &book.instrument, &arguments.folder, arguments.png);
     let found = report(&built.findings, arguments.format);
     match written {
         Ok(()) => found,
@@ -38,9 +37,10 @@ pub fn run(arguments: &BuildArguments) -> Outcome {
 fn write(
     built: &Built,
     instrument: &apoyando_fretboard::Instrument,
-    out: &Path,
+    folder: &Path,
     png: Option<f64>,
 ) -> Result<(), String> {
+    let out = folder.join("out");
     for item in &built.items {
         let path = out.join("musicxml").join(format!("{}.musicxml", item.name));
         save(&path, musicxml_of(item, instrument).as_bytes()).map_err(|e| e.to_string())?;
@@ -53,10 +53,24 @@ fn write(
     let path = out.join("book.pdf");
     save(&path, &pdf).map_err(|e| e.to_string())?;
     say(format_args!("{}: {} pages", path.display(), pages.count()));
+    remember(built, folder)?;
     match png {
         Some(dpi) => pictures(&pages, &out.join("png"), dpi),
         None => Ok(()),
     }
+}
+
+/// Which notes the pins mean is put down beside the pieces.
+fn remember(built: &Built, folder: &Path) -> Result<(), String> {
+    for (file, pins) in &built.remember {
+        let path = folder.join(file);
+        match pins {
+            Some(pins) => save(&path, pins.to_toml().as_bytes()).map_err(|e| e.to_string())?,
+            None => std::fs::remove_file(&path)
+                .map_err(|e| format!("{}: cannot be removed: {e}", path.display()))?,
+        }
+    }
+    Ok(())
 }
 
 /// One picture for every page: `page-001.png`.
