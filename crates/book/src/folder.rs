@@ -35,7 +35,7 @@ impl Folder {
             return None;
         }
         let path = self.root.join(file);
-        match read_bytes(&path) {
+        match read_file(&path) {
             Ok(bytes) => Some(bytes),
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
                 node.fault(BookError::MissingFile {
@@ -98,7 +98,7 @@ impl Folder {
 
     /// What is remembered of a piece's pins; nothing if there is no such file.
     fn pins(&self, node: &Node<'_>, file: &str) -> Option<PinsFile> {
-        let bytes = match read_bytes(&self.root.join(file)) {
+        let bytes = match read_file(&self.root.join(file)) {
             Ok(bytes) => bytes,
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => return None,
             Err(error) => {
@@ -133,7 +133,11 @@ impl Folder {
     }
 }
 
-fn read_bytes(path: &Path) -> std::io::Result<Vec<u8>> {
+/// The bytes of a file of at most 64 MB.
+///
+/// # Errors
+/// If there is no such file, it is a folder or larger, or cannot be read.
+pub fn read_file(path: &Path) -> std::io::Result<Vec<u8>> {
     let file = std::fs::File::open(path)?;
     let metadata = file.metadata()?;
     if metadata.is_dir() {
@@ -163,7 +167,7 @@ impl Book {
         let no_book = |message: &str| {
             vec![BookError::NoBook { folder: shown.clone(), message: message.to_owned() }]
         };
-        let text = match read_bytes(&folder.join("book.toml")) {
+        let text = match read_file(&folder.join("book.toml")) {
             Ok(bytes) => bytes,
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
                 return Err(no_book(if folder.is_dir() {

@@ -17,6 +17,7 @@ mod source;
 mod template;
 
 pub use error::BookError;
+pub use folder::read_file;
 pub use level_file::read_level;
 pub use pins_file::{PinsFile, RememberedBars, RememberedNote, RememberedTune};
 pub use plan::{

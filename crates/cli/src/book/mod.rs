@@ -83,12 +83,15 @@ fn report(findings: &[Finding], format: Format) -> Outcome {
     match format {
         Format::Text => {
             let mut text: String = findings.iter().map(|finding| format!("{finding}\n")).collect();
-            let count = |severity| findings.iter().filter(|f| f.severity == severity).count();
+            let count = |severity, one, many| {
+                let found = findings.iter().filter(|f| f.severity == severity).count();
+                format!("{found} {}", if found == 1 { one } else { many })
+            };
             text.push_str(&format!(
-                "{} errors, {} warnings, {} pieces of advice\n",
-                count(Severity::Error),
-                count(Severity::Warning),
-                count(Severity::Advice)
+                "{}, {}, {}\n",
+                count(Severity::Error, "error", "errors"),
+                count(Severity::Warning, "warning", "warnings"),
+                count(Severity::Advice, "piece of advice", "pieces of advice")
             ));
             print(&text);
         }

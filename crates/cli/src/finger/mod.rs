@@ -123,7 +123,7 @@ pub fn run(arguments: &FingerArguments) -> Outcome {
 }
 
 fn read(path: &Path, file: &str) -> Result<Reading, String> {
-    let bytes = std::fs::read(path).map_err(|error| match error.kind() {
+    let bytes = apoyando_book::read_file(path).map_err(|error| match error.kind() {
         std::io::ErrorKind::NotFound => {
             format!("{file}: there is no such file; check the name and the folder")
         }

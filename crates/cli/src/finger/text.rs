@@ -24,6 +24,8 @@ pub fn show(file: &FingeredFile, instrument: &Instrument) {
         print(&piece_text(piece, instrument));
     }
     for finding in file.all_findings() {
+        let mut finding = finding.clone();
+        finding.place.file.get_or_insert_with(|| file.file.clone());
         say(finding);
     }
 }
@@ -242,7 +244,8 @@ fn summary(text: &mut String, score: &Score, part: &FingeredPart, fingering: &Fi
     let price = fingering.price;
     let _ = write!(text, "  {:<10} {}", "effort", price.effort);
     if price.broken > 0 {
-        let _ = write!(text, ", {} rules broken", price.broken);
+        let rules = if price.broken == 1 { "rule" } else { "rules" };
+        let _ = write!(text, ", {} {rules} broken", price.broken);
     }
     let terms = terms(&fingering.items);
     if !terms.is_empty() {

@@ -1,0 +1,103 @@
+//! `new`, `check`, `build`.
+
+use crate::scratch::Scratch;
+
+#[test]
+fn a_new_book_is_built_as_it_is() {
+    let scratch = Scratch::new("new");
+    scratch.run(&["new", "b"]).succeeds();
+    let before = scratch.files();
+    let said = scratch.run(&["check", "b"]);
+    said.succeeds();
+    assert!(said.out.contains("0 errors"), "{}", said.out);
+    assert_eq!(scratch.files(), before, "check writes nothing");
+    let said = scratch.run(&["build", "b", "--png", "30"]);
+    said.succeeds();
+    assert!(said.err.contains("[6/6]"), "{}", said.err);
+    let files = scratch.files();
+    for file in [
+        "b/out/book.pdf",
+        "b/out/png/page-001.png",
+        "b/out/musicxml/c-major-01-scale.musicxml",
+        "b/out/musicxml/c-major-06-solo.musicxml",
+    ] {
+        assert!(files.iter().any(|there| there == file), "{file}\n{files:?}");
+    }
+    assert!(files.iter().all(|file| !file.ends_with(".part")), "{files:?}");
+}
+
+#[test]
+fn the_same_book_gives_the_same_bytes() {
+    let scratch = Scratch::new("same");
+    scratch.run(&["new", "b"]).succeeds();
+    let read = || std::fs::read(scratch.path().join("b/out/book.pdf")).unwrap();
+    scratch.run(&["build", "b"]).succeeds();
+    let first = read();
+    scratch.run(&["build", "b"]).succeeds();
+    assert!(first == read());
+}
+
+#[test]
+fn findings_are_written_for_programs() {
+    let scratch = Scratch::new("json");
+    scratch.run(&["new", "b"]).succeeds();
+    scratch.edit("b/sections/c-major.toml", "degrees = \"I IV V7 I\"", "degrees = \"I XX\"");
+    let said = scratch.run(&["check", "b", "--format", "json"]);
+    assert_eq!(said.code, Some(1));
+    let all: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+    let finding = &all["findings"][0];
+    assert_eq!(finding["place"]["file"], "sections/c-major.toml");
+    assert_eq!(finding["place"]["line"], 25);
+    assert_eq!(finding["severity"], "error");
+}
+
+const PIN: &str = "\n[[items.pins]]\nbar = 4\nbeat = 1\nfinger = 4\n";
+
+/// The finger of the first note of a bar in the book's solo, as it is printed
+/// into its MusicXML.
+fn finger_of_bar(scratch: &Scratch, bar: u32) -> Option<String> {
+    let xml = scratch.read("b/out/musicxml/c-major-06-solo.musicxml");
+    let (_, rest) = xml.split_once(&format!("<measure number=\"{bar}\""))?;
+    let (measure, _) = rest.split_once("</measure>")?;
+    let (note, _) = measure.split_once("</note>")?;
+    let (_, finger) = note.split_once("<fingering")?;
+    let (_, finger) = finger.split_once('>')?;
+    finger.split_once('<').map(|(digit, _)| digit.to_owned())
+}
+
+#[test]
+fn a_pin_follows_its_note_when_bars_are_added_or_the_piece_is_transposed() {
+    let scratch = Scratch::new("follow");
+    scratch.run(&["new", "b"]).succeeds();
+    let plan = scratch.read("b/sections/c-major.toml");
+    scratch.write("b/sections/c-major.toml", plan + "density = \"every-note\"\n" + PIN);
+    scratch.run(&["build", "b"]).succeeds();
+    assert_eq!(finger_of_bar(&scratch, 4).as_deref(), Some("4"));
+    let remembered = scratch.read("b/pieces/morning-walk.abc.pins.toml");
+    assert!(remembered.contains("plan = \"bar 4, beat 1\""), "{remembered}");
+
+    // Two new bars before it.
+    scratch.edit("b/pieces/morning-walk.abc", "\nC E G |", "\nG3 | E3 | C E G |");
+    let said = scratch.run(&["build", "b"]);
+    said.succeeds();
+    assert!(
+        said.out.contains("the pin at bar 4, beat 1 follows its note to bar 6"),
+        "{}",
+        said.out
+    );
+    assert_eq!(finger_of_bar(&scratch, 6).as_deref(), Some("4"));
+    assert_ne!(finger_of_bar(&scratch, 4).as_deref(), Some("4"));
+
+    // The plan is put right: nothing is left to say.
+    scratch.edit("b/sections/c-major.toml", "bar = 4", "bar = 6");
+    let said = scratch.run(&["build", "b"]);
+    said.succeeds();
+    assert!(said.out.contains("0 pieces of advice"), "{}", said.out);
+
+    // Its bar is taken out: the pin is lost, and says so until it is settled.
+    scratch.edit("b/pieces/morning-walk.abc", "E3 | D E F", "D E F");
+    for _ in 0..2 {
+        let said = scratch.run(&["build", "b"]);
+        said.fails(1, &["sections/c-major.toml:", "is no longer in the piece", "pins.toml"]);
+    }
+}
