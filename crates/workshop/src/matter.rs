@@ -74,7 +74,6 @@ pub fn front(book: &Book) -> Vec<PlannedSection> {
             blocks: book.preface.iter().map(|prose| Block::Prose(prose.text.clone())).collect(),
         });
     }
-    sections.push(prose(SectionKind::Front, "How to read the signs", SIGNS));
     sections.push(PlannedSection {
         kind: SectionKind::Front,
         heading: "Playing without strain".to_owned(),
@@ -82,6 +81,7 @@ pub fn front(book: &Book) -> Vec<PlannedSection> {
         advice: String::new(),
         blocks: vec![Block::Caution { title: String::new(), text: STRAIN.to_owned() }],
     });
+    sections.push(prose(SectionKind::Front, "How to read the signs", SIGNS));
     sections
 }
 

@@ -236,3 +236,75 @@ pub fn merged(before: Option<&PinsFile>, tunes: Vec<(u32, Option<RememberedTune>
     }
     file
 }
+
+#[cfg(test)]
+mod tests {
+    use apoyando_book::{PlannedRule, SourcePlace};
+    use apoyando_fingering::{PinRule, PositionSet};
+
+    use super::*;
+
+    fn score(bars: &str) -> Score {
+        let text = format!("X:1\nT:T\nM:3/4\nL:1/4\nK:C clef=treble-8\n{bars}\n");
+        let reading = apoyando_formats::read("t.abc", text.as_bytes()).unwrap();
+        reading.pieces.into_iter().next().unwrap().score
+    }
+
+    fn positions(bars: &str) -> PlannedPin {
+        PlannedPin {
+            place: SourcePlace::start_of("sections/s.toml"),
+            part: 1,
+            scope: PlannedScope::Bars(bars.parse().unwrap()),
+            rule: PlannedRule::Positions(PositionSet::ALL),
+        }
+    }
+
+    fn scope_in(followed: &Followed) -> Option<(u32, u32)> {
+        followed.placed.pins[0].0.iter().find_map(|pin| match (pin.scope, pin.rule) {
+            (Scope::Bars { first, last }, PinRule::Positions(_)) => Some((first.0, last.0)),
+            _ => None,
+        })
+    }
+
+    const OLD: &str = "C E G | c B A | G F E | D E F | E3 |]";
+
+    #[test]
+    fn ranges_follow_their_bars() {
+        let plan = [positions("2-3")];
+        let first = follow(&score(OLD), 1, &plan, None);
+        assert_eq!(scope_in(&first), Some((1, 2)));
+        assert!(first.placed.findings.is_empty());
+        let remembered = first.remember.unwrap();
+        // A bar before them, and a bar between them.
+        let longer = score("G3 | C E G | c B A | A B c | G F E | D E F | E3 |]");
+        let second = follow(&longer, 1, &plan, Some(&remembered));
+        assert_eq!(scope_in(&second), Some((2, 4)));
+        let said = second.placed.findings[0].to_string();
+        assert!(said.contains("the pin on bars 2-3 follows its bars to 3 to 5"), "{said}");
+        // It goes on following from where it was found.
+        let third = follow(&score(OLD), 1, &plan, second.remember.as_ref());
+        assert_eq!(scope_in(&third), Some((1, 2)));
+        assert!(third.placed.findings.is_empty());
+    }
+
+    #[test]
+    fn a_range_without_its_bar_is_lost_and_nothing_is_forgotten() {
+        let plan = [positions("2-3")];
+        let remembered = follow(&score(OLD), 1, &plan, None).remember.unwrap();
+        let shorter = score("C E G | c B A | D E F | E3 |]");
+        let lost = follow(&shorter, 1, &plan, Some(&remembered));
+        assert_eq!(scope_in(&lost), None);
+        assert_eq!(lost.placed.findings[0].rule, "pin-lost");
+        assert_eq!(lost.placed.findings[0].severity, Severity::Error);
+        assert!(lost.remember.is_none());
+    }
+
+    #[test]
+    fn a_new_place_in_the_plan_is_taken_as_it_stands() {
+        let remembered = follow(&score(OLD), 1, &[positions("2-3")], None).remember.unwrap();
+        let longer = score("G3 | C E G | c B A | G F E | D E F | E3 |]");
+        let fresh = follow(&longer, 1, &[positions("3-4")], Some(&remembered));
+        assert_eq!(scope_in(&fresh), Some((2, 3)));
+        assert!(fresh.placed.findings.is_empty());
+    }
+}

@@ -1,0 +1,27 @@
+//! The demo book from its folder to its page plan, the press left aside.
+
+use std::path::Path;
+
+use apoyando_book::Book;
+use apoyando_fretboard::Millimetres;
+use apoyando_workshop::Workshop;
+
+fn main() {
+    divan::main();
+}
+
+#[divan::bench]
+fn demo_book(bencher: divan::Bencher<'_, '_>) {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
+    match Book::open(&folder) {
+        Ok(book) => bencher.bench_local(|| {
+            // A workshop of its own for every run: nothing is remembered.
+            Workshop::default().build(&book, Millimetres(175.0), &|_| {})
+        }),
+        Err(faults) => {
+            for fault in faults {
+                eprintln!("{fault}");
+            }
+        }
+    }
+}
