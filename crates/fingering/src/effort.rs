@@ -85,6 +85,9 @@ effort_table! {
         "Heijink and Meulenbroek 2002: joint angles near mid-range are preferred; value house";
     contraction = 1, Contraction, "finger and fret",
         "Fingers closer than a fret cost almost nothing.", "common practice";
+    lead = 2, Lead, "struck note",
+        "Finger 1 gives the position its place; above its own fret the position reads as the next.",
+        "common practice";
     stretch = 1, Stretch, "pair of fingers and 10 mm",
         "What counts in a stretch is millimetres, not frets; less than 10 mm, as between 1 on ② and 3 on ⑤ in I, is none.",
         "Heijink and Meulenbroek 2002: span of the hand; value house";
@@ -94,7 +97,7 @@ effort_table! {
         "Holding a barre tires, wider ones more.", "common practice";
     barre_lay = 6, BarreLay, "string",
         "Laying a barre is the effort of it.", "common practice";
-    shift = 12, Shift, "shift, times hurry",
+    shift = 16, Shift, "shift, times hurry",
         "Moving the whole hand is a risk, however short the way; one longer shift is better than two short ones.",
         "Sayegh 1989: cost on the transition; value house";
     travel = 1, Travel, "10 mm, times hurry",
@@ -106,7 +109,7 @@ effort_table! {
         "A guide finger leads the hand along its string.", "common practice";
     ease_pivot = 40, EasePivot, "percent of the shift",
         "A finger that stays lets the hand turn about it.", "common practice";
-    ease_open = 50, EaseOpen, "percent of the shift",
+    ease_open = 30, EaseOpen, "percent of the shift",
         "An open string gives the hand time to move.", "common practice";
     ease_rest = 50, EaseRest, "percent of the shift",
         "A rest gives the hand time to move.", "common practice";
@@ -130,16 +133,19 @@ effort_table! {
         "The tones of a broken chord are meant to sound on.", "common practice";
     rh_bass = 6, RhBass, "sound",
         "The thumb plays the basses.", "common practice";
-    rh_thumb_line = 8, RhThumbLine, "sound",
+    rh_thumb_line = 30, RhThumbLine, "sound",
         "A line is played by the fingers.", "common practice";
     rh_home = 2, RhHome, "finger and step",
         "Each finger has its string in chords and arpeggios.", "common practice";
-    rh_repeat = 10, RhRepeat, "move",
+    rh_repeat = 20, RhRepeat, "move",
         "The same finger twice running is the fault of alternation.", "common practice";
     rh_thumb_repeat = 1, RhThumbRepeat, "move",
         "A repeated thumb is only a little slower.", "common practice";
     rh_cross = 3, RhCross, "move",
         "Crossing strings against the order of the fingers is awkward.", "common practice";
+    rh_first = 12, RhFirst, "part",
+        "A line begins with the first finger of its pair, so that i m and m i are two exercises.",
+        "common practice";
     rh_ring = 2, RhRing, "sound",
         "Lines are begun with i and m; a joins later in a method.", "common practice";
 }

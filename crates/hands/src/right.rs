@@ -13,7 +13,7 @@ use crate::music::{Music, Role};
 use crate::plan::RightPlan;
 use crate::when;
 
-/// Two plucks of one finger closer than this are a repetition.
+/// Two plucks of the thumb closer than this are a repetition, in milliseconds.
 const REPETITION: i64 = 1000;
 const THUMB: u8 = 0;
 const RING: u8 = 3;
@@ -61,8 +61,6 @@ pub(crate) fn pluck(
     let table = problem.effort;
     let mut findings = Vec::new();
     let given = given(music, plan);
-    let pins: Vec<Pin> =
-        pins.iter().filter(|p| matches!(p.rule, PinRule::RightFingers(_))).copied().collect();
     let pins: Vec<Pin> =
         pins.iter().filter(|p| matches!(p.rule, PinRule::RightFingers(_))).copied().collect();
     let beats: Vec<Beat> = (0..music.layers.len())
@@ -195,7 +193,10 @@ fn beat(
     let hands = hands
         .into_iter()
         .map(|hand| {
-            let cost = own_cost(problem.effort, music, &plucks, figure, &hand);
+            let mut cost = own_cost(problem.effort, music, &plucks, figure, &hand);
+            if layer == 0 && line && hand.fingers[0] != plan.pair[0] as u8 {
+                cost += i64::from(problem.effort.rh_first);
+            }
             (hand, cost)
         })
         .collect();
@@ -280,10 +281,9 @@ fn move_cost(
     (from, a): (&Beat, &Hand),
     (to, b): (&Beat, &Hand),
 ) -> i64 {
-    let mut cost = 0;
+    let both = a.mask() & b.mask();
+    let mut cost = i64::from(table.rh_repeat) * i64::from((both & !1).count_ones());
     if near {
-        let both = a.mask() & b.mask();
-        cost += i64::from(table.rh_repeat) * i64::from((both & !1).count_ones());
         cost += i64::from(table.rh_thumb_repeat) * i64::from(both & 1);
     }
     if let (&[f], &[g], [s], [t]) =

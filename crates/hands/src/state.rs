@@ -128,6 +128,9 @@ impl Costs {
             add(Term::Extension, i64::from(t.extension) * i64::from(s.extension(finger)));
             if struck > 0 {
                 add(Term::Contraction, i64::from(t.contraction) * i64::from(s.contraction(finger)));
+                if finger == 0 && s.contraction(finger) > 0 {
+                    add(Term::Lead, i64::from(t.lead));
+                }
             }
             for higher in finger + 1..4 {
                 if !s.is_down(higher) {

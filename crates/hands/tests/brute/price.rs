@@ -36,6 +36,9 @@ pub fn of_posture(problem: &Problem<'_>, posture: &Posture, with_stretch: bool) 
         sum += v(table.extension) * v(out);
         if *struck && out == 0 {
             sum += v(table.contraction) * v(offset(position, *spot).abs());
+            if spot.2 == 1 && offset(position, *spot) != 0 {
+                sum += v(table.lead);
+            }
         }
     }
     for (a, a_struck) in &fingers {

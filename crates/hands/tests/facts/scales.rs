@@ -85,11 +85,24 @@ fn finger_4_on_the_seventh_fret_means_position_four() {
     }
 }
 
-/// Common practice, no source: A major leaves I for II on the open ①.
+const A_MAJOR: &str = "A2/8 B2/8 C#3/8 D3/8 E3/8 F#3/8 G#3/8 A3/8 | \
+                       B3/8 C#4/8 D4/8 E4/8 F#4/8 G#4/8 A4/4";
+
+/// Common practice, no source: A major lies in II, with finger 1 reaching back
+/// for G♯ on ③.
+#[test]
+fn a_major_lies_in_two_with_finger_1_reaching_back() {
+    let solution = solve(&score(Metre::COMMON, None, &[A_MAJOR]), &Level::open(), &[]);
+    assert!(shown(&solution).contains("③1/1"), "{}", shown(&solution));
+    assert_eq!(positions(&solution), ["II"]);
+}
+
+/// Common practice, no source: where no finger may reach, A major begins in I
+/// and leaves it for II on an open string.
 #[test]
 fn a_shift_takes_the_open_string() {
-    let text = "A2/8 B2/8 C#3/8 D3/8 E3/8 F#3/8 G#3/8 A3/8 | B3/8 C#4/8 D4/8 E4/8 F#4/8 G#4/8 A4/4";
-    let solution = solve(&score(Metre::COMMON, None, &[text]), &Level::open(), &[]);
+    let level = Level { extension: 0, ..Level::open() };
+    let solution = solve(&score(Metre::COMMON, None, &[A_MAJOR]), &level, &[]);
     assert_eq!(
         shown(&solution),
         "⑤0 ⑤2/2 ⑤4/4 ④0 ④2/2 ④4/4 ③1/1 ③2/2 ②0 ②2/2 ②3/3 ①0 ①2/1 ①4/3 ①5/4"

@@ -26,6 +26,8 @@ pub(super) fn charge(problem: &Problem<'_>, hand: &Hand, charge: &mut Charges<'_
             charge.times(Term::Extension, finger.extension(position));
             if finger.strikes {
                 charge.times(Term::Contraction, finger.contraction(position));
+                let leads = finger.finger == LeftFinger::One && finger.offset(position) > 0;
+                charge.times(Term::Lead, i64::from(leads));
             }
         }
         stretches(problem, position, &down, charge);

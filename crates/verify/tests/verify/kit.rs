@@ -312,6 +312,7 @@ fn paper_table() -> EffortTable {
         height: 1,
         extension: 8,
         contraction: 1,
+        lead: 0,
         stretch: 3,
         crossed: 4,
         barre_hold: 2,
