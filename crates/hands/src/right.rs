@@ -13,7 +13,7 @@ use crate::music::{Music, Role};
 use crate::plan::RightPlan;
 use crate::when;
 
-/// Two plucks of the thumb closer than this are a repetition, in milliseconds.
+/// Two plucks of a finger closer than this are a repetition, in milliseconds.
 const REPETITION: i64 = 1000;
 const THUMB: u8 = 0;
 const RING: u8 = 3;
@@ -282,7 +282,10 @@ fn move_cost(
     (to, b): (&Beat, &Hand),
 ) -> i64 {
     let both = a.mask() & b.mask();
-    let mut cost = i64::from(table.rh_repeat) * i64::from((both & !1).count_ones());
+    let mut cost = 0;
+    if near || (from.plucks.len() == 1 && to.plucks.len() == 1) {
+        cost += i64::from(table.rh_repeat) * i64::from((both & !1).count_ones());
+    }
     if near {
         cost += i64::from(table.rh_thumb_repeat) * i64::from(both & 1);
     }
