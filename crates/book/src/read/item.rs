@@ -88,7 +88,7 @@ fn item_kind(
             Some(ItemKind::Triads(Triads { exercise: exercise?, degree: degree? }))
         }
         Kind::Progression => {
-            let exercise = exercise(fields, around, NoteValue::plain(Base::Whole));
+            let exercise = exercise(fields, around, NoteValue::plain(Base::Eighth));
             let degrees =
                 fields.need("degrees", "degrees = \"I IV V7 I\"").map(|n| degrees(&n, around.key));
             Some(ItemKind::Progression(Progression { exercise: exercise?, degrees: degrees?? }))
