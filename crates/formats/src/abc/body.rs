@@ -73,7 +73,10 @@ impl TuneReader<'_> {
         {
             return;
         }
+        // Accidentals hold to the next bar line that is written (ABC 2.1, 4.2).
+        let accidentals = std::mem::take(&mut voice.accidentals);
         voice.end_bar(line);
+        voice.accidentals = accidentals;
         self.report.bar = None;
         self.report.add(
             Severity::Advice,
