@@ -1,6 +1,7 @@
 """Everything the command writes is MusicXML 4.0."""
 
 import musicxml_schema
+from conftest import DEMO
 from lxml import etree
 
 
@@ -21,6 +22,13 @@ def test_what_is_written_is_valid(schema, written):
     assert len(written) > 300
     faults = [fault for path in written.values() for fault in musicxml_schema.faults(schema, path)]
     assert faults == []
+
+
+def test_the_scores_of_the_demo_book_are_valid(schema):
+    """Those of written exercises, progressions and duets among them."""
+    scores = sorted((DEMO / "out" / "musicxml").glob("*.musicxml"))
+    assert len(scores) > 10, f"type: apoyando build {DEMO}"
+    assert [fault for path in scores for fault in musicxml_schema.faults(schema, path)] == []
 
 
 def test_what_is_written_carries_the_guitars_own_marks(written):
