@@ -73,7 +73,7 @@ fn run(music: &Music, ringing: &[u16], first: usize) -> Option<usize> {
     let mut past = first + 1;
     while past < music.layers.len() {
         let (last, next) = (&music.layers[past - 1], &music.layers[past]);
-        if last.bar != next.bar || next.onset - last.onset > Duration::QUARTER {
+        if last.bar != next.bar || next.onset - last.onset > Duration::new(1, 8) {
             break;
         }
         let mut more = keys.clone();

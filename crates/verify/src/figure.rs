@@ -69,7 +69,7 @@ fn keys(all: &Layers<'_>, run: &Range<usize>) -> Vec<KeyNumber> {
 /// Whether a run takes on the layer that follows it.
 fn takes_on(all: &Layers<'_>, run: &Range<usize>, sounding: &[usize]) -> bool {
     let (last, next) = (&all.layers[run.end - 1], &all.layers[run.end]);
-    if last.bar != next.bar || next.at - last.at > Duration::QUARTER {
+    if last.bar != next.bar || next.at - last.at > Duration::new(1, 8) {
         return false;
     }
     let keys = keys(all, &(run.start..run.end + 1));

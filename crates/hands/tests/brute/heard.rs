@@ -169,7 +169,7 @@ fn keys(heard: &Heard, first: usize, last: usize) -> BTreeSet<i16> {
 
 fn takes_on(heard: &Heard, first: usize, next: usize) -> bool {
     if heard.bars[next - 1] != heard.bars[next]
-        || heard.layers[next] - heard.layers[next - 1] > Duration::new(1, 4)
+        || heard.layers[next] - heard.layers[next - 1] > Duration::new(1, 8)
     {
         return false;
     }

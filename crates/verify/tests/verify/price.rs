@@ -200,6 +200,14 @@ fn the_tones_of_a_broken_chord_are_wanted_on() {
     assert_eq!(beyond_stopping(music(), &line), rings);
 }
 
+/// In quarter notes a broken chord is a line: nothing is wanted on.
+#[test]
+fn a_chord_broken_in_quarters_is_a_line() {
+    let shape: &[(u32, u8, u8, u8)] = &[(0, 5, 3, 3), (1, 4, 2, 2), (2, 3, 0, 0), (3, 2, 1, 1)];
+    let line: Vec<Held<'_>> = (0..4).map(|tone| held(1, &shape[tone..=tone])).collect();
+    assert_eq!(beyond_stopping(score(&[&["C3/4 E3/4 G3/4 C4/4"]]), &line), []);
+}
+
 /// A figure ends with its bar: what is broken in it is wanted up to the next
 /// bar and no longer.
 #[test]
@@ -207,7 +215,7 @@ fn a_figure_ends_at_the_barline() {
     let shape: &[(u32, u8, u8, u8)] = &[(0, 6, 0, 0), (1, 3, 0, 0), (2, 2, 0, 0)];
     let mut postures: Vec<Held<'_>> = (1..=3).map(|count| held(0, &shape[..count])).collect();
     postures.push(held(0, &[(3, 1, 0, 0)]));
-    let score = score(&[&["E2/4 G3/4 B3/2", "E4/1"]]);
+    let score = score(&[&["E2/8 G3/8 B3/2.", "E4/1"]]);
     let case = Case::new(score, &postures, "pimm", &[quarters(4); 3]);
     assert_eq!(case.violations(), []);
 }
