@@ -133,11 +133,11 @@ effort_table! {
         "The tones of a broken chord are meant to sound on.", "common practice";
     rh_bass = 6, RhBass, "sound",
         "The thumb plays the basses.", "common practice";
-    rh_thumb_line = 30, RhThumbLine, "sound",
+    rh_thumb_line = 90, RhThumbLine, "sound",
         "A line is played by the fingers.", "common practice";
     rh_home = 2, RhHome, "finger and step",
         "Each finger has its string in chords and arpeggios.", "common practice";
-    rh_repeat = 20, RhRepeat, "move",
+    rh_repeat = 60, RhRepeat, "move",
         "The same finger twice running is the fault of alternation.", "common practice";
     rh_thumb_repeat = 1, RhThumbRepeat, "move",
         "A repeated thumb is only a little slower.", "common practice";
