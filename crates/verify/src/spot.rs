@@ -21,24 +21,7 @@ impl Spot {
     /// The spot of a layer in a score.
     pub(crate) fn new(score: &Score, bar: BarIndex, layer: usize, at: Moment) -> Self {
         let bar = score.bar(bar);
-        let mut offset = at - bar.start;
-        // A pickup is counted from the end of the bar that it stands for.
-        if bar.number == 0 && bar.length < bar.metre.bar() {
-            offset += bar.metre.bar() - bar.length;
-        }
-        let beats = offset.ratio() / bar.metre.beat().ratio();
-        let whole = beats.to_integer();
-        let rest = beats - whole;
-        let fraction = match (*rest.numer(), *rest.denom()) {
-            (0, _) => String::new(),
-            (1, 2) => "½".to_owned(),
-            (1, 3) => "⅓".to_owned(),
-            (2, 3) => "⅔".to_owned(),
-            (1, 4) => "¼".to_owned(),
-            (3, 4) => "¾".to_owned(),
-            (numerator, denominator) => format!(" {numerator}/{denominator}"),
-        };
-        Self { layer, at, bar: bar.number, beat: format!("{}{fraction}", whole + 1) }
+        Self { layer, at, bar: bar.number, beat: bar.beat_text(at) }
     }
 }
 
