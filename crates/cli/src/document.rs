@@ -49,14 +49,15 @@ fn sections(plan: &[PlannedSection]) -> Vec<press::Section> {
     let mut before = None;
     plan.iter()
         .map(|section| {
-            // What belongs together follows on; lessons each begin a page.
+            // What follows the preface runs on; everything else begins a page.
+            let headed = !section.heading.is_empty();
             let opening = match (section.kind, before) {
-                (SectionKind::Lessons, Some(SectionKind::Lessons)) => Opening::NextPage,
+                (SectionKind::Lessons, Some((SectionKind::Lessons, _))) => Opening::NextPage,
                 (SectionKind::Lessons, _) => Opening::Recto,
-                (SectionKind::Front, Some(SectionKind::Front)) => Opening::RunOn,
+                (SectionKind::Front, Some((SectionKind::Front, false))) => Opening::RunOn,
                 _ => Opening::NextPage,
             };
-            before = Some(section.kind);
+            before = Some((section.kind, headed));
             press::Section {
                 heading: some(&section.heading),
                 line: some(&section.line),
