@@ -2,8 +2,8 @@
 //!
 //! The pages are set once with natural gaps, which tells how high everything
 //! is. Between two page breaks made on purpose, the breaks are then chosen as
-//! one optimum: white at the foot of a page, an exercise torn apart and a
-//! system left alone each have a price. On a page that ends because the next
+//! one optimum: white at the foot of a page, an exercise torn apart, a system
+//! left alone and a page turned in the middle of music each have a price. On a page that ends because the next
 //! system did not fit, the gaps grow by one share until it is full, at most to
 //! 1.4 of their size; what is left stays white.
 //!
@@ -17,6 +17,9 @@ use crate::forme::{Figure, Gap, Role};
 
 /// A last page is filled where this share of the possible growth is enough.
 const LAST_PAGE: f64 = 0.4;
+
+/// The price of turning the page within an exercise or piece.
+const TURN: f64 = 200.0;
 
 /// Kept free at the foot against rounding, in points.
 const SPARE: f64 = 0.5;
@@ -106,7 +109,10 @@ pub fn cast(measured: &Measured, gaps: &[Gap], figures: &[Figure]) -> Plan {
         let rest = &figures[start + 1..];
         let end = start + 1 + rest.iter().position(|f| f.fresh).unwrap_or(rest.len());
         if let Some(blocks) = blocks(measured, gaps, figures, start, end) {
-            carry_out(&mut plan, &blocks, start, end, measured.area.1 - measured.area.0);
+            // Pages are counted from 0 here, so the even ones lie on the right.
+            let right = measured.figures[start].page.is_multiple_of(2);
+            let height = measured.area.1 - measured.area.0;
+            carry_out(&mut plan, &blocks, (start, end), height, right);
         }
         start = end;
     }
@@ -228,11 +234,14 @@ fn last_page(used: f64, height: f64) -> f64 {
     10.0 + 60.0 * (1.0 - used / (0.3 * height)).max(0.0)
 }
 
-/// The best first systems of pages, by dynamic programming over the last page.
-fn openers(sets: &[Set], height: f64) -> Vec<usize> {
-    let mut best = vec![f64::INFINITY; sets.len() + 1];
-    let mut from = vec![0; sets.len() + 1];
-    best[0] = 0.0;
+/// The best first systems of pages, by dynamic programming over the last page
+/// and the side it is on. `right` says whether the first page is a right-hand
+/// one: music that is torn at the foot of a right-hand page is turned over.
+fn openers(sets: &[Set], height: f64, right: bool) -> Vec<usize> {
+    // By the side of the page that follows, 1 for a right-hand one.
+    let mut best = vec![[f64::INFINITY; 2]; sets.len() + 1];
+    let mut from = vec![[0; 2]; sets.len() + 1];
+    best[0][usize::from(right)] = 0.0;
     for i in 0..sets.len() {
         let mut used = sets[i].top + sets[i].height;
         let mut room = 0.0;
@@ -242,13 +251,16 @@ fn openers(sets: &[Set], height: f64) -> Vec<usize> {
                 break;
             }
             let free = (height - full).max(0.0);
-            let page = if j == sets.len() {
-                last_page(full, height)
-            } else {
-                white(free, room, height) + sets[j].price
-            };
-            if best[i] + page < best[j] {
-                (best[j], from[j]) = (best[i] + page, i);
+            for side in 0..2 {
+                let page = if j == sets.len() {
+                    last_page(full, height)
+                } else {
+                    let turned = side == 1 && sets[j].price > 0.0;
+                    white(free, room, height) + sets[j].price + if turned { TURN } else { 0.0 }
+                };
+                if best[i][side] + page < best[j][1 - side] {
+                    (best[j][1 - side], from[j][1 - side]) = (best[i][side] + page, i);
+                }
             }
             if let Some(next) = sets.get(j) {
                 used = full + next.before + next.height;
@@ -258,16 +270,24 @@ fn openers(sets: &[Set], height: f64) -> Vec<usize> {
     }
     let mut openers = Vec::new();
     let mut at = sets.len();
+    let mut side = usize::from(best[at][1] < best[at][0]);
     while at > 0 {
-        at = from[at];
+        at = from[at][side];
+        side = 1 - side;
         openers.push(at);
     }
     openers.reverse();
     openers
 }
 
-fn carry_out(plan: &mut Plan, sets: &[Set], start: usize, end: usize, height: f64) {
-    let openers = openers(sets, height);
+fn carry_out(
+    plan: &mut Plan,
+    sets: &[Set],
+    (start, end): (usize, usize),
+    height: f64,
+    right: bool,
+) {
+    let openers = openers(sets, height, right);
     plan.together[start + 1..end].fill(true);
     let mut share_before = None;
     for (page, &first) in openers.iter().enumerate() {
@@ -372,24 +392,26 @@ mod tests {
     }
 
     /// The cheapest way to break, by trying all.
-    fn brute(sets: &[Set], height: f64) -> f64 {
+    fn brute(sets: &[Set], height: f64, right: bool) -> f64 {
         (0..1_u32 << (sets.len() - 1))
             .filter_map(|mask| {
                 let mut price = 0.0;
                 let mut first = 0;
+                let mut right = right;
                 for j in 1..=sets.len() {
                     if j < sets.len() && mask >> (j - 1) & 1 == 0 {
                         continue;
                     }
-                    price += price_of(&sets[first..j], sets.get(j), height)?;
+                    price += price_of(&sets[first..j], sets.get(j), height, right)?;
                     first = j;
+                    right = !right;
                 }
                 Some(price)
             })
             .fold(f64::INFINITY, f64::min)
     }
 
-    fn price_of(page: &[Set], next: Option<&Set>, height: f64) -> Option<f64> {
+    fn price_of(page: &[Set], next: Option<&Set>, height: f64, right: bool) -> Option<f64> {
         let rest = &page[1..];
         let used = page[0].top
             + page[0].height
@@ -401,7 +423,10 @@ mod tests {
         let room = rest.iter().map(|s| s.stretch).sum();
         Some(match next {
             None => last_page(used, height),
-            Some(next) => white((height - used).max(0.0), room, height) + next.price,
+            Some(next) => {
+                let turn = if right && next.price > 0.0 { TURN } else { 0.0 };
+                white((height - used).max(0.0), room, height) + next.price + turn
+            }
         })
     }
 
@@ -420,13 +445,15 @@ mod tests {
                 })
                 .collect();
             let height = 400.0;
-            let openers = openers(&sets, height);
+            let right = seed % 2 == 0;
+            let openers = openers(&sets, height, right);
             let mut price = 0.0;
             for (page, &first) in openers.iter().enumerate() {
                 let next = openers.get(page + 1).copied().unwrap_or(sets.len());
-                price += price_of(&sets[first..next], sets.get(next), height).unwrap();
+                let right = right == (page % 2 == 0);
+                price += price_of(&sets[first..next], sets.get(next), height, right).unwrap();
             }
-            assert!((price - brute(&sets, height)).abs() < 1e-9, "seed {seed}: {openers:?}");
+            assert!((price - brute(&sets, height, right)).abs() < 1e-9, "seed {seed}: {openers:?}");
         }
     }
 }
