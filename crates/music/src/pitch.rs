@@ -25,6 +25,20 @@ impl Step {
     /// All letters from C to B.
     pub const ALL: [Self; 7] = [Self::C, Self::D, Self::E, Self::F, Self::G, Self::A, Self::B];
 
+    /// The step of a capital letter.
+    pub const fn from_letter(letter: char) -> Option<Self> {
+        Some(match letter {
+            'C' => Self::C,
+            'D' => Self::D,
+            'E' => Self::E,
+            'F' => Self::F,
+            'G' => Self::G,
+            'A' => Self::A,
+            'B' => Self::B,
+            _ => return None,
+        })
+    }
+
     /// 0 for C to 6 for B.
     pub const fn index(self) -> i32 {
         self as i32
@@ -207,16 +221,7 @@ pub struct PitchTextError {
 /// Reads a letter and its accidentals (`#`, `b`, `♯`, `♭`); gives what is left.
 fn read_name(text: &str) -> Option<(NoteName, &str)> {
     let mut chars = text.chars();
-    let step = match chars.next()? {
-        'C' => Step::C,
-        'D' => Step::D,
-        'E' => Step::E,
-        'F' => Step::F,
-        'G' => Step::G,
-        'A' => Step::A,
-        'B' => Step::B,
-        _ => return None,
-    };
+    let step = Step::from_letter(chars.next()?)?;
     let mut rest = chars.as_str();
     let mut semitones = 0;
     loop {

@@ -116,16 +116,7 @@ fn tonic(word: &str) -> Option<(NoteName, &str)> {
 
 /// The letter of a note, in either case.
 pub(super) fn step(letter: char) -> Option<Step> {
-    Some(match letter.to_ascii_uppercase() {
-        'C' => Step::C,
-        'D' => Step::D,
-        'E' => Step::E,
-        'F' => Step::F,
-        'G' => Step::G,
-        'A' => Step::A,
-        'B' => Step::B,
-        _ => return None,
-    })
+    Step::from_letter(letter.to_ascii_uppercase())
 }
 
 /// Fifths by which a mode's signature differs from the major of its tonic.

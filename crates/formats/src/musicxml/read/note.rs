@@ -153,17 +153,10 @@ fn report_children(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
 }
 
 fn read_pitch(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Result<Pitch, ReadError> {
-    let step = match child_text(node, "step") {
-        "C" => Step::C,
-        "D" => Step::D,
-        "E" => Step::E,
-        "F" => Step::F,
-        "G" => Step::G,
-        "A" => Step::A,
-        "B" => Step::B,
-        other => {
-            return Err(reader.source.error(node, format!("“{other}” is no step from A to G")));
-        }
+    let name = child_text(node, "step");
+    let mut letters = name.chars();
+    let (Some(step), None) = (letters.next().and_then(Step::from_letter), letters.next()) else {
+        return Err(reader.source.error(node, format!("“{name}” is no step from A to G")));
     };
     let octave = whole(child_text(node, "octave"))
         .filter(|octave| (-1..=12).contains(octave))
