@@ -12,6 +12,8 @@ use crate::notate::{self, Head, Slur, height};
 const TIE_GAP: f64 = 0.2;
 /// A tie shorter than this is not seen.
 const SHORTEST: f64 = 1.75;
+/// How far a tie has risen when it is past the heads of its own chord.
+const TIP_RISE: f64 = 0.5;
 /// Least distance of a tie's apex from a staff line.
 const OFF_LINE: f64 = 0.2;
 
@@ -206,8 +208,12 @@ fn tie(from: &Place<'_>, to: Option<&Place<'_>>, up: bool, edge: f64) -> Bow {
     if from.placed.chord.up && up && notate::has_stem(from.placed.chord) && from.order > 0 {
         left = left.max(from.placed.stem_x + 0.06 + TIE_GAP);
     }
+    // A tip stays clear of what the bow would meet in its first half space.
+    let rising = y + side * TIP_RISE / 2.0;
     let beside = |placed: &PlacedChord<'_>, head: &Head| {
-        placed.chord.heads.len() == 1 || (height(head.step) - y).abs() < 0.75
+        placed.chord.heads.len() == 1
+            || (height(head.step) - y).abs() < 0.75
+            || (height(head.step) - rising).abs() < 0.5 + TIP_RISE / 2.0
     };
     // Heads on the other side of the stem stand in the way, too.
     for head in from.placed.chord.heads.iter().filter(|head| beside(from.placed, head)) {
