@@ -43,6 +43,22 @@ impl Interval {
         Some(Pitch { alter, ..natural })
     }
 
+    /// The interval of so many semitones that moves a name by so many places
+    /// on the line of fifths; `None` if there is none. A fifth up the line is
+    /// four steps and seven semitones, less octaves.
+    pub fn of_fifths(fifths: i32, semitones: i8) -> Option<Self> {
+        let up = 7 * fifths - i32::from(semitones);
+        let steps = (up % 12 == 0).then_some(4 * fifths - 7 * (up / 12))?;
+        Some(Self::new(i8::try_from(steps).ok()?, semitones))
+    }
+
+    /// Places on the line of fifths by which it moves a name: 1 for a fifth,
+    /// 2 for a major second, −1 for a fourth.
+    pub const fn fifths(self) -> i32 {
+        // The inverse of the above: twelve fifths are seven octaves.
+        7 * self.semitones as i32 - 12 * self.steps as i32
+    }
+
     /// The same interval in the other direction.
     pub const fn inverse(self) -> Self {
         Self { steps: -self.steps, semitones: -self.semitones }
@@ -129,6 +145,19 @@ mod tests {
         for bad in ["", "P3", "m5", "M", "PP1", "Ad3", "P0"] {
             assert!(bad.parse::<Interval>().is_err(), "{bad}");
         }
+    }
+
+    /// Common practice, no source: the line runs C G D A E B F♯ upwards.
+    #[test]
+    fn intervals_lie_on_the_line_of_fifths() {
+        for (text, fifths) in
+            [("P1", 0), ("P5", 1), ("-P4", 1), ("M2", 2), ("m3", -3), ("A1", 7), ("-M9", -2)]
+        {
+            let interval: Interval = text.parse().unwrap();
+            assert_eq!(interval.fifths(), fifths, "{text}");
+            assert_eq!(Interval::of_fifths(fifths, interval.semitones), Some(interval));
+        }
+        assert_eq!(Interval::of_fifths(1, 1), None);
     }
 
     #[test]

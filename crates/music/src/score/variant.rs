@@ -1,11 +1,14 @@
-//! Scores that differ from another in what is said of them, not in their
-//! notes. Each is a revision of its own.
+//! Scores made from another without a change to its rhythm: with other words,
+//! or in another key. Each is a revision of its own, and its notes keep their
+//! numbers.
 
 use std::hash::Hash;
 
 use siphasher::sip128::{Hasher128, SipHasher13};
 
 use super::{Heading, Revision, Score, Tempo};
+use crate::interval::Interval;
+use crate::key::KeySignature;
 
 impl Score {
     /// The same score with a metronome mark at its beginning, in place of one
@@ -41,6 +44,36 @@ impl Score {
         score.revised(("names", names))
     }
 
+    /// The same score moved by an interval, its signatures with it. `None` if
+    /// a signature would need more than seven sharps or flats, or a note more
+    /// than a triple one.
+    #[must_use]
+    pub fn transposed(&self, by: Interval) -> Option<Self> {
+        let mut score = self.clone();
+        for bar in &mut score.bars {
+            bar.signature = KeySignature::new(bar.signature.fifths() + by.fifths())?;
+        }
+        for note in &mut score.notes {
+            note.pitch = by.above(note.pitch)?;
+        }
+        Some(score.revised(("transposed", by)))
+    }
+
+    /// The same score moved by semitones (down if negative), spelled so that
+    /// its signatures need as few sharps or flats as can be. `None` as for
+    /// [`Score::transposed`].
+    #[must_use]
+    pub fn moved(&self, semitones: i8) -> Option<Self> {
+        // Spellings of one distance lie twelve fifths apart.
+        let near = (i32::from(semitones) * 7 + 6).rem_euclid(12) - 6;
+        let widest = |fifths: i32| {
+            let signatures = self.bars.iter().map(|bar| bar.signature.fifths());
+            signatures.map(|signature| (signature + fifths).abs()).max().unwrap_or(0)
+        };
+        let fifths = [near, near - 12, near + 12].into_iter().min_by_key(|f| widest(*f))?;
+        self.transposed(Interval::of_fifths(fifths, semitones)?)
+    }
+
     fn revised(mut self, change: impl Hash) -> Self {
         let mut hasher = SipHasher13::new();
         (self.revision, change).hash(&mut hasher);
@@ -55,6 +88,51 @@ mod tests {
         Base, Draft, DraftBar, DraftEvent, DraftPart, Heading, KeySignature, Metre, NoteValue,
         Score, Tempo,
     };
+
+    fn tune(fifths: i32, pitches: &[&str]) -> Score {
+        let mut part = DraftPart::guitar(String::new());
+        let bar = pitches.iter().map(|pitch| {
+            DraftEvent::notes(NoteValue::plain(Base::Quarter), &[pitch.parse().unwrap()])
+        });
+        part.voices.push(vec![bar.collect()]);
+        let signature = KeySignature::new(fifths).unwrap();
+        let bars = vec![DraftBar::new(1, Metre::new(pitches.len() as u8, 4), signature)];
+        Score::assemble(Draft { bars, parts: vec![part], ..Draft::default() }).unwrap()
+    }
+
+    fn spelled(score: &Score) -> Vec<String> {
+        let sharps_and_flats = |text: String| text.replace('♯', "#").replace('♭', "b");
+        score.notes().iter().map(|note| sharps_and_flats(note.pitch.to_string())).collect()
+    }
+
+    /// Common practice, no source: the notes of a key become those of the new
+    /// one, by the same degrees.
+    #[test]
+    fn a_move_takes_the_signature_along() {
+        let tune = tune(1, &["G3", "F#4", "C4", "C#4"]);
+        for (semitones, fifths, notes) in [
+            (2, 3, ["A3", "G#4", "D4", "D#4"]),
+            (-2, -1, ["F3", "E4", "Bb3", "B3"]),
+            (12, 1, ["G4", "F#5", "C5", "C#5"]),
+            (-1, 6, ["F#3", "E#4", "B3", "B#3"]),
+            (1, -4, ["Ab3", "G4", "Db4", "D4"]),
+        ] {
+            let moved = tune.moved(semitones).unwrap();
+            assert_eq!(moved.bars()[0].signature.fifths(), fifths, "{semitones}");
+            assert_eq!(spelled(&moved), notes, "{semitones}");
+            assert_ne!(moved.revision(), tune.revision());
+            assert_eq!(spelled(&moved.moved(-semitones).unwrap()), spelled(&tune));
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_spelled_is_not_moved() {
+        let tune = tune(0, &["C##4"]);
+        assert!(tune.transposed("A2".parse().unwrap()).is_none());
+        assert!(tune.transposed("A1".parse().unwrap()).is_some_and(|s| spelled(&s) == ["C###4"]));
+        assert!(tune.moved(i8::MAX).is_some());
+        assert!(tune.moved(i8::MIN).is_some());
+    }
 
     #[test]
     fn variants_are_revisions_of_their_own() {
