@@ -13,6 +13,7 @@ pub mod hand;
 pub mod level;
 pub mod pins;
 pub mod problem;
+pub mod reach;
 pub mod set;
 pub mod shape;
 
@@ -23,8 +24,9 @@ pub use fingering::{
     BarreSpan, EffortItem, Fingering, LetGo, PositionSpan, Posture, Price, Shift, ToneFingering,
 };
 pub use hand::{Barre, LeftFinger, Placement, Position, RightFinger, Stroke};
-pub use level::{BarreLimit, HandSize, Level, Reach};
+pub use level::{BarreLimit, Level};
 pub use pins::{Pin, PinAuthor, PinRule, Pins, Scope};
 pub use problem::Problem;
+pub use reach::{FingerPair, HandSize, Reach, hand_page};
 pub use set::{FretSet, LeftFingerSet, PositionSet, RightFingerSet, StringSet};
 pub use shape::{Shape, StringState};

@@ -1,5 +1,6 @@
 //! Lengths on the instrument.
 
+use std::fmt;
 use std::ops::Sub;
 
 use serde::{Deserialize, Serialize};
@@ -21,6 +22,20 @@ impl Millimetres {
     Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Serialize, Deserialize,
 )]
 pub struct TenthsOfMm(pub i32);
+
+impl TenthsOfMm {
+    /// The same in millimetres.
+    pub fn in_millimetres(self) -> Millimetres {
+        Millimetres(f64::from(self.0) / 10.0)
+    }
+}
+
+/// The number without its unit: `104`, `65.5`.
+impl fmt::Display for Millimetres {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Display::fmt(&self.0, f)
+    }
+}
 
 impl Sub for TenthsOfMm {
     type Output = Self;
