@@ -8,17 +8,17 @@ use apoyando_fretboard::{Fret, Place, StringNumber};
 use apoyando_music::{Moment, Tones};
 
 use crate::clock::hurry;
+use crate::ground::Ground;
 use crate::music::Role;
 use crate::postures::{Faults, Played};
-use crate::search::Chosen;
-use crate::stage::Ground;
 use crate::state::{State, Step};
+use crate::walk::Chosen;
 
 fn string_number(index: usize) -> StringNumber {
     StringNumber::new(index as u8 + 1).unwrap_or(StringNumber::FIRST)
 }
 
-fn placement(ground: &Ground<'_>, sound: usize, played: Played) -> Option<Placement> {
+fn placement(ground: &Ground, sound: usize, played: Played) -> Option<Placement> {
     let string = usize::from(played.string);
     if played == Played::OUT {
         return None;
@@ -43,7 +43,7 @@ pub(crate) fn barre_of(state: &State) -> Option<Barre> {
 pub(crate) fn fingering(
     problem: &Problem<'_>,
     tones: &Tones,
-    ground: &Ground<'_>,
+    ground: &Ground,
     way: &[Chosen],
     faults: &[Faults],
 ) -> Fingering {
@@ -68,12 +68,12 @@ pub(crate) fn fingering(
     }
 }
 
-fn onset(ground: &Ground<'_>, layer: usize) -> Moment {
+fn onset(ground: &Ground, layer: usize) -> Moment {
     ground.music.layers[layer].onset
 }
 
 /// Every item of the effort and its sum.
-fn bill(ground: &Ground<'_>, way: &[Chosen]) -> (Vec<EffortItem>, i64) {
+pub(crate) fn bill(ground: &Ground, way: &[Chosen]) -> (Vec<EffortItem>, i64) {
     let mut items: Vec<EffortItem> = Vec::new();
     let mut sum = 0;
     let mut last_stopped = None;
@@ -94,7 +94,7 @@ fn bill(ground: &Ground<'_>, way: &[Chosen]) -> (Vec<EffortItem>, i64) {
         if layer > 0 {
             let mut step = ground.steps[layer - 1];
             if let Some(last) = last_stopped {
-                step.since_stopped = hurry((ground.time)(last, layer));
+                step.since_stopped = hurry(ground.time(last, layer));
             }
             let before = &way[layer - 1];
             shift_items(ground, &before.state, &here.state, step, &mut add);
@@ -117,13 +117,7 @@ fn bill(ground: &Ground<'_>, way: &[Chosen]) -> (Vec<EffortItem>, i64) {
     (items, sum)
 }
 
-fn shift_items(
-    ground: &Ground<'_>,
-    s: &State,
-    n: &State,
-    step: Step,
-    add: &mut impl FnMut(Term, i64),
-) {
+fn shift_items(ground: &Ground, s: &State, n: &State, step: Step, add: &mut impl FnMut(Term, i64)) {
     if n.in_the_air() || s.position == 0 || s.position == n.position {
         return;
     }
@@ -138,7 +132,7 @@ fn shift_items(
 
 /// What a posture sounds: sound and how it is played, held ones first.
 fn sounding<'a>(
-    ground: &'a Ground<'_>,
+    ground: &'a Ground,
     chosen: &'a Chosen,
     layer: usize,
 ) -> impl Iterator<Item = (usize, Played)> + 'a {
@@ -150,7 +144,7 @@ fn sounding<'a>(
 
 /// Sounds of the layer before that are let go at a layer although they are
 /// still wanted.
-fn gone(ground: &Ground<'_>, before: &Chosen, here: &Chosen, layer: usize) -> Vec<usize> {
+fn gone(ground: &Ground, before: &Chosen, here: &Chosen, layer: usize) -> Vec<usize> {
     let kept: Vec<usize> = here
         .held
         .iter()
@@ -164,7 +158,7 @@ fn gone(ground: &Ground<'_>, before: &Chosen, here: &Chosen, layer: usize) -> Ve
 
 fn sounding_lengths(
     tones: &Tones,
-    ground: &Ground<'_>,
+    ground: &Ground,
     way: &[Chosen],
 ) -> (Vec<ToneFingering>, Vec<LetGo>) {
     let silent = |at| ToneFingering { left: None, right: None, stroke: None, sounds_until: at };
@@ -195,7 +189,7 @@ fn sounding_lengths(
     (all, let_go)
 }
 
-fn postures(ground: &Ground<'_>, way: &[Chosen]) -> Vec<Posture> {
+fn postures(ground: &Ground, way: &[Chosen]) -> Vec<Posture> {
     way.iter()
         .enumerate()
         .map(|(layer, chosen)| {
@@ -223,7 +217,7 @@ fn stopped(way: &[Chosen]) -> impl Iterator<Item = (usize, &Chosen)> {
     way.iter().enumerate().filter(|(_, c)| !c.state.in_the_air())
 }
 
-fn positions(ground: &Ground<'_>, way: &[Chosen]) -> Vec<PositionSpan> {
+fn positions(ground: &Ground, way: &[Chosen]) -> Vec<PositionSpan> {
     let mut spans: Vec<PositionSpan> = Vec::new();
     for (layer, chosen) in stopped(way) {
         let Some(position) = Position::new(chosen.state.position) else { continue };
@@ -242,7 +236,7 @@ fn positions(ground: &Ground<'_>, way: &[Chosen]) -> Vec<PositionSpan> {
     spans
 }
 
-fn barres(ground: &Ground<'_>, way: &[Chosen]) -> Vec<BarreSpan> {
+fn barres(ground: &Ground, way: &[Chosen]) -> Vec<BarreSpan> {
     let mut spans: Vec<BarreSpan> = Vec::new();
     let mut before: Option<Barre> = None;
     for (layer, chosen) in way.iter().enumerate() {
@@ -265,7 +259,7 @@ fn barres(ground: &Ground<'_>, way: &[Chosen]) -> Vec<BarreSpan> {
     spans
 }
 
-fn shifts(ground: &Ground<'_>, way: &[Chosen]) -> Vec<Shift> {
+fn shifts(ground: &Ground, way: &[Chosen]) -> Vec<Shift> {
     let mut shifts = Vec::new();
     let mut last: Option<Position> = None;
     for (layer, here) in stopped(way) {

@@ -4,33 +4,38 @@
 //! of that model, proved by complete dynamic programming, never a guess.
 
 mod account;
+mod alternatives;
 mod clock;
 pub mod error;
 mod figure;
 mod findings;
+mod from_start;
 mod geometry;
+mod ground;
+mod layout;
 mod limits;
+mod moves;
 mod music;
 pub mod plan;
 mod postures;
+mod reason;
 mod right;
-mod search;
+mod solved;
 mod stage;
 mod state;
+mod through;
+mod to_end;
+mod walk;
 mod when;
 
+pub use alternatives::{Alternative, Change, Difference};
 pub use error::HandsError;
 pub use plan::{RightPattern, RightPlan};
+pub use reason::Reason;
+pub use solved::{Solved, solve};
 
 use apoyando_fingering::{Finding, Fingering, Problem, Term};
 use apoyando_fretboard::Fret;
-
-use clock::{Clock, hurry};
-use geometry::Geometry;
-use music::Music;
-use search::GaveUp;
-use stage::Ground;
-use state::{Costs, Step};
 
 /// A fingering and what is to be said of it.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -53,47 +58,7 @@ const MOST_EFFORT: i32 = 1_000_000;
 /// played and rules that cannot be kept are no errors: they are left out or
 /// broken, as few as possible, and named in the findings.
 pub fn finger(problem: &Problem<'_>, right: &RightPlan) -> Result<Solution, HandsError> {
-    check(problem)?;
-    let score = problem.score;
-    let music = Music::read(score, problem.part);
-    let geometry = Geometry::of(problem.instrument, &problem.level.reach);
-    let pins = limits::standing(&problem.pins.0);
-    let limits = limits::per_layer(problem, &music, &geometry, &pins);
-    let costs = Costs::new(geometry, problem.effort);
-    let clock = Clock::of(score);
-    let time = |from: usize, to: usize| {
-        clock.milliseconds(music.layers[from].onset, music.layers[to].onset)
-    };
-    let steps = steps(&music, &time);
-    let ground = Ground {
-        music: &music,
-        costs: &costs,
-        limits: &limits,
-        steps: &steps,
-        level_extension: problem.level.extension,
-        time: &time,
-    };
-    let found = search::search(&ground).map_err(|GaveUp(layer)| {
-        let at = &music.layers[layer];
-        HandsError::Crowded {
-            bar: when::bar_number(score, at.onset),
-            beat: when::beat(score, at.onset),
-            sounds: at.struck().len() + at.held.len(),
-        }
-    })?;
-    let tones = score.tones(problem.part);
-    let mut fingering = account::fingering(problem, &tones, &ground, &found.way, &found.faults);
-    debug_assert_eq!(i64::try_from(fingering.price.effort), Ok(found.effort), "the bill adds up");
-    let unkept = right::pluck(problem, &music, &pins, right, &time, &mut fingering);
-    let told = findings::Told {
-        problem,
-        tones: &tones,
-        music: &music,
-        pins: &pins,
-        fingering: &fingering,
-    };
-    let findings = findings::findings(&told, unkept);
-    Ok(Solution { fingering, findings })
+    solve(problem, right).map(Solved::into_solution)
 }
 
 fn check(problem: &Problem<'_>) -> Result<(), HandsError> {
@@ -117,19 +82,4 @@ fn check(problem: &Problem<'_>) -> Result<(), HandsError> {
         }
     }
     Ok(())
-}
-
-/// The time between every layer and the next.
-fn steps(music: &Music, time: &dyn Fn(usize, usize) -> i64) -> Vec<Step> {
-    let mut latest = music.layers.first().map(|l| l.onset);
-    (0..music.layers.len().saturating_sub(1))
-        .map(|layer| {
-            for sound in &music.sounds[music.layers[layer].struck()] {
-                latest = latest.max(Some(sound.written_end));
-            }
-            let hurry = hurry(time(layer, layer + 1));
-            let rest = latest.is_some_and(|end| end < music.layers[layer + 1].onset);
-            Step { hurry, since_stopped: hurry, rest }
-        })
-        .collect()
 }

@@ -6,6 +6,7 @@
 //! out. None may be cheaper, and the first of those as cheap must be the
 //! search's own.
 
+mod alternatives;
 mod grip;
 mod heard;
 mod price;
@@ -34,14 +35,18 @@ struct Brute<'a> {
     ahead: Vec<(u32, u32, i64)>,
     lists: HashMap<(usize, Vec<(usize, Spot)>), Listed>,
     first: Option<Vec<Posture>>,
+    /// Postures asked for at a layer.
+    asked: Option<Asked<'a>>,
 }
+
+type Asked<'a> = (usize, &'a dyn Fn(&Posture) -> bool);
 
 fn add(a: (u32, u32, i64), b: (u32, u32, i64)) -> (u32, u32, i64) {
     (a.0 + b.0, a.1 + b.1, a.2 + b.2)
 }
 
 impl<'a> Brute<'a> {
-    fn new(problem: &'a Problem<'a>, price: Price) -> Self {
+    fn new(problem: &'a Problem<'a>, price: Price, asked: Option<Asked<'a>>) -> Self {
         let heard = heard::hear(problem);
         let pins = standing(problem);
         let bound = (price.escapes, price.broken, price.effort as i64);
@@ -56,7 +61,7 @@ impl<'a> Brute<'a> {
             let (escapes, broken) = faults;
             ahead[layer] = add(ahead[layer + 1], (escapes, broken, effort));
         }
-        Self { problem, heard, pins, bound, ahead, lists: HashMap::new(), first: None }
+        Self { problem, heard, pins, bound, ahead, lists: HashMap::new(), first: None, asked }
     }
 
     fn list(&mut self, layer: usize, kept: &Kept) -> Listed {
@@ -116,6 +121,9 @@ impl<'a> Brute<'a> {
             return;
         }
         for (posture, own) in self.next(way.last(), past, layer) {
+            if self.asked.is_some_and(|(at, wanted)| at == layer && !wanted(&posture)) {
+                continue;
+            }
             let mut cost = own;
             if let Some(before) = way.last() {
                 cost += of_move(self.problem, &self.heard, layer - 1, (before, past), &posture);
@@ -227,7 +235,7 @@ fn check(seed: u64, seen: &mut Seen) {
         .collect();
     assert!(faults.is_empty(), "seed {seed}: {faults:#?}");
     let price = solution.fingering.price;
-    let mut brute = Brute::new(&problem, price);
+    let mut brute = Brute::new(&problem, price, None);
     brute.follow(&mut Vec::new(), None, (0, 0, 0));
     let found = brute.first.take().unwrap_or_else(|| {
         panic!("seed {seed}: nothing costs as little as {price:?}\n{:#?}", solution.fingering)
