@@ -71,36 +71,36 @@ impl Term {
 }
 
 effort_table! {
-    stop = 2, Stop, "struck stopped note",
+    stop = 4, Stop, "struck stopped note",
         "A stopped note is more work than an open string.", "common practice";
-    finger_3 = 1, Finger3, "struck note",
+    finger_3 = 2, Finger3, "struck note",
         "Finger 3 is a little weaker than 1 and 2.", "common practice";
-    finger_4 = 3, Finger4, "struck note",
+    finger_4 = 6, Finger4, "struck note",
         "Finger 4 is the weakest.", "common practice";
     height = 1, Height, "struck stopped note; 1, 3, 5, … times from position II on",
         "The hand is at home in I and almost so in II; higher positions are reached later, read less easily and make the thick strings dull.",
         "common practice";
-    extension = 8, Extension, "finger and fret",
+    extension = 16, Extension, "finger and fret",
         "A finger outside its own fret strains the hand.",
         "Heijink and Meulenbroek 2002: joint angles near mid-range are preferred; value house";
-    contraction = 1, Contraction, "finger and fret",
+    contraction = 2, Contraction, "finger and fret",
         "Fingers closer than a fret cost almost nothing.", "common practice";
-    lead = 2, Lead, "struck note",
+    lead = 4, Lead, "struck note",
         "Finger 1 gives the position its place; above its own fret the position reads as the next.",
         "common practice";
-    stretch = 1, Stretch, "pair of fingers and 10 mm",
+    stretch = 2, Stretch, "pair of fingers and 10 mm",
         "What counts in a stretch is millimetres, not frets; less than 10 mm, as between 1 on ② and 3 on ⑤ in I, is none.",
         "Heijink and Meulenbroek 2002: span of the hand; value house";
-    crossed = 4, Crossed, "pair of fingers",
+    crossed = 8, Crossed, "pair of fingers",
         "On one fret the lower finger normally takes the thicker string.", "common practice";
-    barre_hold = 2, BarreHold, "string and layer",
+    barre_hold = 4, BarreHold, "string and layer",
         "Holding a barre tires, wider ones more.", "common practice";
-    barre_lay = 6, BarreLay, "string",
+    barre_lay = 12, BarreLay, "string",
         "Laying a barre is the effort of it.", "common practice";
-    shift = 16, Shift, "shift, times hurry",
+    shift = 32, Shift, "shift, times hurry",
         "Moving the whole hand is a risk, however short the way; one longer shift is better than two short ones.",
         "Sayegh 1989: cost on the transition; value house";
-    travel = 1, Travel, "10 mm, times hurry",
+    travel = 2, Travel, "10 mm, times hurry",
         "The farther the hand travels, the harder.",
         "Heijink and Meulenbroek 2002: hand travel; value house";
     ease = 0, Ease, "none; the discount is computed",
@@ -113,23 +113,23 @@ effort_table! {
         "An open string gives the hand time to move.", "common practice";
     ease_rest = 50, EaseRest, "percent of the shift",
         "A rest gives the hand time to move.", "common practice";
-    jump = 2, Jump, "finger, times hurry",
+    jump = 4, Jump, "finger, times hurry",
         "A finger that jumps strings breaks the line; from chord to slow chord it is usual, and finger 4 is no way round it.", "common practice";
-    slide = 4, Slide, "finger, times hurry",
+    slide = 8, Slide, "finger, times hurry",
         "The same finger on the next fret of its string slides.", "common practice";
-    replace = 6, Replace, "place, times hurry",
+    replace = 12, Replace, "place, times hurry",
         "Another finger on the same place replaces what could have stayed.", "common practice";
-    weak_pair = 1, WeakPair, "move, times hurry",
+    weak_pair = 2, WeakPair, "move, times hurry",
         "Fingers 3 and 4 alternate badly.", "common practice";
-    cut_melody = 60, CutMelody, "sound",
+    cut_melody = 120, CutMelody, "sound",
         "The melody should last its value.", "common practice";
-    cut_bass = 30, CutBass, "sound",
+    cut_bass = 60, CutBass, "sound",
         "A bass may be let go before the melody.", "common practice";
-    cut_inner = 15, CutInner, "sound",
+    cut_inner = 30, CutInner, "sound",
         "An inner note is missed least.", "common practice";
     cut_tail = 15, CutTail, "percent of the cut",
         "The last quarter of a note is hardly missed.", "common practice";
-    ring = 12, Ring, "sound",
+    ring = 16, Ring, "sound",
         "The tones of a broken chord are meant to sound on.", "common practice";
     rh_bass = 6, RhBass, "sound",
         "The thumb plays the basses.", "common practice";

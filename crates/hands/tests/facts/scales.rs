@@ -98,15 +98,17 @@ fn a_major_lies_in_two_with_finger_1_reaching_back() {
 }
 
 /// Common practice, no source: where no finger may reach, A major begins in I
-/// and leaves it for II on an open string.
+/// and leaves it for II on an open string, ② or ①; schools differ.
 #[test]
 fn a_shift_takes_the_open_string() {
     let level = Level { extension: 0, ..Level::open() };
     let solution = solve(&score(Metre::COMMON, None, &[A_MAJOR]), &level, &[]);
-    assert_eq!(
-        shown(&solution),
-        "⑤0 ⑤2/2 ⑤4/4 ④0 ④2/2 ④4/4 ③1/1 ③2/2 ②0 ②2/2 ②3/3 ①0 ①2/1 ①4/3 ①5/4"
-    );
+    let in_one = "⑤0 ⑤2/2 ⑤4/4 ④0 ④2/2 ④4/4 ③1/1 ③2/2";
+    let accepted = [
+        format!("{in_one} ②0 ②2/2 ②3/3 ①0 ①2/1 ①4/3 ①5/4"),
+        format!("{in_one} ②0 ②2/1 ②3/2 ①0 ①2/1 ①4/3 ①5/4"),
+    ];
+    assert!(accepted.contains(&shown(&solution)), "{}", shown(&solution));
     assert!(solution.fingering.shifts.iter().all(|shift| shift.over_open));
     assert_eq!(positions(&solution), ["I", "II"]);
 }
