@@ -27,6 +27,6 @@ pub use hand::{Barre, LeftFinger, Placement, Position, RightFinger, Stroke};
 pub use level::{BarreLimit, Level};
 pub use pins::{Pin, PinAuthor, PinRule, Pins, Scope};
 pub use problem::Problem;
-pub use reach::{FingerPair, HandSize, Reach, hand_page};
+pub use reach::{FingerPair, FingerPairTextError, HandSize, Reach, hand_page};
 pub use set::{FretSet, LeftFingerSet, PositionSet, RightFingerSet, StringSet};
 pub use shape::{Shape, StringState};

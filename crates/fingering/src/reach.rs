@@ -200,6 +200,11 @@ impl Reach {
         }
     }
 
+    /// The widest distance between the fingers of a pair.
+    pub const fn of_pair(&self, pair: FingerPair) -> TenthsOfMm {
+        self.between(pair.low, pair.high)
+    }
+
     /// The same hand with another reach of one pair.
     #[must_use]
     pub const fn with(mut self, pair: FingerPair, reach: TenthsOfMm) -> Self {

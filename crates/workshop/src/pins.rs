@@ -91,7 +91,7 @@ pub(crate) fn part_of(score: &Score, pin: &PlannedPin) -> Result<PartIndex, Box<
         return Err(finding(
             pin,
             "pin-part",
-            format!("there is no part {} to pin in a score of {parts}", pin.part),
+            format!("there is no part {} in a score of {parts}", pin.part),
             format!("give a part from 1 to {parts}"),
         ));
     }
@@ -135,7 +135,7 @@ fn no_bar(pin: &PlannedPin, score: &Score, number: u32) -> Box<Finding> {
     finding(
         pin,
         "pin-lost",
-        format!("there is no bar {number} to pin"),
+        format!("there is no bar {number}"),
         format!("the bars are {low} to {high}"),
     )
 }
@@ -212,5 +212,5 @@ fn lost(pin: &PlannedPin, score: &Score, part: PartIndex, place: &PinPlace) -> B
     } else {
         format!("in this bar there are: {}", there.join(", "))
     };
-    finding(pin, "pin-lost", format!("no note to pin begins at {place}"), remedy)
+    finding(pin, "pin-lost", format!("no note begins at {place}"), remedy)
 }

@@ -1,13 +1,15 @@
 //! Fingering for programs. Every time is a fraction of a whole note since the
 //! beginning, as text; bars are counted as printed; pitches are sounding.
 
+use std::collections::BTreeMap;
+
 use apoyando_fingering::{Finding, FindingPlace, Fingering, LeftFinger, Placement, Severity};
 use apoyando_fretboard::StringNumber;
 use apoyando_music::{Moment, Score};
 use apoyando_workshop::piece::FingeredPart;
 use serde::Serialize;
 
-use super::{FingeredFile, FingeredPiece};
+use super::{FingeredFile, FingeredPiece, summary};
 
 #[derive(Serialize)]
 struct File<'a> {
@@ -47,6 +49,7 @@ struct Part<'a> {
     barres: Vec<Span<Barre>>,
     let_go: Vec<LetGo>,
     effort: Vec<Item>,
+    effort_by_term: BTreeMap<&'static str, i64>,
     violations: Vec<Violation>,
     findings: &'a [Finding],
 }
@@ -271,6 +274,12 @@ fn part_json<'a>(score: &'a Score, part: &'a FingeredPart) -> Part<'a> {
             |f| &f.items,
             |item| Item { term: item.term.info().name, at: at(item.at), amount: item.amount },
         ),
+        effort_by_term: fingering
+            .map(|fingering| summary::sums(&fingering.items))
+            .unwrap_or_default()
+            .into_iter()
+            .map(|sum| (sum.term.info().name, sum.amount))
+            .collect(),
         violations: part
             .violations
             .iter()

@@ -1,7 +1,10 @@
 //! `finger`: scores in, fingering out.
 
 mod json;
+mod lines;
+mod notes;
 mod request;
+mod summary;
 mod text;
 
 use std::path::Path;
@@ -10,7 +13,7 @@ use apoyando_engrave::{Sheet, Style};
 use apoyando_fingering::{Finding, Severity};
 use apoyando_formats::Reading;
 use apoyando_formats::musicxml::{self, Layer};
-use apoyando_fretboard::{Fret, Instrument, Millimetres};
+use apoyando_fretboard::{Instrument, Millimetres};
 use apoyando_marks::{Density, Marks};
 use apoyando_music::Score;
 use apoyando_workshop::piece::FingeredPart;
@@ -19,6 +22,7 @@ use apoyando_workshop::plan;
 use crate::args::{DensityWord, FingerArguments, Format};
 use crate::document::leaf;
 use crate::trouble::{Outcome, print, say};
+use request::Setting;
 
 /// One piece with its fingering.
 pub struct FingeredPiece {
@@ -58,19 +62,14 @@ impl FingeredFile {
 
 /// Runs the command.
 pub fn run(arguments: &FingerArguments) -> Outcome {
-    let level = match request::level(arguments) {
-        Ok(level) => level,
+    let setting = match Setting::of(arguments) {
+        Ok(setting) => setting,
         Err(faults) => {
             for fault in faults {
                 say(format_args!("error: {fault}"));
             }
             return Outcome::Broken;
         }
-    };
-    let instrument = Instrument {
-        tuning: arguments.tuning.clone(),
-        capo: Fret(arguments.capo),
-        ..Instrument::guitar()
     };
     let mut outcome = Outcome::Good;
     let mut files = Vec::new();
@@ -81,7 +80,7 @@ pub fn run(arguments: &FingerArguments) -> Outcome {
                 let pieces = reading
                     .pieces
                     .into_iter()
-                    .map(|piece| request::finger(piece, arguments, &level, &instrument))
+                    .map(|piece| request::finger(piece, arguments, &setting))
                     .collect();
                 FingeredFile { file, error: None, pieces, findings: reading.findings }
             }
@@ -96,8 +95,8 @@ pub fn run(arguments: &FingerArguments) -> Outcome {
             // Programs get one text, so that it can be parsed as one.
             Format::Json => files.push(fingered),
             Format::Text => {
-                text::show(&fingered, &instrument);
-                if let Err(problem) = write_outputs(arguments, &fingered, &instrument) {
+                text::show(&fingered, &setting, arguments.show);
+                if let Err(problem) = write_outputs(arguments, &fingered, &setting.instrument) {
                     say(format_args!("error: {problem}"));
                     outcome = Outcome::Broken;
                 }
@@ -106,7 +105,7 @@ pub fn run(arguments: &FingerArguments) -> Outcome {
     }
     if arguments.format == Format::Json {
         for fingered in &files {
-            if let Err(problem) = write_outputs(arguments, fingered, &instrument) {
+            if let Err(problem) = write_outputs(arguments, fingered, &setting.instrument) {
                 say(format_args!("error: {problem}"));
                 outcome = Outcome::Broken;
             }

@@ -1,18 +1,51 @@
 //! From what was typed to what is asked of the hands.
 
-use apoyando_book::{NamedLevel, PlannedPin, read_level};
-use apoyando_fingering::{BarreLimit, EffortTable, HandSize, Level, Reach};
+use apoyando_book::{NamedLevel, PlannedPin, PlannedRule, PlannedScope, SourcePlace, read_level};
+use apoyando_fingering::{BarreLimit, EffortTable, Finding, FretSet, Level, Pins, Reach, Scope};
 use apoyando_formats::ReadPiece;
 use apoyando_fretboard::{Fret, Instrument};
-use apoyando_hands::RightPlan;
-use apoyando_music::{Base, NoteValue, Tempo};
+use apoyando_hands::{RightPattern, RightPlan};
+use apoyando_music::{Base, NoteValue, PartIndex, Score, Tempo};
 use apoyando_workshop::{piece, pins};
 
 use super::FingeredPiece;
-use crate::args::{BarreWord, FingerArguments, HandWord};
+use crate::args::{BarreWord, FingerArguments, PlaceFlag};
+
+/// What holds for every score of a run.
+pub struct Setting {
+    /// What it is played on.
+    pub instrument: Instrument,
+    /// What may be asked of the player.
+    pub level: Level,
+    /// What effort costs.
+    pub effort: EffortTable,
+}
+
+impl Setting {
+    /// What was typed.
+    ///
+    /// # Errors
+    /// Sentences that name the option, what was read and what is allowed.
+    pub fn of(arguments: &FingerArguments) -> Result<Self, Vec<String>> {
+        let instrument = Instrument {
+            tuning: arguments.tuning.clone(),
+            capo: Fret(arguments.capo),
+            scale_length: arguments.scale_length,
+            frets: Fret(arguments.frets),
+            ..Instrument::guitar()
+        };
+        if instrument.capo >= instrument.frets {
+            return Err(vec![format!(
+                "--capo {}: a guitar of {} frets has none left above it; put it lower",
+                instrument.capo, instrument.frets
+            )]);
+        }
+        Ok(Self { instrument, level: level(arguments)?, effort: EffortTable::default() })
+    }
+}
 
 /// The level: a word or a file, narrowed or widened by the flags.
-pub fn level(arguments: &FingerArguments) -> Result<Level, Vec<String>> {
+fn level(arguments: &FingerArguments) -> Result<Level, Vec<String>> {
     let mut level = match arguments.level.as_str() {
         "first" => Level::first(),
         "open" => Level::open(),
@@ -32,12 +65,19 @@ pub fn level(arguments: &FingerArguments) -> Result<Level, Vec<String>> {
     if let Some(fret) = arguments.highest_fret {
         level.highest_fret = Fret(fret);
     }
-    if let Some(hand) = arguments.hand {
-        level.reach = Reach::of(match hand {
-            HandWord::Small => HandSize::Small,
-            HandWord::Medium => HandSize::Medium,
-            HandWord::Large => HandSize::Large,
-        });
+    if let Some(size) = arguments.hand {
+        level.reach = Reach::of(size);
+    }
+    for flag in &arguments.reaches {
+        level.reach = level.reach.with(flag.pair, flag.reach);
+    }
+    if let Some((inner, outer)) = level.reach.contradiction() {
+        let far = |pair| level.reach.of_pair(pair).in_millimetres();
+        return Err(vec![format!(
+            "--reach: fingers {inner} would reach {} mm and {outer} only {} mm, and no hand does; give {outer} at least as much, or {inner} less",
+            far(inner),
+            far(outer)
+        )]);
     }
     Ok(level)
 }
@@ -54,13 +94,79 @@ fn level_file(file: &str) -> Result<NamedLevel, Vec<String>> {
     read_level(file, &text).map_err(|faults| faults.iter().map(ToString::to_string).collect())
 }
 
-/// Fingers one piece.
-pub fn finger(
-    read: ReadPiece,
+/// Where a place that was typed after an option lies in a score.
+///
+/// # Errors
+/// A finding that names the option, the place and what is there instead.
+pub fn locate(
+    score: &Score,
+    option: &str,
+    place: &PlaceFlag,
+) -> Result<(PartIndex, Scope), Box<Finding>> {
+    // A pin that allows everything is put there, to see where it goes.
+    let pin = PlannedPin {
+        place: SourcePlace::start_of(option),
+        part: place.part,
+        scope: place.scope.clone(),
+        rule: PlannedRule::Frets(FretSet::ALL),
+    };
+    let placed = pins::place(score, &[pin]);
+    let found = placed.pins.iter().zip(score.part_indices());
+    let mut found = found.filter_map(|(pins, part)| Some((part, pins.0.first()?.scope)));
+    match (found.next(), placed.findings.into_iter().next()) {
+        (Some(found), _) => Ok(found),
+        (None, Some(finding)) => Err(Box::new(without_line(finding))),
+        // Neither placed nor refused: cannot be, but is no reason to stop.
+        (None, None) => Err(Box::new(Finding {
+            rule: "no-place",
+            severity: apoyando_fingering::Severity::Error,
+            place: apoyando_fingering::FindingPlace::default(),
+            message: format!("{option}: {} is not in the score", place.scope),
+            remedy: None,
+        })),
+    }
+}
+
+/// A flag is no file: it is named by its bar alone.
+fn without_line(mut finding: Finding) -> Finding {
+    finding.place.line = None;
+    finding
+}
+
+/// The right hand of every part.
+fn right_plans(
+    score: &Score,
     arguments: &FingerArguments,
-    level: &Level,
-    instrument: &Instrument,
-) -> FingeredPiece {
+    findings: &mut Vec<Finding>,
+) -> Vec<RightPlan> {
+    let plan = RightPlan {
+        pair: [arguments.pair.first, arguments.pair.second],
+        stroke: arguments.stroke,
+        ..RightPlan::default()
+    };
+    let mut plans = vec![plan; score.parts().len()];
+    for flag in &arguments.patterns {
+        let fingers = flag.pattern.0.clone();
+        let Some((part, bars)) = flag.bars else {
+            for plan in &mut plans {
+                plan.patterns.push(RightPattern { bars: None, fingers: fingers.clone() });
+            }
+            continue;
+        };
+        let place = PlaceFlag { part, scope: PlannedScope::Bars(bars) };
+        match locate(score, "--pattern", &place) {
+            Ok((part, Scope::Bars { first, last })) => plans[usize::from(part.0)]
+                .patterns
+                .push(RightPattern { bars: Some((first, last)), fingers }),
+            Ok(_) => {}
+            Err(finding) => findings.push(*finding),
+        }
+    }
+    plans
+}
+
+/// Fingers one piece.
+pub fn finger(read: ReadPiece, arguments: &FingerArguments, setting: &Setting) -> FingeredPiece {
     let score = match arguments.tempo {
         Some(per_minute) => {
             read.score.with_tempo(Tempo { value: NoteValue::plain(Base::Quarter), per_minute })
@@ -75,25 +181,19 @@ pub fn finger(
         .collect();
     let placed = pins::place(&score, &planned);
     let mut findings = read.findings;
-    // A flag is no file: it is named by its bar alone.
-    findings.extend(placed.findings.into_iter().map(|mut finding| {
-        finding.place.line = None;
-        finding
-    }));
+    findings.extend(placed.findings.into_iter().map(without_line));
+    let rights = right_plans(&score, arguments, &mut findings);
     let mut imported = read.pins.into_iter();
-    let right = match &arguments.pattern {
-        Some(pattern) => RightPlan::pattern(pattern.0.clone()),
-        None => RightPlan::default(),
-    };
     let requests = placed
         .pins
         .into_iter()
-        .map(|author| {
-            let mut pins = imported.next().unwrap_or_default();
+        .zip(rights)
+        .map(|(author, right)| {
+            let mut pins: Pins = imported.next().unwrap_or_default();
             pins.0.extend(author.0);
-            piece::PartRequest { level: level.clone(), pins, right: right.clone() }
+            piece::PartRequest { level: setting.level.clone(), pins, right }
         })
         .collect();
-    let parts = piece::finger(&score, instrument, &EffortTable::default(), requests);
+    let parts = piece::finger(&score, &setting.instrument, &setting.effort, requests);
     FingeredPiece { score, parts, findings }
 }

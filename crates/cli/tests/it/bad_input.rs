@@ -106,15 +106,18 @@ fn pins_on_nothing() {
         "1:3=finger 1",
         "--position",
         "4-5=II",
+        "--pattern",
+        "7=p-i",
     ]);
     said.fails(
         1,
         &[
-            "there is no bar 9 to pin",
-            "no note to pin begins at bar 1, beat 2½",
+            "there is no bar 9",
+            "no note begins at bar 1, beat 2½",
             "2 notes begin at bar 1, beat 3",
             "pitch = \"G4\" or \"C5\"",
-            "there is no bar 4 to pin",
+            "there is no bar 4",
+            "--pattern, bar 7: error: there is no bar 7 (the bars are 1 to 1)",
         ],
     );
 }
@@ -126,7 +129,22 @@ fn what_is_not_understood_on_the_command_line() {
     scratch.write("level.toml", "barre = \"some\"\nhighest_fret = 3\n");
     for (arguments, says) in [
         (&["finger"][..], &["FILE"][..]),
-        (&["finger", "a.abc", "--pin", "1=thumb"], &["“1” is not a note"]),
+        (
+            &["finger", "a.abc", "--pin", "1=thumb"],
+            &["--pin", "“thumb” cannot be pinned", "finger"],
+        ),
+        (&["finger", "a.abc", "--pin", "x=open"], &["“x” is neither a note nor bars"]),
+        (&["finger", "a.abc", "--pin", "1=finger 5"], &["“5” is not a left finger", "to 4"]),
+        (&["finger", "a.abc", "--pattern", "3-1=p-i"], &["--pattern", "not a range of bars"]),
+        (&["finger", "a.abc", "--pair", "i-i"], &["--pair", "two different letters"]),
+        (&["finger", "a.abc", "--hand", "giant"], &["--hand", "small, medium, large"]),
+        (&["finger", "a.abc", "--reach", "1-4=900"], &["--reach", "millimetres from 15 to 250"]),
+        (&["finger", "a.abc", "--reach", "4-1=90"], &["“4-1” is not a pair of fingers"]),
+        (&["finger", "a.abc", "--reach", "2-3=99"], &["--reach: fingers 2-3", "2-4 only 95 mm"]),
+        (&["finger", "a.abc", "--tuning", "E2 A2 D3"], &["4 to 10 strings, this one has 3"]),
+        (&["finger", "a.abc", "--tuning", "7=B"], &["--tuning", "① to ⑥"]),
+        (&["finger", "a.abc", "--scale-length", "65"], &["millimetres from 300 to 900"]),
+        (&["finger", "a.abc", "--capo", "9", "--frets", "8"], &["--capo 9", "8 frets"]),
         (&["finger", "a.abc", "--position", "1=IIII"], &["not a position"]),
         (&["finger", "a.abc", "--pattern", "x"], &["right-hand pattern"]),
         (&["finger", "a.abc", "--level", "second"], &["neither “first” nor “open”"]),

@@ -80,16 +80,144 @@ fn pins_positions_and_patterns_are_obeyed() {
 }
 
 #[test]
-fn the_table_says_what_a_player_needs() {
-    let scratch = Scratch::new("table");
+fn a_short_piece_has_a_line_to_every_note() {
+    let scratch = Scratch::new("notes");
     scratch.write("c.abc", TUNE);
     let said = scratch.run(&["finger", "c.abc"]);
     said.succeeds();
-    for row in ["bar   1", "①", "⑥", "positions  I", "shifts     none", "barres     none", "effort"]
-    {
-        assert!(said.out.contains(row), "{row}\n{}", said.out);
+    let rows: Vec<Vec<&str>> =
+        said.out.lines().map(|line| line.split_whitespace().collect()).collect();
+    let has =
+        |row: &[&str]| assert!(rows.iter().any(|found| found == row), "{row:?}\n{}", said.out);
+    has(&["bar", "beat", "note", "string", "fret", "left", "right", "position"]);
+    has(&["1", "1", "C4", "⑤", "3", "3", "i", "rest", "I"]);
+    has(&["2", "D4", "④", "0", "0", "m", "rest"]);
+    has(&["2", "1", "G4", "③", "0", "0", "i", "rest"]);
+    has(&["positions", "I", "1:1–2:4"]);
+    has(&["shifts", "none"]);
+    has(&["barres", "none"]);
+    // Every line of the effort begins with its amount: they make the whole.
+    let effort = rows.iter().position(|row| row.first() == Some(&"effort")).unwrap();
+    let whole: i64 = rows[effort][1].parse().unwrap();
+    let terms = rows[effort + 1..].iter().map_while(|row| row.first()?.parse::<i64>().ok());
+    assert_eq!(terms.sum::<i64>(), whole);
+}
+
+#[test]
+fn shifts_and_barres_stand_beside_their_notes() {
+    let scratch = Scratch::new("marked");
+    let tune = "X:1\nT:Up\nM:4/4\nL:1/4\nK:C clef=treble-8\n\
+        [F,CFAcf]4 | c d e f | g a b c' |]\n";
+    scratch.write("f.abc", tune);
+    let said = scratch.run(&["finger", "f.abc", "--position", "3=VII,VIII"]);
+    said.succeeds();
+    let line = |what: &str| said.out.lines().find(|line| line.contains(what)).map(str::to_owned);
+    let laid = line("barre fret 1 ①–⑥").expect(&said.out);
+    assert!(laid.contains("1  1     F5    ①"), "{laid}");
+    assert!(
+        line("barre off fret 1").is_some_and(|line| line.contains("2  1     C5")),
+        "{}",
+        said.out
+    );
+    let shifted = line("shift I→VI").expect(&said.out);
+    assert!(
+        shifted.trim_start().starts_with("3  1     G5") && shifted.contains(" VI"),
+        "{shifted}"
+    );
+}
+
+#[test]
+fn a_longer_piece_has_its_strings_as_lines_and_either_can_be_asked_for() {
+    let scratch = Scratch::new("table");
+    scratch.write("c.abc", TUNE);
+    scratch.write("long.abc", TUNE.replace(" |]", &(" | C D E F | G A B c".repeat(3) + " |]")));
+    let strings = ["bar   1", "①", "⑥", "positions  I", "shifts     none", "effort", "3₃"];
+    let short = scratch.run(&["finger", "c.abc", "--show", "strings"]);
+    let long = scratch.run(&["finger", "long.abc"]);
+    for row in strings {
+        assert!(short.out.contains(row) && long.out.contains(row), "{row}\n{}", long.out);
     }
-    assert!(said.out.contains("3₃"), "{}", said.out);
+    let notes = scratch.run(&["finger", "long.abc", "--show", "notes"]);
+    assert_eq!(notes.out.matches("⑤").count(), 4, "{}", notes.out);
+    let summary = scratch.run(&["finger", "long.abc", "--show", "summary"]);
+    assert!(summary.out.contains("positions  I") && !summary.out.contains('⑤'), "{}", summary.out);
+}
+
+/// Fingers, strings and frets of the tones, and their right fingers.
+fn played(scratch: &Scratch, arguments: &[&str]) -> (Vec<[i64; 3]>, String) {
+    let all = json(scratch, &[&["finger", "c.abc", "--format", "json"], arguments].concat());
+    let tones = all["files"][0]["pieces"][0]["parts"][0]["tones"].as_array().unwrap().clone();
+    let number = |tone: &Value, key: &str| tone[key].as_i64().unwrap();
+    let left = tones
+        .iter()
+        .map(|tone| [number(tone, "finger"), number(tone, "string"), number(tone, "fret")])
+        .collect();
+    (left, tones.iter().map(|tone| tone["right"].as_str().unwrap()).collect())
+}
+
+#[test]
+fn what_is_not_allowed_in_some_bars_is_avoided_there() {
+    let scratch = Scratch::new("not");
+    scratch.write("c.abc", TUNE);
+    let (free, _) = played(&scratch, &[]);
+    assert!(free.iter().any(|[finger, ..]| *finger == 0) && free[4][0] == 0);
+    let (left, _) = played(&scratch, &["--pin", "2=not open"]);
+    assert!(left[4..].iter().all(|[finger, ..]| *finger != 0), "{left:?}");
+    assert_eq!(left[1][0], 0, "{left:?}");
+    let (left, _) = played(&scratch, &["--pin", "1-2=not 3", "--pin", "1:1=not finger 2"]);
+    assert!(left.iter().all(|[finger, ..]| *finger != 3) && left[0][0] != 2, "{left:?}");
+    let (left, _) = played(&scratch, &["--pin", "2:1=string 4,5", "--pin", "1:3=fret 2 or 7"]);
+    assert!([4, 5].contains(&left[4][1]) && [2, 7].contains(&left[2][2]), "{left:?}");
+    let (left, _) = played(&scratch, &["--position", "1-2=not I"]);
+    assert_ne!(left, free);
+}
+
+#[test]
+fn patterns_hold_in_their_bars_and_pairs_in_the_others() {
+    let scratch = Scratch::new("right");
+    scratch.write("c.abc", TUNE);
+    let (_, right) = played(&scratch, &["--pattern", "2=p-i", "--pair", "m-a"]);
+    assert_eq!(right, "mamapipi");
+    let said = scratch.run(&["finger", "c.abc", "--stroke", "free"]);
+    said.succeeds();
+    assert!(!said.out.contains("rest"), "{}", said.out);
+}
+
+/// Common practice, no source: with ⑥ down to D, low D is an open string; with
+/// ③ at F♯, so is F♯.
+#[test]
+fn strings_are_tuned_and_stopped_by_a_capo() {
+    let scratch = Scratch::new("tuning");
+    scratch.write("c.abc", "X:1\nT:Low\nM:4/4\nL:1/4\nK:G clef=treble-8\nD,2 F2 |]\n");
+    let (left, _) = played(&scratch, &["--tuning", "6=D 3=F#"]);
+    assert_eq!(left[0], [0, 6, 0]);
+    let (left, _) = played(&scratch, &["--tuning", "D2 A2 D3 G3 B3 E4"]);
+    assert_eq!((left[0], left[1][2]), ([0, 6, 0], 4));
+    scratch.write("c.abc", "X:1\nT:Low\nM:4/4\nL:1/4\nK:C clef=treble-8\nG,2 C2 |]\n");
+    let (left, _) = played(&scratch, &["--capo", "3"]);
+    assert_eq!(left, [[0, 6, 0], [0, 5, 0]]);
+}
+
+/// One on ⑥1 and another on ⑤5 lie farther apart than a small hand opens on
+/// 650 mm (126 mm along the neck), not on 520 mm (101 mm). The rule of twelfth
+/// roots gives the lengths.
+#[test]
+fn a_small_hand_reaches_farther_in_frets_on_a_shorter_neck() {
+    let scratch = Scratch::new("hand");
+    scratch.write("c.abc", "X:1\nT:Wide\nM:4/4\nL:1/4\nK:C clef=treble-8\n[F,D]4 |]\n");
+    let pins = ["--pin", "1:1:1:F3=fret 1", "--pin", "1:1:1:D4=string 5", "--format", "json"];
+    let fits = |more: &[&str]| {
+        let typed = [&["finger", "c.abc", "--extension", "3"], &pins[..], more].concat();
+        let said = scratch.run(&typed);
+        let all: Value = serde_json::from_str(&said.out).unwrap();
+        let price = &all["files"][0]["pieces"][0]["parts"][0]["price"];
+        price["escapes"] == 0 && price["broken"] == 0
+    };
+    assert!(!fits(&["--hand", "small"]));
+    assert!(fits(&["--hand", "small", "--scale-length", "520"]));
+    assert!(fits(&["--hand", "small", "--reach", "1-4=135"]));
+    assert!(fits(&["--hand", "large"]));
+    assert!(!fits(&["--hand", "large", "--reach", "1-4=118"]));
 }
 
 #[test]

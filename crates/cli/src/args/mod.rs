@@ -1,0 +1,91 @@
+//! What can be typed.
+
+mod finger;
+mod pin;
+mod place;
+mod right;
+
+use std::path::PathBuf;
+
+pub use finger::{BarreWord, DensityWord, FingerArguments, ShowWord};
+pub use pin::{PinFlag, PositionFlag};
+pub use place::PlaceFlag;
+pub use right::PatternFlag;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// The workshop of a classical-guitar teacher: a book folder of plain text
+/// becomes fingered, engraved pages.
+#[derive(Parser, Debug)]
+#[command(name = "apoyando", version, propagate_version = true)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Subcommand, Debug)]
+pub enum Command {
+    /// Make a folder with a small book to begin with
+    New(NewArguments),
+    /// Say what is wrong with a book; nothing is written
+    Check(CheckArguments),
+    /// Build a book: pages and scores into its folder out/
+    Build(BuildArguments),
+    /// Finger scores: MusicXML (.musicxml, .xml, .mxl) or ABC
+    Finger(Box<FingerArguments>),
+}
+
+/// `new`
+#[derive(Args, Debug)]
+pub struct NewArguments {
+    /// The folder; it must not exist, or be empty
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+}
+
+/// `check`
+#[derive(Args, Debug)]
+pub struct CheckArguments {
+    /// The book's folder
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// How findings are printed
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// `build`
+#[derive(Args, Debug)]
+pub struct BuildArguments {
+    /// The book's folder
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Also draw every page as a picture, at so many dots per inch
+    #[arg(long, value_name = "DPI")]
+    pub png: Option<f64>,
+    /// How findings are printed
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// How results are printed.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Format {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_holds_together() {
+        use clap::CommandFactory;
+        Arguments::command().debug_assert();
+    }
+}
