@@ -96,11 +96,11 @@ def fits(found: list[Tone]) -> bool:
     return bool(found) and all(LOWEST <= tone.key <= HIGHEST for tone in found)
 
 
-def _every_tune() -> list[tuple[Path, int]]:
-    """Every tune of the corpus, as file and number in the file."""
+def every_tune() -> list[tuple[Path, int, str]]:
+    """Every ABC tune of the corpus: its file, its place in it from 0, its text."""
     every = []
     for path in sorted(corpus.corpora.CoreCorpus().getPaths(fileExtensions=["abc"])):
-        every += [(path, number) for number, _ in enumerate(_tunes_in(path))]
+        every += [(path, number, text) for number, text in enumerate(_tunes_in(path))]
     return every
 
 
@@ -119,6 +119,13 @@ def _tunes_in(path: Path) -> list[str]:
             lines.pop()
         kept.append("\n".join(lines) + "\n")
     return kept
+
+
+def every_chorale() -> list[Path]:
+    """The folder of the corpus with the chorales; a few pieces for other
+    instruments are among them."""
+    paths = sorted(corpus.corpora.CoreCorpus().getPaths(fileExtensions=["mxl", "xml"]))
+    return [path for path in paths if path.parent.name == "bach"]
 
 
 # Tunes with these are not drawn.
@@ -152,11 +159,11 @@ def tunes(folder: Path, count: int, seed: int) -> list[Piece]:
     """ABC tunes in one voice that lie on the guitar when read an octave down,
     as guitar music is written. The files say that they are ABC 2.1, so that
     accidentals hold to the end of the bar (section 4.2) for every reader."""
-    drawn = _every_tune()
+    drawn = every_tune()
     random.Random(seed).shuffle(drawn)
     pieces = []
-    for path, number in drawn:
-        text = "%abc-2.1\n" + _tunes_in(path)[number]
+    for path, number, text in drawn:
+        text = "%abc-2.1\n" + text
         if any(re.search(pattern, text) for pattern in NOT_DRAWN):
             continue
         found = tones(converter.parse(text, format="abc"), octaves=-1)
@@ -174,9 +181,7 @@ def excerpts(folder: Path, count: int, seed: int) -> list[Piece]:
     """The outer voices of a few bars of a chorale on one staff, moved to where
     the guitar has them."""
     draw = random.Random(seed)
-    chorales = sorted(corpus.corpora.CoreCorpus().getPaths(fileExtensions=["mxl", "xml"]))
-    chorales = [path for path in chorales if path.parent.name == "bach"]
-    chorales = draw.sample(chorales, CHORALES)
+    chorales = draw.sample(every_chorale(), CHORALES)
     pieces = []
     while len(pieces) < count:
         path = draw.choice(chorales)
@@ -202,35 +207,97 @@ def _excerpt(path: Path, first: int, last: int, draw: random.Random):
         return None
     outer = [chorale.parts[0], chorale.parts[-1]]
     voices = [part.measures(first, last) for part in outer]
-    measures = [list(voice.getElementsByClass(stream.Measure)) for voice in voices]
-    if not measures[0] or len(measures[0]) != len(measures[1]):
-        return None
     keys = [p.midi for voice in voices for p in voice.pitches]
     if not keys:
         return None
     # Every voice keeps its octave; the whole is moved to where it lies.
     moves = range(max(-12, LOWEST - min(keys)), min(12, 76 - max(keys)) + 1)
-    if not moves:
+    bars = [_bars(voice) for voice in voices]
+    if not moves or not _in_step(bars):
         return None
-    move = draw.choice(moves)
+    score = _on_one_staff(bars, draw.choice(moves))
+    return score if fits(tones(score)) else None
+
+
+def _bars(voice: stream.Stream) -> list[stream.Measure]:
+    return list(voice.getElementsByClass(stream.Measure))
+
+
+def _in_step(voices: list[list[stream.Measure]]) -> bool:
+    """Whether voices have the same number of bars, one at least."""
+    counts = set(map(len, voices))
+    return len(counts) == 1 and 0 not in counts
+
+
+def _on_one_staff(voices: list[list[stream.Measure]], move: int) -> stream.Score:
+    """The bars of voices on one staff, moved by so many semitones."""
     part = stream.Part()
-    for index, pair in enumerate(zip(*measures, strict=True)):
+    for index, bars in enumerate(zip(*voices, strict=True)):
         whole = stream.Measure(number=index + 1)
         if index == 0:
             whole.insert(0, clef.Treble8vbClef())
-            time = pair[0].getContextByClass(meter.TimeSignature)
+            # A context is what stood before, so the bar itself is asked first.
+            time = bars[0].timeSignature or bars[0].getContextByClass(meter.TimeSignature)
             whole.insert(0, meter.TimeSignature(time.ratioString if time else "4/4"))
         else:
-            for time in pair[0].getElementsByClass(meter.TimeSignature):
+            for time in bars[0].getElementsByClass(meter.TimeSignature):
                 whole.insert(0, meter.TimeSignature(time.ratioString))
-        for number, measure in enumerate(pair, start=1):
+        for number, measure in enumerate(bars, start=1):
             whole.insert(0, _voice(measure, number, move))
         part.append(whole)
-    _drop_loose_ties(part)
-    part.getElementsByClass(stream.Measure).last().rightBarline = bar.Barline("final")
+    _drop_loose_ties(part, len(voices))
+    _bars(part)[-1].rightBarline = bar.Barline("final")
     score = stream.Score()
     score.insert(0, part)
-    return score if fits(tones(score)) else None
+    return score
+
+
+# Which of four voices are taken for three; the outer ones always.
+THREE = (("Soprano", "Alto", "Bass"), ("Soprano", "Tenor", "Bass"))
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """A piece made of the voices of a chorale, or why there is none."""
+
+    name: str
+    score: stream.Score | None
+    reason: str = ""
+
+
+def outer_voices(path: Path) -> Arrangement:
+    """Soprano and bass of a whole chorale, at their own pitches."""
+    return _arrangement(path, ("Soprano", "Bass"), None)
+
+
+def three_voices(path: Path, seed: int) -> Arrangement:
+    """Four bars of a chorale in three voices, drawn for each path."""
+    draw = random.Random(f"{seed} {path.name}")
+    return _arrangement(path, draw.choice(THREE), draw)
+
+
+def _arrangement(path: Path, names: tuple[str, ...], draw: random.Random | None):
+    parts = {part.partName: part for part in _parsed(path).parts}
+    missing = [name for name in ("Soprano", "Alto", "Tenor", "Bass") if name not in parts]
+    if missing:
+        return Arrangement(path.stem, None, f"no chorale: no part is called {missing[0]}")
+    voices = [_bars(parts[name]) for name in names]
+    if not _in_step(voices):
+        counts = ", ".join(f"{name} {len(bars)}" for name, bars in zip(names, voices))
+        return Arrangement(path.stem, None, f"voices of different numbers of bars: {counts}")
+    if draw is None:
+        return Arrangement(path.stem, _on_one_staff(voices, 0))
+    # Where instruments play alone the voices have nothing.
+    firsts = [
+        first
+        for first in range(max(1, len(voices[0]) - 3))
+        if all(any(bar.flatten().notes for bar in bars[first : first + 4]) for bars in voices)
+    ]
+    if not firsts:
+        return Arrangement(path.stem, None, "no four bars in which all three voices sing")
+    first = draw.choice(firsts)
+    excerpt = [bars[first : first + 4] for bars in voices]
+    return Arrangement(f"{path.stem}-{first + 1}", _on_one_staff(excerpt, 0))
 
 
 def _voice(measure: stream.Measure, number: int, move: int) -> stream.Voice:
@@ -248,9 +315,9 @@ def _voice(measure: stream.Measure, number: int, move: int) -> stream.Voice:
     return voice
 
 
-def _drop_loose_ties(part: stream.Part) -> None:
+def _drop_loose_ties(part: stream.Part, voices: int) -> None:
     """A tie over the edge of an excerpt has lost its other end."""
-    for number in ("1", "2"):
+    for number in map(str, range(1, voices + 1)):
         line = [
             element
             for measure in part.getElementsByClass(stream.Measure)
