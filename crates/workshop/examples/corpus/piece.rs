@@ -142,18 +142,12 @@ impl Studio {
             Err(panic) => return vec![Row::new(name).with(Outcome::Fault, panic)],
         };
         let time = begin.elapsed();
-        let mut rows = Vec::new();
-        for finding in &reading.findings {
-            let mut row = Row::new(name);
-            if finding.severity == Severity::Error {
-                rows.push(row.with(Outcome::NotRead, finding.to_string()));
-            } else {
-                row.said.push(finding.to_string());
-                rows.push(row.with(Outcome::NotRead, "there is no piece in it".to_owned()));
-            }
-        }
-        if !reading.pieces.is_empty() {
-            rows.retain(|row| row.said.is_empty());
+        let lost = reading.findings.iter().filter(|found| found.severity == Severity::Error);
+        let lost = lost.map(|found| Row::new(name).with(Outcome::NotRead, found.to_string()));
+        let mut rows: Vec<Row> = lost.collect();
+        if rows.is_empty() && reading.pieces.is_empty() {
+            let nothing = "there is no piece in it".to_owned();
+            rows.push(Row::new(name).with(Outcome::NotRead, nothing));
         }
         for piece in &reading.pieces {
             for part in piece.score.part_indices() {
