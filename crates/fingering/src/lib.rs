@@ -14,6 +14,7 @@ pub mod level;
 pub mod pins;
 pub mod problem;
 pub mod reach;
+pub mod right_plan;
 pub mod set;
 pub mod shape;
 
@@ -28,5 +29,6 @@ pub use level::{BarreLimit, Level};
 pub use pins::{Pin, PinAuthor, PinRule, Pins, Scope};
 pub use problem::Problem;
 pub use reach::{FingerPair, FingerPairTextError, HandSize, Reach, hand_page};
+pub use right_plan::{RightPattern, RightPlan};
 pub use set::{FretSet, LeftFingerSet, PositionSet, RightFingerSet, StringSet};
 pub use shape::{Shape, StringState};

@@ -19,7 +19,7 @@ mod music;
 pub mod plan;
 mod postures;
 mod reason;
-mod right;
+pub mod right;
 mod solved;
 mod stage;
 mod state;
@@ -32,9 +32,10 @@ pub use alternatives::{Alternative, Change, Difference};
 pub use error::HandsError;
 pub use plan::{RightPattern, RightPlan};
 pub use reason::Reason;
+pub use right::{PRACTICE, PracticeVariant, RightChoices, RightHand};
 pub use solved::{Solved, solve};
 
-use apoyando_fingering::{Finding, Fingering, Problem, Term};
+use apoyando_fingering::{EffortItem, Finding, Fingering, Problem, Term};
 use apoyando_fretboard::Fret;
 
 /// A fingering and what is to be said of it.
@@ -45,6 +46,10 @@ pub struct Solution {
     /// What could not be played, was cut short or breaks a rule, in the order
     /// of the bars.
     pub findings: Vec<Finding>,
+    /// What the right hand costs (model §6); no part of the fingering's price.
+    pub right_effort: u64,
+    /// The effort of the right hand, term by term.
+    pub right_items: Vec<EffortItem>,
 }
 
 /// The largest value of effort that the sums can hold.

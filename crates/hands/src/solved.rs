@@ -122,14 +122,15 @@ impl Weighed<'_> {
         let mut fingering =
             account::fingering(&self.problem, &self.tones, &self.ground, &hands, &faults);
         let time = |from: usize, to: usize| self.ground.time(from, to);
-        let unkept = right::pluck(
-            &self.problem,
-            &self.ground.music,
-            &self.pins,
-            &self.right,
-            &time,
-            &mut fingering,
-        );
+        let asked = right::Asked {
+            problem: &self.problem,
+            music: &self.ground.music,
+            pins: &self.pins,
+            time: &time,
+            plan: &self.right,
+        };
+        let plucked = asked.solve(&fingering);
+        plucked.write_into(&mut fingering);
         let told = findings::Told {
             problem: &self.problem,
             tones: &self.tones,
@@ -137,7 +138,7 @@ impl Weighed<'_> {
             pins: &self.pins,
             fingering: &fingering,
         };
-        let findings = findings::findings(&told, unkept);
-        Solution { fingering, findings }
+        let findings = findings::findings(&told, plucked.findings);
+        Solution { fingering, findings, right_effort: plucked.effort, right_items: plucked.items }
     }
 }

@@ -1,0 +1,180 @@
+//! The layers as the right hand meets them, and the hands each may take.
+
+use apoyando_fingering::{Fingering, RightPlan};
+
+use crate::music::{Music, Role};
+
+use super::awry::least_awry;
+use super::hand::{ANY, Hand, THUMB, in_order};
+
+/// A struck sound.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Pluck {
+    pub sound: usize,
+    /// Index of the string, 0 for the thinnest.
+    pub string: u8,
+    pub bass: bool,
+    /// The fingers that the pins allow, as bits; all if they leave none.
+    pub allowed: u8,
+    /// Whether the pins leave it none.
+    pub contradicted: bool,
+}
+
+/// A layer: what is struck, from the thickest string on, and how.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Beat {
+    /// Sounds struck, as a range of [`Beats::plucks`].
+    plucks: (usize, usize),
+    /// Hands it may take, as a range of [`Beats::hands`].
+    hands: (usize, usize),
+    pub figure: bool,
+    pub lone: bool,
+    pub line: bool,
+    /// The finger that a pattern gives it.
+    pub given: Option<u8>,
+    /// Whether no hand in order keeps the pins.
+    pub awry: bool,
+}
+
+impl Beat {
+    pub const fn hands(&self) -> std::ops::Range<usize> {
+        self.hands.0..self.hands.1
+    }
+}
+
+/// All layers, their sounds and hands side by side.
+#[derive(Debug)]
+pub(super) struct Beats {
+    pub beats: Vec<Beat>,
+    pub plucks: Vec<Pluck>,
+    pub hands: Vec<Hand>,
+    pair: u8,
+}
+
+impl Beats {
+    pub fn of(
+        music: &Music,
+        plan: &RightPlan,
+        left: &Fingering,
+        (allowed, given): (&[u8], &[Option<u8>]),
+    ) -> Self {
+        let layers = music.layers.len();
+        let mut all = Self {
+            beats: Vec::with_capacity(layers),
+            plucks: Vec::with_capacity(music.sounds.len()),
+            hands: Vec::with_capacity(4 * layers),
+            pair: plan.pair.iter().fold(0, |set, finger| set | 1 << *finger as u8),
+        };
+        for (layer, given) in music.layers.iter().zip(given) {
+            let first = all.plucks.len();
+            for sound in layer.struck() {
+                let tone = music.sounds[sound].tones.first();
+                let played = tone.and_then(|tone| left.tones.get(tone.0 as usize));
+                let Some(place) = played.and_then(|p| p.left).map(|l| l.place) else { continue };
+                let contradicted = allowed[sound] == 0;
+                all.plucks.push(Pluck {
+                    sound,
+                    string: place.string.index() as u8,
+                    bass: music.sounds[sound].role == Role::Bass,
+                    allowed: if contradicted { ANY } else { allowed[sound] },
+                    contradicted,
+                });
+            }
+            all.plucks[first..].sort_by_key(|pluck| std::cmp::Reverse(pluck.string));
+            one_to_a_string(&mut all.plucks, first);
+            let struck = &all.plucks[first..];
+            let figure = layer.figure.is_some();
+            let lone = struck.len() == 1;
+            let mut beat = Beat {
+                plucks: (first, all.plucks.len()),
+                hands: (all.hands.len(), 0),
+                figure,
+                lone,
+                line: lone && !figure && !struck[0].bass,
+                given: *given,
+                awry: false,
+            };
+            let mut pinned = [ANY; MOST];
+            let pinned = all.pinned(&beat, &mut pinned);
+            beat.awry = !take(&beat, all.pair, pinned, &mut all.hands);
+            if beat.awry {
+                all.hands.push(least_awry(pinned));
+            }
+            beat.hands.1 = all.hands.len();
+            all.beats.push(beat);
+        }
+        all
+    }
+
+    /// The struck sounds of a layer, from the thickest string on.
+    pub fn plucks(&self, beat: &Beat) -> &[Pluck] {
+        &self.plucks[beat.plucks.0..beat.plucks.1]
+    }
+
+    /// The hands a layer may take with one more pin; none if none is in order.
+    pub fn with_pin(&self, beat: &Beat, sound: usize, finger: u8, hands: &mut Vec<Hand>) {
+        hands.clear();
+        let mut pinned = [ANY; MOST];
+        self.pinned(beat, &mut pinned);
+        pinned[sound] &= 1 << finger;
+        if self.plucks(beat)[sound].contradicted {
+            return;
+        }
+        take(beat, self.pair, &pinned[..self.plucks(beat).len()], hands);
+    }
+
+    fn pinned<'a>(&self, beat: &Beat, room: &'a mut [u8; MOST]) -> &'a [u8] {
+        let struck = self.plucks(beat);
+        for (slot, pluck) in room.iter_mut().zip(struck) {
+            *slot = pluck.allowed;
+        }
+        &room[..struck.len().min(MOST)]
+    }
+}
+
+/// No left hand that was searched for has two sounds on a string; of one that
+/// was not, the first counts.
+fn one_to_a_string(plucks: &mut Vec<Pluck>, first: usize) {
+    let mut kept = first;
+    for index in first..plucks.len() {
+        if kept == first || plucks[kept - 1].string != plucks[index].string {
+            plucks[kept] = plucks[index];
+            kept += 1;
+        }
+    }
+    plucks.truncate(kept);
+}
+
+/// Sounds struck at once at most: one to a string.
+const MOST: usize = crate::geometry::STRINGS;
+
+/// Adds the hands in order that the rules leave (model §6, R1 to R4); says
+/// whether there are any.
+fn take(beat: &Beat, pair: u8, pinned: &[u8], hands: &mut Vec<Hand>) -> bool {
+    let first = hands.len();
+    in_order(pinned, hands);
+    match beat.given {
+        None => {}
+        Some(THUMB) => narrow(hands, first, |hand| hand.first() == Some(THUMB)),
+        Some(finger) => narrow(hands, first, |hand| hand.last() == Some(finger)),
+    }
+    if beat.line {
+        let fingers = pair | 1 << THUMB;
+        narrow(hands, first, |hand| hand.set() & !fingers == 0);
+    }
+    hands.len() > first
+}
+
+/// Keeps the hands from `first` on that fit, if there are any.
+fn narrow(hands: &mut Vec<Hand>, first: usize, fits: impl Fn(&Hand) -> bool) {
+    let mut kept = first;
+    for index in first..hands.len() {
+        if fits(&hands[index]) {
+            hands.swap(kept, index);
+            kept += 1;
+        }
+    }
+    if kept > first {
+        hands.truncate(kept);
+    }
+}

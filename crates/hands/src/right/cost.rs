@@ -1,0 +1,196 @@
+//! What the right hand's layers and moves cost (model §6).
+
+use std::cmp::Ordering;
+
+use apoyando_fingering::{EffortTable, RightFinger, RightPlan, Term};
+
+use crate::clock::hurry;
+
+use super::beat::{Beat, Beats, Pluck};
+use super::hand::{Hand, MIDDLE, RING, THUMB};
+
+/// Two plucks of a finger closer than this are a repetition, in milliseconds.
+const REPETITION: i64 = 1000;
+
+/// From one lone sound to another: by direction and hurry, from finger to
+/// finger.
+type Crossings = [[[[i64; 4]; 4]; 5]; 3];
+
+/// The price of hands and moves under a table and a plan.
+#[derive(Debug)]
+pub(super) struct Costs<'a> {
+    table: &'a EffortTable,
+    /// Voices that hold notes.
+    voices: usize,
+    pair: [u8; 2],
+    crossings: Crossings,
+}
+
+/// What is common to all moves from a layer to the next.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Step {
+    /// For each of i, m and a in both.
+    repeat: i64,
+    /// For p in both, and under which term.
+    thumb: i64,
+    thumb_term: Term,
+    /// Direction and hurry, from a lone sound to a lone sound.
+    crossing: Option<(Ordering, usize)>,
+}
+
+/// A hand with what the inner loop asks of it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Grip {
+    /// The fingers in use, as bits.
+    pub set: u8,
+    /// The finger on the thickest string.
+    pub first: u8,
+}
+
+impl Grip {
+    pub fn of(hand: Hand) -> Self {
+        Self { set: hand.set(), first: hand.first().unwrap_or(THUMB) }
+    }
+}
+
+/// Towards the thick strings, fingers count away from the thumb.
+const fn direction(towards: Ordering) -> usize {
+    match towards {
+        Ordering::Less => 0,
+        Ordering::Equal => 1,
+        Ordering::Greater => 2,
+    }
+}
+
+/// The term of a move from one lone sound to another, if it has one.
+fn crossing(towards: Ordering, from: u8, to: u8) -> Option<Term> {
+    let awkward = match towards {
+        Ordering::Less => to < from,
+        Ordering::Greater => to > from,
+        Ordering::Equal => false,
+    };
+    let term = if from == THUMB || to == THUMB { Term::RhThumbCross } else { Term::RhCross };
+    awkward.then_some(term)
+}
+
+const fn weak(from: u8, to: u8) -> bool {
+    matches!((from, to), (MIDDLE, RING) | (RING, MIDDLE))
+}
+
+impl<'a> Costs<'a> {
+    pub fn new(table: &'a EffortTable, plan: &RightPlan, voices: usize) -> Self {
+        let mut crossings = [[[[0; 4]; 4]; 5]; 3];
+        for towards in [Ordering::Less, Ordering::Equal, Ordering::Greater] {
+            for hurry in 1..=4 {
+                for from in 0..4 {
+                    for to in 0..4 {
+                        let mut cost = crossing(towards, from, to)
+                            .map_or(0, |term| i64::from(table.value(term)));
+                        if weak(from, to) {
+                            cost += i64::from(table.rh_weak) * hurry;
+                        }
+                        crossings[direction(towards)][hurry as usize][usize::from(from)]
+                            [usize::from(to)] = cost;
+                    }
+                }
+            }
+        }
+        Self { table, voices, pair: plan.pair.map(|finger: RightFinger| finger as u8), crossings }
+    }
+
+    /// Every term of a hand by itself.
+    pub fn own(&self, beats: &Beats, layer: usize, hand: Hand, mut add: impl FnMut(Term, i64)) {
+        let beat = &beats.beats[layer];
+        let table = self.table;
+        for (pluck, finger) in beats.plucks(beat).iter().zip(hand.fingers()) {
+            if pluck.bass && self.voices > 1 && finger != THUMB {
+                add(Term::RhBass, i64::from(table.rh_bass));
+            }
+            if finger == THUMB && self.out_of_place(beat, *pluck) {
+                add(Term::RhThumbLine, i64::from(table.rh_thumb_line));
+            }
+            if !beat.lone || beat.figure {
+                let steps = i64::from(finger.abs_diff(home(pluck.string)));
+                add(Term::RhHome, i64::from(table.rh_home) * steps);
+            }
+            if beat.line && finger == RING {
+                add(Term::RhRing, i64::from(table.rh_ring));
+            }
+            if layer == 0 && beat.line && finger != self.pair[0] {
+                add(Term::RhFirst, i64::from(table.rh_first));
+            }
+        }
+    }
+
+    /// Whether the thumb is not for a sound.
+    fn out_of_place(&self, beat: &Beat, pluck: Pluck) -> bool {
+        beat.lone
+            && !pluck.bass
+            && (!beat.figure || pluck.string < 3)
+            && !(beat.line && self.pair.contains(&THUMB))
+    }
+
+    /// What is common to all moves from a layer to the next, so many
+    /// milliseconds later.
+    pub fn step(&self, beats: &Beats, from: usize, milliseconds: i64) -> Step {
+        let (a, b) = (&beats.beats[from], &beats.beats[from + 1]);
+        let near = milliseconds < REPETITION;
+        let hurry = hurry(milliseconds);
+        let repeat = i64::from(self.table.rh_repeat);
+        let both_lone = a.lone && b.lone;
+        let (thumb, thumb_term) = if a.line && b.line && self.pair.contains(&THUMB) {
+            (repeat, Term::RhRepeat)
+        } else {
+            let value = if near { i64::from(self.table.rh_thumb_repeat) } else { 0 };
+            (value * hurry, Term::RhThumbRepeat)
+        };
+        let crossing = both_lone.then(|| {
+            let towards = beats.plucks(b)[0].string.cmp(&beats.plucks(a)[0].string);
+            (towards, hurry as usize)
+        });
+        let repeat = if near || both_lone { repeat } else { 0 };
+        Step { repeat, thumb, thumb_term, crossing }
+    }
+
+    /// The price of a move.
+    pub fn moved(&self, step: &Step, from: Grip, to: Grip) -> i64 {
+        let both = from.set & to.set;
+        let mut cost = step.repeat * i64::from((both >> 1).count_ones());
+        cost += step.thumb * i64::from(both & 1);
+        if let Some((towards, hurry)) = step.crossing {
+            let (from, to) = (usize::from(from.first), usize::from(to.first));
+            cost += self.crossings[direction(towards)][hurry][from][to];
+        }
+        cost
+    }
+
+    /// Every term of a move.
+    pub fn move_terms(
+        &self,
+        step: &Step,
+        (from, to): (Grip, Grip),
+        mut add: impl FnMut(Term, i64),
+    ) {
+        let both = from.set & to.set;
+        add(Term::RhRepeat, step.repeat * i64::from((both >> 1).count_ones()));
+        add(step.thumb_term, step.thumb * i64::from(both & 1));
+        if let Some((towards, hurry)) = step.crossing {
+            if let Some(term) = crossing(towards, from.first, to.first) {
+                add(term, i64::from(self.table.value(term)));
+            }
+            if weak(from.first, to.first) {
+                add(Term::RhWeak, i64::from(self.table.rh_weak) * hurry as i64);
+            }
+        }
+    }
+}
+
+/// The finger at home on a string: p on ④ and thicker, i on ③, m on ②, a on ①.
+const fn home(string: u8) -> u8 {
+    match string {
+        0 => RING,
+        1 => MIDDLE,
+        2 => 1,
+        _ => THUMB,
+    }
+}

@@ -1,0 +1,149 @@
+//! The right hand on the strings that the left hand chose (model §6).
+
+mod asked;
+mod awry;
+mod beat;
+mod choices;
+mod cost;
+mod hand;
+mod practice;
+mod stroke;
+mod told;
+mod way;
+
+pub use choices::RightChoices;
+pub use practice::{PRACTICE, PracticeVariant, practice};
+
+use apoyando_fingering::{
+    EffortItem, Finding, Fingering, Pin, Problem, RightFinger, RightPlan, Stroke,
+};
+
+use crate::clock::Clock;
+use crate::error::HandsError;
+use crate::limits::standing;
+use crate::music::Music;
+
+use beat::Beats;
+use cost::Costs;
+use way::Table;
+
+/// A right hand for a part, with its bill.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct RightHand {
+    /// One entry per tone, in the order of their numbers: the finger and the
+    /// stroke; `None` if the tone is left out.
+    pub tones: Vec<Option<(RightFinger, Stroke)>>,
+    /// What it costs by section 6 of the model.
+    pub effort: u64,
+    /// The effort term by term; its sum is `effort`.
+    pub items: Vec<EffortItem>,
+    /// What could not be obeyed.
+    pub findings: Vec<Finding>,
+}
+
+impl RightHand {
+    /// Writes fingers and strokes into the fingering they are for.
+    pub fn write_into(&self, fingering: &mut Fingering) {
+        for (tone, played) in fingering.tones.iter_mut().zip(&self.tones) {
+            tone.right = played.map(|(finger, _)| finger);
+            tone.stroke = played.map(|(_, stroke)| stroke);
+        }
+    }
+}
+
+/// The cheapest right hand on the strings of a fingering, proved by complete
+/// dynamic programming. What the fingering says of the right hand is not looked
+/// at.
+///
+/// # Errors
+/// If the part does not exist or the instrument or an effort value is out of
+/// range. Pins and patterns that cannot be obeyed are no errors: they are named
+/// in the findings.
+pub fn pluck(
+    problem: &Problem<'_>,
+    plan: &RightPlan,
+    left: &Fingering,
+) -> Result<RightHand, HandsError> {
+    let music = part(problem)?;
+    let (clock, pins) = (Clock::of(problem.score), standing(&problem.pins.0));
+    let time = |from: usize, to: usize| {
+        clock.milliseconds(music.layers[from].onset, music.layers[to].onset)
+    };
+    Ok(Asked { problem, music: &music, pins: &pins, time: &time, plan }.solve(left))
+}
+
+/// What every finger on every struck sound would cost the whole right hand.
+///
+/// # Errors
+/// As [`pluck`].
+pub fn choices(
+    problem: &Problem<'_>,
+    plan: &RightPlan,
+    left: &Fingering,
+) -> Result<Vec<RightChoices>, HandsError> {
+    let music = part(problem)?;
+    let (clock, pins) = (Clock::of(problem.score), standing(&problem.pins.0));
+    let time = |from: usize, to: usize| {
+        clock.milliseconds(music.layers[from].onset, music.layers[to].onset)
+    };
+    let asked = Asked { problem, music: &music, pins: &pins, time: &time, plan };
+    let beats = asked.beats(left);
+    let costs = Costs::new(problem.effort, plan, music.voices);
+    Ok(choices::choices(&music, &asked.table(&beats, &costs)))
+}
+
+fn part(problem: &Problem<'_>) -> Result<Music, HandsError> {
+    crate::check(problem)?;
+    Ok(Music::read(problem.score, problem.part))
+}
+
+/// Everything the right hand is asked under.
+#[derive(Clone, Copy)]
+pub(crate) struct Asked<'a> {
+    pub problem: &'a Problem<'a>,
+    pub music: &'a Music,
+    /// The pins that count.
+    pub pins: &'a [Pin],
+    /// Milliseconds from one layer to another.
+    pub time: &'a dyn Fn(usize, usize) -> i64,
+    pub plan: &'a RightPlan,
+}
+
+impl Asked<'_> {
+    pub fn solve(&self, left: &Fingering) -> RightHand {
+        let beats = self.beats(left);
+        let costs = Costs::new(self.problem.effort, self.plan, self.music.voices);
+        let table = self.table(&beats, &costs);
+        let (way, price) = table.cheapest(self.plan);
+        let score = self.problem.score;
+        let tones = score.tones(self.problem.part);
+        let mut played = vec![None; tones.len()];
+        for (beat, hand) in beats.beats.iter().zip(&way) {
+            for (pluck, finger) in beats.plucks(beat).iter().zip(hand.fingers()) {
+                let finger = RightFinger::ALL[usize::from(finger)];
+                let sound = &self.music.sounds[pluck.sound];
+                let line = beat.lone && !beat.figure;
+                let stroke = stroke::stroke(self.plan, self.music, &tones, (sound, finger, line));
+                for tone in &sound.tones {
+                    played[tone.0 as usize] = Some((finger, stroke));
+                }
+            }
+        }
+        RightHand {
+            tones: played,
+            effort: u64::try_from(price).unwrap_or(0),
+            items: table.bill(self.music, &way),
+            findings: told::findings(self, &beats),
+        }
+    }
+
+    fn beats(&self, left: &Fingering) -> Beats {
+        let allowed = asked::allowed(self.music, self.pins);
+        let given = asked::patterned(self.music, self.plan);
+        Beats::of(self.music, self.plan, left, (&allowed, &given))
+    }
+
+    fn table<'a>(&self, beats: &'a Beats, costs: &'a Costs<'a>) -> Table<'a> {
+        Table::new(beats, costs, self.time)
+    }
+}
