@@ -18,7 +18,7 @@ mod spot;
 mod time;
 mod violation;
 
-use apoyando_fingering::{Fingering, Price, Problem};
+use apoyando_fingering::{Fingering, Price, Problem, RightPlan};
 
 use crate::hand::Hand;
 use crate::layers::Layers;
@@ -65,6 +65,45 @@ pub fn price(problem: &Problem<'_>, fingering: &Fingering) -> Result<Price, Vec<
     }
     author::check(problem, &layers, &hands, &mut found);
     Ok(Bill::of(problem, &layers, &hands, found.len()).price())
+}
+
+/// What is wrong with the right hand of a fingering under a plan: [`verify`]
+/// knows of no plan and checks pins and order alone; here patterns, pair and
+/// strokes are checked as well.
+///
+/// Never panics, whatever the fingering says.
+pub fn verify_right(
+    problem: &Problem<'_>,
+    plan: &RightPlan,
+    fingering: &Fingering,
+) -> Vec<Violation> {
+    let Read { layers, hands, mut found } = match read(problem, fingering) {
+        Ok(read) => read,
+        Err(found) => return found,
+    };
+    found.clear();
+    right::check(problem, &layers, &hands, fingering, &mut found);
+    right::check_plan(problem, plan, &layers, (&hands, fingering), &mut found);
+    found
+}
+
+/// What the right hand of a fingering costs, recomputed by section 6 of the
+/// model.
+///
+/// # Errors
+/// If the fingering is not one of this score, or its right hand breaks the
+/// rules of that section, so that the model gives it no price.
+pub fn right_price(
+    problem: &Problem<'_>,
+    plan: &RightPlan,
+    fingering: &Fingering,
+) -> Result<u64, Vec<Violation>> {
+    let found = verify_right(problem, plan, fingering);
+    if !found.is_empty() {
+        return Err(found);
+    }
+    let Read { layers, hands, .. } = read(problem, fingering)?;
+    Ok(right::price(problem, plan, &layers, (&hands, fingering)))
 }
 
 /// A fingering read against the layers of its score.

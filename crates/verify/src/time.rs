@@ -28,7 +28,7 @@ impl Clock {
     }
 
     /// Milliseconds from one onset to another, at the tempo of the first.
-    fn milliseconds(&self, from: Moment, to: Moment) -> i128 {
+    pub(crate) fn milliseconds(&self, from: Moment, to: Moment) -> i128 {
         let after = self.marks.partition_point(|(at, _)| *at <= from);
         let (numerator, denominator) =
             after.checked_sub(1).map_or(UNMARKED, |index| self.marks[index].1);

@@ -4,7 +4,8 @@ use std::fmt;
 
 use apoyando_fingering::{
     Barre, BarreLimit, BarreSpan, EffortItem, Finding, FindingPlace, LeftFinger, LetGo, Pin,
-    PinRule, Placement, Position, PositionSpan, Price, RightFinger, Scope, Severity, Shift, Term,
+    PinRule, Placement, Position, PositionSpan, Price, RightFinger, Scope, Severity, Shift, Stroke,
+    Term,
 };
 use apoyando_fretboard::{Fret, Place, StringNumber, TenthsOfMm};
 use apoyando_music::{KeyNumber, Moment, PartIndex, ToneId};
@@ -148,6 +149,12 @@ pub enum Fault {
     RightFingerTwice(RightFinger),
     #[error("{thick} plucks a thicker string than {thin}")]
     RightFingersOutOfOrder { thick: RightFinger, thin: RightFinger },
+    #[error("the pins leave no hand in the order p i m a; the nearest to it is {}, not what is played", letters(.wanted))]
+    RightHand { wanted: Vec<RightFinger> },
+    #[error("{} is played, which is not of the pattern or the pair", letters(.found))]
+    RightPlan { found: Vec<RightFinger> },
+    #[error("tone {} is plucked with {}, by the model with {}", .tone.0, stroke(*.found), stroke(Some(*.wanted)))]
+    Stroke { tone: ToneId, found: Option<Stroke>, wanted: Stroke },
     #[error("{finger} plucks where a pin on {} asks for another", pinned(.pin))]
     RightPin { finger: RightFinger, pin: Pin },
 }
@@ -251,6 +258,9 @@ impl Fault {
             | Self::RightSplit(_)
             | Self::RightFingerTwice(_)
             | Self::RightFingersOutOfOrder { .. }
+            | Self::RightHand { .. }
+            | Self::RightPlan { .. }
+            | Self::Stroke { .. }
             | Self::RightPin { .. } => Rule::RightHand,
         }
     }
@@ -360,6 +370,19 @@ fn key(key: &Option<KeyNumber>) -> String {
 
 fn finger_or_open(finger: &Option<LeftFinger>) -> String {
     finger.map_or_else(|| "open".to_owned(), |finger| format!("by finger {finger}"))
+}
+
+fn letters(hand: &[RightFinger]) -> String {
+    let letters: Vec<String> = hand.iter().map(ToString::to_string).collect();
+    letters.join(" ")
+}
+
+const fn stroke(stroke: Option<Stroke>) -> &'static str {
+    match stroke {
+        Some(Stroke::Rest) => "rest stroke",
+        Some(Stroke::Free) => "free stroke",
+        None => "no stroke",
+    }
 }
 
 fn pinned(pin: &Pin) -> String {

@@ -1,0 +1,131 @@
+//! What the right hand costs (the tables of section 6).
+
+use apoyando_fingering::{Problem, RightFinger, RightPlan};
+
+use super::struck::{Beat, Struck};
+use crate::layers::Layers;
+use crate::time::Clock;
+
+use RightFinger::{A, I, M, P};
+
+/// The sum of all terms.
+pub(super) fn effort(
+    problem: &Problem<'_>,
+    plan: &RightPlan,
+    all: &Layers<'_>,
+    (beats, voices): (&[Beat], usize),
+) -> i64 {
+    let mut sum = 0;
+    for beat in beats {
+        sum += beat
+            .struck
+            .iter()
+            .map(|struck| of_sound(problem, plan, beat, struck, voices))
+            .sum::<i64>();
+    }
+    if let Some(first) = beats.first().filter(|beat| beat.is_line())
+        && first.lone().and_then(|lone| lone.finger) != Some(plan.pair[0])
+    {
+        sum += i64::from(problem.effort.rh_first);
+    }
+    let clock = Clock::of(all.score);
+    for (pair, layers) in beats.windows(2).zip(all.layers.windows(2)) {
+        let [from, to] = pair else { continue };
+        let (hurry, soon) = (
+            clock.hurry(layers[0].at, layers[1].at),
+            clock.milliseconds(layers[0].at, layers[1].at) < 1000,
+        );
+        sum += again(problem, plan, (from, to), hurry, soon);
+        if let (Some(from), Some(to)) = (from.lone(), to.lone()) {
+            sum += across(problem, from, to, hurry);
+        }
+    }
+    sum
+}
+
+fn of_sound(
+    problem: &Problem<'_>,
+    plan: &RightPlan,
+    beat: &Beat,
+    struck: &Struck,
+    voices: usize,
+) -> i64 {
+    let table = problem.effort;
+    let Some(finger) = struck.finger else { return 0 };
+    let mut sum = 0;
+    if struck.bass && voices >= 2 && finger != P {
+        sum += table.rh_bass;
+    }
+    let lone = beat.struck.len() == 1;
+    if finger == P && lone && !struck.bass {
+        let misplaced = !beat.figure || struck.string.get() <= 3;
+        let of_the_pair = beat.is_line() && plan.pair.contains(&P);
+        if misplaced && !of_the_pair {
+            sum += table.rh_thumb_line;
+        }
+    }
+    if !lone || beat.figure {
+        let at_home = match struck.string.get() {
+            1 => A,
+            2 => M,
+            3 => I,
+            _ => P,
+        };
+        sum += table.rh_home * (finger as i32 - at_home as i32).abs();
+    }
+    if beat.is_line() && finger == A {
+        sum += table.rh_ring;
+    }
+    i64::from(sum)
+}
+
+/// Fingers that play in two layers running.
+fn again(
+    problem: &Problem<'_>,
+    plan: &RightPlan,
+    (from, to): (&Beat, &Beat),
+    hurry: i64,
+    soon: bool,
+) -> i64 {
+    let table = problem.effort;
+    let plays = |beat: &Beat, finger| beat.struck.iter().any(|s| s.finger == Some(finger));
+    let both_lone = from.lone().is_some() && to.lone().is_some();
+    let both_lines = from.is_line() && to.is_line();
+    let mut sum = 0;
+    for finger in RightFinger::ALL {
+        if !plays(from, finger) || !plays(to, finger) {
+            continue;
+        }
+        sum += if finger != P {
+            if soon || both_lone { i64::from(table.rh_repeat) } else { 0 }
+        } else if both_lines && plan.pair.contains(&P) {
+            i64::from(table.rh_repeat)
+        } else if soon {
+            i64::from(table.rh_thumb_repeat) * hurry
+        } else {
+            0
+        };
+    }
+    sum
+}
+
+/// From one lone sound to another.
+fn across(problem: &Problem<'_>, from: &Struck, to: &Struck, hurry: i64) -> i64 {
+    let table = problem.effort;
+    let (Some(first), Some(second)) = (from.finger, to.finger) else { return 0 };
+    // Thin strings have small numbers.
+    let thinner = to.string < from.string;
+    let thicker = to.string > from.string;
+    let mut sum = 0;
+    if first != P && second != P {
+        if (thinner && second < first) || (thicker && second > first) {
+            sum += i64::from(table.rh_cross);
+        }
+        if matches!((first, second), (M, A) | (A, M)) {
+            sum += i64::from(table.rh_weak) * hurry;
+        }
+    } else if (thinner && first != P) || (thicker && second != P) {
+        sum += i64::from(table.rh_thumb_cross);
+    }
+    sum
+}
