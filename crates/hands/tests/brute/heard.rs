@@ -27,6 +27,11 @@ pub struct Heard {
     pub sounds: Vec<Sound>,
     pub layers: Vec<Moment>,
     pub bars: Vec<BarIndex>,
+    /// Which layers are in a figure.
+    pub in_figure: Vec<bool>,
+    /// How many voices hold notes; asked for the right hand only.
+    #[allow(dead_code)]
+    pub voices: usize,
 }
 
 impl Heard {
@@ -123,7 +128,8 @@ pub fn hear(problem: &Problem<'_>) -> Heard {
     let layers: Vec<Moment> =
         sounds.iter().map(|s| s.onset).collect::<BTreeSet<_>>().into_iter().collect();
     let bars = layers.iter().map(|at| score.bar_at(*at).unwrap()).collect();
-    let mut heard = Heard { sounds, layers, bars };
+    let in_figure = vec![false; layers.len()];
+    let mut heard = Heard { sounds, layers, bars, in_figure, voices: holding.len() };
     ring_on(&mut heard);
     heard
 }
@@ -146,6 +152,7 @@ fn ring_on(heard: &mut Heard) {
             first += 1;
             continue;
         }
+        heard.in_figure[first..past].fill(true);
         let members: Vec<usize> = (first..past).flat_map(|l| heard.struck(l)).collect();
         let end = if past < count {
             heard.layers[past]

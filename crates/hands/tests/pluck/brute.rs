@@ -1,0 +1,332 @@
+//! Section 6 of the model, read plainly: every hand of every layer, every
+//! sequence of them.
+
+use apoyando_fingering::{
+    Fingering, Pin, PinAuthor, PinRule, Problem, RightFinger, RightPlan, Scope, Stroke,
+};
+use apoyando_music::ToneId;
+
+use crate::heard::{Heard, Role, hear, hurry, milliseconds};
+
+use RightFinger::{A, I, M, P};
+
+pub type Hand = Vec<RightFinger>;
+
+/// A struck sound: which one, on which string (① is 1).
+#[derive(Clone, Copy, Debug)]
+pub struct Struck {
+    pub sound: usize,
+    string: u8,
+}
+
+pub struct Layer {
+    /// From the thickest string on.
+    pub struck: Vec<Struck>,
+    /// What the rules leave.
+    pub hands: Vec<Hand>,
+    /// Whether no hand was in order.
+    pub awry: bool,
+    /// Whether pins left some sound nothing.
+    pub contradicted: bool,
+}
+
+pub struct Brute<'a> {
+    problem: &'a Problem<'a>,
+    plan: &'a RightPlan,
+    pub heard: Heard,
+    pub layers: Vec<Layer>,
+}
+
+impl<'a> Brute<'a> {
+    pub fn new(problem: &'a Problem<'a>, plan: &'a RightPlan, left: &Fingering) -> Self {
+        let heard = hear(problem);
+        let layers = (0..heard.layers.len())
+            .map(|layer| {
+                let mut struck: Vec<Struck> = heard
+                    .struck(layer)
+                    .into_iter()
+                    .filter_map(|sound| {
+                        let tone = heard.sounds[sound].tones[0];
+                        let string = left.tones[tone.0 as usize].left?.place.string.get();
+                        Some(Struck { sound, string })
+                    })
+                    .collect();
+                struck.sort_by_key(|s| 10 - s.string);
+                Layer { struck, hands: Vec::new(), awry: false, contradicted: false }
+            })
+            .collect();
+        let mut brute = Self { problem, plan, heard, layers };
+        for layer in 0..brute.layers.len() {
+            brute.obey(layer, None);
+        }
+        brute
+    }
+
+    /// R1 to R4, with one more pin if there is one: a sound and a finger.
+    pub fn obey(&mut self, layer: usize, more: Option<(usize, RightFinger)>) {
+        let struck = self.layers[layer].struck.clone();
+        let pinned: Vec<Vec<RightFinger>> =
+            struck.iter().map(|s| self.allowed(layer, s.sound, more)).collect();
+        let contradicted = pinned.iter().any(Vec::is_empty);
+        let free = |set: &Vec<RightFinger>| {
+            if set.is_empty() { RightFinger::ALL.to_vec() } else { set.clone() }
+        };
+        let all = every(&pinned.iter().map(free).collect::<Vec<_>>());
+        let in_order = |h: &&Hand| doubled(h) == 0 && crossed(h) == 0;
+        let orderly: Vec<Hand> = all.iter().filter(in_order).cloned().collect();
+        let awry = orderly.is_empty();
+        let hands = if awry {
+            let best =
+                all.into_iter().min_by_key(|h| (doubled(h), crossed(h), brushed(h), h.clone()));
+            best.into_iter().collect()
+        } else {
+            let least = orderly.iter().map(brushed).min().unwrap();
+            let r2 = |h: &Hand| brushed(h) == least;
+            let r3 = |h: &Hand| match self.given(layer) {
+                None => true,
+                Some(_) if h.is_empty() => true,
+                Some(P) => h[0] == P,
+                Some(finger) => h[h.len() - 1] == finger,
+            };
+            let r4 = |h: &Hand| !self.is_line(layer) || h[0] == P || self.plan.pair.contains(&h[0]);
+            let rules: [&dyn Fn(&Hand) -> bool; 3] = [&r2, &r3, &r4];
+            let mut hands = orderly;
+            for rule in rules {
+                if hands.iter().any(rule) {
+                    hands.retain(rule);
+                }
+            }
+            hands
+        };
+        let layer = &mut self.layers[layer];
+        (layer.hands, layer.awry, layer.contradicted) = (hands, awry, contradicted);
+    }
+
+    /// The fingers that pins leave a sound.
+    pub fn allowed(
+        &self,
+        layer: usize,
+        sound: usize,
+        more: Option<(usize, RightFinger)>,
+    ) -> Vec<RightFinger> {
+        let pins = &self.problem.pins.0;
+        let gives_way = |pin: &Pin| {
+            pin.author == PinAuthor::Import
+                && matches!(pin.scope, Scope::Tone(_))
+                && pins.iter().any(|other| {
+                    other.author == PinAuthor::Author
+                        && other.scope == pin.scope
+                        && matches!(other.rule, PinRule::RightFingers(_))
+                })
+        };
+        let tones: &[ToneId] = &self.heard.sounds[sound].tones;
+        let bar = self.heard.bars[layer];
+        RightFinger::ALL
+            .into_iter()
+            .filter(|finger| more.is_none_or(|(at, only)| at != sound || only == *finger))
+            .filter(|finger| {
+                pins.iter().filter(|pin| !gives_way(pin)).all(|pin| {
+                    let concerned = match pin.scope {
+                        Scope::Tone(tone) => tones.contains(&tone),
+                        Scope::Bars { first, last } => first <= bar && bar <= last,
+                    };
+                    match pin.rule {
+                        PinRule::RightFingers(set) => !concerned || set.contains(*finger),
+                        _ => true,
+                    }
+                })
+            })
+            .collect()
+    }
+
+    fn given(&self, layer: usize) -> Option<RightFinger> {
+        let mut given = None;
+        for pattern in &self.plan.patterns {
+            let inside = |l: usize| {
+                pattern.bars.is_none_or(|(first, last)| {
+                    first <= self.heard.bars[l] && self.heard.bars[l] <= last
+                })
+            };
+            if inside(layer) && !pattern.fingers.is_empty() {
+                let turn = (0..layer).filter(|l| inside(*l)).count();
+                given = Some(pattern.fingers[turn % pattern.fingers.len()]);
+            }
+        }
+        given
+    }
+
+    fn role(&self, struck: Struck) -> Role {
+        self.heard.sounds[struck.sound].role
+    }
+
+    fn lone(&self, layer: usize) -> Option<Struck> {
+        let struck = &self.layers[layer].struck;
+        (struck.len() == 1).then(|| struck[0])
+    }
+
+    fn is_line(&self, layer: usize) -> bool {
+        !self.heard.in_figure[layer] && self.lone(layer).is_some_and(|s| self.role(s) != Role::Bass)
+    }
+
+    fn own(&self, layer: usize, hand: &Hand) -> i32 {
+        let table = self.problem.effort;
+        let figure = self.heard.in_figure[layer];
+        let lone = self.lone(layer);
+        let mut sum = 0;
+        for (struck, finger) in self.layers[layer].struck.iter().zip(hand) {
+            if self.role(*struck) == Role::Bass && self.heard.voices >= 2 && *finger != P {
+                sum += table.rh_bass;
+            }
+            if lone.is_none() || figure {
+                let at_home = match struck.string {
+                    1 => 3,
+                    2 => 2,
+                    3 => 1,
+                    _ => 0,
+                };
+                sum += table.rh_home * (*finger as i32 - at_home).abs();
+            }
+        }
+        if let Some(struck) = lone {
+            let line = self.is_line(layer);
+            let mine = line && self.plan.pair.contains(&P);
+            if hand[0] == P
+                && self.role(struck) != Role::Bass
+                && (!figure || struck.string <= 3)
+                && !mine
+            {
+                sum += table.rh_thumb_line;
+            }
+            if line && hand[0] == A {
+                sum += table.rh_ring;
+            }
+            if line && layer == 0 && hand[0] != self.plan.pair[0] {
+                sum += table.rh_first;
+            }
+        }
+        sum
+    }
+
+    /// From a layer to the next.
+    fn moved(&self, layer: usize, from: &Hand, to: &Hand) -> i32 {
+        let table = self.problem.effort;
+        let (here, there) = (self.heard.layers[layer], self.heard.layers[layer + 1]);
+        let time = milliseconds(self.problem, here, there);
+        let h = hurry(time) as i32;
+        let lone = (self.lone(layer), self.lone(layer + 1));
+        let both_lone = lone.0.is_some() && lone.1.is_some();
+        let mut sum = 0;
+        for finger in [I, M, A] {
+            if from.contains(&finger) && to.contains(&finger) && (time < 1000 || both_lone) {
+                sum += table.rh_repeat;
+            }
+        }
+        if from.contains(&P) && to.contains(&P) {
+            let lines = self.is_line(layer) && self.is_line(layer + 1);
+            if lines && self.plan.pair.contains(&P) {
+                sum += table.rh_repeat;
+            } else if time < 1000 {
+                sum += table.rh_thumb_repeat * h;
+            }
+        }
+        if let (Some(a), Some(b)) = lone {
+            let (thinner, thicker) = (b.string < a.string, b.string > a.string);
+            match (from[0], to[0]) {
+                (P, P) => {}
+                (P, _) if thicker => sum += table.rh_thumb_cross,
+                (_, P) if thinner => sum += table.rh_thumb_cross,
+                (P, _) | (_, P) => {}
+                (f, g) => {
+                    if (thinner && g < f) || (thicker && g > f) {
+                        sum += table.rh_cross;
+                    }
+                    if (f == M && g == A) || (f == A && g == M) {
+                        sum += table.rh_weak * h;
+                    }
+                }
+            }
+        }
+        sum
+    }
+
+    /// The cheapest sequence of hands, the smallest of equals, with its price.
+    pub fn best(&self) -> (i32, Vec<Hand>) {
+        let mut best = None;
+        self.follow(&mut Vec::new(), 0, &mut best);
+        best.expect("a sequence")
+    }
+
+    fn follow(&self, way: &mut Vec<Hand>, spent: i32, best: &mut Option<(i32, Vec<Hand>)>) {
+        // Nothing is less than nothing: what is dearer now stays dearer.
+        if best.as_ref().is_some_and(|(least, _)| spent > *least) {
+            return;
+        }
+        let layer = way.len();
+        if layer == self.layers.len() {
+            let smaller =
+                |other: &(i32, Vec<Hand>)| (spent, self.key(way)) < (other.0, self.key(&other.1));
+            if best.as_ref().is_none_or(smaller) {
+                *best = Some((spent, way.clone()));
+            }
+            return;
+        }
+        for hand in &self.layers[layer].hands {
+            let moved = way.last().map_or(0, |before| self.moved(layer - 1, before, hand));
+            way.push(hand.clone());
+            self.follow(way, spent + self.own(layer, hand) + moved, best);
+            way.pop();
+        }
+    }
+
+    /// The order of ties.
+    fn key(&self, way: &[Hand]) -> Vec<usize> {
+        let mut order = vec![P];
+        for finger in self.plan.pair.into_iter().chain([I, M, A]) {
+            if !order.contains(&finger) {
+                order.push(finger);
+            }
+        }
+        way.iter().flatten().map(|f| order.iter().position(|o| o == f).unwrap()).collect()
+    }
+
+    /// The stroke of a sound.
+    pub fn stroke(&self, layer: usize, struck: Struck, finger: RightFinger) -> Stroke {
+        let tones = self.problem.score.tones(self.problem.part);
+        let own = &self.heard.sounds[struck.sound].tones;
+        for voice in 1..=4 {
+            let of_voice = own.iter().any(|tone| tones.get(*tone).voice.0 == voice);
+            let said = self.plan.voice_strokes.iter().rfind(|(v, _)| v.0 == voice);
+            if let (true, Some((_, stroke))) = (of_voice, said) {
+                return *stroke;
+            }
+        }
+        match self.plan.stroke {
+            Some(stroke) => stroke,
+            None if self.is_line(layer) && self.heard.voices == 1 && finger != P => Stroke::Rest,
+            None => Stroke::Free,
+        }
+    }
+}
+
+/// Every hand that takes one of the fingers allowed on each sound.
+fn every(allowed: &[Vec<RightFinger>]) -> Vec<Hand> {
+    allowed.iter().fold(vec![Vec::new()], |hands, set| {
+        hands.iter().flat_map(|hand| set.iter().map(move |f| [&hand[..], &[*f]].concat())).collect()
+    })
+}
+
+fn pairs(hand: &Hand) -> impl Iterator<Item = (RightFinger, RightFinger)> + '_ {
+    (0..hand.len()).flat_map(move |b| (0..b).map(move |a| (hand[a], hand[b])))
+}
+
+fn doubled(hand: &Hand) -> usize {
+    pairs(hand).filter(|(thick, thin)| thick == thin && *thick != P).count()
+}
+
+fn crossed(hand: &Hand) -> usize {
+    pairs(hand).filter(|(thick, thin)| thin < thick).count()
+}
+
+fn brushed(hand: &Hand) -> usize {
+    hand.iter().filter(|f| **f == P).count().saturating_sub(1)
+}

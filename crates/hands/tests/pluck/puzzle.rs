@@ -1,0 +1,221 @@
+//! Short random problems for the right hand: a guitar, chords of up to six
+//! notes, pins, patterns, pairs, strokes.
+
+use apoyando_fingering::{
+    EffortTable, Level, Pin, PinAuthor, PinRule, Pins, Problem, RightFinger, RightFingerSet,
+    RightPattern, RightPlan, Scope, Stroke,
+};
+use apoyando_fretboard::{Fret, Instrument, Place};
+use apoyando_music::{
+    BarIndex, Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Heading, KeySignature,
+    Metre, NoteValue, PartIndex, Pitch, Score, Step, Tempo, ToneId, VoiceNumber,
+};
+
+/// Steele, Lea and Flood's SplitMix64 (2014), from memory.
+pub struct Dice(pub u64);
+
+impl Dice {
+    pub fn below(&mut self, sides: u64) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        (z ^ (z >> 31)) % sides
+    }
+
+    pub fn one_in(&mut self, chances: u64) -> bool {
+        self.below(chances) == 0
+    }
+
+    pub fn finger(&mut self) -> RightFinger {
+        RightFinger::ALL[self.below(4) as usize]
+    }
+}
+
+pub struct Puzzle {
+    score: Score,
+    instrument: Instrument,
+    level: Level,
+    pins: Pins,
+    effort: EffortTable,
+    pub plan: RightPlan,
+}
+
+impl Puzzle {
+    pub fn new(seed: u64) -> Self {
+        let mut dice = Dice(seed);
+        let instrument = Instrument::guitar();
+        let score = score(&mut dice, &instrument);
+        let tones = score.tones(PartIndex(0)).len() as u64;
+        let most = if dice.one_in(2) { 3 } else { 1 + tones };
+        let pins = (0..dice.below(most)).map(|_| pin(&mut dice, tones)).collect();
+        Self {
+            plan: plan(&mut dice),
+            effort: effort(&mut dice),
+            level: Level::open(),
+            score,
+            instrument,
+            pins: Pins(pins),
+        }
+    }
+
+    pub fn problem(&self) -> Problem<'_> {
+        Problem {
+            score: &self.score,
+            part: PartIndex(0),
+            instrument: &self.instrument,
+            level: &self.level,
+            pins: &self.pins,
+            effort: &self.effort,
+        }
+    }
+}
+
+/// Two bars of 2/4 at most, one or two voices, seven onsets at most.
+fn score(dice: &mut Dice, instrument: &Instrument) -> Score {
+    let bars = 1 + dice.below(2);
+    let voices = 1 + dice.below(2) as usize;
+    let fast = dice.below(3);
+    // Of thick chords, of one chord broken, or of anything.
+    let thick = dice.one_in(4);
+    let root = dice.below(12) as i16;
+    let chord: Option<Vec<i16>> =
+        dice.one_in(2).then(|| [0, 4, 7].iter().map(|i| (root + i) % 12).collect());
+    let mut onsets: std::collections::BTreeSet<(u64, u64)> = std::collections::BTreeSet::new();
+    let mut part = DraftPart::guitar(String::new());
+    for voice in 0..voices {
+        let mut written = Vec::new();
+        for bar in 0..bars {
+            let mut events = Vec::new();
+            let mut at = 0;
+            while at < 8 {
+                let choice = if voice == 0 { [1, 2, 2][fast as usize] } else { 4 };
+                let mut length = [1, 2, 4, 8][(dice.below(choice) + fast.min(1)).min(3) as usize];
+                while at % length.min(4) != 0 || at + length > 8 {
+                    length /= 2;
+                }
+                let base = match length {
+                    1 => Base::N16,
+                    2 => Base::Eighth,
+                    4 => Base::Quarter,
+                    _ => Base::Half,
+                };
+                let mut event = DraftEvent::rest(NoteValue::plain(base));
+                let crowded = onsets.len() >= 7 && !onsets.contains(&(bar, at));
+                if !crowded && !dice.one_in(8) {
+                    onsets.insert((bar, at));
+                    event.notes = notes(dice, instrument, (voice, thick), chord.as_deref());
+                }
+                events.push(event);
+                at += length;
+            }
+            written.push(events);
+        }
+        part.voices.push(written);
+    }
+    let metre = Metre::new(2, 4);
+    let mut grid: Vec<DraftBar> =
+        (1..=bars as u32).map(|n| DraftBar::new(n, metre, KeySignature::NONE)).collect();
+    grid[0].tempo = dice.one_in(2).then(|| Tempo {
+        value: NoteValue::plain(Base::Quarter),
+        per_minute: 20 + dice.below(180) as u16,
+    });
+    Score::assemble(Draft { heading: Heading::default(), bars: grid, parts: vec![part] })
+        .expect("a score")
+}
+
+/// Notes on different strings in the first frets, each string about as often.
+fn notes(
+    dice: &mut Dice,
+    instrument: &Instrument,
+    (voice, thick): (usize, bool),
+    chord: Option<&[i16]>,
+) -> Vec<DraftNote> {
+    let count = match (voice, thick) {
+        (0, true) => 1 + dice.below(6),
+        (0, false) if dice.one_in(4) => 2 + dice.below(2),
+        _ => 1,
+    };
+    let mut strings: Vec<_> = instrument.tuning.strings().collect();
+    if voice > 0 {
+        strings = strings.split_off(2);
+    }
+    let mut notes: Vec<DraftNote> = Vec::new();
+    while (notes.len() as u64) < count && !strings.is_empty() {
+        let string = strings.remove(dice.below(strings.len() as u64) as usize);
+        let frets: Vec<Pitch> = (0..4)
+            .filter_map(|fret| instrument.sound(Place { string, fret: Fret(fret) }))
+            .filter(|key| chord.is_none_or(|c| c.contains(&key.0.rem_euclid(12))))
+            .map(|key| spelled(key.0))
+            .collect();
+        let Some(pitch) = frets.get(dice.below(4) as usize % frets.len().max(1)) else { continue };
+        if notes.iter().all(|note| note.pitch != *pitch) {
+            notes.push(DraftNote::new(*pitch));
+        }
+    }
+    notes
+}
+
+fn spelled(key: i16) -> Pitch {
+    use Step::{A, B, C, D, E, F, G};
+    let names = [C, C, D, D, E, F, F, G, G, A, A, B];
+    let class = key.rem_euclid(12);
+    let sharp = matches!(class, 1 | 3 | 6 | 8 | 10);
+    Pitch::of(names[class as usize], sharp.into(), (key.div_euclid(12) - 1) as i8)
+}
+
+fn plan(dice: &mut Dice) -> RightPlan {
+    let mut plan = RightPlan::default();
+    if dice.one_in(2) {
+        plan.pair = [dice.finger(), dice.finger()];
+    }
+    for _ in 0..[0, 0, 1, 2][dice.below(4) as usize] {
+        let first = dice.below(2) as u32;
+        let bars =
+            dice.one_in(2).then(|| (BarIndex(first), BarIndex(first + dice.below(2) as u32)));
+        let fingers = (0..dice.below(6)).map(|_| dice.finger()).collect();
+        plan.patterns.push(RightPattern { bars, fingers });
+    }
+    let stroke = |dice: &mut Dice| if dice.one_in(2) { Stroke::Rest } else { Stroke::Free };
+    if dice.one_in(4) {
+        plan.stroke = Some(stroke(dice));
+    }
+    for _ in 0..[0, 0, 1, 3][dice.below(4) as usize] {
+        plan.voice_strokes.push((VoiceNumber(1 + dice.below(2) as u8), stroke(dice)));
+    }
+    plan
+}
+
+fn effort(dice: &mut Dice) -> EffortTable {
+    let mut table = EffortTable::default();
+    if dice.one_in(2) {
+        table.rh_bass = dice.below(12) as i32;
+        table.rh_thumb_line = dice.below(12) as i32;
+        table.rh_home = dice.below(4) as i32;
+        table.rh_repeat = dice.below(12) as i32;
+        table.rh_thumb_repeat = dice.below(4) as i32;
+        table.rh_cross = dice.below(6) as i32;
+        table.rh_thumb_cross = dice.below(6) as i32;
+        table.rh_weak = dice.below(4) as i32;
+        table.rh_first = dice.below(6) as i32;
+        table.rh_ring = dice.below(4) as i32;
+    }
+    table
+}
+
+fn pin(dice: &mut Dice, tones: u64) -> Pin {
+    let scope = if dice.one_in(5) || tones == 0 {
+        let first = dice.below(2) as u32;
+        Scope::Bars { first: BarIndex(first), last: BarIndex(first + dice.below(2) as u32) }
+    } else {
+        Scope::Tone(ToneId(dice.below(tones) as u32))
+    };
+    let set: RightFingerSet = match dice.below(4) {
+        // Just this one, all but this one, or any set.
+        0 => RightFingerSet::NONE.with(dice.finger()),
+        1 => RightFingerSet::ALL.without(dice.finger()),
+        _ => RightFinger::ALL.into_iter().filter(|_| dice.one_in(2)).collect(),
+    };
+    let author = if dice.one_in(3) { PinAuthor::Import } else { PinAuthor::Author };
+    Pin { scope, rule: PinRule::RightFingers(set), author }
+}
