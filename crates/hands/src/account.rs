@@ -259,7 +259,7 @@ fn barres(ground: &Ground, way: &[Chosen]) -> Vec<BarreSpan> {
     spans
 }
 
-fn shifts(ground: &Ground, way: &[Chosen]) -> Vec<Shift> {
+pub(crate) fn shifts(ground: &Ground, way: &[Chosen]) -> Vec<Shift> {
     let mut shifts = Vec::new();
     let mut last: Option<Position> = None;
     for (layer, here) in stopped(way) {

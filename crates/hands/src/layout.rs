@@ -67,7 +67,7 @@ pub(crate) fn lay_out(ground: &Ground) -> Result<Vec<Stage>, GaveUp> {
 impl Ground {
     /// Per string, the frets that give a sound struck at a layer or in the
     /// next eight.
-    fn gives(&self, layer: usize) -> [u32; STRINGS] {
+    pub fn gives(&self, layer: usize) -> [u32; STRINGS] {
         let past = (layer + 9).min(self.music.layers.len());
         let sounds = self.music.layers[layer].first..self.music.layers[past - 1].past;
         let mut gives = [0; STRINGS];

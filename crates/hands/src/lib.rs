@@ -5,6 +5,7 @@
 
 mod account;
 mod alternatives;
+mod causes;
 mod clock;
 pub mod error;
 mod figure;
@@ -16,6 +17,7 @@ mod layout;
 mod limits;
 mod moves;
 mod music;
+mod obstacle;
 pub mod plan;
 mod postures;
 mod reason;
@@ -27,6 +29,7 @@ mod through;
 mod to_end;
 mod walk;
 mod when;
+mod wording;
 
 pub use alternatives::{Alternative, Change, Difference};
 pub use error::HandsError;

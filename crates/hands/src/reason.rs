@@ -2,10 +2,18 @@
 
 use std::fmt;
 
+use apoyando_fingering::Position;
 use apoyando_music::ToneId;
 
+use crate::account;
 use crate::alternatives::{Alternative, Change, Difference};
-use crate::solved::Solved;
+use crate::causes::weigh;
+use crate::obstacle::Obstacle;
+use crate::postures::Played;
+use crate::solved::{Solved, Weighed};
+use crate::stage::Choice;
+use crate::walk;
+use crate::wording::Wording;
 
 /// Why a note is played as it is: in a sentence, and in what it was weighed
 /// against.
@@ -15,19 +23,11 @@ pub struct Reason {
     pub tone: ToneId,
     /// The sentence, without a full stop.
     pub sentence: String,
-    /// The best way with the note elsewhere, if there is any.
+    /// The best way with the note at another place, or if there is no other
+    /// place with another finger; `None` if there is neither.
     pub against: Option<Alternative>,
-    /// What that pays more and what less.
+    /// What that pays more and what less, as [`Solved::changes`].
     pub changes: Vec<Change>,
-}
-
-/// The best way with the note elsewhere: at another place, else with another
-/// finger.
-fn against(alternatives: &[Alternative]) -> Option<Alternative> {
-    let first =
-        |kind: fn(&Difference) -> bool| alternatives.iter().find(|a| kind(&a.difference)).copied();
-    first(|d| matches!(d, Difference::Place(_)))
-        .or_else(|| first(|d| matches!(d, Difference::Finger(_))))
 }
 
 impl fmt::Display for Reason {
@@ -40,12 +40,58 @@ impl Solved<'_> {
     /// Why a note is played as it is; `None` for a tone of another part or one
     /// that is left out, which the findings explain.
     pub fn reason(&self, tone: ToneId) -> Option<Reason> {
-        let against = against(&self.alternatives(tone));
-        let changes = against.as_ref().map_or_else(Vec::new, |a| self.changes(a));
-        let sentence = against.as_ref().map_or_else(
-            || "there is no other way".to_owned(),
-            |other| format!("the best way otherwise costs {} more", other.more),
-        );
-        Some(Reason { tone, sentence, against, changes })
+        self.weighed.reason(tone, &self.alternatives(tone))
+    }
+}
+
+/// The best way with the note elsewhere: at another place, else with another
+/// finger.
+fn against(alternatives: &[Alternative]) -> Option<Alternative> {
+    let first =
+        |kind: fn(&Difference) -> bool| alternatives.iter().find(|a| kind(&a.difference)).copied();
+    first(|d| matches!(d, Difference::Place(_)))
+        .or_else(|| first(|d| matches!(d, Difference::Finger(_))))
+}
+
+impl Weighed<'_> {
+    fn reason(&self, tone: ToneId, alternatives: &[Alternative]) -> Option<Reason> {
+        let (layer, index) = self.struck_at(tone)?;
+        let own = self.played(layer, index, *self.way.get(layer)?);
+        if own == Played::OUT {
+            return None;
+        }
+        let against = against(alternatives);
+        let other = against.as_ref().and_then(|alternative| self.way_of(alternative));
+        let changes = other.as_ref().map_or_else(Vec::new, |way| self.changes(way));
+        let shifts = |way: &[Choice]| {
+            account::shifts(&self.ground, &walk::hands(&self.ground, &self.stages, way))
+        };
+        let position = |way: &[Choice]| {
+            let (stage, choice) = (&self.stages[layer], way[layer]);
+            Position::new(stage.position(choice)).filter(|_| !stage.state(choice).in_the_air())
+        };
+        let wording = Wording {
+            positions: (position(&self.way), other.as_deref().and_then(position)),
+            score: self.problem.score,
+            at: self.ground.music.layers[layer].onset,
+            own,
+            best_shifts: shifts(&self.way),
+            other_shifts: other.as_ref().map_or_else(Vec::new, |way| shifts(way)),
+        };
+        let elsewhere =
+            matches!(against, Some(Alternative { difference: Difference::Place(_), .. }));
+        let mut sentences = Vec::new();
+        if !elsewhere {
+            let obstacles: Vec<(Obstacle, _)> = self
+                .other_places(layer, index, own.string)
+                .into_iter()
+                .map(|place| (self.obstacle(layer, index, place), place))
+                .collect();
+            sentences.push(wording.only_here(obstacles));
+        }
+        if let Some(alternative) = &against {
+            sentences.push(wording.weighed(alternative, &weigh(&changes)));
+        }
+        Some(Reason { tone, sentence: sentences.join("; "), against, changes })
     }
 }

@@ -3,6 +3,7 @@
 mod barres;
 mod chords;
 mod faults;
+mod reasons;
 mod right;
 mod scales;
 mod staff;
