@@ -72,7 +72,34 @@ bit_set!(
     /// Positions.
     PositionSet, Position, |p| u32::from(p.get()), 0x1ff_fffe
 );
+impl PositionSet {
+    /// One position.
+    pub const fn only(position: Position) -> Self {
+        Self(1 << position.get())
+    }
+}
+
+impl LeftFingerSet {
+    /// Every finger, but not the open string.
+    pub const STOPPED: Self = Self(0x1e);
+    /// The open string alone.
+    pub const OPEN: Self = Self(0x01);
+}
+
 bit_set!(
     /// Right fingers.
     RightFingerSet, RightFinger, |f| f as u32, 0xf
 );
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sets_that_have_names_hold_what_they_say() {
+        assert_eq!(LeftFingerSet::STOPPED, LeftFingerSet::ALL.without(None));
+        assert_eq!(LeftFingerSet::OPEN, LeftFingerSet::NONE.with(None));
+        let second = Position::new(2).unwrap();
+        assert_eq!(PositionSet::only(second), PositionSet::NONE.with(second));
+    }
+}

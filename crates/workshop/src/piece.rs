@@ -4,7 +4,7 @@ use apoyando_fingering::{
     EffortTable, Finding, FindingPlace, Fingering, Level, Pins, Problem, Severity,
 };
 use apoyando_fretboard::Instrument;
-use apoyando_hands::RightPlan;
+use apoyando_hands::{RightPlan, Solved};
 use apoyando_music::{PartIndex, Score};
 use apoyando_verify::Violation;
 
@@ -42,25 +42,42 @@ pub fn finger(
     effort: &EffortTable,
     requests: Vec<PartRequest>,
 ) -> Vec<FingeredPart> {
+    let parts = finger_and_ask(score, instrument, effort, requests, &|_, _| ());
+    parts.into_iter().map(|(part, _)| part).collect()
+}
+
+/// As [`finger`], and asks more of each part while all that was weighed to
+/// finger it is at hand; `None` where a part could not be fingered.
+pub fn finger_and_ask<T>(
+    score: &Score,
+    instrument: &Instrument,
+    effort: &EffortTable,
+    requests: Vec<PartRequest>,
+    ask: &dyn Fn(&Problem<'_>, &Solved<'_>) -> T,
+) -> Vec<(FingeredPart, Option<T>)> {
     score
         .part_indices()
         .zip(requests)
-        .map(|(part, request)| finger_part(score, part, instrument, effort, request))
+        .map(|(part, request)| finger_part(score, part, instrument, effort, request, ask))
         .collect()
 }
 
-fn finger_part(
+fn finger_part<T>(
     score: &Score,
     part: PartIndex,
     instrument: &Instrument,
     effort: &EffortTable,
     request: PartRequest,
-) -> FingeredPart {
+    ask: &dyn Fn(&Problem<'_>, &Solved<'_>) -> T,
+) -> (FingeredPart, Option<T>) {
     let problem =
         Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
+    let mut answer = None;
     let (fingering, violations, mut findings) =
-        match apoyando_hands::finger(&problem, &request.right) {
-            Ok(solution) => {
+        match apoyando_hands::solve(&problem, &request.right) {
+            Ok(solved) => {
+                answer = Some(ask(&problem, &solved));
+                let solution = solved.into_solution();
                 let violations = apoyando_verify::verify(&problem, &solution.fingering);
                 (Some(solution.fingering), violations, solution.findings)
             }
@@ -89,7 +106,7 @@ fn finger_part(
             finding.place.part.get_or_insert_with(|| name.clone());
         }
     }
-    FingeredPart { part, request, fingering, violations, findings }
+    (FingeredPart { part, request, fingering, violations, findings }, answer)
 }
 
 /// The name of a part, or its number.

@@ -9,7 +9,7 @@ use apoyando_fretboard::{Millimetres, TenthsOfMm, Tuning};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, ValueEnum};
 
-use super::{Format, PatternFlag, PinFlag, PositionFlag};
+use super::{Format, PatternFlag, PinFlag, PlaceFlag, PositionFlag};
 
 const NOTES: &str = "\
 Notes and bars:
@@ -100,6 +100,14 @@ pub struct FingerArguments {
     /// for longer ones
     #[arg(long, value_enum, help_heading = "Results")]
     pub show: Option<ShowWord>,
+    /// Other ways for a note, as in 3:2, or for bars, as in 5-8: each the best
+    /// there is with that difference, and what it costs more
+    #[arg(long = "alternatives", value_name = "PLACE", help_heading = "Results")]
+    pub alternatives: Vec<PlaceFlag>,
+    /// Why each note is played as it is, or those of one place, as in
+    /// --reasons=5-8
+    #[arg(long, value_name = "PLACE", num_args = 0..=1, require_equals = true, default_missing_value = "all", help_heading = "Results")]
+    pub reasons: Vec<ReasonsFlag>,
     /// Write fingered MusicXML here; for one piece only
     #[arg(short, long, value_name = "OUT.musicxml", help_heading = "Results")]
     pub output: Option<PathBuf>,
@@ -112,6 +120,23 @@ pub struct FingerArguments {
     /// How results are printed
     #[arg(long, value_enum, default_value = "text", help_heading = "Results")]
     pub format: Format,
+}
+
+/// For which notes reasons are given.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum ReasonsFlag {
+    /// For all.
+    All,
+    /// For one note, or those of some bars.
+    At(PlaceFlag),
+}
+
+impl FromStr for ReasonsFlag {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        if text == "all" { Ok(Self::All) } else { text.parse().map(Self::At) }
+    }
 }
 
 /// Words for barres.

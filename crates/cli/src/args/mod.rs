@@ -7,7 +7,7 @@ mod right;
 
 use std::path::PathBuf;
 
-pub use finger::{BarreWord, DensityWord, FingerArguments, ShowWord};
+pub use finger::{BarreWord, DensityWord, FingerArguments, ReasonsFlag, ShowWord};
 pub use pin::{PinFlag, PositionFlag};
 pub use place::PlaceFlag;
 pub use right::PatternFlag;

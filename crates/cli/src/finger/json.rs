@@ -9,6 +9,8 @@ use apoyando_music::{Moment, Score};
 use apoyando_workshop::piece::FingeredPart;
 use serde::Serialize;
 
+use super::answers::Answers;
+use super::json_answers::{Asked, asked};
 use super::{FingeredFile, FingeredPiece, summary};
 
 #[derive(Serialize)]
@@ -50,20 +52,29 @@ struct Part<'a> {
     let_go: Vec<LetGo>,
     effort: Vec<Item>,
     effort_by_term: BTreeMap<&'static str, i64>,
+    #[serde(flatten)]
+    asked: Asked<'a>,
     violations: Vec<Violation>,
     findings: &'a [Finding],
 }
 
-#[derive(Serialize)]
-struct Price {
+/// A price.
+#[derive(Serialize, Default)]
+pub struct Price {
     escapes: u32,
     broken: u32,
     effort: u64,
 }
 
+impl From<apoyando_fingering::Price> for Price {
+    fn from(price: apoyando_fingering::Price) -> Self {
+        Self { escapes: price.escapes, broken: price.broken, effort: price.effort }
+    }
+}
+
 /// A moment, with bar and beat for people.
 #[derive(Serialize)]
-struct At {
+pub struct At {
     at: String,
     bar: u32,
     beat: String,
@@ -199,28 +210,30 @@ fn piece(piece: &FingeredPiece) -> Piece<'_> {
                 length: bar.length.to_string(),
             })
             .collect(),
-        parts: piece.parts.iter().map(|part| part_json(score, part)).collect(),
+        parts: piece
+            .parts
+            .iter()
+            .zip(&piece.answers)
+            .map(|(part, answers)| part_json(score, part, answers))
+            .collect(),
         findings: &piece.findings,
     }
 }
 
-fn at(score: &Score, moment: Moment) -> At {
+/// A moment of a score.
+pub fn at(score: &Score, moment: Moment) -> At {
     let (bar, beat) = score.bar_and_beat(moment);
     At { at: moment.since_start().to_string(), bar, beat }
 }
 
-fn part_json<'a>(score: &'a Score, part: &'a FingeredPart) -> Part<'a> {
+fn part_json<'a>(score: &'a Score, part: &'a FingeredPart, answers: &'a Answers) -> Part<'a> {
     let fingering = part.fingering.as_ref();
     let at = |moment| at(score, moment);
     Part {
         part: part.part.0 + 1,
         name: &score.part(part.part).name,
         fingered: fingering.is_some(),
-        price: fingering.map(|f| Price {
-            escapes: f.price.escapes,
-            broken: f.price.broken,
-            effort: f.price.effort,
-        }),
+        price: fingering.map(|f| f.price.into()),
         tones: tones(score, part, fingering),
         postures: from(
             fingering,
@@ -280,6 +293,7 @@ fn part_json<'a>(score: &'a Score, part: &'a FingeredPart) -> Part<'a> {
             .into_iter()
             .map(|sum| (sum.term.info().name, sum.amount))
             .collect(),
+        asked: asked(score, answers),
         violations: part
             .violations
             .iter()

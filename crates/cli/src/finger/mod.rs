@@ -1,11 +1,15 @@
 //! `finger`: scores in, fingering out.
 
+mod answers;
 mod json;
+mod json_answers;
 mod lines;
 mod notes;
+mod passage;
 mod request;
 mod summary;
 mod text;
+mod told;
 
 use std::path::Path;
 
@@ -22,6 +26,7 @@ use apoyando_workshop::plan;
 use crate::args::{DensityWord, FingerArguments, Format};
 use crate::document::leaf;
 use crate::trouble::{Outcome, print, say};
+use answers::Answers;
 use request::Setting;
 
 /// One piece with its fingering.
@@ -30,6 +35,8 @@ pub struct FingeredPiece {
     pub score: Score,
     /// Its parts.
     pub parts: Vec<FingeredPart>,
+    /// What was asked about each part.
+    pub answers: Vec<Answers>,
     /// What concerns the piece as a whole.
     pub findings: Vec<Finding>,
 }

@@ -1,14 +1,17 @@
 //! From what was typed to what is asked of the hands.
 
 use apoyando_book::{NamedLevel, PlannedPin, PlannedRule, PlannedScope, SourcePlace, read_level};
-use apoyando_fingering::{BarreLimit, EffortTable, Finding, FretSet, Level, Pins, Reach, Scope};
+use apoyando_fingering::{
+    BarreLimit, EffortTable, Finding, FretSet, Level, Pins, Problem, Reach, Scope,
+};
 use apoyando_formats::ReadPiece;
 use apoyando_fretboard::{Fret, Instrument};
-use apoyando_hands::{RightPattern, RightPlan};
+use apoyando_hands::{RightPattern, RightPlan, Solved};
 use apoyando_music::{Base, NoteValue, PartIndex, Score, Tempo};
 use apoyando_workshop::{piece, pins};
 
 use super::FingeredPiece;
+use super::answers::Questions;
 use crate::args::{BarreWord, FingerArguments, PlaceFlag};
 
 /// What holds for every score of a run.
@@ -187,13 +190,21 @@ pub fn finger(read: ReadPiece, arguments: &FingerArguments, setting: &Setting) -
     let requests = placed
         .pins
         .into_iter()
-        .zip(rights)
+        .zip(&rights)
         .map(|(author, right)| {
             let mut pins: Pins = imported.next().unwrap_or_default();
             pins.0.extend(author.0);
-            piece::PartRequest { level: setting.level.clone(), pins, right }
+            piece::PartRequest { level: setting.level.clone(), pins, right: right.clone() }
         })
         .collect();
-    let parts = piece::finger(&score, &setting.instrument, &setting.effort, requests);
-    FingeredPiece { score, parts, findings }
+    let questions = Questions::of(&score, arguments, &mut findings);
+    let answer = |problem: &Problem<'_>, solved: &Solved<'_>| {
+        questions.answer(problem, &rights[usize::from(problem.part.0)], solved)
+    };
+    let (parts, answers) =
+        piece::finger_and_ask(&score, &setting.instrument, &setting.effort, requests, &answer)
+            .into_iter()
+            .map(|(part, answers)| (part, answers.unwrap_or_default()))
+            .unzip();
+    FingeredPiece { score, parts, answers, findings }
 }

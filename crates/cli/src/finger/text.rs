@@ -3,10 +3,11 @@
 use std::fmt::Write;
 
 use apoyando_fingering::Fingering;
+use apoyando_music::Score;
 use apoyando_workshop::piece::{FingeredPart, part_name};
 
 use super::request::Setting;
-use super::{FingeredFile, FingeredPiece, lines, notes, summary};
+use super::{FingeredFile, FingeredPiece, lines, notes, summary, told};
 use crate::args::ShowWord;
 use crate::trouble::{print, say};
 
@@ -46,13 +47,16 @@ fn piece_text(piece: &FingeredPiece, setting: &Setting, show: ShowWord) -> Strin
         let _ = write!(text, " ({})", heading.composer);
     }
     text.push('\n');
-    for part in &piece.parts {
+    for (part, answers) in piece.parts.iter().zip(&piece.answers) {
         if piece.score.parts().len() > 1 || !piece.score.part(part.part).name.is_empty() {
             let _ = writeln!(text, "\n{}", part_name(&piece.score, part.part));
         }
         text.push('\n');
         match &part.fingering {
-            Some(fingering) => part_text(&mut text, piece, part, fingering, setting, show),
+            Some(fingering) => {
+                part_text(&mut text, &piece.score, part, fingering, setting, show);
+                told::write(&mut text, &piece.score, part, fingering, answers);
+            }
             None => text.push_str("  no fingering\n"),
         }
     }
@@ -62,13 +66,12 @@ fn piece_text(piece: &FingeredPiece, setting: &Setting, show: ShowWord) -> Strin
 
 fn part_text(
     text: &mut String,
-    piece: &FingeredPiece,
+    score: &Score,
     part: &FingeredPart,
     fingering: &Fingering,
     setting: &Setting,
     show: ShowWord,
 ) {
-    let score = &piece.score;
     match show {
         ShowWord::Notes => notes::write(text, score, part, fingering),
         ShowWord::Strings => lines::write(text, score, part, fingering, &setting.instrument),

@@ -106,9 +106,7 @@ fn a_short_piece_has_a_line_to_every_note() {
 #[test]
 fn shifts_and_barres_stand_beside_their_notes() {
     let scratch = Scratch::new("marked");
-    let tune = "X:1\nT:Up\nM:4/4\nL:1/4\nK:C clef=treble-8\n\
-        [F,CFAcf]4 | c d e f | g a b c' |]\n";
-    scratch.write("f.abc", tune);
+    scratch.write("f.abc", RISING);
     let said = scratch.run(&["finger", "f.abc", "--position", "3=VII,VIII"]);
     said.succeeds();
     let line = |what: &str| said.out.lines().find(|line| line.contains(what)).map(str::to_owned);
@@ -119,11 +117,12 @@ fn shifts_and_barres_stand_beside_their_notes() {
         "{}",
         said.out
     );
-    let shifted = line("shift I→VI").expect(&said.out);
-    assert!(
-        shifted.trim_start().starts_with("3  1     G5") && shifted.contains(" VI"),
-        "{shifted}"
-    );
+    // Where the programs are told of a shift, the players are too.
+    let shift = &part(&scratch, &["--position", "3=VII,VIII"])["shifts"][0];
+    let shifted = line("shift I→V").expect(&said.out);
+    let place = format!("{} ", shift["beat"].as_str().unwrap());
+    assert!(shifted.trim_start().starts_with(&place) || shift["beat"] == "1", "{shifted}");
+    assert!(shifted.contains("  V"), "{shifted}");
 }
 
 #[test]
@@ -249,4 +248,109 @@ fn several_files_are_fingered_and_one_bad_one_does_not_stop_the_rest() {
     assert_eq!(all["files"][1]["pieces"][0]["parts"][0]["fingered"], true);
     let said = scratch.run(&["finger", "a.abc", "a.abc", "-o", "one.musicxml"]);
     said.fails(2, &["several scores cannot be written to one file"]);
+}
+
+const RISING: &str = "X:1\nT:Up\nM:4/4\nL:1/4\nK:C clef=treble-8\n\
+    [F,CFAcf]4 | c d e f | g a b c' |]\n";
+
+fn part(scratch: &Scratch, arguments: &[&str]) -> Value {
+    let all = json(scratch, &[&["finger", "f.abc", "--format", "json"], arguments].concat());
+    all["files"][0]["pieces"][0]["parts"][0].clone()
+}
+
+/// The changes of a way add up to what it costs more.
+fn adds_up(way: &Value) {
+    let changes = way["changes"].as_array().unwrap();
+    let sum: i64 = changes.iter().map(|change| change["amount"].as_i64().unwrap()).sum();
+    assert_eq!(way["more"], sum, "{way:#}");
+}
+
+/// Each other way of a note is the best there is: pinned to it, the search
+/// finds nothing cheaper and nothing dearer.
+#[test]
+fn other_ways_of_a_note_are_what_a_pin_would_bring() {
+    let scratch = Scratch::new("ways");
+    scratch.write("f.abc", RISING);
+    let asked = part(&scratch, &["--alternatives", "3:2", "--alternatives", "2:3"]);
+    let whole = asked["price"]["effort"].as_u64().unwrap();
+    let notes = asked["alternatives"].as_array().unwrap();
+    assert_eq!(notes.len(), 2);
+    let mut seen = [0; 3];
+    for (note, place) in notes.iter().zip(["2:3", "3:2"]) {
+        let tone = &asked["tones"][note["tone"].as_u64().unwrap() as usize];
+        assert_eq!(format!("{}:{}", tone["bar"], tone["beat"].as_str().unwrap()), place);
+        let mut dearest = 0;
+        for way in note["ways"].as_array().unwrap() {
+            adds_up(way);
+            let more = way["more"].as_u64().unwrap();
+            assert!(more >= dearest, "cheapest first");
+            dearest = more;
+            let mut pins = Vec::new();
+            if let (Some(string), Some(fret)) = (way["string"].as_u64(), way["fret"].as_u64()) {
+                seen[0] += 1;
+                pins.push(format!("{place}=string {string}"));
+                assert_eq!(way["played"]["string"], string);
+                assert_eq!(way["played"]["fret"], fret);
+            } else if let Some(finger) = way["finger"].as_u64() {
+                seen[1] += 1;
+                pins.push(format!("{place}=finger {finger}"));
+                pins.push(format!("{place}=string {}", tone["string"]));
+            } else {
+                // A pin on a position is kept in the air too; this one is not.
+                seen[2] += 1;
+                pins.push(format!("{place}=position {}", way["position"]));
+                pins.push(format!("{place}=not open"));
+            }
+            let typed: Vec<&str> = pins.iter().flat_map(|pin| ["--pin", pin]).collect();
+            let pinned = part(&scratch, &typed);
+            assert_eq!(pinned["price"]["effort"], whole + more, "{pins:?}");
+            assert_eq!(way["price"], pinned["price"]);
+        }
+    }
+    assert!(seen.iter().all(|count| *count > 2), "{seen:?}");
+}
+
+#[test]
+fn other_ways_of_bars_are_what_a_rule_over_them_would_bring() {
+    let scratch = Scratch::new("passages");
+    scratch.write("f.abc", RISING);
+    let asked = part(&scratch, &["--alternatives", "2"]);
+    let passage = &asked["passages"][0];
+    assert_eq!((&passage["first_bar"], &passage["last_bar"]), (&2.into(), &2.into()));
+    let ways = passage["ways"].as_array().unwrap();
+    assert!(ways.iter().any(|way| way["no_open_string"] == true));
+    for way in ways {
+        adds_up(way);
+        let rule = match way["position"].as_u64() {
+            Some(position) => format!("2=position {position}"),
+            None => "2=not open".to_owned(),
+        };
+        assert_eq!(part(&scratch, &["--pin", &rule])["price"], way["price"], "{rule}");
+    }
+}
+
+#[test]
+fn reasons_are_given_for_all_notes_or_for_those_of_a_place() {
+    let scratch = Scratch::new("reasons");
+    scratch.write("f.abc", RISING);
+    let reasons =
+        |arguments: &[&str]| part(&scratch, arguments)["reasons"].as_array().unwrap().clone();
+    assert_eq!(reasons(&[]).len(), 0);
+    assert_eq!(reasons(&["--reasons=3"]).len(), 4);
+    let all = reasons(&["--reasons"]);
+    assert_eq!(all.len(), 14);
+    assert!(all.iter().all(|reason| !reason["sentence"].as_str().unwrap().is_empty()));
+    all.iter().filter(|reason| !reason["against"].is_null()).for_each(|r| adds_up(&r["against"]));
+    let said = scratch.run(&["finger", "f.abc", "--reasons=2:3", "--alternatives", "2:3"]);
+    said.succeeds();
+    assert!(said.out.contains("reasons\n    2:3 E5"), "{}", said.out);
+    assert!(said.out.contains("other ways for 2:3 E5, now open ①"), "{}", said.out);
+    scratch.run(&["finger", "f.abc", "--reasons=9", "--alternatives", "1:1"]).fails(
+        1,
+        &[
+            "--reasons, bar 9: error: there is no bar 9",
+            "--alternatives, bar 1, beat 1",
+            "6 notes begin",
+        ],
+    );
 }
