@@ -3,14 +3,17 @@
 
 use std::collections::BTreeMap;
 
-use apoyando_fingering::{Finding, FindingPlace, Fingering, LeftFinger, Placement, Severity};
-use apoyando_fretboard::StringNumber;
-use apoyando_music::{Moment, Score};
+use apoyando_fingering::{
+    EffortTable, Finding, FindingPlace, Fingering, LeftFinger, Placement, Severity,
+};
+use apoyando_fretboard::{Instrument, StringNumber};
+use apoyando_music::{Moment, PartIndex, Score, Tempo};
 use apoyando_workshop::piece::FingeredPart;
 use serde::Serialize;
 
 use super::answers::Answers;
 use super::json_answers::{Asked, asked};
+use super::question::{Question, question};
 use super::{FingeredFile, FingeredPiece, summary};
 
 #[derive(Serialize)]
@@ -36,15 +39,19 @@ struct Bar {
     number: u32,
     start: String,
     length: String,
+    /// Of the metronome mark at its beginning, if there is one.
+    quarters_a_minute: Option<String>,
 }
 
 #[derive(Serialize)]
 struct Part<'a> {
     part: u16,
     name: &'a str,
+    question: Question<'a>,
     fingered: bool,
     price: Option<Price>,
     tones: Vec<Tone>,
+    events: Vec<Event>,
     postures: Vec<Posture>,
     positions: Vec<Span<u8>>,
     shifts: Vec<Shift>,
@@ -97,6 +104,17 @@ struct Tone {
     stroke: Option<apoyando_fingering::Stroke>,
     sounds_until: String,
     left_out: bool,
+}
+
+/// A note or chord of a voice as it is written; a tied note is one of each
+/// event it stands in.
+#[derive(Serialize)]
+struct Event {
+    voice: u8,
+    at: String,
+    duration: String,
+    /// From low to high.
+    tones: Vec<u32>,
 }
 
 #[derive(Serialize)]
@@ -174,7 +192,11 @@ struct Violation {
 }
 
 /// Everything, as one text.
-pub fn render(files: &[FingeredFile]) -> Result<String, serde_json::Error> {
+pub fn render(
+    files: &[FingeredFile],
+    instrument: &Instrument,
+    effort: &EffortTable,
+) -> Result<String, serde_json::Error> {
     #[derive(Serialize)]
     struct All<'a> {
         program: &'static str,
@@ -186,7 +208,7 @@ pub fn render(files: &[FingeredFile]) -> Result<String, serde_json::Error> {
         .map(|file| File {
             file: &file.file,
             error: file.error.as_deref(),
-            pieces: file.pieces.iter().map(piece).collect(),
+            pieces: file.pieces.iter().map(|one| piece(one, instrument, effort)).collect(),
             findings: &file.findings,
         })
         .collect();
@@ -195,7 +217,11 @@ pub fn render(files: &[FingeredFile]) -> Result<String, serde_json::Error> {
         .map(|text| text + "\n")
 }
 
-fn piece(piece: &FingeredPiece) -> Piece<'_> {
+fn piece<'a>(
+    piece: &'a FingeredPiece,
+    instrument: &Instrument,
+    effort: &'a EffortTable,
+) -> Piece<'a> {
     let score = &piece.score;
     Piece {
         title: &score.heading().title,
@@ -208,16 +234,24 @@ fn piece(piece: &FingeredPiece) -> Piece<'_> {
                 number: bar.number,
                 start: bar.start.since_start().to_string(),
                 length: bar.length.to_string(),
+                quarters_a_minute: bar.tempo.map(quarters_a_minute),
             })
             .collect(),
         parts: piece
             .parts
             .iter()
             .zip(&piece.answers)
-            .map(|(part, answers)| part_json(score, part, answers))
+            .map(|(part, answers)| {
+                let question = question(score, &part.request, instrument, effort);
+                part_json(score, part, question, answers)
+            })
             .collect(),
         findings: &piece.findings,
     }
+}
+
+fn quarters_a_minute(tempo: Tempo) -> String {
+    tempo.value.duration().scaled((4 * i64::from(tempo.per_minute)).into()).to_string()
 }
 
 /// A moment of a score.
@@ -226,15 +260,22 @@ pub fn at(score: &Score, moment: Moment) -> At {
     At { at: moment.since_start().to_string(), bar, beat }
 }
 
-fn part_json<'a>(score: &'a Score, part: &'a FingeredPart, answers: &'a Answers) -> Part<'a> {
+fn part_json<'a>(
+    score: &'a Score,
+    part: &'a FingeredPart,
+    question: Question<'a>,
+    answers: &'a Answers,
+) -> Part<'a> {
     let fingering = part.fingering.as_ref();
     let at = |moment| at(score, moment);
     Part {
         part: part.part.0 + 1,
         name: &score.part(part.part).name,
+        question,
         fingered: fingering.is_some(),
         price: fingering.map(|f| f.price.into()),
         tones: tones(score, part, fingering),
+        events: events(score, part.part),
         postures: from(
             fingering,
             |f| &f.postures,
@@ -345,6 +386,26 @@ fn tones(score: &Score, part: &FingeredPart, fingering: Option<&Fingering>) -> V
                 sounds_until: sounds_until.since_start().to_string(),
                 left_out: how.is_some_and(|how| how.left.is_none()),
             }
+        })
+        .collect()
+}
+
+fn events(score: &Score, part: PartIndex) -> Vec<Event> {
+    let tones = score.tones(part);
+    let voices = score.part(part).voices.iter();
+    voices
+        .flat_map(|voice| voice.bars.iter().flatten().map(move |event| (voice.number, event)))
+        .filter(|(_, event)| !event.is_rest())
+        .map(|(voice, event)| Event {
+            voice: voice.0,
+            at: event.onset.since_start().to_string(),
+            duration: event.duration.to_string(),
+            tones: event
+                .notes()
+                .iter()
+                .filter_map(|note| tones.of_note(*note))
+                .map(|tone| tone.0)
+                .collect(),
         })
         .collect()
 }

@@ -6,6 +6,7 @@ mod json_answers;
 mod lines;
 mod notes;
 mod passage;
+mod question;
 mod request;
 mod summary;
 mod text;
@@ -117,7 +118,7 @@ pub fn run(arguments: &FingerArguments) -> Outcome {
                 outcome = Outcome::Broken;
             }
         }
-        match json::render(&files) {
+        match json::render(&files, &setting.instrument, &setting.effort) {
             Ok(text) => print(&text),
             Err(error) => {
                 say(format_args!("error: the result cannot be written as JSON: {error}"));
