@@ -277,7 +277,10 @@ def three_voices(path: Path, seed: int) -> Arrangement:
 
 
 def _arrangement(path: Path, names: tuple[str, ...], draw: random.Random | None):
-    parts = {part.partName: part for part in _parsed(path).parts}
+    # Doubling instruments and a second soprano are named behind the voice.
+    parts = {}
+    for part in _parsed(path).parts:
+        parts.setdefault((part.partName or "").partition(" ")[0].partition("\r")[0], part)
     missing = [name for name in ("Soprano", "Alto", "Tenor", "Bass") if name not in parts]
     if missing:
         return Arrangement(path.stem, None, f"no chorale: no part is called {missing[0]}")

@@ -3,6 +3,7 @@ facts of the guitar that are worked out here once more."""
 
 from collections import Counter
 from fractions import Fraction
+from itertools import product
 
 import command
 import material
@@ -63,6 +64,66 @@ def test_two_voices_seldom_lose_a_note(answers, excerpts):
     # Outer voices of chorales run up to three octaves apart, with the melody
     # high on ① and a bass that is not open: some of that no hand can hold.
     assert left_out < struck / 100
+
+
+# docs/hand.md: the widest distance of two fingers, in tenths of a millimetre.
+REACH = {(1, 2): 800, (1, 3): 1050, (1, 4): 1250, (2, 3): 660, (2, 4): 950, (3, 4): 640}
+
+
+def point(string, fret):
+    """Along and across the neck in tenths of a millimetre: 650 mm, the strings
+    spread over 42.5 mm at the nut and 58 mm at the bridge."""
+    along = 6500 * (1 - 2 ** (-fret / 12))
+    spread = 425 + (580 - 425) * along / 6500
+    return round(along), round(spread * ((string - 1) - 2.5) / 5)
+
+
+def hand_can_stop(low, high):
+    """Whether some pair of fingers can stop both of two places (docs/model.md,
+    P4 to P8). That two places on one fret can be stopped goes without saying:
+    there is the barre."""
+    if low[1] == high[1]:
+        return True
+    # The lower finger on the lower fret.
+    first, second = sorted((low, high), key=lambda place: place[1])
+    (x1, y1), (x2, y2) = point(*first), point(*second)
+    for (a, b), reach in REACH.items():
+        slant = 20 * (second[0] - first[0])
+        if (x2 - x1 + slant) ** 2 + (y1 - y2) ** 2 > reach**2:
+            continue
+        for position in range(1, 25):
+            offsets = [(a, first[1] - position - a + 1), (b, second[1] - position - b + 1)]
+            if all((-3 if f == 1 else 1 - f) <= o <= (1 if f == 1 else 3) for f, o in offsets):
+                return True
+    return False
+
+
+def can_be_struck_together(keys):
+    places = [
+        [(string, key - open) for string, open in OPEN.items() if 0 <= key - open <= FRETS]
+        for key in keys
+    ]
+    for low, high in product(*places):
+        if low[0] != high[0] and (0 in (low[1], high[1]) or hand_can_stop(low, high)):
+            return True
+    return False
+
+
+def test_notes_are_left_out_only_where_no_hand_can(answers):
+    """Whatever sounds can be let go, so a note of two is left out only if the
+    two cannot even be struck together; and then it is."""
+    together, left_out = 0, 0
+    for name, answer in answers.items():
+        for part in parts(answer):
+            struck = {}
+            for tone in part["tones"]:
+                struck.setdefault(tone["at"], {}).setdefault(tone["key"], tone["left_out"])
+            for at, keys in struck.items():
+                if len(keys) == 2:
+                    impossible = not can_be_struck_together(keys)
+                    assert sum(keys.values()) == impossible, (name, at, keys)
+                    together, left_out = together + 1, left_out + impossible
+    assert together > 1_000 and left_out > 0
 
 
 def test_the_tones_are_those_of_the_piece(answers, corpus):
