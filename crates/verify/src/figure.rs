@@ -1,5 +1,6 @@
 //! Broken chords and until when their sounds are wanted (section 2).
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use apoyando_music::{Duration, KeyNumber, Moment};
@@ -38,46 +39,72 @@ pub(crate) fn wanted_ends(all: &Layers<'_>) -> Vec<Moment> {
 }
 
 /// The figures, as ranges of layers.
+///
+/// A run from the next layer takes on all that one from this layer took on,
+/// since it asks less: so no layer is taken on twice, and a bar of thousands of
+/// notes takes no longer than as many bars.
 pub(crate) fn figures(all: &Layers<'_>) -> Vec<Range<usize>> {
     let sounding = all.sounding_on(|sound| sound.written_end);
     let mut figures = Vec::new();
-    let mut first = 0;
-    while first < all.layers.len() {
-        let mut run = first..first + 1;
-        while run.end < all.layers.len() && takes_on(all, &run, &sounding[run.end]) {
+    let mut run = 0..0;
+    let mut keys = Keys::default();
+    while run.start < all.layers.len() {
+        if run.is_empty() {
+            keys.add(all, run.end);
             run.end += 1;
         }
-        if run.len() >= 3 && keys(all, &run).len() >= 3 {
-            first = run.end;
-            figures.push(run);
+        while run.end < all.layers.len() && takes_on(all, &run, &mut keys, &sounding[run.end]) {
+            run.end += 1;
+        }
+        if run.len() >= 3 && keys.0.len() >= 3 {
+            let next = run.end;
+            figures.push(std::mem::replace(&mut run, next..next));
+            keys = Keys::default();
         } else {
-            first += 1;
+            keys.remove(all, run.start);
+            run.start += 1;
         }
     }
     figures
 }
 
-/// The different keys struck in a run, from low to high.
-fn keys(all: &Layers<'_>, run: &Range<usize>) -> Vec<KeyNumber> {
-    let sounds = all.layers[run.start].struck.start..all.layers[run.end - 1].struck.end;
-    let mut keys: Vec<KeyNumber> = all.sounds[sounds].iter().map(|sound| sound.key).collect();
-    keys.sort_unstable();
-    keys.dedup();
-    keys
+/// The different keys struck in a run, from low to high, and how often.
+#[derive(Default)]
+struct Keys(BTreeMap<KeyNumber, usize>);
+
+impl Keys {
+    fn add(&mut self, all: &Layers<'_>, layer: usize) {
+        for sound in all.layers[layer].struck.clone() {
+            *self.0.entry(all.sounds[sound].key).or_default() += 1;
+        }
+    }
+
+    fn remove(&mut self, all: &Layers<'_>, layer: usize) {
+        for sound in all.layers[layer].struck.clone() {
+            let key = all.sounds[sound].key;
+            match self.0.get_mut(&key) {
+                Some(times) if *times > 1 => *times -= 1,
+                _ => drop(self.0.remove(&key)),
+            }
+        }
+    }
 }
 
-/// Whether a run takes on the layer that follows it.
-fn takes_on(all: &Layers<'_>, run: &Range<usize>, sounding: &[usize]) -> bool {
+/// Whether a run takes on the layer that follows it; then its keys are among
+/// those of the run.
+fn takes_on(all: &Layers<'_>, run: &Range<usize>, keys: &mut Keys, sounding: &[usize]) -> bool {
     let (last, next) = (&all.layers[run.end - 1], &all.layers[run.end]);
     if last.bar != next.bar || next.at - last.at > Duration::new(1, 8) {
         return false;
     }
-    let keys = keys(all, &(run.start..run.end + 1));
-    if keys.windows(2).any(|pair| pair[1].0 - pair[0].0 < 3) {
+    keys.add(all, run.end);
+    let near = keys.0.keys().zip(keys.0.keys().skip(1)).any(|(low, high)| high.0 - low.0 < 3);
+    let held = sounding.iter().map(|sound| all.sounds[*sound].key);
+    if near || !one_chord(keys.0.keys().copied().chain(held)) {
+        keys.remove(all, run.end);
         return false;
     }
-    let held = sounding.iter().map(|sound| all.sounds[*sound].key);
-    one_chord(keys.iter().copied().chain(held))
+    true
 }
 
 fn one_chord(keys: impl Iterator<Item = KeyNumber>) -> bool {
@@ -92,6 +119,12 @@ fn one_chord(keys: impl Iterator<Item = KeyNumber>) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use apoyando_music::{
+        Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, KeySignature, Metre, NoteValue,
+        PartIndex, Pitch, Score,
+    };
+    use proptest::prelude::*;
+
     use super::*;
 
     fn fits(keys: &[i16]) -> bool {
@@ -106,5 +139,82 @@ mod tests {
         assert!(fits(&[60, 64]));
         assert!(!fits(&[48, 50, 52]));
         assert!(!fits(&[60, 64, 67, 69, 71]));
+    }
+
+    /// Bars of notes over held basses, all of the same two lengths.
+    fn score(bars: &[Vec<&str>], base: Base, bass: &str) -> Score {
+        let value = NoteValue::plain(base);
+        let note = |name: &&str| match *name {
+            "r" => DraftEvent::rest(value),
+            name => DraftEvent::notes(value, &[name.parse().unwrap()]),
+        };
+        let pitch: Pitch = bass.parse().unwrap();
+        let under = |bar: &Vec<&str>| vec![DraftEvent::notes(value, &[pitch]); bar.len()];
+        let mut part = DraftPart::guitar(String::new());
+        part.voices.push(bars.iter().map(|bar| bar.iter().map(note).collect()).collect());
+        part.voices.push(bars.iter().map(under).collect());
+        let grid = bars.iter().zip(1..).map(|(bar, number)| DraftBar {
+            length: Some(Duration::new(
+                value.duration().ratio().numer() * bar.len() as i64,
+                *value.duration().ratio().denom(),
+            )),
+            ..DraftBar::new(number, Metre::COMMON, KeySignature::NONE)
+        });
+        let draft = Draft { bars: grid.collect(), parts: vec![part], ..Draft::default() };
+        Score::assemble(draft).unwrap()
+    }
+
+    /// Section 2 of the model word for word: every run from its own first layer,
+    /// with its keys gathered anew.
+    fn word_for_word(all: &Layers<'_>) -> Vec<Range<usize>> {
+        let sounding = all.sounding_on(|sound| sound.written_end);
+        let (mut figures, mut first) = (Vec::new(), 0);
+        while first < all.layers.len() {
+            let mut end = first + 1;
+            let gathered = |end: usize| {
+                let mut keys = Keys::default();
+                (first..end).for_each(|layer| keys.add(all, layer));
+                keys
+            };
+            while end < all.layers.len()
+                && takes_on(all, &(first..end), &mut gathered(end), &sounding[end])
+            {
+                end += 1;
+            }
+            if end - first >= 3 && gathered(end).0.len() >= 3 {
+                figures.push(first..end);
+                first = end;
+            } else {
+                first += 1;
+            }
+        }
+        figures
+    }
+
+    proptest! {
+        #[test]
+        fn runs_are_those_of_the_model(
+            bars in prop::collection::vec(
+                prop::collection::vec(
+                    prop::sample::select(vec!["C4", "E4", "G4", "C5", "A4", "D4", "E4", "r"]),
+                    1..14,
+                ),
+                1..4,
+            ),
+            base in prop::sample::select(vec![Base::Eighth, Base::Quarter]),
+            bass in prop::sample::select(vec!["C3", "A2"]),
+        ) {
+            let score = score(&bars, base, bass);
+            let all = Layers::of(&score, PartIndex(0));
+            prop_assert_eq!(figures(&all), word_for_word(&all));
+        }
+    }
+
+    /// Gathering every run anew, this would take hours.
+    #[test]
+    fn a_bar_of_one_note_again_and_again_is_no_burden() {
+        let score = score(&[vec!["C4"; 10_000]], Base::N16, "C3");
+        let all = Layers::of(&score, PartIndex(0));
+        assert_eq!(figures(&all), []);
     }
 }

@@ -150,12 +150,20 @@ fn let_go(all: &Layers<'_>, hands: &[Hand], said: &[LetGo], found: &mut Vec<Viol
     for list in [&mut said, &mut wanted] {
         list.sort_by_key(|entry| (entry.tone, entry.at));
     }
-    for entry in said.iter().filter(|entry| !wanted.contains(entry)) {
+    for entry in said.iter().filter(|entry| !names(&wanted, entry)) {
         found.push(spotted(all, Some(entry.at), Fault::LetGoInvented(*entry)));
     }
-    for entry in wanted.iter().filter(|entry| !said.contains(entry)) {
+    for entry in wanted.iter().filter(|entry| !names(&said, entry)) {
         found.push(spotted(all, Some(entry.at), Fault::LetGoUnsaid(*entry)));
     }
+}
+
+/// Whether an entry is in a list ordered by tone and onset.
+fn names(list: &[LetGo], entry: &LetGo) -> bool {
+    let first = list.partition_point(|other| (other.tone, other.at) < (entry.tone, entry.at));
+    let same =
+        list[first..].iter().take_while(|other| (other.tone, other.at) == (entry.tone, entry.at));
+    same.into_iter().any(|other| other == entry)
 }
 
 fn spotted(all: &Layers<'_>, at: Option<Moment>, fault: Fault) -> Violation {

@@ -31,7 +31,7 @@ impl Report<'_> {
     pub fn write(&self, folder: &Path) -> io::Result<()> {
         std::fs::create_dir_all(folder)?;
         let mut pieces = "piece\tkind\toutcome\tmoved by semitones\ttones\tkeys tried\tleft out\
-             \trules broken\teffort\tmilliseconds\n"
+             \trules broken\teffort\tms reading\tms fingering\tms verifying\n"
             .to_owned();
         let mut not_played = "piece\tkind\toutcome\treason\n".to_owned();
         let mut findings = "piece\tfinding\n".to_owned();
@@ -39,11 +39,16 @@ impl Report<'_> {
             let (name, kind) = (cell(&row.name), cell(&row.kind));
             let outcome = row.outcome.word();
             let Row { moved, tones, tries, price, .. } = row;
-            let milliseconds = row.time().as_secs_f64() * 1e3;
+            let milliseconds = |time: Duration| time.as_secs_f64() * 1e3;
             let _ = writeln!(
                 pieces,
-                "{name}\t{kind}\t{outcome}\t{moved}\t{tones}\t{tries}\t{}\t{}\t{}\t{milliseconds:.1}",
-                price.escapes, price.broken, price.effort,
+                "{name}\t{kind}\t{outcome}\t{moved}\t{tones}\t{tries}\t{}\t{}\t{}\t{:.1}\t{:.1}\t{:.1}",
+                price.escapes,
+                price.broken,
+                price.effort,
+                milliseconds(row.reading),
+                milliseconds(row.fingering),
+                milliseconds(row.verifying),
             );
             if row.outcome != Outcome::Played {
                 let _ = writeln!(not_played, "{name}\t{kind}\t{outcome}\t{}", cell(&row.reason));
