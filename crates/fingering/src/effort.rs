@@ -131,7 +131,7 @@ effort_table! {
         "The last quarter of a note is hardly missed.", "common practice";
     ring = 16, Ring, "sound",
         "The tones of a broken chord are meant to sound on.", "common practice";
-    rh_bass = 20, RhBass, "sound",
+    rh_bass = 30, RhBass, "sound",
         "The thumb plays the basses, in fast ones too.", "common practice";
     rh_thumb_line = 90, RhThumbLine, "sound",
         "A line is played by the fingers.", "common practice";
@@ -139,16 +139,17 @@ effort_table! {
         "Each finger has its string in chords and arpeggios.", "common practice";
     rh_repeat = 60, RhRepeat, "move",
         "The same finger twice running is the fault of alternation.", "common practice";
-    rh_thumb_repeat = 2, RhThumbRepeat, "move, times hurry",
+    rh_thumb_repeat = 3, RhThumbRepeat, "move, times hurry",
         "A slow arpeggio over the basses may repeat the thumb; in a fast one the fingers come down to it.",
         "common practice";
     rh_cross = 3, RhCross, "move",
-        "Crossing strings against the order of the fingers is awkward.", "common practice";
-    rh_thumb_cross = 20, RhThumbCross, "move",
-        "The thumb does not reach over strings that the fingers have just left, nor they behind it.",
+        "Crossing strings against the order of the fingers is awkward; in a line it is the price of alternation.",
         "common practice";
-    rh_weak = 1, RhWeak, "move, times hurry",
-        "m and a do not alternate well; between two strings, fast, i m does it.",
+    rh_tangle = 40, RhTangle, "move",
+        "In a broken chord nothing asks for it, and the thumb does not reach past the fingers.",
+        "common practice";
+    rh_weak = 1, RhWeak, "move under 300 ms; twice under 150 ms",
+        "m and a do not alternate well when there is a hurry.",
         "common practice";
     rh_first = 12, RhFirst, "part",
         "A line begins with the first finger of its pair, so that i m and m i are two exercises.",

@@ -35,19 +35,19 @@ impl<'a> Breaking<'a> {
     }
 
     /// The fingers of one bar over a shape of so many strings. Where none are
-    /// given: p i m a m i, p i m a or p i m, whichever fills the bar; on three
-    /// strings i or m in place of a.
+    /// given: p i m a m i, p i m a or p i m, whichever fills the bar. Where a
+    /// shape has fewer strings than the pattern has fingers, another finger
+    /// plays in place of a.
     fn fingers(&self, strings: usize) -> Vec<RightFinger> {
         use RightFinger::{A, I, M, P};
         let pattern: &[RightFinger] = match self.given {
             Some(given) => given,
-            None if self.onsets.is_multiple_of(6) && strings > 3 => &[P, I, M, A, M, I],
-            None if self.onsets.is_multiple_of(6) => &[P, I, M, I, M, I],
+            None if self.onsets.is_multiple_of(6) => &[P, I, M, A, M, I],
             None if self.onsets.is_multiple_of(3) => &[P, I, M],
-            None if strings > 3 => &[P, I, M, A],
-            None => &[P, I, M, I],
+            None => &[P, I, M, A],
         };
-        pattern.iter().copied().cycle().take(self.onsets).collect()
+        let pattern = if strings > 3 { pattern.to_vec() } else { without_ring(pattern) };
+        pattern.into_iter().cycle().take(self.onsets).collect()
     }
 
     /// Breaks a chord over the next bar; gives the pattern played. `turn`
@@ -65,23 +65,47 @@ impl<'a> Breaking<'a> {
         let fingers = self.fingers(chord.len());
         let bar = BarIndex(bars.count() as u32);
         for finger in &fingers {
-            bars.play(&[chord[string_of(*finger, chord.len(), turn)]], self.value)?;
+            bars.play(&[chord[string_of(*finger, &fingers, (chord.len(), turn))]], self.value)?;
         }
         Ok(Some(RightPattern { bars: Some((bar, bar)), fingers }))
     }
 }
 
-/// Which string of a shape a finger plays, counted from the thickest: i m a
-/// have the three thinnest, or the two above the bass in a shape of three; the
-/// thumb has the rest.
-fn string_of(finger: RightFinger, strings: usize, turn: usize) -> usize {
+/// A pattern for three strings: where p i m a are all in it, i or m plays in
+/// place of a, whichever does not play next to it, or p where both do.
+fn without_ring(pattern: &[RightFinger]) -> Vec<RightFinger> {
+    use RightFinger::{A, I, M, P};
+    if !RightFinger::ALL.iter().all(|finger| pattern.contains(finger)) {
+        return pattern.to_vec();
+    }
+    let mut fingers = pattern.to_vec();
+    let count = fingers.len();
+    for at in (0..count).filter(|at| pattern[*at] == A) {
+        let beside = [fingers[(at + count - 1) % count], fingers[(at + 1) % count]];
+        fingers[at] = [I, M].into_iter().find(|finger| !beside.contains(finger)).unwrap_or(P);
+    }
+    fingers
+}
+
+/// Which string of a shape each finger plays, counted from the thickest: i m a
+/// have the three thinnest, and the thumb has the rest. In a shape of three the
+/// thumb has the thickest, and the fingers of the pattern the other two.
+fn string_of(
+    finger: RightFinger,
+    pattern: &[RightFinger],
+    (strings, turn): (usize, usize),
+) -> usize {
     let thinnest = strings.saturating_sub(1);
     let basses = strings.saturating_sub(3).max(1);
+    let above = if strings > 3 {
+        finger as usize
+    } else {
+        let lower = RightFinger::ALL[..finger as usize].iter();
+        1 + lower.filter(|f| **f != RightFinger::P && pattern.contains(f)).count()
+    };
     let wanted = match finger {
         RightFinger::P => turn % basses,
-        RightFinger::I => basses,
-        RightFinger::M => basses + 1,
-        RightFinger::A => basses + 2,
+        _ => basses + above - 1,
     };
     wanted.min(thinnest)
 }
@@ -90,14 +114,37 @@ fn string_of(finger: RightFinger, strings: usize, turn: usize) -> usize {
 mod tests {
     use super::*;
 
+    use RightFinger::{A, I, M, P};
+
     #[test]
     fn fingers_have_their_strings() {
-        use RightFinger::{A, I, M, P};
-        let strings = |count, turn| [P, I, M, A].map(|finger| string_of(finger, count, turn));
+        let strings = |count, turn| {
+            [P, I, M, A].map(|finger| string_of(finger, &[P, I, M, A], (count, turn)))
+        };
         assert_eq!(strings(6, 0), [0, 3, 4, 5]);
         assert_eq!(strings(6, 1), [1, 3, 4, 5]);
         assert_eq!(strings(5, 2), [0, 2, 3, 4]);
         assert_eq!(strings(4, 3), [0, 1, 2, 3]);
-        assert_eq!(strings(3, 1), [0, 1, 2, 2]);
+        let of_three = |pattern: &[RightFinger]| -> Vec<usize> {
+            pattern.iter().map(|finger| string_of(*finger, pattern, (3, 1))).collect()
+        };
+        assert_eq!(of_three(&[P, I, M]), [0, 1, 2]);
+        assert_eq!(of_three(&[P, M, A]), [0, 1, 2]);
+        assert_eq!(of_three(&[P, I, A, I]), [0, 1, 2, 1]);
+    }
+
+    /// Common practice, no source: on three strings p i m i is played for
+    /// p i m a, and p i m i m i for p i m a m i.
+    #[test]
+    fn three_strings_are_broken_by_three_fingers() {
+        let fitted = |pattern: &[RightFinger]| -> String {
+            without_ring(pattern).iter().map(|finger| finger.letter()).collect()
+        };
+        assert_eq!(fitted(&[P, I, M, A]), "pimi");
+        assert_eq!(fitted(&[P, I, M, A, M, I]), "pimimi");
+        assert_eq!(fitted(&[P, A, M, I]), "pimi");
+        assert_eq!(fitted(&[P, M, I, A]), "pmim");
+        assert_eq!(fitted(&[P, I, A, M]), "pipm");
+        assert_eq!(fitted(&[P, M, A]), "pma", "two fingers for two strings");
     }
 }

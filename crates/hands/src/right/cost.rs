@@ -12,9 +12,9 @@ use super::hand::{Hand, MIDDLE, RING, THUMB};
 /// Two plucks of a finger closer than this are a repetition, in milliseconds.
 const REPETITION: i64 = 1000;
 
-/// From one lone sound to another: by direction and hurry, from finger to
-/// finger.
-type Crossings = [[[[i64; 4]; 4]; 5]; 3];
+/// From one lone sound to another: by whether one of them is a line, direction
+/// and hurry; from finger to finger.
+type Crossings = [[[[[i64; 4]; 4]; 5]; 3]; 2];
 
 /// The price of hands and moves under a table and a plan.
 #[derive(Debug)]
@@ -34,8 +34,17 @@ pub(super) struct Step {
     /// For p in both, and under which term.
     thumb: i64,
     thumb_term: Term,
-    /// Direction and hurry, from a lone sound to a lone sound.
-    crossing: Option<(Ordering, usize)>,
+    /// From a lone sound to a lone sound.
+    crossing: Option<Crossing>,
+}
+
+/// What a move from one lone sound to another depends on.
+#[derive(Clone, Copy, Debug)]
+struct Crossing {
+    /// Whether one of them is a line.
+    line: bool,
+    towards: Ordering,
+    hurry: i64,
 }
 
 /// A hand with what the inner loop asks of it.
@@ -63,13 +72,14 @@ const fn direction(towards: Ordering) -> usize {
 }
 
 /// The term of a move from one lone sound to another, if it has one.
-fn crossing(towards: Ordering, from: u8, to: u8) -> Option<Term> {
+fn crossing(line: bool, towards: Ordering, from: u8, to: u8) -> Option<Term> {
     let awkward = match towards {
         Ordering::Less => to < from,
         Ordering::Greater => to > from,
         Ordering::Equal => false,
     };
-    let term = if from == THUMB || to == THUMB { Term::RhThumbCross } else { Term::RhCross };
+    let fingers = from != THUMB && to != THUMB;
+    let term = if line && fingers { Term::RhCross } else { Term::RhTangle };
     awkward.then_some(term)
 }
 
@@ -77,20 +87,25 @@ const fn weak(from: u8, to: u8) -> bool {
     matches!((from, to), (MIDDLE, RING) | (RING, MIDDLE))
 }
 
+fn weakness(table: &EffortTable, hurry: i64) -> i64 {
+    i64::from(table.rh_weak) * (hurry - 2).max(0)
+}
+
 impl<'a> Costs<'a> {
     pub fn new(table: &'a EffortTable, plan: &RightPlan, voices: usize) -> Self {
-        let mut crossings = [[[[0; 4]; 4]; 5]; 3];
-        for towards in [Ordering::Less, Ordering::Equal, Ordering::Greater] {
-            for hurry in 1..=4 {
-                for from in 0..4 {
-                    for to in 0..4 {
-                        let mut cost = crossing(towards, from, to)
-                            .map_or(0, |term| i64::from(table.value(term)));
-                        if weak(from, to) {
-                            cost += i64::from(table.rh_weak) * hurry;
+        let mut crossings = Crossings::default();
+        for line in [false, true] {
+            for towards in [Ordering::Less, Ordering::Equal, Ordering::Greater] {
+                let by_hurry = &mut crossings[usize::from(line)][direction(towards)];
+                for (hurry, costs) in (0..).zip(by_hurry) {
+                    for (from, row) in (0..).zip(costs) {
+                        for (to, cost) in (0..).zip(row) {
+                            let against = crossing(line, towards, from, to);
+                            *cost = against.map_or(0, |term| i64::from(table.value(term)));
+                            if weak(from, to) {
+                                *cost += weakness(table, hurry);
+                            }
                         }
-                        crossings[direction(towards)][hurry as usize][usize::from(from)]
-                            [usize::from(to)] = cost;
                     }
                 }
             }
@@ -146,7 +161,7 @@ impl<'a> Costs<'a> {
         };
         let crossing = both_lone.then(|| {
             let towards = beats.plucks(b)[0].string.cmp(&beats.plucks(a)[0].string);
-            (towards, hurry as usize)
+            Crossing { line: a.line || b.line, towards, hurry }
         });
         let repeat = if near || both_lone { repeat } else { 0 };
         Step { repeat, thumb, thumb_term, crossing }
@@ -157,9 +172,9 @@ impl<'a> Costs<'a> {
         let both = from.set & to.set;
         let mut cost = step.repeat * i64::from((both >> 1).count_ones());
         cost += step.thumb * i64::from(both & 1);
-        if let Some((towards, hurry)) = step.crossing {
-            let (from, to) = (usize::from(from.first), usize::from(to.first));
-            cost += self.crossings[direction(towards)][hurry][from][to];
+        if let Some(Crossing { line, towards, hurry }) = step.crossing {
+            let costs = &self.crossings[usize::from(line)][direction(towards)][hurry as usize];
+            cost += costs[usize::from(from.first)][usize::from(to.first)];
         }
         cost
     }
@@ -174,12 +189,12 @@ impl<'a> Costs<'a> {
         let both = from.set & to.set;
         add(Term::RhRepeat, step.repeat * i64::from((both >> 1).count_ones()));
         add(step.thumb_term, step.thumb * i64::from(both & 1));
-        if let Some((towards, hurry)) = step.crossing {
-            if let Some(term) = crossing(towards, from.first, to.first) {
+        if let Some(Crossing { line, towards, hurry }) = step.crossing {
+            if let Some(term) = crossing(line, towards, from.first, to.first) {
                 add(term, i64::from(self.table.value(term)));
             }
             if weak(from.first, to.first) {
-                add(Term::RhWeak, i64::from(self.table.rh_weak) * hurry as i64);
+                add(Term::RhWeak, weakness(self.table, hurry));
             }
         }
     }

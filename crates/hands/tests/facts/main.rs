@@ -3,8 +3,10 @@
 mod barres;
 mod chords;
 mod faults;
+mod practice;
 mod reasons;
 mod right;
+mod right_rules;
 mod scales;
 mod staff;
 mod voices;

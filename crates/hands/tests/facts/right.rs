@@ -87,3 +87,117 @@ fn a_pattern_is_obeyed_and_a_pin_outranks_it() {
     let plan = RightPlan { patterns: vec![late], ..RightPlan::default() };
     assert_eq!(letters(&solve_with(&score, &Level::first(), &[], &plan)), "pimapima");
 }
+
+fn pinned(tone: u32, fingers: &[RightFinger]) -> Pin {
+    Pin {
+        scope: Scope::Tone(ToneId(tone)),
+        rule: PinRule::RightFingers(fingers.iter().copied().collect()),
+        author: PinAuthor::Author,
+    }
+}
+
+fn rules(solution: &Solution) -> Vec<&str> {
+    solution.findings.iter().map(|finding| finding.rule).collect()
+}
+
+/// Common practice, no source: a slow arpeggio over the basses repeats the
+/// thumb, a fast one brings the fingers down; over all six strings the thumb
+/// glides over its three at any speed.
+#[test]
+fn the_thumb_repeats_in_slow_arpeggios() {
+    let four = |quarters| {
+        let score = score(Metre::new(2, 4), Some(quarters), &["A2/8 E3/8 A3/8 C4/8"]);
+        letters(&solve(&score, &Level::first(), &[]))
+    };
+    assert_eq!(four(60), "ppim");
+    assert_eq!(four(220), "pima");
+    let six = |quarters| {
+        let notes = "G2/8 B2/8 D3/8 G3/8 B3/8 G4/8";
+        let score = score(Metre::new(3, 4), Some(quarters), &[notes]);
+        letters(&solve(&score, &Level::first(), &[]))
+    };
+    assert_eq!([six(60), six(132), six(220)], ["pppima"; 3]);
+}
+
+/// Common practice, no source: in a fast turn between two strings m and a do not
+/// alternate; slowly each finger keeps its own string.
+#[test]
+fn fast_turns_between_two_strings_leave_the_ring_finger_out() {
+    let play = |quarters| {
+        let notes = "C4/8 E4/8 C4/8 E4/8 C4/8 E4/8 G3/8 E4/8";
+        let score = score(Metre::COMMON, Some(quarters), &[notes]);
+        letters(&solve(&score, &Level::first(), &[]))
+    };
+    assert!(play(60).starts_with("mamama"), "{}", play(60));
+    let fast = play(160);
+    assert!(!fast.contains("mam") && !fast.contains("ama"), "{fast}");
+    assert!(fast.as_bytes().windows(2).all(|w| w[0] != w[1]), "{fast}");
+}
+
+/// What pins make impossible is done with as little disorder as can be: the
+/// thumb is not sent over to the thinnest string.
+#[test]
+fn pins_that_break_the_order_break_no_more_of_it() {
+    use RightFinger::{A, I, P};
+    let chord = score(Metre::COMMON, None, &["E2+B2+E3+G#3+B3+E4/1"]);
+    let play = |pins: &[Pin]| solve(&chord, &Level::first(), pins);
+    let first = play(&[pinned(0, &[I])]);
+    assert_eq!(letters(&first), "ipppma");
+    assert_eq!(rules(&first), ["right-hand-out-of-order"]);
+    assert_eq!(letters(&play(&[pinned(0, &[A]), pinned(5, &[I])])), "appppi");
+    // p on the thinnest string can only be the thumb over all of them.
+    let strum = play(&[pinned(5, &[P])]);
+    assert_eq!((letters(&strum).as_str(), rules(&strum).len()), ("pppppp", 0));
+}
+
+/// Common practice, no source: p p i m in a chord of four is a brush.
+#[test]
+fn a_smaller_chord_is_brushed_where_pins_ask_for_it() {
+    use RightFinger::P;
+    let score = score(Metre::COMMON, None, &["C3+E3+G3+C4/1"]);
+    let solution = solve(&score, &Level::first(), &[pinned(1, &[P])]);
+    assert_eq!((letters(&solution).as_str(), rules(&solution).len()), ("ppim", 0));
+    let any_but_p = [RightFinger::I, RightFinger::M, RightFinger::A];
+    let solution = solve(&score, &Level::first(), &[pinned(0, &any_but_p)]);
+    assert_eq!(rules(&solution), ["right-hand-out-of-order"], "four sounds, three fingers");
+}
+
+#[test]
+fn pins_that_leave_no_finger_are_named_and_pass() {
+    use RightFinger::{I, P};
+    let score = score(Metre::COMMON, None, &["E4/4 F4/4 G4/4 E4/4"]);
+    let over_bars =
+        super::staff::over_all(PinRule::RightFingers(RightFingerSet::ALL.without(P).without(I)));
+    let solution = solve(&score, &Level::first(), &[pinned(0, &[P, I]), over_bars]);
+    assert_eq!(rules(&solution), ["pins-contradict"]);
+    let found = letters(&solution);
+    assert!(found[1..].chars().all(|c| c == 'm' || c == 'a'), "{found}");
+}
+
+/// Rest stroke for the melody and free stroke for the rest, as the author says;
+/// a voice goes before the part.
+#[test]
+fn strokes_are_given_by_voice() {
+    let score = score(Metre::COMMON, None, &["E4/4 G4/4 E4/4 D4/4", "C3/2 G3/2"]);
+    let tones = score.tones(apoyando_music::PartIndex(0));
+    let plan = RightPlan {
+        stroke: Some(Stroke::Free),
+        voice_strokes: vec![(apoyando_music::VoiceNumber(1), Stroke::Rest)],
+        ..RightPlan::default()
+    };
+    let solution = solve_with(&score, &Level::first(), &[], &plan);
+    for (tone, played) in tones.as_slice().iter().zip(&solution.fingering.tones) {
+        let wanted = if tone.voice.0 == 1 { Stroke::Rest } else { Stroke::Free };
+        assert_eq!(played.stroke, Some(wanted), "{}", tone.pitch);
+    }
+}
+
+/// p i in turn is asked for like any pair.
+#[test]
+fn the_thumb_may_be_of_the_pair() {
+    let score = score(Metre::COMMON, None, &["E3/8 F3/8 G3/8 A3/8 B3/8 A3/8 G3/8 F3/8"]);
+    let plan = RightPlan { pair: [RightFinger::P, RightFinger::I], ..RightPlan::default() };
+    let found = letters(&solve_with(&score, &Level::first(), &[], &plan));
+    assert!(found.as_bytes().windows(2).all(|w| w[0] != w[1]), "{found}");
+    assert!(found.chars().all(|c| c == 'p' || c == 'i'), "{found}");
+}

@@ -231,19 +231,16 @@ impl<'a> Brute<'a> {
         }
         if let (Some(a), Some(b)) = lone {
             let (thinner, thicker) = (b.string < a.string, b.string > a.string);
-            match (from[0], to[0]) {
-                (P, P) => {}
-                (P, _) if thicker => sum += table.rh_thumb_cross,
-                (_, P) if thinner => sum += table.rh_thumb_cross,
-                (P, _) | (_, P) => {}
-                (f, g) => {
-                    if (thinner && g < f) || (thicker && g > f) {
-                        sum += table.rh_cross;
-                    }
-                    if (f == M && g == A) || (f == A && g == M) {
-                        sum += table.rh_weak * h;
-                    }
-                }
+            let (f, g) = (from[0], to[0]);
+            let against = (thinner && g < f) || (thicker && g > f);
+            let neither_a_line = !self.is_line(layer) && !self.is_line(layer + 1);
+            if against && (neither_a_line || f == P || g == P) {
+                sum += table.rh_tangle;
+            } else if against {
+                sum += table.rh_cross;
+            }
+            if h > 2 && ((f == M && g == A) || (f == A && g == M)) {
+                sum += table.rh_weak * (h - 2);
             }
         }
         sum

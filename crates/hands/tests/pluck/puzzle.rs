@@ -195,7 +195,7 @@ fn effort(dice: &mut Dice) -> EffortTable {
         table.rh_repeat = dice.below(12) as i32;
         table.rh_thumb_repeat = dice.below(4) as i32;
         table.rh_cross = dice.below(6) as i32;
-        table.rh_thumb_cross = dice.below(6) as i32;
+        table.rh_tangle = dice.below(6) as i32;
         table.rh_weak = dice.below(4) as i32;
         table.rh_first = dice.below(6) as i32;
         table.rh_ring = dice.below(4) as i32;

@@ -36,8 +36,9 @@ pub(super) fn effort(
             clock.milliseconds(layers[0].at, layers[1].at) < 1000,
         );
         sum += again(problem, plan, (from, to), hurry, soon);
-        if let (Some(from), Some(to)) = (from.lone(), to.lone()) {
-            sum += across(problem, from, to, hurry);
+        if let (Some(first), Some(second)) = (from.lone(), to.lone()) {
+            let in_a_line = from.is_line() || to.is_line();
+            sum += across(problem, (first, second), in_a_line, hurry);
         }
     }
     sum
@@ -110,22 +111,25 @@ fn again(
 }
 
 /// From one lone sound to another.
-fn across(problem: &Problem<'_>, from: &Struck, to: &Struck, hurry: i64) -> i64 {
+fn across(
+    problem: &Problem<'_>,
+    (from, to): (&Struck, &Struck),
+    in_a_line: bool,
+    hurry: i64,
+) -> i64 {
     let table = problem.effort;
     let (Some(first), Some(second)) = (from.finger, to.finger) else { return 0 };
+    let mut sum = 0;
     // Thin strings have small numbers.
     let thinner = to.string < from.string;
     let thicker = to.string > from.string;
-    let mut sum = 0;
-    if first != P && second != P {
-        if (thinner && second < first) || (thicker && second > first) {
-            sum += i64::from(table.rh_cross);
-        }
-        if matches!((first, second), (M, A) | (A, M)) {
-            sum += i64::from(table.rh_weak) * hurry;
-        }
-    } else if (thinner && first != P) || (thicker && second != P) {
-        sum += i64::from(table.rh_thumb_cross);
+    if (thinner && second < first) || (thicker && second > first) {
+        let with_thumb = first == P || second == P;
+        sum += if in_a_line && !with_thumb { table.rh_cross } else { table.rh_tangle };
+    }
+    let mut sum = i64::from(sum);
+    if hurry > 2 && matches!((first, second), (M, A) | (A, M)) {
+        sum += i64::from(table.rh_weak) * (hurry - 2);
     }
     sum
 }
