@@ -21,11 +21,13 @@ pub use folder::read_file;
 pub use level_file::read_level;
 pub use pins_file::{PinsFile, RememberedBars, RememberedNote, RememberedTune};
 pub use plan::{
-    Alternation, Arpeggio, BarRange, BarRangeTextError, Beat, Book, Credit, Density, DuetPart,
-    Exercise, House, Item, ItemKind, Language, Minor, NamedLevel, Paper, Piece, PieceFile,
-    PinPlace, PlannedPin, PlannedRule, PlannedScope, PositionChoice, Progression, Prose, RightHand,
+    Alternation, Arpeggio, BarRange, BarRangeTextError, Beat, Book, Credit, Density, Descending,
+    DuetPart, Exercise, FingeredShape, FingeredShapeTextError, FourthFinger, House, Item, ItemKind,
+    Language, Minor, NamedLevel, OpenStrings, Paper, Piece, PieceFile, PinPlace, PlannedPin,
+    PlannedRule, PlannedScope, PositionChoice, Preferences, Progression, Prose, RightHand,
     RightPattern, Scale, Section, Triads,
 };
+pub use read::house::read_house;
 pub use save::{SaveError, save};
 pub use source::SourcePlace;
 pub use template::{NewBookError, TEMPLATE, new_book};

@@ -154,14 +154,17 @@ impl Workshop {
                 let mut pins = material.pins.get(part).cloned().unwrap_or_default();
                 pins.0.extend(author.0);
                 let level = material.levels.get(part).unwrap_or(&item.level).clone();
-                PartRequest { level, pins, right: material.right.clone() }
+                let preferences = book.house.preferences.clone();
+                PartRequest { level, pins, right: material.right.clone(), preferences }
             })
             .collect();
         let score = material.score.clone();
         let asked: Vec<_> = requests.iter().map(|r| (&r.level, &r.pins)).collect();
         let rights: Vec<_> = requests.iter().map(|request| &request.right).collect();
-        let key =
-            content_hash((score.revision(), &asked, &book.effort), (&book.instrument, &rights));
+        let key = content_hash(
+            (score.revision(), &asked, &book.effort, &book.house.preferences),
+            (&book.instrument, &rights),
+        );
         let parts =
             self.fingered.get(key, || finger(&score, &book.instrument, &book.effort, requests));
         findings.extend(parts.iter().flat_map(|part| part.findings.iter().cloned()));

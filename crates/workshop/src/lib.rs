@@ -5,6 +5,7 @@
 //! score to its fingering, also for the command line.
 
 mod build;
+mod house;
 mod matter;
 mod memo;
 pub mod piece;

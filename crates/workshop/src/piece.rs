@@ -1,5 +1,6 @@
 //! A score with everything that is known of how it is played.
 
+use apoyando_book::Preferences;
 use apoyando_fingering::{
     EffortTable, Finding, FindingPlace, Fingering, Level, Pins, Problem, Severity,
 };
@@ -7,6 +8,8 @@ use apoyando_fretboard::Instrument;
 use apoyando_hands::{RightPlan, Solved};
 use apoyando_music::{PartIndex, Score};
 use apoyando_verify::Violation;
+
+use crate::house;
 
 /// What is asked of one part.
 #[derive(Clone, Debug)]
@@ -17,6 +20,8 @@ pub struct PartRequest {
     pub pins: Pins,
     /// How its right hand plays.
     pub right: RightPlan,
+    /// What is preferred where it costs little.
+    pub preferences: Preferences,
 }
 
 /// One part, fingered and checked.
@@ -24,7 +29,7 @@ pub struct PartRequest {
 pub struct FingeredPart {
     /// The part.
     pub part: PartIndex,
-    /// What was asked.
+    /// What was asked, with the pins of what the house prefers.
     pub request: PartRequest,
     /// Its fingering; `None` if none could be worked out, with a finding.
     pub fingering: Option<Fingering>,
@@ -67,9 +72,15 @@ fn finger_part<T>(
     part: PartIndex,
     instrument: &Instrument,
     effort: &EffortTable,
-    request: PartRequest,
+    mut request: PartRequest,
     ask: &dyn Fn(&Problem<'_>, &Solved<'_>) -> T,
 ) -> (FingeredPart, Option<T>) {
+    let (preferred, left) = {
+        let problem =
+            Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
+        house::settle(&problem, &request.right, &request.preferences)
+    };
+    request.pins.0.extend(preferred);
     let problem =
         Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
     let mut answer = None;
@@ -92,6 +103,7 @@ fn finger_part<T>(
                 (None, Vec::new(), vec![finding])
             }
         };
+    findings.extend(left);
     // A breach of the author's rules is a finding of the search already; any
     // other violation means that search and check disagree.
     findings.extend(

@@ -1,5 +1,6 @@
 //! The plan of a book, typed: no strings where only a few words are allowed.
 
+mod house;
 mod item;
 mod pins;
 mod section;
@@ -8,9 +9,13 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use apoyando_fingering::{EffortTable, Level, Stroke};
-use apoyando_fretboard::{Instrument, Millimetres};
+use apoyando_fingering::{EffortTable, Level};
+use apoyando_fretboard::Instrument;
 
+pub use house::{
+    Descending, FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings,
+    Preferences,
+};
 pub use item::{
     Alternation, Arpeggio, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece, Progression,
     RightHand, RightPattern, Scale, Triads,
@@ -41,32 +46,6 @@ pub enum Language {
     /// English.
     #[default]
     English,
-}
-
-/// House style: what holds for every item that does not say otherwise.
-#[derive(Clone, PartialEq, Debug)]
-pub struct House {
-    /// How much fingering is printed.
-    pub density: Density,
-    /// Height of a staff of five lines.
-    pub staff_height: Millimetres,
-    /// The alternating pair of a line.
-    pub alternation: Alternation,
-    /// How it is plucked; `None` is rest stroke on single lines and free
-    /// stroke elsewhere.
-    pub stroke: Option<Stroke>,
-}
-
-impl Default for House {
-    /// 7.2 mm is usual for the main text of a method: common practice.
-    fn default() -> Self {
-        Self {
-            density: Density::WhereNeeded,
-            staff_height: Millimetres(7.2),
-            alternation: Alternation::INDEX_MIDDLE,
-            stroke: None,
-        }
-    }
 }
 
 /// Prose of the book: a file of CommonMark.

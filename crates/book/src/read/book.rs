@@ -10,7 +10,7 @@ use serde::de::value::{Error as ValueError, MapDeserializer};
 use crate::folder::Folder;
 use crate::node::{Faults, Fields, Node};
 use crate::plan::{Book, Credit, House, NamedLevel};
-use crate::read::{self, level, section};
+use crate::read::{self, house, level, section};
 use crate::source::Source;
 
 /// Reads the plan and every section it names.
@@ -34,12 +34,14 @@ pub(crate) fn read(folder: &Folder, source: &Source, text: &str, faults: &Faults
         .map_or_else(Instrument::guitar, instrument);
     let open = NamedLevel { name: String::new(), level: Level::open() };
     let level = fields.get("level").map_or_else(|| open.clone(), |n| level::read(&n, &open));
+    let house = fields
+        .get("house")
+        .and_then(|node| node.fields())
+        .map_or_else(House::default, house::house);
     let effort = fields
         .get("effort")
         .and_then(|node| node.fields())
-        .map_or_else(EffortTable::default, effort);
-    let house =
-        fields.get("house").and_then(|node| node.fields()).map_or_else(House::default, house);
+        .map_or_else(|| house::effort_of(&house), |fields| effort(fields, &house));
     let preface = section::prose(&fields, "preface", folder);
     let credits = fields.get("credits").iter().flat_map(Node::tables).filter_map(credit).collect();
     let sections = fields
@@ -98,13 +100,15 @@ fn instrument(fields: Fields<'_>) -> Instrument {
     instrument
 }
 
-/// Every term of the table may be given another value, under its own name.
-fn effort(fields: Fields<'_>) -> EffortTable {
+/// Every term of the table may be given another value, under its own name;
+/// what is not said is as the house has it.
+fn effort(fields: Fields<'_>, house: &House) -> EffortTable {
+    let usual = house::effort_of(house);
     let values: Vec<(&'static str, i32)> = Term::ALL
         .iter()
-        .filter_map(|info| {
-            let value = fields.get(kebab(info.name)).and_then(|node| node.whole(0..=1000))?;
-            Some((info.name, value as i32))
+        .map(|info| {
+            let given = fields.get(kebab(info.name)).and_then(|node| node.whole(0..=1000));
+            (info.name, given.map_or(usual.value(info.term), |value| value as i32))
         })
         .collect();
     fields.finish();
@@ -122,25 +126,6 @@ fn kebab(name: &'static str) -> &'static str {
             .collect()
     });
     NAMES.get(name).copied().unwrap_or(name)
-}
-
-fn house(fields: Fields<'_>) -> House {
-    let mut house = House::default();
-    if let Some(density) = fields.get("density").and_then(|node| node.choice()) {
-        house.density = density;
-    }
-    if let Some(height) = fields.get("staff-height").and_then(|node| node.number(4.0..=16.0, " mm"))
-    {
-        house.staff_height = Millimetres(height);
-    }
-    if let Some(alternation) = fields.get("alternation").and_then(|node| node.parsed()) {
-        house.alternation = alternation;
-    }
-    if let Some(stroke) = fields.get("stroke").and_then(|node| node.choice()) {
-        house.stroke = Some(stroke);
-    }
-    fields.finish();
-    house
 }
 
 fn credit(fields: Fields<'_>) -> Option<Credit> {

@@ -1,9 +1,9 @@
 //! Levels: what may be asked of the player.
 
 use apoyando_fingering::{
-    BarreLimit, HandSize, LeftFinger, LeftFingerSet, Level, PositionSet, Reach,
+    BarreLimit, FingerPair, HandSize, LeftFinger, LeftFingerSet, Level, PositionSet, Reach,
 };
-use apoyando_fretboard::Fret;
+use apoyando_fretboard::{Fret, Millimetres};
 
 use crate::error::BookError;
 use crate::node::{Fields, Node};
@@ -54,8 +54,35 @@ pub(crate) fn read_table(fields: Fields<'_>, base: &NamedLevel) -> NamedLevel {
     if let Some(hand) = fields.get("hand").and_then(|node| node.choice::<HandSize>()) {
         level.reach = Reach::of(hand);
     }
+    if let Some(fields) = fields.get("reach").and_then(|node| node.fields()) {
+        level.reach = reach(fields, level.reach);
+    }
     fields.finish();
     named
+}
+
+/// The reach of any pair of fingers, `1-4 = 118` in millimetres; the others as
+/// they were.
+fn reach(fields: Fields<'_>, mut reach: Reach) -> Reach {
+    for info in FingerPair::ALL {
+        let range = Reach::LEAST.0..=Reach::MOST.0;
+        if let Some(far) = fields.get(info.name).and_then(|node| node.number(range, " mm")) {
+            reach = reach.with(info.pair, Millimetres(far).to_tenths());
+        }
+    }
+    if let Some((inner, outer)) = reach.contradiction() {
+        let far = |pair| reach.of_pair(pair).in_millimetres();
+        fields.fault(BookError::Contradiction {
+            place: fields.place().clone(),
+            message: format!(
+                "fingers {inner} would reach {} mm and {outer} only {} mm, and no hand does; give {outer} at least as much, or {inner} less",
+                far(inner),
+                far(outer)
+            ),
+        });
+    }
+    fields.finish();
+    reach
 }
 
 /// One position or a list of them.
@@ -111,9 +138,34 @@ fn wider(inner: &Level, outer: &Level) -> Option<&'static str> {
         Some("barre")
     } else if inner.extension > outer.extension {
         Some("extension")
-    } else if inner.reach.one_four > outer.reach.one_four {
+    } else if FingerPair::ALL
+        .iter()
+        .any(|info| inner.reach.of_pair(info.pair) > outer.reach.of_pair(info.pair))
+    {
         Some("hand")
     } else {
         None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use apoyando_fretboard::TenthsOfMm;
+
+    use crate::read_level;
+
+    #[test]
+    fn a_level_may_give_the_reach_of_any_pair() {
+        let named = read_level("l.toml", "hand = \"small\"\nreach = { 1-4 = 118.5 }\n").unwrap();
+        assert_eq!(named.level.reach.one_four, TenthsOfMm(1185));
+        assert_eq!(named.level.reach.one_two, TenthsOfMm(720));
+        for (text, says) in [
+            ("reach = { 1-5 = 90 }", "unknown key “1-5”"),
+            ("reach = { 1-4 = 10 }", "from 15 to 250 mm"),
+            ("reach = { 2-3 = 99 }", "fingers 2-3 would reach 99 mm and 2-4 only 95 mm"),
+        ] {
+            let faults = read_level("l.toml", text).unwrap_err();
+            assert!(faults.iter().any(|fault| fault.to_string().contains(says)), "{faults:?}");
+        }
     }
 }

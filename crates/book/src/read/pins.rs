@@ -64,19 +64,10 @@ fn position_pin(fields: Fields<'_>, pins: &mut Vec<PlannedPin>) {
 }
 
 fn note_pins(fields: Fields<'_>, pins: &mut Vec<PlannedPin>) {
-    let bar = fields.need("bar", "bar = 3").and_then(|node| node.whole(0..=9999));
-    let beat = fields.get("beat").map_or_else(
-        || "1".parse::<Beat>().ok(),
-        |node| match node.written_number()?.parse::<Beat>() {
-            Ok(beat) => Some(beat),
-            Err(error) => {
-                node.bad_text(error.to_string());
-                None
-            }
-        },
-    );
-    let voice = fields.get("voice").map_or(Some(1), |node| node.whole(1..=8));
-    let pitch = fields.get("pitch").map(|node| node.parsed::<Pitch>());
+    let scope = match fields.get("bars") {
+        Some(node) => range(&node).map(PlannedScope::Bars),
+        None => note(&fields).map(PlannedScope::Note),
+    };
     let part = part(&fields);
     let rules = rules(&fields);
     if rules.is_empty() {
@@ -88,13 +79,7 @@ fn note_pins(fields: Fields<'_>, pins: &mut Vec<PlannedPin>) {
                 .to_owned(),
         });
     }
-    if let (Some(bar), Some(beat), Some(voice), None | Some(Some(_))) = (bar, beat, voice, pitch) {
-        let scope = PlannedScope::Note(PinPlace {
-            bar: bar as u32,
-            beat,
-            voice: voice as u8,
-            pitch: pitch.flatten(),
-        });
+    if let Some(scope) = scope {
         pins.extend(rules.into_iter().flatten().map(|rule| PlannedPin {
             place: fields.place().clone(),
             part,
@@ -103,6 +88,28 @@ fn note_pins(fields: Fields<'_>, pins: &mut Vec<PlannedPin>) {
         }));
     }
     fields.finish();
+}
+
+/// The note that a pin is on.
+fn note(fields: &Fields<'_>) -> Option<PinPlace> {
+    let bar =
+        fields.need("bar", "bar = 3, or bars = \"5-8\"").and_then(|node| node.whole(0..=9999));
+    let beat = fields.get("beat").map_or_else(
+        || "1".parse::<Beat>().ok(),
+        |node| match node.written_number()?.parse::<Beat>() {
+            Ok(beat) => Some(beat),
+            Err(error) => {
+                node.bad_text(error.to_string());
+                None
+            }
+        },
+    );
+    let voice = fields.get("voice").map_or(Some(1), |node| node.whole(1..=8));
+    let pitch = match fields.get("pitch") {
+        Some(node) => Some(node.parsed::<Pitch>()?),
+        None => None,
+    };
+    Some(PinPlace { bar: bar? as u32, beat: beat?, voice: voice? as u8, pitch })
 }
 
 /// The rules of a pin; `None` for one that could not be read.

@@ -84,13 +84,16 @@ pub struct FingerArguments {
     /// p-i-m-a or 5-8=p-i-m-a
     #[arg(long = "pattern", value_name = "[BARS=]PATTERN", help_heading = "Decisions")]
     pub patterns: Vec<PatternFlag>,
-    /// The two fingers that alternate on lines, as in i-m or m-a
-    #[arg(long, value_name = "FINGERS", default_value = "i-m", help_heading = "Decisions")]
-    pub pair: Alternation,
+    /// The two fingers that alternate on lines, as in m-a; otherwise i-m
+    #[arg(long, value_name = "FINGERS", help_heading = "Decisions")]
+    pub pair: Option<Alternation>,
     /// How all strings are plucked; otherwise lines by rest stroke, all else
     /// by free stroke
     #[arg(long, value_parser = stroke_words(), help_heading = "Decisions")]
     pub stroke: Option<Stroke>,
+    /// House style: a TOML file with the keys of [house] in a book
+    #[arg(long, value_name = "FILE", help_heading = "Decisions")]
+    pub house: Option<String>,
     /// Quarter notes a minute
     #[arg(long, value_name = "QUARTERS", value_parser = clap::value_parser!(u16).range(20..=400), help_heading = "Decisions")]
     pub tempo: Option<u16>,

@@ -1,6 +1,8 @@
 //! From what was typed to what is asked of the hands.
 
-use apoyando_book::{NamedLevel, PlannedPin, PlannedRule, PlannedScope, SourcePlace, read_level};
+use apoyando_book::{
+    House, NamedLevel, PlannedPin, PlannedRule, PlannedScope, SourcePlace, read_house, read_level,
+};
 use apoyando_fingering::{
     BarreLimit, EffortTable, Finding, FretSet, Level, Pins, Problem, Reach, Scope,
 };
@@ -22,6 +24,8 @@ pub struct Setting {
     pub level: Level,
     /// What effort costs.
     pub effort: EffortTable,
+    /// House style.
+    pub house: House,
 }
 
 impl Setting {
@@ -43,8 +47,25 @@ impl Setting {
                 instrument.capo, instrument.frets
             )]);
         }
-        Ok(Self { instrument, level: level(arguments)?, effort: EffortTable::default() })
+        let house = match &arguments.house {
+            Some(file) => house(file)?,
+            None => House::default(),
+        };
+        let effort = house.effort(EffortTable::default());
+        Ok(Self { instrument, level: level(arguments)?, effort, house })
     }
+}
+
+fn house(file: &str) -> Result<House, Vec<String>> {
+    let text = std::fs::read_to_string(file).map_err(|error| {
+        vec![match error.kind() {
+            std::io::ErrorKind::NotFound => format!(
+                "--house {file}: there is no such file; name a TOML file with house style, as in fret-3 = 4"
+            ),
+            _ => format!("--house {file}: cannot be read: {error}"),
+        }]
+    })?;
+    read_house(file, &text).map_err(|faults| faults.iter().map(ToString::to_string).collect())
 }
 
 /// The level: a word or a file, narrowed or widened by the flags.
@@ -140,11 +161,13 @@ fn without_line(mut finding: Finding) -> Finding {
 fn right_plans(
     score: &Score,
     arguments: &FingerArguments,
+    house: &House,
     findings: &mut Vec<Finding>,
 ) -> Vec<RightPlan> {
+    let pair = arguments.pair.unwrap_or(house.alternation);
     let plan = RightPlan {
-        pair: [arguments.pair.first, arguments.pair.second],
-        stroke: arguments.stroke,
+        pair: [pair.first, pair.second],
+        stroke: arguments.stroke.or(house.stroke),
         ..RightPlan::default()
     };
     let mut plans = vec![plan; score.parts().len()];
@@ -185,7 +208,7 @@ pub fn finger(read: ReadPiece, arguments: &FingerArguments, setting: &Setting) -
     let placed = pins::place(&score, &planned);
     let mut findings = read.findings;
     findings.extend(placed.findings.into_iter().map(without_line));
-    let rights = right_plans(&score, arguments, &mut findings);
+    let rights = right_plans(&score, arguments, &setting.house, &mut findings);
     let mut imported = read.pins.into_iter();
     let requests = placed
         .pins
@@ -194,7 +217,12 @@ pub fn finger(read: ReadPiece, arguments: &FingerArguments, setting: &Setting) -
         .map(|(author, right)| {
             let mut pins: Pins = imported.next().unwrap_or_default();
             pins.0.extend(author.0);
-            piece::PartRequest { level: setting.level.clone(), pins, right: right.clone() }
+            piece::PartRequest {
+                level: setting.level.clone(),
+                pins,
+                right: right.clone(),
+                preferences: setting.house.preferences.clone(),
+            }
         })
         .collect();
     let questions = Questions::of(&score, arguments, &mut findings);

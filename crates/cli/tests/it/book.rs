@@ -101,3 +101,30 @@ fn a_pin_follows_its_note_when_bars_are_added_or_the_piece_is_transposed() {
         said.fails(1, &["sections/c-major.toml:", "is no longer in the piece", "pins.toml"]);
     }
 }
+
+#[test]
+fn a_book_has_a_house_style_and_pins_over_bars() {
+    let scratch = Scratch::new("style");
+    scratch.run(&["new", "b"]).succeeds();
+    let plan = scratch.read("b/sections/c-major.toml");
+    scratch.write("b/sections/c-major.toml", plan + "density = \"every-note\"\n");
+    let fingers = |scratch: &Scratch| {
+        let xml = scratch.read("b/out/musicxml/c-major-06-solo.musicxml");
+        let digits = xml.split("<fingering").skip(1).filter_map(|rest| rest.split_once('>'));
+        digits.filter_map(|(_, rest)| rest.chars().next()).collect::<String>()
+    };
+    scratch.edit("b/book.toml", "[house]", "[house]\nfret-3 = 3");
+    scratch.run(&["build", "b"]).succeeds();
+    let three = fingers(&scratch);
+    scratch.edit("b/book.toml", "fret-3 = 3", "fret-3 = 4");
+    scratch.run(&["build", "b"]).succeeds();
+    let four = fingers(&scratch);
+    assert!(three.contains('3') && !three.contains('4'), "{three}");
+    assert!(four.contains('4') && !four.contains('3'), "{four}");
+    let plan = scratch.read("b/sections/c-major.toml");
+    let pin = "\n[[items.pins]]\nbars = \"1-4\"\nnot-finger = 4\n";
+    scratch.write("b/sections/c-major.toml", plan + pin);
+    scratch.run(&["build", "b"]).succeeds();
+    let pinned = fingers(&scratch);
+    assert!(pinned.contains('3') && pinned.len() == four.len(), "{pinned}");
+}

@@ -94,7 +94,8 @@ fn the_question_stands_beside_the_answer() {
     assert_eq!(asked["instrument"]["open_strings"][5]["key"], 40);
     assert_eq!(asked["instrument"]["capo"], 2);
     assert_eq!(asked["level"]["barre"], "half");
-    assert_eq!(asked["effort_table"]["stop"], 2);
+    let table = apoyando_fingering::EffortTable::default();
+    assert_eq!(asked["effort_table"]["stop"], table.stop);
     let pins = asked["pins"].as_array().unwrap();
     assert_eq!(pins.len(), 2);
     assert_eq!(pins[0]["scope"]["time"]["from"], "1");
@@ -381,4 +382,58 @@ fn reasons_are_given_for_all_notes_or_for_those_of_a_place() {
             "6 notes begin",
         ],
     );
+}
+
+/// Common practice, no source: schools differ in 3 or 4 on fret 3 in the first
+/// position, and in the fingers of D minor.
+#[test]
+fn a_house_style_is_kept_where_it_costs_little() {
+    let scratch = Scratch::new("house");
+    scratch.write("c.abc", "X:1\nT:Down\nM:4/4\nL:1/4\nK:C clef=treble-8\ng f e d | c B A G |]\n");
+    scratch.write("four.toml", "fret-3 = 4\n");
+    scratch.write("three.toml", "fret-3 = 3\n");
+    let third_fret = |house: &str| {
+        let (left, _) = played(&scratch, &["--house", house]);
+        assert_eq!([left[0], left[3]].map(|[_, string, fret]| (string, fret)), [(1, 3), (2, 3)]);
+        [left[0][0], left[3][0]]
+    };
+    assert_eq!(third_fret("four.toml"), [4, 4]);
+    assert_eq!(third_fret("three.toml"), [3, 3]);
+    // A pin outranks it.
+    let (left, _) = played(&scratch, &["--house", "four.toml", "--pin", "1:1=finger 3"]);
+    assert_eq!([left[0][0], left[3][0]], [3, 4]);
+    // Worth nothing, nothing is paid for it, and that is said.
+    scratch.write("poor.toml", "fret-3 = 4\nworth = 0\n");
+    let said = scratch.run(&["finger", "c.abc", "--house", "poor.toml"]);
+    said.succeeds();
+    assert!(said.err.contains("house style is not kept in bar 1"), "{}", said.err);
+    let (poor, _) = played(&scratch, &["--house", "poor.toml"]);
+    assert_eq!(poor, played(&scratch, &[]).0);
+    // The open E and B are stopped on the way down, at their price.
+    scratch.write("stopped.toml", "descending = \"stopped\"\nworth = 60\n");
+    let open = |left: &[[i64; 3]]| left.iter().filter(|[finger, ..]| *finger == 0).count();
+    let (stopped, _) = played(&scratch, &["--house", "stopped.toml"]);
+    assert!(open(&poor) >= 3 && open(&stopped) == 0, "{poor:?} {stopped:?}");
+}
+
+#[test]
+fn a_house_has_fingers_for_its_chords() {
+    let scratch = Scratch::new("chords");
+    scratch.write("c.abc", "X:1\nT:D minor\nM:4/4\nL:1/4\nK:C clef=treble-8\n[DAdf]4 |]\n");
+    for fingers in ["···231", "···241"] {
+        scratch.write("house.toml", format!("shapes = [\"xx0231 {fingers}\"]\n"));
+        let (left, _) = played(&scratch, &["--house", "house.toml"]);
+        let mut by_string: Vec<(i64, i64)> = left.iter().map(|f| (-f[1], f[0])).collect();
+        by_string.sort_unstable();
+        let digits: String = by_string.iter().map(|(_, finger)| finger.to_string()).collect();
+        assert_eq!(digits, format!("0{}", &fingers.replace('·', "")));
+    }
+    let bad = "fret-3 = 5\nshapes = [\"xx0231\"]\n";
+    scratch.write("house.toml", bad);
+    scratch
+        .run(&["finger", "c.abc", "--house", "house.toml"])
+        .fails(2, &["house.toml:1:10", "from 3 to 4", "house.toml:2:", "not a shape with fingers"]);
+    scratch
+        .run(&["finger", "c.abc", "--house", "no.toml"])
+        .fails(2, &["--house no.toml", "no such file"]);
 }

@@ -1,0 +1,163 @@
+//! House style: what holds for every item that does not say otherwise, and
+//! what the book's author prefers where hands leave a choice.
+
+use std::str::FromStr;
+
+use apoyando_fingering::{LeftFinger, Shape, StringState, Stroke};
+use apoyando_fretboard::Millimetres;
+
+use super::item::{Alternation, Density};
+
+/// House style.
+#[derive(Clone, PartialEq, Debug)]
+pub struct House {
+    /// How much fingering is printed.
+    pub density: Density,
+    /// Height of a staff of five lines.
+    pub staff_height: Millimetres,
+    /// The alternating pair of a line.
+    pub alternation: Alternation,
+    /// How it is plucked; `None` is rest stroke on single lines and free
+    /// stroke elsewhere.
+    pub stroke: Option<Stroke>,
+    /// What is preferred where it costs little.
+    pub preferences: Preferences,
+    /// How gladly open strings are played; a value of the table of effort.
+    pub open_strings: OpenStrings,
+    /// How gladly finger 4 is used; a value of the table of effort.
+    pub fourth_finger: FourthFinger,
+}
+
+impl Default for House {
+    /// 7.2 mm is usual for the main text of a method: common practice.
+    fn default() -> Self {
+        Self {
+            density: Density::WhereNeeded,
+            staff_height: Millimetres(7.2),
+            alternation: Alternation::INDEX_MIDDLE,
+            stroke: None,
+            preferences: Preferences::default(),
+            open_strings: OpenStrings::default(),
+            fourth_finger: FourthFinger::default(),
+        }
+    }
+}
+
+/// How gladly open strings are played.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum OpenStrings {
+    /// A stopped note costs twice as much as in the table.
+    Sought,
+    /// As in the table.
+    #[default]
+    Usual,
+    /// A stopped note costs no more than an open one.
+    Equal,
+}
+
+/// How gladly finger 4 is used.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum FourthFinger {
+    /// It costs twice as much as in the table.
+    Spared,
+    /// As in the table.
+    #[default]
+    Usual,
+    /// It costs as much as finger 3.
+    Equal,
+}
+
+/// How a note is played that a line reaches by step from above, where both an
+/// open string and a stopped one give it.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Descending {
+    /// On the open string.
+    Open,
+    /// Stopped.
+    Stopped,
+}
+
+/// What the author prefers where it costs little: soft pins with a price.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct Preferences {
+    /// The finger on fret 3 in the first position: 3 or 4.
+    pub third_fret: Option<LeftFinger>,
+    /// Open or stopped in descending lines.
+    pub descending: Option<Descending>,
+    /// Fingers of chords.
+    pub shapes: Vec<Shape>,
+    /// The effort that each preference may cost, note by note.
+    pub worth: u32,
+}
+
+impl Preferences {
+    /// What a preference is worth unless the plan says otherwise: as much as
+    /// finger 4 twice. House.
+    pub const WORTH: u32 = 12;
+
+    /// Whether nothing is preferred.
+    pub const fn is_empty(&self) -> bool {
+        self.third_fret.is_none() && self.descending.is_none() && self.shapes.is_empty()
+    }
+}
+
+impl Default for Preferences {
+    fn default() -> Self {
+        Self { third_fret: None, descending: None, shapes: Vec::new(), worth: Self::WORTH }
+    }
+}
+
+/// A shape of which every stopped string has its finger: `x02210 ··231·`.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct FingeredShape(pub Shape);
+
+/// A text that is no fingered shape.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error(
+    "“{0}” is not a shape with fingers; write a fret or x for every string and below it the finger, thickest string first, as in x02210 ··231·"
+)]
+pub struct FingeredShapeTextError(String);
+
+impl FromStr for FingeredShape {
+    type Err = FingeredShapeTextError;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        fingered(text).map(Self).ok_or_else(|| FingeredShapeTextError(text.to_owned()))
+    }
+}
+
+fn fingered(text: &str) -> Option<Shape> {
+    let mut rows = text.split_whitespace();
+    let (frets, fingers) = (rows.next()?, rows.next()?);
+    let mut shape: Shape = frets.parse().ok()?;
+    let fingers: Vec<char> = fingers.chars().rev().collect();
+    if rows.next().is_some() || fingers.len() != shape.strings.len() || fingers.len() < 4 {
+        return None;
+    }
+    for (state, digit) in shape.strings.iter_mut().zip(fingers) {
+        let read = digit.to_digit(10).and_then(|digit| LeftFinger::from_digit(digit as u8));
+        match (state, read) {
+            (StringState::Stopped { finger, .. }, Some(read)) => *finger = Some(read),
+            (StringState::Open | StringState::Unplayed, None) if ".·-0".contains(digit) => {}
+            _ => return None,
+        }
+    }
+    Some(shape)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Common practice, no source: A minor and D minor in open position.
+    #[test]
+    fn shapes_are_read_with_their_fingers() {
+        let read = |text: &str| text.parse::<FingeredShape>().map(|shape| shape.0.to_string());
+        assert_eq!(read("x02210 ..231."), Ok("x02210 ··231·".to_owned()));
+        assert_eq!(read("xx0231 ···241"), Ok("xx0231 ···241".to_owned()));
+        for bad in ["", "x02210", "x02210 ..23..", "x02210 ..2315", "x022 ..231.", "x02210 1.231."]
+        {
+            assert!(read(bad).is_err(), "{bad}");
+        }
+    }
+}
