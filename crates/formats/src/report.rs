@@ -3,6 +3,9 @@
 use std::collections::BTreeSet;
 
 use apoyando_fingering::{Finding, FindingPlace, Severity};
+use apoyando_music::Bar;
+
+use crate::time::{Time, duration};
 
 /// What is said of something that is not read at all.
 pub(crate) const NOT_READ: &str = "not-read";
@@ -11,6 +14,8 @@ pub(crate) const NOT_READ: &str = "not-read";
 struct Entry {
     /// Index of the bar in the score.
     bar: Option<usize>,
+    /// Since the beginning of the bar, where it is known.
+    onset: Option<Time>,
     finding: Finding,
 }
 
@@ -21,6 +26,8 @@ pub(crate) struct Report {
     pub part: Option<String>,
     /// Index of the bar being read.
     pub bar: Option<usize>,
+    /// Onset in the bar of the note being read, where that is known.
+    pub onset: Option<Time>,
     /// Line being read, from 1.
     pub line: Option<u32>,
     seen: BTreeSet<(Option<usize>, String)>,
@@ -33,6 +40,7 @@ impl Report {
             file: file.to_owned(),
             part: None,
             bar: None,
+            onset: None,
             line: None,
             seen: BTreeSet::new(),
             entries: Vec::new(),
@@ -74,16 +82,21 @@ impl Report {
         };
         let remedy = remedy.map(str::to_owned);
         let finding = Finding { rule, severity, place, message, remedy };
-        self.entries.push(Entry { bar: self.bar, finding });
+        self.entries.push(Entry { bar: self.bar, onset: self.onset, finding });
     }
 
-    /// The findings in the order of bars, with the printed bar numbers.
-    pub(crate) fn finish(mut self, numbers: &[u32]) -> Vec<Finding> {
+    /// The findings in the order of bars, with the printed bar numbers and the
+    /// beats.
+    pub(crate) fn finish(mut self, bars: &[Bar]) -> Vec<Finding> {
         self.entries.sort_by_key(|entry| entry.bar);
         self.entries
             .into_iter()
-            .map(|Entry { bar, mut finding }| {
-                finding.place.bar = bar.and_then(|bar| numbers.get(bar).copied());
+            .map(|Entry { bar, onset, mut finding }| {
+                if let Some(bar) = bar.and_then(|bar| bars.get(bar)) {
+                    finding.place.bar = Some(bar.number);
+                    finding.place.beat =
+                        onset.map(|onset| bar.beat_text(bar.start + duration(onset)));
+                }
                 finding
             })
             .collect()

@@ -99,6 +99,17 @@ fn passes(list: &str) -> Vec<u8> {
     passes
 }
 
+/// Whether two single bar lines of one line of text have no music between them.
+/// What repeats and endings are made of may stand in pieces, and a line of
+/// music may begin with a bar line.
+pub(super) fn stand_together(voice: &VoiceState, barline: &Barline, line: u32) -> bool {
+    let single = *barline == Barline { line: true, ..Barline::default() };
+    let after_single = voice.bars.last().is_some_and(|bar| {
+        bar.end == BarEnd::Plain && bar.repeat_end.is_none() && voice.bar.line == line
+    });
+    single && after_single && !voice.begun && !voice.bar.repeat_start && !voice.in_ending
+}
+
 /// Lets a bar line take effect on a voice.
 pub(super) fn apply(voice: &mut VoiceState, barline: Barline, line: u32) {
     let closes = barline.repeat_end.is_some()

@@ -18,11 +18,13 @@ impl TuneReader<'_> {
         self.enter_voice();
         self.end_full_bar(text);
         while let Some(c) = chars.peek() {
-            let bar = self.voice().bars.len();
+            let voice = self.voice();
+            let (bar, onset) = (voice.bars.len(), voice.cursor);
             if bar > fit::MOST_BARS {
                 return Err(self.error(chars.column(), "too many bars; split the tune".to_owned()));
             }
             self.report.bar = Some(bar);
+            self.report.onset = Some(onset);
             self.report.line = Some(self.line);
             match c {
                 ' ' | '\t' | '`' | '\\' | '$' | '*' | '\u{a0}' => {
@@ -53,6 +55,7 @@ impl TuneReader<'_> {
             }
         }
         self.report.bar = None;
+        self.report.onset = None;
         Ok(())
     }
 
@@ -156,6 +159,11 @@ impl TuneReader<'_> {
         {
             voice.pending.marks.retain(|mark| matches!(mark, EventMark::SlurStart { .. }));
             self.report.not_read("decoration of a bar line");
+        }
+        if barline::stand_together(self.voice(), &barline, line) {
+            let message = "there is nothing between two bar lines; they are read as one";
+            let remedy = Some("write a rest between them, or take one out");
+            self.report.add(Severity::Advice, "empty-bar", message.to_owned(), remedy);
         }
         let voice = self.voice();
         if voice.begun && voice.broken.take().is_some() {

@@ -49,6 +49,7 @@ pub(super) fn lanes(
         let mut off_grid = false;
         for mut event in merged(events, report) {
             report.line = Some(event.line);
+            report.onset = Some(event.onset);
             // After a rounded length the next onset need not fit exactly.
             if off_grid {
                 event.slack = event.slack.max(SHORTEST);
@@ -78,6 +79,7 @@ pub(super) fn lanes(
             place(&mut placed[lane], event, alone, report)
                 .map_err(|what| Fault { bar: index, what })?;
         }
+        report.onset = None;
         while lanes.len() < placed.len() {
             lanes.push((0..index).map(|_| Vec::new()).collect());
         }
@@ -120,6 +122,7 @@ fn merged(events: Vec<RoughEvent>, report: &mut Report) -> Vec<RoughEvent> {
                 Some(twin) => {
                     twin.tied |= note.tied;
                     report.line = Some(event.line);
+                    report.onset = Some(event.onset);
                     report.add(
                         Severity::Warning,
                         "doubled-pitch",

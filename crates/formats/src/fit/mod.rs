@@ -137,7 +137,8 @@ pub(crate) fn fit(
             None,
         );
     }
-    Ok(ReadPiece { score, pins, findings: report.finish(&numbers) })
+    let findings = report.finish(score.bars());
+    Ok(ReadPiece { score, pins, findings })
 }
 
 /// What a part is called in findings.

@@ -5,6 +5,7 @@ use apoyando_music::EventMark;
 
 use super::Lane;
 use crate::report::Report;
+use crate::time::Time;
 
 /// Pairs the beginnings and ends of slurs in a lane.
 pub(super) fn mend(lane: &mut Lane, report: &mut Report) {
@@ -22,21 +23,23 @@ pub(super) fn mend(lane: &mut Lane, report: &mut Report) {
             let starts = marks.iter().filter(|m| matches!(m, EventMark::SlurStart { .. })).count();
             open.extend(std::iter::repeat_n((bar, index), starts));
             if loose {
-                say(bar, "ends here but begins nowhere", report);
+                say(bar, placed.onset, "ends here but begins nowhere", report);
             }
         }
     }
     for (bar, index) in open.into_iter().rev() {
-        let marks = &mut lane[bar][index].event.marks;
+        let placed = &mut lane[bar][index];
+        let marks = &mut placed.event.marks;
         if let Some(at) = marks.iter().rposition(|m| matches!(m, EventMark::SlurStart { .. })) {
             marks.remove(at);
         }
-        say(bar, "begins here but ends nowhere", report);
+        say(bar, placed.onset, "begins here but ends nowhere", report);
     }
 }
 
-fn say(bar: usize, what: &str, report: &mut Report) {
+fn say(bar: usize, onset: Time, what: &str, report: &mut Report) {
     report.bar = Some(bar);
+    report.onset = Some(onset);
     report.line = None;
     report.add(
         Severity::Warning,
@@ -44,4 +47,5 @@ fn say(bar: usize, what: &str, report: &mut Report) {
         format!("a slur {what} in its voice; it is left out"),
         None,
     );
+    report.onset = None;
 }

@@ -15,10 +15,12 @@ pub(super) fn mend(lane: &mut Lane, report: &mut Report) {
                 None => lane.get(bar + 1).and_then(|bar| bar.first()),
             };
             let goals: Vec<Pitch> = next.map(pitches).unwrap_or_default();
-            for note in &mut lane[bar][index].event.notes {
+            let placed = &mut lane[bar][index];
+            for note in &mut placed.event.notes {
                 if note.tied && !goals.contains(&note.pitch) {
                     note.tied = false;
                     report.bar = Some(bar);
+                    report.onset = Some(placed.onset);
                     report.line = None;
                     report.add(
                         Severity::Warning,
@@ -33,6 +35,7 @@ pub(super) fn mend(lane: &mut Lane, report: &mut Report) {
             }
         }
     }
+    report.onset = None;
 }
 
 fn pitches(placed: &Placed) -> Vec<Pitch> {

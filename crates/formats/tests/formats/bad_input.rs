@@ -307,3 +307,60 @@ proptest! {
         let _ = read("a.abc", format!("X:1\nM:3/4\nK:G\n{music}\n").as_bytes());
     }
 }
+
+/// The findings of one kind, as bar and beat.
+fn places(reading: &apoyando_formats::Reading, rule: &str) -> Vec<(Option<u32>, Option<String>)> {
+    let findings = reading.pieces.iter().flat_map(|piece| &piece.findings);
+    let of_kind = findings.filter(|finding| finding.rule == rule);
+    of_kind.map(|finding| (finding.place.bar, finding.place.beat.clone())).collect()
+}
+
+fn at(bar: u32, beat: &str) -> (Option<u32>, Option<String>) {
+    (Some(bar), Some(beat.to_owned()))
+}
+
+#[test]
+fn notes_without_length_are_named_with_bar_and_beat() {
+    let tune = b"X:1\nM:4/4\nL:1/4\nK:C\nCDEF|CD E0 EF|]\n";
+    let reading = read("a.abc", tune).unwrap();
+    assert_eq!(places(&reading, "no-length"), [at(2, "3")]);
+    let reading = changed("<duration>2</duration>", "<duration>0</duration>").unwrap();
+    assert_eq!(places(&reading, "no-length"), [at(1, "1")]);
+}
+
+#[test]
+fn empty_bars_are_named() {
+    let text = |music: &str| format!("X:1\nM:4/4\nL:1/4\nK:C\n{music}|]\n");
+    let empty = |music: &str| {
+        let reading = read("a.abc", text(music).as_bytes()).unwrap();
+        (reading.pieces[0].score.bars().len(), places(&reading, "empty-bar").len())
+    };
+    assert_eq!(empty("CDEF| | |CDEF"), (2, 1));
+    // None of these is an empty bar.
+    for music in ["CDEF| |:CDEF:| |CDEF", "CDEF||\n|CDEF", "|CDEF|\n|CDEF", "|: CDEF |1 C4 :|2 D4"]
+    {
+        assert_eq!(empty(music).1, 0, "{music}");
+    }
+    let measures = "<measure number=\"1\"><note><rest/><duration>4</duration></note></measure>\
+                    <measure number=\"2\"/>";
+    let text = format!("<score-partwise><part id=\"P\">{measures}</part></score-partwise>");
+    let reading = read("a.xml", text.as_bytes()).unwrap();
+    assert_eq!(reading.pieces[0].score.bars().len(), 2);
+    assert_eq!(places(&reading, "empty-bar"), [at(2, "1")]);
+}
+
+#[test]
+fn ten_thousand_notes_in_one_bar_are_read_or_refused() {
+    let tune = |unit: &str| {
+        let music = "CDEF".repeat(2_500);
+        read("a.abc", format!("X:1\nM:4/4\nL:{unit}\nK:C\n{music}|]\n").as_bytes())
+    };
+    let reading = tune("1/128").unwrap();
+    assert_eq!(reading.pieces[0].score.notes().len(), 10_000);
+    assert_eq!(reading.pieces[0].score.bars().len(), 1);
+    assert!(matches!(tune("1/4"), Err(ReadError::Rhythm { bar: 1, .. })));
+    let chord = format!("X:1\nM:4/4\nL:1/4\nK:C\n[{}]4|]\n", "CEGce".repeat(2_000));
+    let reading = read("a.abc", chord.as_bytes()).unwrap();
+    assert_eq!(reading.pieces[0].score.notes().len(), 5);
+    assert_eq!(places(&reading, "doubled-pitch").len(), 5);
+}

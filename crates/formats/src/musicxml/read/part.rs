@@ -134,7 +134,16 @@ impl PartReader<'_, '_> {
         }
         let empty = self.voices.values().all(|bars| bars.len() <= index);
         if empty && !moved {
-            // A bar without anything is a bar of rest.
+            // A bar without anything is a bar of rest. One that is moved through
+            // is meant to be blank.
+            self.report.onset = Some(zero());
+            self.report.add(
+                Severity::Advice,
+                "empty-bar",
+                "there is nothing in the bar; a rest that fills it is read".to_owned(),
+                Some("write the rest, or take the bar out"),
+            );
+            self.report.onset = None;
             let event = self.rest(zero(), RoughRest::WholeBar, line);
             self.push((1, (1, "1".to_owned())), event);
         }
