@@ -16,6 +16,17 @@ def fingered(apoyando: str, files: list[Path], level: str = "open") -> dict[Path
     return dict(zip(files, answers, strict=True))
 
 
+def one_part(apoyando: str, file: Path, flags: list[str]) -> tuple[dict, dict]:
+    """A file's only piece, and its only part, as `finger` has them."""
+    typed = [apoyando, "finger", "--format", "json", *flags, str(file)]
+    run = subprocess.run(typed, capture_output=True, text=True)
+    assert run.returncode in (0, 1), run.stderr
+    [answer] = json.loads(run.stdout)["files"]
+    [piece] = answer["pieces"]
+    [part] = piece["parts"]
+    return piece, part
+
+
 def written(apoyando: str, file: Path, output: Path) -> Path:
     """The fingered MusicXML of one file."""
     typed = [apoyando, "finger", "--density", "every-note", "-o", str(output), str(file)]

@@ -197,12 +197,12 @@ def excerpts(folder: Path, count: int, seed: int) -> list[Piece]:
 
 
 @cache
-def _parsed(path: Path) -> stream.Score:
+def parsed(path: Path) -> stream.Score:
     return corpus.parse(path)
 
 
 def _excerpt(path: Path, first: int, last: int, draw: random.Random):
-    chorale = _parsed(path)
+    chorale = parsed(path)
     if len(chorale.parts) < 4:
         return None
     outer = [chorale.parts[0], chorale.parts[-1]]
@@ -212,24 +212,24 @@ def _excerpt(path: Path, first: int, last: int, draw: random.Random):
         return None
     # Every voice keeps its octave; the whole is moved to where it lies.
     moves = range(max(-12, LOWEST - min(keys)), min(12, 76 - max(keys)) + 1)
-    bars = [_bars(voice) for voice in voices]
-    if not moves or not _in_step(bars):
+    bars = [bars_of(voice) for voice in voices]
+    if not moves or not in_step(bars):
         return None
-    score = _on_one_staff(bars, draw.choice(moves))
+    score = on_one_staff(bars, draw.choice(moves))
     return score if fits(tones(score)) else None
 
 
-def _bars(voice: stream.Stream) -> list[stream.Measure]:
+def bars_of(voice: stream.Stream) -> list[stream.Measure]:
     return list(voice.getElementsByClass(stream.Measure))
 
 
-def _in_step(voices: list[list[stream.Measure]]) -> bool:
+def in_step(voices: list[list[stream.Measure]]) -> bool:
     """Whether voices have the same number of bars, one at least."""
     counts = set(map(len, voices))
     return len(counts) == 1 and 0 not in counts
 
 
-def _on_one_staff(voices: list[list[stream.Measure]], move: int) -> stream.Score:
+def on_one_staff(voices: list[list[stream.Measure]], move: int) -> stream.Score:
     """The bars of voices on one staff, moved by so many semitones."""
     part = stream.Part()
     for index, bars in enumerate(zip(*voices, strict=True)):
@@ -246,7 +246,7 @@ def _on_one_staff(voices: list[list[stream.Measure]], move: int) -> stream.Score
             whole.insert(0, _voice(measure, number, move))
         part.append(whole)
     _drop_loose_ties(part, len(voices))
-    _bars(part)[-1].rightBarline = bar.Barline("final")
+    bars_of(part)[-1].rightBarline = bar.Barline("final")
     score = stream.Score()
     score.insert(0, part)
     return score
@@ -279,17 +279,17 @@ def three_voices(path: Path, seed: int) -> Arrangement:
 def _arrangement(path: Path, names: tuple[str, ...], draw: random.Random | None):
     # Doubling instruments and a second soprano are named behind the voice.
     parts = {}
-    for part in _parsed(path).parts:
+    for part in parsed(path).parts:
         parts.setdefault((part.partName or "").partition(" ")[0].partition("\r")[0], part)
     missing = [name for name in ("Soprano", "Alto", "Tenor", "Bass") if name not in parts]
     if missing:
         return Arrangement(path.stem, None, f"no chorale: no part is called {missing[0]}")
-    voices = [_bars(parts[name]) for name in names]
-    if not _in_step(voices):
+    voices = [bars_of(parts[name]) for name in names]
+    if not in_step(voices):
         counts = ", ".join(f"{name} {len(bars)}" for name, bars in zip(names, voices))
         return Arrangement(path.stem, None, f"voices of different numbers of bars: {counts}")
     if draw is None:
-        return Arrangement(path.stem, _on_one_staff(voices, 0))
+        return Arrangement(path.stem, on_one_staff(voices, 0))
     # Where instruments play alone the voices have nothing.
     firsts = [
         first
@@ -300,7 +300,7 @@ def _arrangement(path: Path, names: tuple[str, ...], draw: random.Random | None)
         return Arrangement(path.stem, None, "no four bars in which all three voices sing")
     first = draw.choice(firsts)
     excerpt = [bars[first : first + 4] for bars in voices]
-    return Arrangement(f"{path.stem}-{first + 1}", _on_one_staff(excerpt, 0))
+    return Arrangement(f"{path.stem}-{first + 1}", on_one_staff(excerpt, 0))
 
 
 def _voice(measure: stream.Measure, number: int, move: int) -> stream.Voice:
