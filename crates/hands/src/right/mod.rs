@@ -64,12 +64,7 @@ pub fn pluck(
     plan: &RightPlan,
     left: &Fingering,
 ) -> Result<RightHand, HandsError> {
-    let music = part(problem)?;
-    let (clock, pins) = (Clock::of(problem.score), standing(&problem.pins.0));
-    let time = |from: usize, to: usize| {
-        clock.milliseconds(music.layers[from].onset, music.layers[to].onset)
-    };
-    Ok(Asked { problem, music: &music, pins: &pins, time: &time, plan }.solve(left))
+    asked(problem, plan, |asked| asked.solve(left))
 }
 
 /// What every finger on every struck sound would cost the whole right hand.
@@ -81,20 +76,26 @@ pub fn choices(
     plan: &RightPlan,
     left: &Fingering,
 ) -> Result<Vec<RightChoices>, HandsError> {
-    let music = part(problem)?;
+    asked(problem, plan, |asked| {
+        let beats = asked.beats(left);
+        let costs = Costs::new(problem.effort, plan, asked.music.voices);
+        choices::choices(asked.music, &asked.table(&beats, &costs))
+    })
+}
+
+/// Reads the part and puts a question about it.
+fn asked<T>(
+    problem: &Problem<'_>,
+    plan: &RightPlan,
+    question: impl FnOnce(&Asked<'_>) -> T,
+) -> Result<T, HandsError> {
+    crate::check(problem)?;
+    let music = Music::read(problem.score, problem.part);
     let (clock, pins) = (Clock::of(problem.score), standing(&problem.pins.0));
     let time = |from: usize, to: usize| {
         clock.milliseconds(music.layers[from].onset, music.layers[to].onset)
     };
-    let asked = Asked { problem, music: &music, pins: &pins, time: &time, plan };
-    let beats = asked.beats(left);
-    let costs = Costs::new(problem.effort, plan, music.voices);
-    Ok(choices::choices(&music, &asked.table(&beats, &costs)))
-}
-
-fn part(problem: &Problem<'_>) -> Result<Music, HandsError> {
-    crate::check(problem)?;
-    Ok(Music::read(problem.score, problem.part))
+    Ok(question(&Asked { problem, music: &music, pins: &pins, time: &time, plan }))
 }
 
 /// Everything the right hand is asked under.

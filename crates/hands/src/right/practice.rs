@@ -2,7 +2,7 @@
 
 use apoyando_fingering::{Fingering, Problem, RightFinger, RightPlan, Term};
 
-use super::RightHand;
+use super::{Asked, RightHand};
 use crate::error::HandsError;
 
 use RightFinger::{A, I, M};
@@ -33,17 +33,22 @@ pub fn practice(
     plan: &RightPlan,
     left: &Fingering,
 ) -> Result<Vec<PracticeVariant>, HandsError> {
-    PRACTICE
-        .into_iter()
-        .map(|fingers| {
-            let strict = RightPlan {
-                pair: [fingers[0], fingers[1]],
-                patterns: RightPlan::pattern(fingers.to_vec()).patterns,
-                ..plan.clone()
-            };
-            let hand = super::pluck(problem, &strict, left)?;
-            let crossings = hand.items.iter().filter(|item| item.term == Term::RhCross).count();
-            Ok(PracticeVariant { fingers, hand, crossings })
-        })
-        .collect()
+    super::asked(problem, plan, |asked| {
+        PRACTICE.map(|fingers| variant(asked, fingers, left)).into()
+    })
+}
+
+fn variant(
+    asked: &Asked<'_>,
+    fingers: &'static [RightFinger],
+    left: &Fingering,
+) -> PracticeVariant {
+    let strict = RightPlan {
+        pair: [fingers[0], fingers[1]],
+        patterns: RightPlan::pattern(fingers.to_vec()).patterns,
+        ..asked.plan.clone()
+    };
+    let hand = Asked { plan: &strict, ..*asked }.solve(left);
+    let crossings = hand.items.iter().filter(|item| item.term == Term::RhCross).count();
+    PracticeVariant { fingers, hand, crossings }
 }
