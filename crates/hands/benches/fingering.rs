@@ -8,10 +8,12 @@
 #[allow(dead_code)]
 mod staff;
 
-use apoyando_fingering::{EffortTable, Level, Pins, Problem};
-use apoyando_fretboard::Instrument;
-use apoyando_hands::{RightPlan, finger};
-use apoyando_music::{Metre, PartIndex, Score};
+use apoyando_fingering::{
+    EffortTable, Level, Pin, PinAuthor, PinRule, Pins, Problem, Scope, StringSet,
+};
+use apoyando_fretboard::{Instrument, StringNumber};
+use apoyando_hands::{RightPlan, finger, solve};
+use apoyando_music::{BarIndex, Metre, PartIndex, Score};
 
 const TUNE: [&str; 2] = [
     "C4/8 D4/8 E4/8 F4/8 G4/4 E4/4 | D4/8 C4/8 D4/8 B3/8 C4/2 \
@@ -71,6 +73,45 @@ fn broken_chords_for_a_beginner(bencher: divan::Bencher<'_, '_>, bars: usize) {
 #[divan::bench(args = [32, 64, 128])]
 fn a_line(bencher: divan::Bencher<'_, '_>, bars: usize) {
     bench(bencher, &piece(&LINE, bars), &Level::open());
+}
+
+fn problem_of<'a>(
+    score: &'a Score,
+    level: &'a Level,
+    (instrument, effort, pins): &'a (Instrument, EffortTable, Pins),
+) -> Problem<'a> {
+    Problem { score, part: PartIndex(0), instrument, level, pins, effort }
+}
+
+/// Every alternative of every note priced, the piece being solved already.
+#[divan::bench(args = [32, 64, 128])]
+fn alternatives_in_two_voices(bencher: divan::Bencher<'_, '_>, bars: usize) {
+    let (score, level) = (piece(&TUNE, bars), Level::open());
+    let given = (Instrument::guitar(), EffortTable::default(), Pins::default());
+    let problem = problem_of(&score, &level, &given);
+    bencher
+        .with_inputs(|| solve(&problem, &RightPlan::default()).expect("a fingering"))
+        .bench_values(|solved| solved.all_alternatives());
+}
+
+/// A string pinned in bar 40 of 64, the piece being solved already.
+#[divan::bench]
+fn a_pin_in_bar_40_of_64(bencher: divan::Bencher<'_, '_>) {
+    let (score, level) = (piece(&TUNE, 64), Level::open());
+    let given = (Instrument::guitar(), EffortTable::default(), Pins::default());
+    let problem = problem_of(&score, &level, &given);
+    let tones = score.tones(PartIndex(0));
+    let bar = score.bar(BarIndex(39)).start;
+    let tone = tones.as_slice().iter().find(|tone| tone.onset >= bar).expect("a note there");
+    let second = StringNumber::new(2).expect("a string");
+    let pins = Pins(vec![Pin {
+        scope: Scope::Tone(tone.id),
+        rule: PinRule::Strings(StringSet::NONE.with(second)),
+        author: PinAuthor::Author,
+    }]);
+    bencher
+        .with_inputs(|| solve(&problem, &RightPlan::default()).expect("a fingering"))
+        .bench_values(|solved| solved.repin(&pins));
 }
 
 fn main() {

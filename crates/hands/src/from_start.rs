@@ -9,7 +9,7 @@ use std::ops::Range;
 use crate::ground::Ground;
 use crate::moves::{NEVER, Standing, own};
 use crate::stage::{Choice, Stage};
-use crate::state::{State, Step};
+use crate::state::State;
 
 /// The costs from the start to every state of a stage, itself left out.
 #[derive(Clone, Debug)]
@@ -29,7 +29,7 @@ impl FromStart {
     }
 }
 
-/// States of one outlet in one position, the cheapest first.
+/// States of one outlet in one position, the cheapest first; never none.
 struct Group {
     position: u8,
     states: Range<usize>,
@@ -40,7 +40,7 @@ struct Group {
 #[derive(Default)]
 struct Outlet<'a> {
     groups: Vec<Group>,
-    /// Hands in the air with their costs, the cheapest first.
+    /// Hands in the air with their costs.
     air: Vec<(i64, Standing<'a>)>,
     /// By the tag in the next stage.
     least_by_tag: Vec<i64>,
@@ -50,9 +50,8 @@ struct Outlet<'a> {
 /// A stage seen from the next one.
 struct Behind<'a> {
     /// Costs from the start, the state included, with the states.
-    states: Vec<(i64, &'a State)>,
+    states: Vec<(i64, Standing<'a>)>,
     outlets: Vec<Outlet<'a>>,
-    step: Step,
 }
 
 /// Fills the table of every stage.
@@ -92,8 +91,8 @@ fn price(
     for (bucket, mut sources) in stage.buckets.iter().zip(sources) {
         sources.sort_unstable_by_key(|(inlet, cut)| behind.outlets[*inlet].least + cut);
         for index in bucket.stopped.clone() {
-            stopped[index as usize] =
-                behind.least_to(ground, &stage.states[index as usize], &sources);
+            let state = &stage.states[index as usize];
+            stopped[index as usize] = behind.least_to(ground, state, &sources);
         }
         for (inlet, cut) in &sources {
             for (tag, least) in behind.outlets[*inlet].least_by_tag.iter().enumerate() {
@@ -114,9 +113,14 @@ fn behind<'a>(
     stage: &Stage,
 ) -> Behind<'a> {
     let onward = |state: &State| before.grips[state.grip as usize].onward as usize;
-    let mut states: Vec<(i64, &State)> =
-        before.states.iter().zip(&table.stopped).map(|(s, c)| (c + own(ground, s), s)).collect();
-    states.sort_unstable_by_key(|(cost, state)| (onward(state), state.position, *cost));
+    let stand = |state| Standing::stopped(ground, layer - 1, state, stage);
+    let mut states: Vec<(i64, Standing<'_>)> = before
+        .states
+        .iter()
+        .zip(&table.stopped)
+        .map(|(state, cost)| (cost + own(ground, state), stand(state)))
+        .collect();
+    states.sort_unstable_by_key(|(cost, s)| (onward(s.state), s.position, *cost));
     let mut outlets: Vec<Outlet<'a>> = Vec::new();
     outlets.resize_with(stage.inlets.len(), || Outlet {
         least_by_tag: vec![NEVER; stage.tags.len()],
@@ -124,18 +128,18 @@ fn behind<'a>(
         ..Outlet::default()
     });
     let mut start = 0;
-    let same = |a: &(i64, &State), b: &(i64, &State)| {
-        a.1.position == b.1.position && onward(a.1) == onward(b.1)
+    let same = |a: &(i64, Standing<'_>), b: &(i64, Standing<'_>)| {
+        a.1.position == b.1.position && onward(a.1.state) == onward(b.1.state)
     };
     for group in states.chunk_by(same) {
-        let (least, state) = group[0];
-        let outlet = &mut outlets[onward(state)];
-        let tag = usize::from(stage.tag_of_position[usize::from(state.position)]);
-        outlet.least = outlet.least.min(least);
-        outlet.least_by_tag[tag] = outlet.least_by_tag[tag].min(least);
+        let (cost, standing) = group[0];
+        let outlet = &mut outlets[onward(standing.state)];
+        let least = &mut outlet.least_by_tag[standing.tag];
+        *least = (*least).min(cost);
+        outlet.least = outlet.least.min(cost);
         let states = start..start + group.len();
         start = states.end;
-        outlet.groups.push(Group { position: state.position, states, least });
+        outlet.groups.push(Group { position: standing.position, states, least: cost });
     }
     for (index, state) in before.air.iter().enumerate() {
         let outlet = &mut outlets[onward(state)];
@@ -143,18 +147,17 @@ fn behind<'a>(
             let cost = table.air[index * table.tags + tag];
             if cost < NEVER {
                 let standing = Standing::in_air(ground, layer - 1, before, (state, tag), stage);
-                outlet.least = outlet.least.min(cost);
                 let least = &mut outlet.least_by_tag[standing.tag];
                 *least = (*least).min(cost);
+                outlet.least = outlet.least.min(cost);
                 outlet.air.push((cost, standing));
             }
         }
     }
     for outlet in &mut outlets {
         outlet.groups.sort_by_key(|group| group.least);
-        outlet.air.sort_by_key(|(cost, _)| *cost);
     }
-    Behind { states, outlets, step: ground.steps[layer - 1] }
+    Behind { states, outlets }
 }
 
 impl Behind<'_> {
@@ -166,21 +169,32 @@ impl Behind<'_> {
             if outlet.least + cut >= best {
                 break;
             }
-            for (cost, standing) in &outlet.air {
-                if cost + cut >= best {
+            // Staying in the position is most often cheapest, so it sets the
+            // mark for the others.
+            for group in outlet.groups.iter().filter(|g| g.position == n.position) {
+                best = best.min(self.through_group(ground, n, group, *cut, best));
+            }
+            for group in &outlet.groups {
+                if group.least + cut >= best {
                     break;
                 }
-                best = best.min(cost + cut + standing.to(ground, n));
+                if group.position != n.position {
+                    best = best.min(self.through_group(ground, n, group, *cut, best));
+                }
             }
-            let stay = outlet.groups.iter().filter(|g| g.position == n.position);
-            let leave = outlet.groups.iter().filter(|g| g.position != n.position);
-            for group in stay.chain(leave) {
-                best = best.min(self.through_group(ground, n, group, *cut, best));
+            for (cost, standing) in &outlet.air {
+                let sum = cost + cut;
+                if sum < best {
+                    let shift = standing.shift_to(ground, n.position);
+                    best = best.min(sum + standing.below(ground, n, &shift, best - sum));
+                }
             }
         }
         best
     }
 
+    /// The least it can cost through a group of states, if that is less than
+    /// what is known.
     fn through_group(
         &self,
         ground: &Ground,
@@ -189,17 +203,14 @@ impl Behind<'_> {
         cut: i64,
         mut best: i64,
     ) -> i64 {
-        let step = self.step;
-        let costs = &ground.costs;
-        let whole =
-            costs.shift[usize::from(group.position)][usize::from(n.position)] * step.since_stopped;
-        let least_shift = whole - whole * costs.best_ease / 100;
-        for (cost, state) in &self.states[group.states.clone()] {
-            if cost + cut + least_shift >= best {
+        let states = &self.states[group.states.clone()];
+        let shift = states[0].1.shift_to(ground, n.position);
+        for (cost, standing) in states {
+            let sum = cost + cut;
+            if sum + shift.least >= best {
                 break;
             }
-            let standing = Standing { state, position: state.position, step, tag: 0 };
-            best = best.min(cost + cut + standing.to(ground, n));
+            best = best.min(sum + standing.below(ground, n, &shift, best - sum));
         }
         best
     }

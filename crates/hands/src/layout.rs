@@ -53,15 +53,60 @@ pub(crate) fn lay_out(ground: &Ground) -> Result<Vec<Stage>, GaveUp> {
     let mut stages: Vec<Stage> = Vec::with_capacity(ground.music.layers.len());
     let mut incoming: Vec<Sounding> = vec![0];
     for layer in 0..ground.music.layers.len() {
-        if ground.music.layers[layer].held.len() > MOST_HELD {
-            return Err(GaveUp(layer));
-        }
-        let (stage, onward) =
-            ground.stage(layer, &incoming, stages.last()).map_err(|TooMany| GaveUp(layer))?;
+        let (stage, onward) = lay(ground, layer, incoming, stages.last())?;
         stages.push(stage);
         incoming = onward;
     }
     Ok(stages)
+}
+
+fn lay(
+    ground: &Ground,
+    layer: usize,
+    incoming: Vec<Sounding>,
+    before: Option<&Stage>,
+) -> Result<(Stage, Vec<Sounding>), GaveUp> {
+    if ground.music.layers[layer].held.len() > MOST_HELD {
+        return Err(GaveUp(layer));
+    }
+    ground.stage(layer, incoming, before).map_err(|TooMany| GaveUp(layer))
+}
+
+/// Lays out some layers again, given in order, and those after them as far as
+/// something else comes into them than before. Gives all that were laid, in
+/// order.
+pub(crate) fn lay_again(
+    ground: &Ground,
+    stages: &mut [Stage],
+    layers: &[usize],
+) -> Result<Vec<usize>, GaveUp> {
+    let mut laid: Vec<usize> = Vec::new();
+    for first in layers {
+        let mut layer = *first;
+        if laid.last().is_some_and(|last| *last >= layer) {
+            continue;
+        }
+        let mut incoming = std::mem::take(&mut stages[layer].incoming);
+        loop {
+            let (before, after) = stages.split_at_mut(layer);
+            let (stage, onward) = lay(ground, layer, incoming, before.last())?;
+            after[0] = stage;
+            laid.push(layer);
+            let [stage, next, ..] = after else { break };
+            layer += 1;
+            let mut tagged = Stage::empty(next.faults);
+            tagged.tag(ground, layer, Some(stage));
+            let same = next.incoming == onward
+                && next.tags == tagged.tags
+                && next.tag_of_position == tagged.tag_of_position
+                && next.tag_after == tagged.tag_after;
+            if same {
+                break;
+            }
+            incoming = onward;
+        }
+    }
+    Ok(laid)
 }
 
 impl Ground {
@@ -114,7 +159,7 @@ impl Ground {
     pub fn stage(
         &self,
         layer: usize,
-        incoming: &[Sounding],
+        incoming: Vec<Sounding>,
         before: Option<&Stage>,
     ) -> Result<(Stage, Vec<Sounding>), TooMany> {
         let gives = self.gives(layer);
@@ -126,7 +171,7 @@ impl Ground {
         let mut bucket_of: HashMap<Sounding, u32, Quick> = HashMap::default();
         let mut held_sets: Vec<Sounding> = Vec::new();
         let contested = self.contested(layer, &gives, faults);
-        for code in incoming {
+        for code in &incoming {
             let ways = self.ways(layer, *code, contested, |held| {
                 *bucket_of.entry(held).or_insert_with(|| {
                     held_sets.push(held);
@@ -135,6 +180,7 @@ impl Ground {
             });
             stage.inlets.push(Inlet { ways });
         }
+        stage.incoming = incoming;
         let onward = self.fill(layer, &mut stage, &mut postures, &held_sets)?;
         for inlet in &mut stage.inlets {
             inlet.ways.retain(|(b, _)| !stage.buckets[*b as usize].is_empty());

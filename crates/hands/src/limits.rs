@@ -74,6 +74,32 @@ pub(crate) fn forbids(rule: &PinRule, string: u8, fret: u8, finger: u8) -> bool 
     }
 }
 
+/// The rules on one layer, under pins in the order of the standing ones.
+pub(crate) fn on_layer(
+    problem: &Problem<'_>,
+    music: &Music,
+    geometry: &Geometry,
+    pins: &[Pin],
+    layer: usize,
+) -> LayerLimits {
+    let layer = &music.layers[layer];
+    let over = |pin: &&Pin| takes_in(pin.scope, layer.bar);
+    let mut here: Vec<Pin> = pins.iter().filter(over).copied().collect();
+    let over_bars = here.clone();
+    let candidates = music.sounds[layer.struck()]
+        .iter()
+        .map(|sound| {
+            let on = |pin: &&Pin| matches!(pin.scope, Scope::Tone(t) if sound.tones.contains(&t));
+            let own: Vec<Pin> = pins.iter().filter(on).copied().collect();
+            here.extend(&own);
+            let rules: Vec<Pin> = over_bars.iter().chain(&own).copied().collect();
+            candidates(problem, geometry, sound.key, &rules)
+        })
+        .collect();
+    let (position, barre) = hand_breaches(problem, &here);
+    LayerLimits { candidates, position, barre }
+}
+
 /// The rules on every layer.
 pub(crate) fn per_layer(
     problem: &Problem<'_>,

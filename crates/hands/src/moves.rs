@@ -58,27 +58,54 @@ impl<'a> Standing<'a> {
         }
     }
 
-    /// What a shift costs, ease taken off.
-    pub fn shift(&self, ground: &Ground, n: &State) -> i64 {
-        let whole = ground.costs.shift[usize::from(self.position)][usize::from(n.position)]
-            * self.step.since_stopped;
+    /// What shifts to a position cost.
+    pub fn shift_to(&self, ground: &Ground, position: u8) -> Shifting {
+        let (from, to) = (usize::from(self.position), usize::from(position));
+        let whole = ground.costs.shift[from][to] * self.step.since_stopped;
+        let less = |percent: i64| whole - whole * percent / 100;
         if whole == 0 {
-            return 0;
+            return Shifting::default();
         }
-        whole - whole * ground.costs.ease_percent(self.state, n, self.step.rest) / 100
+        Shifting {
+            whole,
+            plain: less(ground.costs.ease_of(self.state, self.step.rest)),
+            least: less(ground.costs.most_ease_of(self.state, self.step.rest)),
+        }
     }
 
-    /// What the fingers pay.
-    pub fn fingers(&self, ground: &Ground, n: &State) -> i64 {
-        let mut sum = 0;
-        ground.costs.fingers(self.state, n, self.step.hurry, &mut |_, amount| sum += amount);
-        sum
+    /// The whole move, but for what is let go, if that is below a bound;
+    /// otherwise a cost that is not.
+    pub fn below(&self, ground: &Ground, n: &State, shift: &Shifting, bound: i64) -> i64 {
+        let cost = if shift.whole == 0 || self.state.hand() & n.hand() == 0 {
+            shift.plain
+        } else {
+            let ease = ground.costs.ease_percent(self.state, n, self.step.rest);
+            shift.whole - shift.whole * ease / 100
+        };
+        if cost >= bound {
+            return cost;
+        }
+        cost + ground.costs.fingers_sum(self.state, n, self.step.hurry)
     }
 
     /// The whole move, but for what is let go.
     pub fn to(&self, ground: &Ground, n: &State) -> i64 {
-        if n.in_the_air() { 0 } else { self.shift(ground, n) + self.fingers(ground, n) }
+        if n.in_the_air() {
+            return 0;
+        }
+        self.below(ground, n, &self.shift_to(ground, n.position), NEVER)
     }
+}
+
+/// What shifts from a state to a position cost.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Shifting {
+    /// Without any ease.
+    whole: i64,
+    /// With what eases it wherever it goes.
+    plain: i64,
+    /// With the most that could ease it.
+    pub least: i64,
 }
 
 /// What holding a state costs.

@@ -1,14 +1,15 @@
 //! A problem solved, its tables kept for further questions.
 
+use std::collections::HashMap;
 use std::sync::OnceLock;
 
-use apoyando_fingering::{Pin, Price, Problem};
+use apoyando_fingering::{Pin, Pins, Price, Problem, Scope};
 use apoyando_music::Tones;
 
 use crate::alternatives::Tables;
 use crate::error::HandsError;
 use crate::ground::Ground;
-use crate::layout::{GaveUp, lay_out};
+use crate::layout::{GaveUp, lay_again, lay_out};
 use crate::music::Music;
 use crate::plan::RightPlan;
 use crate::postures::Faults;
@@ -20,7 +21,8 @@ use crate::{Solution, account, findings, limits, right, to_end, walk, when};
 #[derive(Clone, Debug)]
 pub struct Solved<'a> {
     pub(crate) weighed: Weighed<'a>,
-    solution: Solution,
+    /// Written out when it is first asked for.
+    solution: OnceLock<Solution>,
 }
 
 /// Everything but the answer.
@@ -58,13 +60,7 @@ pub fn solve<'a>(problem: &Problem<'a>, right: &RightPlan) -> Result<Solved<'a>,
     let tables = OnceLock::new();
     let weighed =
         Weighed { problem, right, tones, pins, ground, stages, way, tables, sound_of_tone };
-    let solution = weighed.written_out(&weighed.way);
-    debug_assert_eq!(
-        i64::try_from(solution.fingering.price.effort),
-        Ok(weighed.effort()),
-        "the bill adds up"
-    );
-    Ok(Solved { weighed, solution })
+    Ok(Solved { weighed, solution: OnceLock::new() })
 }
 
 fn sound_of_tone(tones: &Tones, music: &Music) -> Vec<usize> {
@@ -86,19 +82,86 @@ fn crowded(problem: &Problem<'_>, ground: &Ground, GaveUp(layer): GaveUp) -> Han
     }
 }
 
-impl Solved<'_> {
+impl<'a> Solved<'a> {
     /// The best fingering and what is to be said of it.
     pub fn solution(&self) -> &Solution {
-        &self.solution
+        self.solution.get_or_init(|| self.weighed.best_written_out())
     }
 
     /// Gives the best fingering and lets the rest go.
     pub fn into_solution(self) -> Solution {
-        self.solution
+        self.solution.into_inner().unwrap_or_else(|| self.weighed.best_written_out())
+    }
+
+    /// Solves the same problem under other pins: only what the pins that
+    /// differ touch is worked out again.
+    ///
+    /// # Errors
+    /// As [`finger`](crate::finger).
+    pub fn repin(mut self, pins: &'a Pins) -> Result<Self, HandsError> {
+        self.weighed.repin(pins)?;
+        Ok(Self { weighed: self.weighed, solution: OnceLock::new() })
     }
 }
 
-impl Weighed<'_> {
+impl<'a> Weighed<'a> {
+    fn best_written_out(&self) -> Solution {
+        let solution = self.written_out(&self.way);
+        debug_assert_eq!(solution.fingering.price, self.price(), "the bill adds up");
+        solution
+    }
+
+    /// Goes over to other pins.
+    ///
+    /// A layer's postures depend on the pins that concern it and on what comes
+    /// in from before, so that only layers with pins that came or went are laid
+    /// out again, and those after them while something else comes in. Costs to
+    /// the end are kept above the least of their layer: where those of a layer
+    /// come out as they were, so do all before it.
+    fn repin(&mut self, pins: &'a Pins) -> Result<(), HandsError> {
+        let standing = limits::standing(&pins.0);
+        let layers = self.touched(&standing);
+        self.problem.pins = pins;
+        self.pins = standing;
+        self.tables = OnceLock::new();
+        for layer in &layers {
+            let Ground { music, costs, .. } = &self.ground;
+            self.ground.limits[*layer] =
+                limits::on_layer(&self.problem, music, &costs.geometry, &self.pins, *layer);
+        }
+        let laid = lay_again(&self.ground, &mut self.stages, &layers)
+            .map_err(|gave_up| crowded(&self.problem, &self.ground, gave_up))?;
+        let Some(last) = laid.last() else { return Ok(()) };
+        let first = to_end::price_again(&self.ground, &mut self.stages, &laid);
+        self.way = walk::again(&self.ground, &self.stages, &self.way, (first, *last));
+        Ok(())
+    }
+
+    /// The layers concerned by pins that come or go, in order.
+    fn touched(&self, pins: &[Pin]) -> Vec<usize> {
+        let mut gone: HashMap<Pin, i64> = HashMap::new();
+        for pin in &self.pins {
+            *gone.entry(*pin).or_default() += 1;
+        }
+        for pin in pins {
+            *gone.entry(*pin).or_default() -= 1;
+        }
+        let mut layers: Vec<usize> = Vec::new();
+        for pin in gone.iter().filter(|(_, count)| **count != 0).map(|(pin, _)| pin) {
+            match pin.scope {
+                Scope::Tone(tone) => layers.extend(self.struck_at(tone).map(|(layer, _)| layer)),
+                Scope::Bars { first, last } => {
+                    let all = &self.ground.music.layers;
+                    let from = all.partition_point(|layer| layer.bar < first);
+                    layers.extend(from..from.max(all.partition_point(|layer| layer.bar <= last)));
+                }
+            }
+        }
+        layers.sort_unstable();
+        layers.dedup();
+        layers
+    }
+
     /// The effort of the best way.
     pub fn effort(&self) -> i64 {
         let least: i64 = self.stages.iter().map(|s| s.rise).sum();

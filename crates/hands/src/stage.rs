@@ -104,6 +104,8 @@ pub(crate) struct Stage {
     pub buckets: Vec<Bucket>,
     pub groups: Vec<Group>,
     pub inlets: Vec<Inlet>,
+    /// What comes in by each inlet.
+    pub incoming: Vec<Sounding>,
     pub tags: Vec<Tag>,
     /// Tag here of a hand stopped in the layer before, by its position.
     pub tag_of_position: [u16; POSITIONS],
@@ -131,6 +133,7 @@ impl Stage {
             buckets: Vec::new(),
             groups: Vec::new(),
             inlets: Vec::new(),
+            incoming: Vec::new(),
             tags: Vec::new(),
             tag_of_position: [0; POSITIONS],
             tag_after: Vec::new(),

@@ -38,6 +38,12 @@ impl State {
         self.down == [0; 4]
     }
 
+    /// All fingers with their strings in one number.
+    pub const fn hand(&self) -> u64 {
+        let [a, b, c, d] = self.down;
+        a as u64 | (b as u64) << 16 | (c as u64) << 32 | (d as u64) << 48
+    }
+
     const fn string(&self, finger: usize) -> usize {
         self.down[finger].trailing_zeros() as usize
     }
@@ -70,8 +76,6 @@ pub(crate) struct Costs {
     pub table: EffortTable,
     /// `shift` + `travel` between two positions for a hurry of 1.
     pub shift: [[i64; POSITIONS]; POSITIONS],
-    /// The best discount there is, in percent.
-    pub best_ease: i64,
 }
 
 /// The time between two layers, as the costs see it.
@@ -96,11 +100,7 @@ impl Costs {
                 }
             }
         }
-        let best_ease = [table.ease_guide, table.ease_pivot, table.ease_open, table.ease_rest]
-            .into_iter()
-            .max()
-            .unwrap_or(0);
-        Self { geometry, table: table.clone(), shift, best_ease: i64::from(best_ease) }
+        Self { geometry, table: table.clone(), shift }
     }
 
     /// What holding a posture costs.
@@ -199,25 +199,74 @@ impl Costs {
         }
     }
 
-    /// The discount on a shift, in percent; positions differ, `n` is stopped.
-    pub fn ease_percent(&self, s: &State, n: &State, rest: bool) -> i64 {
+    /// What [`Costs::fingers`] adds up to.
+    pub fn fingers_sum(&self, s: &State, n: &State, hurry: i64) -> i64 {
         let t = &self.table;
-        let mut best = 0;
-        if s.in_the_air() {
-            best = best.max(t.ease_open);
+        let mut sum = 0;
+        if n.thin != 0 {
+            let laid = n.barre_mask();
+            let lay = if s.thin != 0 && s.fret[0] == n.fret[0] { s.barre_mask() } else { 0 };
+            sum += i64::from(t.barre_lay) * i64::from((laid & !lay).count_ones());
         }
-        if rest {
-            best = best.max(t.ease_rest);
-        }
+        let stopped = s.down[0] | s.down[1] | s.down[2] | s.down[3];
+        let mut hurried = 0;
         for finger in 0..4 {
-            let common = s.down[finger] & n.down[finger];
-            if common != 0 {
-                let ease =
-                    if s.fret[finger] == n.fret[finger] { t.ease_pivot } else { t.ease_guide };
-                best = best.max(ease);
+            let (was, strikes) = (s.down[finger], n.struck[finger]);
+            if strikes == 0 {
+                continue;
+            }
+            let same_fret = s.fret[finger] == n.fret[finger];
+            if was != 0 && !(same_fret && was & n.down[finger] != 0) {
+                if was & strikes != 0 {
+                    if s.position == n.position {
+                        hurried += i64::from(t.slide);
+                    }
+                } else if !(same_fret && barre_joins(s, n, finger)) {
+                    hurried += i64::from(t.jump);
+                }
+            }
+            if stopped & strikes != 0 {
+                for other in 0..4 {
+                    if other != finger && s.fret[other] == n.fret[finger] {
+                        let places = (s.down[other] & strikes).count_ones();
+                        hurried += i64::from(places) * i64::from(t.replace);
+                    }
+                }
             }
         }
-        i64::from(best)
+        if matches!((s.lone, n.lone), (3, 4) | (4, 3)) {
+            hurried += i64::from(t.weak_pair);
+        }
+        sum + hurried * hurry
+    }
+
+    /// The discount on a shift from a state in percent, whatever it goes to.
+    pub fn ease_of(&self, s: &State, rest: bool) -> i64 {
+        let open = if s.in_the_air() { self.table.ease_open } else { 0 };
+        i64::from(if rest { open.max(self.table.ease_rest) } else { open })
+    }
+
+    /// The most that the discount can come to.
+    pub fn most_ease_of(&self, s: &State, rest: bool) -> i64 {
+        let fingers =
+            if s.in_the_air() { 0 } else { self.table.ease_guide.max(self.table.ease_pivot) };
+        self.ease_of(s, rest).max(i64::from(fingers))
+    }
+
+    /// The discount on a shift, in percent; positions differ, `n` is stopped.
+    pub fn ease_percent(&self, s: &State, n: &State, rest: bool) -> i64 {
+        let mut best = self.ease_of(s, rest);
+        if s.hand() & n.hand() == 0 {
+            return best;
+        }
+        for finger in 0..4 {
+            if s.down[finger] & n.down[finger] != 0 {
+                let same = s.fret[finger] == n.fret[finger];
+                let ease = if same { self.table.ease_pivot } else { self.table.ease_guide };
+                best = best.max(i64::from(ease));
+            }
+        }
+        best
     }
 }
 

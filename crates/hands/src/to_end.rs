@@ -14,12 +14,37 @@ pub(crate) fn price_all(ground: &Ground, stages: &mut [Stage]) {
     }
 }
 
+/// Fills the tables again after some stages were laid out again, from the last
+/// of these backwards as far as anything changes. Gives the first layer whose
+/// table is not as it was.
+pub(crate) fn price_again(ground: &Ground, stages: &mut [Stage], laid: &[usize]) -> usize {
+    let mut first = stages.len();
+    let mut changed = false;
+    let (Some(lowest), Some(highest)) = (laid.iter().min(), laid.iter().max()) else {
+        return first;
+    };
+    for layer in (0..=*highest).rev() {
+        let fresh = laid.binary_search(&layer).is_ok();
+        if fresh || changed {
+            let (here, after) = stages.split_at_mut(layer + 1);
+            changed = price(ground, layer, &mut here[layer], after.first()) || fresh;
+            if changed {
+                first = layer;
+            }
+        }
+        if !changed && layer < *lowest {
+            break;
+        }
+    }
+    first
+}
+
 /// Works out the cost to the end from every state of a stage and sorts the
-/// states of each bucket by it.
+/// states of each bucket by it. Says whether that changed anything.
 ///
 /// Costs are kept above the least of the stage, so that a change far off does
 /// not change them.
-pub(crate) fn price(ground: &Ground, layer: usize, stage: &mut Stage, next: Option<&Stage>) {
+fn price(ground: &Ground, layer: usize, stage: &mut Stage, next: Option<&Stage>) -> bool {
     let mut total: Vec<i64> = Vec::with_capacity(stage.states.len());
     let mut air_total = Vec::with_capacity(stage.air.len() * stage.tags.len());
     for state in &stage.states {
@@ -42,7 +67,12 @@ pub(crate) fn price(ground: &Ground, layer: usize, stage: &mut Stage, next: Opti
         *cost -= least;
     }
     stage.rise = least;
+    if total == stage.total && air_total == stage.air_total {
+        return false;
+    }
+    stage.groups.clear();
     sort(stage, &total, air_total);
+    true
 }
 
 /// Puts states in groups by position and the cheapest states, groups and
@@ -121,23 +151,14 @@ fn through_group(
     cut: i64,
     mut best: i64,
 ) -> i64 {
-    let costs = &ground.costs;
-    let whole =
-        costs.shift[usize::from(s.position)][usize::from(group.position)] * s.step.since_stopped;
-    let least_shift = whole - whole * costs.best_ease / 100;
+    let shift = s.shift_to(ground, group.position);
     let states = group.states.start as usize..group.states.end as usize;
     for (n, total) in next.states[states.clone()].iter().zip(&next.total[states]) {
         let rest = cut + total;
-        if rest + least_shift >= best {
+        if rest + shift.least >= best {
             break;
         }
-        let mut cost = rest;
-        if whole > 0 {
-            cost += whole - whole * costs.ease_percent(s.state, n, s.step.rest) / 100;
-        }
-        if cost < best {
-            best = best.min(cost + s.fingers(ground, n));
-        }
+        best = best.min(rest + s.below(ground, n, &shift, best - rest));
     }
     best
 }

@@ -27,6 +27,28 @@ pub(crate) fn finish(ground: &Ground, stages: &[Stage], way: &mut Vec<Choice>) {
     }
 }
 
+/// The cheapest way after the tables of some layers changed, the first and the
+/// last of them given: up to the first it stays, and from where it meets the
+/// old one after the last it is the old one.
+pub(crate) fn again(
+    ground: &Ground,
+    stages: &[Stage],
+    old: &[Choice],
+    (first, last): (usize, usize),
+) -> Vec<Choice> {
+    let mut way = old[..first.min(old.len())].to_vec();
+    while way.len() < stages.len() {
+        let layer = way.len();
+        let Some(choice) = next(ground, stages, layer, way.last().copied()) else { break };
+        way.push(choice);
+        if layer > last && old.get(layer) == Some(&choice) {
+            way.extend(&old[layer + 1..]);
+            break;
+        }
+    }
+    way
+}
+
 /// The smallest of the cheapest states at a layer after the one chosen before.
 fn next(ground: &Ground, stages: &[Stage], layer: usize, before: Option<Choice>) -> Option<Choice> {
     let stage = &stages[layer];

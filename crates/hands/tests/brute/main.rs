@@ -6,6 +6,7 @@
 //! out. None may be cheaper, and the first of those as cheap must be the
 //! search's own.
 
+mod again;
 mod alternatives;
 mod grip;
 mod heard;
