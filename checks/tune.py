@@ -14,7 +14,8 @@ tuned on; the others only tell what the tuning is worth.
 
 `--set ease_guide=50` changes a value beforehand, a percentage for instance;
 `--keep extension,shift` lets terms stay as they are; `--worth 3` says how many
-hundredths of change in the values a row is worth (else a row outweighs all).
+hundredths of change in the values a row is worth (else a row outweighs all);
+`--must 9,149` names rows that must pass.
 """
 
 import argparse
@@ -151,6 +152,7 @@ def main() -> None:
     parser.add_argument("--scale", type=int, default=1, help="multiply all amounts first")
     parser.add_argument("--keep", default="", metavar="TERM,...")
     parser.add_argument("--worth", type=int)
+    parser.add_argument("--must", default="", metavar="ROW,...")
     parser.add_argument("--rounds", type=int, default=40)
     parser.add_argument("--no-contradictions", action="store_true")
     given = parser.parse_args()
@@ -172,7 +174,8 @@ def main() -> None:
     for row in hands.ask(start)["rows"]:
         if row["number"] in tuned_on:
             tuner.known.learn(row)
-    best = tuner.seek(tuned_on, set(), given.rounds, say=print)
+    must = {int(number) for number in given.must.split(",") if number}
+    best = tuner.seek(tuned_on, must, given.rounds, say=print)
     if best is None:
         raise SystemExit("no table was found")
     table, passed = best

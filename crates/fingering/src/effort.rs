@@ -80,7 +80,7 @@ effort_table! {
     height = 1, Height, "struck stopped note; 1, 3, 5, … times from position II on",
         "The hand is at home in I and almost so in II; higher positions are reached later, read less easily and make the thick strings dull.",
         "common practice";
-    extension = 16, Extension, "finger and fret",
+    extension = 24, Extension, "finger and fret",
         "A finger outside its own fret strains the hand.",
         "Heijink and Meulenbroek 2002: joint angles near mid-range are preferred; value house";
     contraction = 2, Contraction, "finger and fret",
@@ -95,7 +95,7 @@ effort_table! {
         "On one fret the lower finger normally takes the thicker string.", "common practice";
     barre_hold = 4, BarreHold, "string and layer",
         "Holding a barre tires, wider ones more.", "common practice";
-    barre_lay = 12, BarreLay, "string",
+    barre_lay = 8, BarreLay, "string",
         "Laying a barre is the effort of it.", "common practice";
     shift = 32, Shift, "shift, times hurry",
         "Moving the whole hand is a risk, however short the way; one longer shift is better than two short ones.",
@@ -113,7 +113,7 @@ effort_table! {
         "An open string gives the hand time to move.", "common practice";
     ease_rest = 50, EaseRest, "percent of the shift",
         "A rest gives the hand time to move.", "common practice";
-    jump = 4, Jump, "finger, times hurry",
+    jump = 2, Jump, "finger, times hurry",
         "A finger that jumps strings breaks the line; from chord to slow chord it is usual, and finger 4 is no way round it.", "common practice";
     slide = 8, Slide, "finger, times hurry",
         "The same finger on the next fret of its string slides.", "common practice";
