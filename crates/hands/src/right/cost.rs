@@ -76,7 +76,7 @@ fn crossing(line: bool, towards: Ordering, from: u8, to: u8) -> Option<Term> {
     let awkward = match towards {
         Ordering::Less => to < from,
         Ordering::Greater => to > from,
-        Ordering::Equal => false,
+        Ordering::Equal => !line && to == THUMB && from != THUMB,
     };
     let fingers = from != THUMB && to != THUMB;
     let term = if line && fingers { Term::RhCross } else { Term::RhTangle };

@@ -201,3 +201,14 @@ fn the_thumb_may_be_of_the_pair() {
     assert!(found.as_bytes().windows(2).all(|w| w[0] != w[1]), "{found}");
     assert!(found.chars().all(|c| c == 'p' || c == 'i'), "{found}");
 }
+
+/// Common practice, no source: where a broken chord has two notes on its bass
+/// string, the thumb plays both; i does not go before it there.
+#[test]
+fn no_finger_goes_before_the_thumb_on_its_string() {
+    let notes = "A2/8 C3/8 E3/8 A3/8 E3/8 C3/8";
+    for quarters in [60, 90] {
+        let score = score(Metre::new(3, 4), Some(quarters), &[notes]);
+        assert_eq!(letters(&solve(&score, &Level::first(), &[])), "ppimip");
+    }
+}

@@ -234,6 +234,10 @@ impl<'a> Brute<'a> {
             let (f, g) = (from[0], to[0]);
             let against = (thinner && g < f) || (thicker && g > f);
             let neither_a_line = !self.is_line(layer) && !self.is_line(layer + 1);
+            let under = neither_a_line && a.string == b.string && f != P && g == P;
+            if under {
+                sum += table.rh_tangle;
+            }
             if against && (neither_a_line || f == P || g == P) {
                 sum += table.rh_tangle;
             } else if against {

@@ -127,6 +127,9 @@ fn across(
         let with_thumb = first == P || second == P;
         sum += if in_a_line && !with_thumb { table.rh_cross } else { table.rh_tangle };
     }
+    if !in_a_line && to.string == from.string && first != P && second == P {
+        sum += table.rh_tangle;
+    }
     let mut sum = i64::from(sum);
     if hurry > 2 && matches!((first, second), (M, A) | (A, M)) {
         sum += i64::from(table.rh_weak) * (hurry - 2);
