@@ -45,9 +45,13 @@ impl Clock {
 /// Above this many milliseconds nothing hurries the hand.
 pub(crate) const UNHURRIED: i64 = 600;
 
+/// The greatest hurry there is.
+pub(crate) const MOST_HURRY: i64 = 4;
+
+/// The hurry of a time.
 pub(crate) const fn hurry(milliseconds: i64) -> i64 {
     match milliseconds {
-        ..150 => 4,
+        ..150 => MOST_HURRY,
         150..300 => 3,
         300..UNHURRIED => 2,
         _ => 1,

@@ -9,7 +9,7 @@ use std::ops::Range;
 use crate::ground::Ground;
 use crate::moves::{NEVER, Standing, own};
 use crate::stage::{Choice, Stage};
-use crate::state::State;
+use crate::state::{State, Step};
 
 /// The costs from the start to every state of a stage, itself left out.
 #[derive(Clone, Debug)]
@@ -52,6 +52,7 @@ struct Behind<'a> {
     /// Costs from the start, the state included, with the states.
     states: Vec<(i64, Standing<'a>)>,
     outlets: Vec<Outlet<'a>>,
+    step: Step,
 }
 
 /// Fills the table of every stage.
@@ -157,13 +158,14 @@ fn behind<'a>(
     for outlet in &mut outlets {
         outlet.groups.sort_by_key(|group| group.least);
     }
-    Behind { states, outlets }
+    Behind { states, outlets, step: ground.steps[layer - 1] }
 }
 
 impl Behind<'_> {
     /// The least it can cost to get to a state.
     fn least_to(&self, ground: &Ground, n: &State, sources: &[(usize, i64)]) -> i64 {
         let mut best = NEVER;
+        let (shifts, to) = (ground.costs.shifts_from_stopped(self.step), usize::from(n.position));
         for (inlet, cut) in sources {
             let outlet = &self.outlets[*inlet];
             if outlet.least + cut >= best {
@@ -178,7 +180,9 @@ impl Behind<'_> {
                 if group.least + cut >= best {
                     break;
                 }
-                if group.position != n.position {
+                if group.position != n.position
+                    && group.least + cut + shifts[usize::from(group.position)][to].least < best
+                {
                     best = best.min(self.through_group(ground, n, group, *cut, best));
                 }
             }

@@ -3,7 +3,7 @@
 use crate::clock::hurry;
 use crate::ground::Ground;
 use crate::stage::{Choice, Stage, Tag};
-use crate::state::{State, Step};
+use crate::state::{Shifting, State, Step};
 
 /// More than any way costs.
 pub(crate) const NEVER: i64 = i64::MAX / 4;
@@ -59,22 +59,21 @@ impl<'a> Standing<'a> {
     }
 
     /// What shifts to a position cost.
+    #[inline]
     pub fn shift_to(&self, ground: &Ground, position: u8) -> Shifting {
         let (from, to) = (usize::from(self.position), usize::from(position));
+        if !self.state.in_the_air() {
+            return ground.costs.shifts_from_stopped(self.step)[from][to];
+        }
+        // No finger is down that could ease it further.
         let whole = ground.costs.shift[from][to] * self.step.since_stopped;
-        let less = |percent: i64| whole - whole * percent / 100;
-        if whole == 0 {
-            return Shifting::default();
-        }
-        Shifting {
-            whole,
-            plain: less(ground.costs.ease_of(self.state, self.step.rest)),
-            least: less(ground.costs.most_ease_of(self.state, self.step.rest)),
-        }
+        let eased = whole - whole * ground.costs.ease_of(self.state, self.step.rest) / 100;
+        Shifting { whole, plain: eased, least: eased }
     }
 
     /// The whole move, but for what is let go, if that is below a bound;
     /// otherwise a cost that is not.
+    #[inline]
     pub fn below(&self, ground: &Ground, n: &State, shift: &Shifting, bound: i64) -> i64 {
         let cost = if shift.whole == 0 || self.state.hand() & n.hand() == 0 {
             shift.plain
@@ -95,17 +94,6 @@ impl<'a> Standing<'a> {
         }
         self.below(ground, n, &self.shift_to(ground, n.position), NEVER)
     }
-}
-
-/// What shifts from a state to a position cost.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Shifting {
-    /// Without any ease.
-    whole: i64,
-    /// With what eases it wherever it goes.
-    plain: i64,
-    /// With the most that could ease it.
-    pub least: i64,
 }
 
 /// What holding a state costs.

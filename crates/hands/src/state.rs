@@ -2,6 +2,7 @@
 
 use apoyando_fingering::{EffortTable, Term};
 
+use crate::clock::MOST_HURRY;
 use crate::geometry::Geometry;
 use crate::limits::POSITIONS;
 
@@ -69,6 +70,20 @@ impl State {
     }
 }
 
+/// What shifts between two positions cost.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Shifting {
+    /// Without any ease.
+    pub whole: i64,
+    /// With what eases it wherever it goes.
+    pub plain: i64,
+    /// With the most that could ease it.
+    pub least: i64,
+}
+
+/// By the position before and after; 0 is unknown.
+pub(crate) type Shifts = [[Shifting; POSITIONS]; POSITIONS];
+
 /// Everything a cost needs besides the postures.
 #[derive(Clone, Debug)]
 pub(crate) struct Costs {
@@ -76,6 +91,8 @@ pub(crate) struct Costs {
     pub table: EffortTable,
     /// `shift` + `travel` between two positions for a hurry of 1.
     pub shift: [[i64; POSITIONS]; POSITIONS],
+    /// Shifts from stopped states, by hurry and by whether there is a rest.
+    from_stopped: Vec<[Shifts; 2]>,
 }
 
 /// The time between two layers, as the costs see it.
@@ -100,7 +117,27 @@ impl Costs {
                 }
             }
         }
-        Self { geometry, table: table.clone(), shift }
+        let mut costs = Self { geometry, table: table.clone(), shift, from_stopped: Vec::new() };
+        costs.from_stopped =
+            (1..=MOST_HURRY).map(|h| [false, true].map(|rest| costs.shifts(h, rest))).collect();
+        costs
+    }
+
+    fn shifts(&self, hurry: i64, rest: bool) -> Shifts {
+        let own = if rest { i64::from(self.table.ease_rest) } else { 0 };
+        let fingers = i64::from(self.table.ease_guide.max(self.table.ease_pivot));
+        self.shift.map(|row| {
+            row.map(|cost| {
+                let whole = cost * hurry;
+                let less = |percent: i64| whole - whole * percent / 100;
+                Shifting { whole, plain: less(own), least: less(own.max(fingers)) }
+            })
+        })
+    }
+
+    /// Shifts from stopped states after some time.
+    pub fn shifts_from_stopped(&self, step: Step) -> &Shifts {
+        &self.from_stopped[step.since_stopped as usize - 1][usize::from(step.rest)]
     }
 
     /// What holding a posture costs.
@@ -244,13 +281,6 @@ impl Costs {
     pub fn ease_of(&self, s: &State, rest: bool) -> i64 {
         let open = if s.in_the_air() { self.table.ease_open } else { 0 };
         i64::from(if rest { open.max(self.table.ease_rest) } else { open })
-    }
-
-    /// The most that the discount can come to.
-    pub fn most_ease_of(&self, s: &State, rest: bool) -> i64 {
-        let fingers =
-            if s.in_the_air() { 0 } else { self.table.ease_guide.max(self.table.ease_pivot) };
-        self.ease_of(s, rest).max(i64::from(fingers))
     }
 
     /// The discount on a shift, in percent; positions differ, `n` is stopped.

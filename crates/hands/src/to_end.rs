@@ -133,7 +133,9 @@ fn onward(ground: &Ground, s: &Standing<'_>, next: &Stage, inlet: u32) -> i64 {
             if group.least + cut >= best {
                 break;
             }
-            if group.position != s.position {
+            if group.position != s.position
+                && group.least + cut + s.shift_to(ground, group.position).least < best
+            {
                 best = best.min(through_group(ground, s, next, group, *cut, best));
             }
         }
