@@ -253,6 +253,15 @@ impl<'a> Node<'a> {
         choice
     }
 
+    /// `true` or `false`.
+    pub(crate) fn yes_or_no(&self) -> Option<bool> {
+        let read = self.value().and_then(Value::as_bool);
+        if read.is_none() {
+            self.wrong_kind("true or false");
+        }
+        read
+    }
+
     /// A whole number in a range.
     pub(crate) fn whole(&self, range: RangeInclusive<i64>) -> Option<i64> {
         let allowed = format!("a whole number from {} to {}", range.start(), range.end());

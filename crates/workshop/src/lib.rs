@@ -6,6 +6,7 @@
 
 mod build;
 mod house;
+mod like;
 mod matter;
 mod memo;
 pub mod piece;

@@ -9,7 +9,7 @@ use apoyando_hands::{RightPlan, Solved};
 use apoyando_music::{PartIndex, Score};
 use apoyando_verify::Violation;
 
-use crate::house;
+use crate::{house, like};
 
 /// What is asked of one part.
 #[derive(Clone, Debug)]
@@ -75,6 +75,12 @@ fn finger_part<T>(
     mut request: PartRequest,
     ask: &dyn Fn(&Problem<'_>, &Solved<'_>) -> T,
 ) -> (FingeredPart, Option<T>) {
+    if request.preferences.like_bars {
+        let problem =
+            Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
+        let likes = like::spread(&problem);
+        request.pins.0.extend(likes);
+    }
     let (preferred, left) = {
         let problem =
             Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
@@ -104,6 +110,9 @@ fn finger_part<T>(
             }
         };
     findings.extend(left);
+    if let Some(fingering) = &fingering {
+        findings.extend(like::offer(&problem, fingering));
+    }
     // A breach of the author's rules is a finding of the search already; any
     // other violation means that search and check disagree.
     findings.extend(

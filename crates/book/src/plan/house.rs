@@ -88,6 +88,8 @@ pub struct Preferences {
     pub shapes: Vec<Shape>,
     /// The effort that each preference may cost, note by note.
     pub worth: u32,
+    /// Whether a pin on a note holds for the like notes of like bars.
+    pub like_bars: bool,
 }
 
 impl Preferences {
@@ -95,7 +97,7 @@ impl Preferences {
     /// finger 4 twice. House.
     pub const WORTH: u32 = 12;
 
-    /// Whether nothing is preferred.
+    /// Whether no way of playing is preferred.
     pub const fn is_empty(&self) -> bool {
         self.third_fret.is_none() && self.descending.is_none() && self.shapes.is_empty()
     }
@@ -103,7 +105,13 @@ impl Preferences {
 
 impl Default for Preferences {
     fn default() -> Self {
-        Self { third_fret: None, descending: None, shapes: Vec::new(), worth: Self::WORTH }
+        Self {
+            third_fret: None,
+            descending: None,
+            shapes: Vec::new(),
+            worth: Self::WORTH,
+            like_bars: false,
+        }
     }
 }
 

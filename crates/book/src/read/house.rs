@@ -75,6 +75,9 @@ fn preferences(fields: &Fields<'_>) -> Preferences {
     if let Some(worth) = fields.get("worth").and_then(|node| node.whole(0..=1000)) {
         preferences.worth = worth as u32;
     }
+    if let Some(like_bars) = fields.get("like-bars").and_then(|node| node.yes_or_no()) {
+        preferences.like_bars = like_bars;
+    }
     for node in fields.get("shapes").iter().flat_map(Node::each) {
         preferences.shapes.extend(node.parsed::<FingeredShape>().map(|shape| shape.0));
     }
@@ -116,6 +119,7 @@ mod tests {
         let house = read_house(
             "house.toml",
             "fret-3 = 4\ndescending = \"stopped\"\nshapes = [\"xx0231 ···241\"]\nworth = 9\n\
+             like-bars = true\n\
              open-strings = \"equal\"\nfinger-4 = \"spared\"\n",
         )
         .unwrap();
@@ -123,6 +127,7 @@ mod tests {
         assert_eq!(house.preferences.descending, Some(Descending::Stopped));
         assert_eq!(house.preferences.shapes[0].to_string(), "xx0231 ···241");
         assert_eq!(house.preferences.worth, 9);
+        assert!(house.preferences.like_bars);
         let usual = EffortTable::default();
         let table = house.effort(usual.clone());
         assert_eq!((table.stop, table.finger_4), (0, 2 * usual.finger_4));

@@ -80,6 +80,9 @@ pub struct FingerArguments {
     /// Pin a note, or all notes of some bars: see below
     #[arg(long = "pin", value_name = "PLACE=WHAT", help_heading = "Decisions")]
     pub pins: Vec<PinFlag>,
+    /// Let every pin on a note hold in all like bars too
+    #[arg(long, help_heading = "Decisions")]
+    pub like_bars: bool,
     /// Right-hand pattern over the onsets of the piece or of some bars, as in
     /// p-i-m-a or 5-8=p-i-m-a
     #[arg(long = "pattern", value_name = "[BARS=]PATTERN", help_heading = "Decisions")]

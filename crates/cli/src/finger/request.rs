@@ -47,10 +47,11 @@ impl Setting {
                 instrument.capo, instrument.frets
             )]);
         }
-        let house = match &arguments.house {
+        let mut house = match &arguments.house {
             Some(file) => house(file)?,
             None => House::default(),
         };
+        house.preferences.like_bars |= arguments.like_bars;
         let effort = house.effort(EffortTable::default());
         Ok(Self { instrument, level: level(arguments)?, effort, house })
     }

@@ -437,3 +437,24 @@ fn a_house_has_fingers_for_its_chords() {
         .run(&["finger", "c.abc", "--house", "no.toml"])
         .fails(2, &["--house no.toml", "no such file"]);
 }
+
+#[test]
+fn what_is_corrected_once_is_offered_in_like_bars() {
+    let scratch = Scratch::new("like");
+    let bars = "G F E D | C B, C D | G F E D | c B A G | G F E D |]";
+    scratch.write("c.abc", format!("X:1\nT:Like\nM:4/4\nL:1/4\nK:C clef=treble-8\n{bars}\n"));
+    let strings = |left: &[[i64; 3]]| [0, 8, 16].map(|tone| left[tone][1]);
+    let pin = ["--pin", "1:1=string 4"];
+    let (left, _) = played(&scratch, &pin);
+    assert_eq!(strings(&left), [4, 3, 3]);
+    let said = scratch.run(&[&["finger", "c.abc"], &pin[..]].concat());
+    said.succeeds();
+    let advice = "bar 1, beat 1: advice: G4 is pinned here, and played otherwise in bars 3, 5";
+    assert!(said.err.contains(advice), "{}", said.err);
+    // Taken over, but for the bar that has a pin of its own.
+    let both = [&pin[..], &["--like-bars", "--pin", "5:1=string 3"]].concat();
+    let (left, _) = played(&scratch, &both);
+    assert_eq!(strings(&left), [4, 4, 3]);
+    let said = scratch.run(&[&["finger", "c.abc"], &both[..]].concat());
+    assert!(!said.err.contains("like-bar-unlike"), "{}", said.err);
+}
