@@ -40,3 +40,48 @@ fn add((doubled, crossed, brushed): Disorder, counts: Counts, finger: u8) -> Dis
         (doubled + own, crossed + larger, brushed)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every hand of seven sounds, counted pair by pair.
+    fn tried(allowed: &[u8]) -> (Disorder, Hand) {
+        let hands = 0..1u32 << (2 * allowed.len());
+        let finger = |bits: u32, sound: usize| bits >> (2 * (allowed.len() - 1 - sound)) & 3;
+        let keeps = |bits: &u32| {
+            (0..allowed.len()).all(|sound| allowed[sound] & (1 << finger(*bits, sound)) != 0)
+        };
+        let priced = hands.filter(keeps).map(|bits| {
+            let mut found = (0, 0, 0);
+            for thin in 0..allowed.len() {
+                for thick in 0..thin {
+                    let (a, b) = (finger(bits, thick), finger(bits, thin));
+                    found.0 += u32::from(a == b && a > 0);
+                    found.1 += u32::from(b < a);
+                }
+            }
+            let thumbs = (0..allowed.len()).filter(|sound| finger(bits, *sound) == 0).count();
+            found.2 = thumbs.saturating_sub(1) as u32;
+            let hand = (0..allowed.len())
+                .fold(Hand::default(), |hand, sound| hand.and(finger(bits, sound) as u8));
+            (found, hand)
+        });
+        priced.min().expect("a hand")
+    }
+
+    /// More sounds than a guitar has strings, as on instruments of ten.
+    #[test]
+    fn the_least_awry_of_many_is_found() {
+        let mut state = 1u32;
+        for _ in 0..60 {
+            let allowed: Vec<u8> = (0..7)
+                .map(|_| {
+                    state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                    ((state >> 24) as u8 & 15).max(1)
+                })
+                .collect();
+            assert_eq!(least_awry(&allowed), tried(&allowed).1, "{allowed:?}");
+        }
+    }
+}
