@@ -55,7 +55,7 @@ impl Instrument {
     /// neck and on the string across it. Fingers press at much the same
     /// distance behind their frets, so the wire serves for differences.
     pub fn point(&self, place: Place) -> Point {
-        let fret = Fret(place.fret.0 + self.capo.0);
+        let fret = self.beyond_nut(place.fret);
         let along = self.fret_from_nut(fret);
         let share = along.0 / self.scale_length.0;
         let spread = self.nut_spread.0 + (self.bridge_spread.0 - self.nut_spread.0) * share;
@@ -64,10 +64,16 @@ impl Instrument {
         Point { along: along.to_tenths(), across: Millimetres(spread * from_middle).to_tenths() }
     }
 
+    /// A fret counted from the nut instead of the capo. What lies beyond all
+    /// frets stays there.
+    const fn beyond_nut(&self, fret: Fret) -> Fret {
+        Fret(fret.0.saturating_add(self.capo.0))
+    }
+
     /// What a place sounds, capo included; `None` off the instrument.
     pub fn sound(&self, place: Place) -> Option<KeyNumber> {
         let open = self.tuning.open(place.string)?;
-        (place.fret.0 + self.capo.0 <= self.frets.0).then(|| {
+        (self.beyond_nut(place.fret) <= self.frets).then(|| {
             KeyNumber(open.key_number().0 + i16::from(place.fret.0) + i16::from(self.capo.0))
         })
     }
@@ -81,7 +87,7 @@ impl Instrument {
     pub fn place_on(&self, string: StringNumber, key: KeyNumber) -> Option<Place> {
         let open = self.tuning.open(string)?.key_number().0 + i16::from(self.capo.0);
         let fret = u8::try_from(key.0 - open).ok()?;
-        (fret + self.capo.0 <= self.frets.0).then_some(Place { string, fret: Fret(fret) })
+        (self.beyond_nut(Fret(fret)) <= self.frets).then_some(Place { string, fret: Fret(fret) })
     }
 
     /// The lowest pitch that can be sounded.
@@ -145,5 +151,16 @@ mod tests {
         assert_eq!(capo.sound(place(6, 0)), Some(KeyNumber(43)));
         assert_eq!(capo.sound(place(6, 16)), Some(KeyNumber(59)));
         assert_eq!(capo.sound(place(6, 17)), None);
+    }
+
+    /// As many semitones above a string as eight bits hold, and a capo.
+    #[test]
+    fn what_lies_beyond_all_frets_is_nowhere() {
+        let capo = Instrument { capo: Fret(12), ..Instrument::guitar() };
+        for key in 290..320 {
+            assert_eq!(capo.places(KeyNumber(key)).count(), 0, "{key}");
+        }
+        assert_eq!(capo.sound(place(1, 250)), None);
+        let _ = capo.point(place(1, 250));
     }
 }
