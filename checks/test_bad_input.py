@@ -67,6 +67,8 @@ MUSIC = {
     "above the last fret": "c''",
     "a chord of seven": "[E,A,DGBea]4",
     "a chord on one string": "[E,F,^F,]4",
+    # Written F3 is on ⑥ at fret 1 alone, written B6 on ① at fret 19.
+    "a chord wider than a hand": "[F,b']4",
     "nothing but rests": "z4",
 }
 
@@ -95,6 +97,64 @@ def test_music_beyond_the_guitar_is_answered(apoyando, tmp_path, name):
     else:
         heavy = [f for f in findings if f["severity"] in ("warning", "error")]
         assert file["error"] or any(f["place"].get("bar") == 1 for f in heavy), findings
+
+
+# What the reader takes note of, with the place it names.
+ODD = {
+    "notes without length": ("c d e0 e f", "no-length", 1, "3"),
+    "an empty bar": ("c d e f| |g4", "empty-bar", 2, "1"),
+    "ten thousand notes at once": (f"[{'CEGce' * 2000}]4", "doubled-pitch", 1, "1"),
+}
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_odd_music_is_named_with_bar_and_beat(apoyando, tmp_path, name):
+    music, rule, bar, beat = ODD[name]
+    path = tmp_path / "trial.abc"
+    path.write_text(ABC.format(music))
+    [file] = json.loads(finger(apoyando, path, "--format", "json").stdout)["files"]
+    [piece] = file["pieces"]
+    places = [f["place"] for f in piece["findings"] if f["rule"] == rule]
+    assert (bar, beat) in [(p["bar"], p.get("beat")) for p in places], piece["findings"]
+    assert piece["parts"][0]["fingered"]
+
+
+# `finger` stops a run that takes longer than a minute.
+SWARMS = {
+    "of different pitch": "cdef" * 2500,
+    "of one pitch": "c" * 10_000,
+    "in chords": "[CEGc][DFAd]" * 5000,
+}
+
+
+@pytest.mark.parametrize("name", SWARMS)
+def test_ten_thousand_notes_in_one_bar_are_fingered(apoyando, tmp_path, name):
+    path = tmp_path / "trial.abc"
+    path.write_text(ABC.format(SWARMS[name]).replace("L:1/4", "L:1/128"))
+    [file] = json.loads(finger(apoyando, path, "--format", "json").stdout)["files"]
+    [part] = file["pieces"][0]["parts"]
+    assert part["fingered"] and len(part["tones"]) >= 10_000
+    assert [v for v in part["violations"] if not v["authors"]] == []
+
+
+def test_a_bar_too_long_to_count_is_refused_with_its_number(apoyando, tmp_path):
+    path = tmp_path / "trial.abc"
+    path.write_text(ABC.format("cdef" * 2500))
+    [file] = json.loads(finger(apoyando, path, "--format", "json").stdout)["files"]
+    assert "bar 1" in file["error"], file
+
+
+def test_where_nothing_is_allowed_every_broken_rule_is_named(apoyando, tmp_path):
+    """No position, no fret but the open one: nothing is left but to break it."""
+    path = tmp_path / "trial.abc"
+    path.write_text(ABC.format("f ^g f ^g"))
+    typed = ["--level", "first", "--highest-fret", "0", "--pin", "1=finger 0"]
+    run = finger(apoyando, path, *typed, "--format", "json")
+    [part] = json.loads(run.stdout)["files"][0]["pieces"][0]["parts"]
+    assert part["price"]["escapes"] == 0 and part["price"]["broken"] >= 8, part["price"]
+    heavy = {(f["place"]["bar"], f["place"]["beat"]) for f in part["findings"]}
+    assert {(1, str(beat)) for beat in (1, 2, 3, 4)} <= heavy, part["findings"]
+    assert run.returncode == 1
 
 
 def test_pins_that_exclude_each_other_are_named(apoyando, tmp_path):
