@@ -88,7 +88,8 @@ class Tuner:
             low, high = max(1, -(-now // 4)), 4 * now + 4
             value[term] = model.new_int_var(low, high, term)
             change = model.new_int_var(0, high, f"change of {term}")
-            model.add_abs_equality(change, value[term] - now)
+            model.add(change >= value[term] - now)
+            model.add(change >= now - value[term])
             changes.append(change * max(1, 100 // max(now, 1)))
         promised = {}
         for row in rows:
@@ -102,7 +103,7 @@ class Tuner:
                     more = {t: outside.get(t, 0) - inside.get(t, 0) for t in terms}
                     left = sum(value[t] * n for t, n in more.items() if n)
                     model.add(left >= UNIT).only_enforce_if(way)
-            model.add(sum(ways) >= 1).only_enforce_if(promised[row])
+            model.add_bool_or([*ways, ~promised[row]])
             if row in forced:
                 model.add(promised[row] == 1)
         worth = self.worth or 100_000
