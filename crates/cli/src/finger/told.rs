@@ -95,7 +95,7 @@ fn note_line(other: &OtherWay) -> String {
         let _ = write!(what, " in {position}");
     }
     let changes = pays_and_saves(sums(&other.changes));
-    format!("+{:<5} {what:<30} {changes}", other.alternative.more)
+    format!("+{:<5} {what:<33} {changes}", other.alternative.more)
 }
 
 /// `⑤ fret 3 finger 2`, `open ③`.
@@ -124,7 +124,9 @@ fn pays_and_saves(changes: impl Iterator<Item = (Term, i64)>) -> String {
         let of_sign = changes.iter().filter(|(_, amount)| amount.signum() == sign);
         let named: Vec<String> = of_sign
             .map(|(term, amount)| {
-                format!("{} {}", term.info().name.replace('_', " "), amount.abs())
+                // To pay more of a discount is to lose it.
+                let lost = if *term == Term::Ease && sign > 0 { "lost " } else { "" };
+                format!("{lost}{} {}", term.info().name.replace('_', " "), amount.abs())
             })
             .collect();
         named.join(", ")
