@@ -1,7 +1,9 @@
 //! From the pins of a plan, given by bar, beat and voice, to pins on tones.
 
-use apoyando_book::{PinPlace, PlannedPin, PlannedRule, PlannedScope};
-use apoyando_fingering::{Finding, FindingPlace, Pin, PinAuthor, PinRule, Pins, Scope, Severity};
+use apoyando_book::{BarRange, PinPlace, PlannedPin, PlannedRule, PlannedScope, SourcePlace};
+use apoyando_fingering::{
+    Finding, FindingPlace, Pin, PinAuthor, PinRule, Pins, RightFingerSet, Scope, Severity,
+};
 use apoyando_music::{BarIndex, NoteId, PartIndex, Pitch, Score};
 
 /// The pins of every part, and what could not be placed.
@@ -127,6 +129,24 @@ pub(crate) fn scope_of(
         }
     };
     Ok((part, scope))
+}
+
+/// The bars that a range of printed numbers means.
+pub(crate) fn bars_of(
+    score: &Score,
+    place: &SourcePlace,
+    bars: BarRange,
+) -> Result<(BarIndex, BarIndex), Box<Finding>> {
+    let pin = PlannedPin {
+        place: place.clone(),
+        part: 1,
+        scope: PlannedScope::Bars(bars),
+        rule: PlannedRule::RightFingers(RightFingerSet::ALL),
+    };
+    match scope_of(score, &pin)? {
+        (_, Scope::Bars { first, last }) => Ok((first, last)),
+        (_, Scope::Tone(_)) => Err(no_bar(&pin, score, bars.first)),
+    }
 }
 
 fn no_bar(pin: &PlannedPin, score: &Score, number: u32) -> Box<Finding> {

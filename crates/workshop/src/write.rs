@@ -10,6 +10,8 @@ use apoyando_marks::Caption;
 use apoyando_method::{ListedShape, MethodError, Setting, Written, advise};
 use apoyando_music::{Base, Heading, Mode, NoteValue, ScaleKind, Score, Tempo};
 
+use crate::pins;
+
 /// An item as a score, before it is fingered.
 pub struct Material {
     /// The score.
@@ -150,7 +152,8 @@ fn exercise(
     };
     let written =
         write(&setting).map_err(|error| about(item, "not-written", error.to_string(), None))?;
-    let right = with_right_hand(written.right, &item.right, false);
+    let mut findings = written.findings;
+    let right = with_right_hand(written.right, &item.right, (&written.score, false), &mut findings);
     Ok(Material {
         levels: vec![item.level.clone(); written.score.parts().len()],
         score: written.score,
@@ -159,19 +162,33 @@ fn exercise(
         captions: written.captions,
         advice: written.advice,
         listed: written.listed,
-        findings: written.findings,
+        findings,
     })
 }
 
 /// A right-hand plan with what the item asks for. The pattern of an exercise
 /// has gone into its writing already.
-fn with_right_hand(mut plan: RightPlan, right: &RightHand, with_pattern: bool) -> RightPlan {
+fn with_right_hand(
+    mut plan: RightPlan,
+    right: &RightHand,
+    (score, with_pattern): (&Score, bool),
+    findings: &mut Vec<Finding>,
+) -> RightPlan {
     plan.pair = [right.alternation.first, right.alternation.second];
     if right.stroke.is_some() {
         plan.stroke = right.stroke;
     }
     if let (true, Some(pattern)) = (with_pattern, &right.pattern) {
         plan.patterns.push(RightPattern { bars: None, fingers: pattern.0.clone() });
+    }
+    for given in &right.bar_patterns {
+        match pins::bars_of(score, &given.place, given.bars) {
+            Ok(bars) => {
+                let fingers = given.pattern.0.clone();
+                plan.patterns.push(RightPattern { bars: Some(bars), fingers });
+            }
+            Err(finding) => findings.push(*finding),
+        }
     }
     plan
 }
@@ -230,11 +247,12 @@ fn from_file(
     }
     let mut pins = read.pins;
     pins.resize(parts, Pins::default());
+    let right = with_right_hand(RightPlan::default(), &item.right, (&score, true), &mut findings);
     Ok(Material {
         score,
         pins,
         levels,
-        right: with_right_hand(RightPlan::default(), &item.right, true),
+        right,
         captions: Vec::new(),
         advice: Vec::new(),
         listed: Vec::new(),

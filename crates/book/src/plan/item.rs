@@ -7,7 +7,7 @@ use apoyando_fingering::{Level, RightFinger, Stroke};
 use apoyando_music::{Degree, NoteValue};
 
 use super::Prose;
-use super::pins::PlannedPin;
+use super::pins::{BarRange, PlannedPin};
 use super::section::PositionChoice;
 use crate::source::SourcePlace;
 
@@ -106,6 +106,19 @@ pub struct RightHand {
     pub stroke: Option<Stroke>,
     /// A pattern that its onsets follow from the first one on.
     pub pattern: Option<RightPattern>,
+    /// Patterns of some bars; they outrank the one above.
+    pub bar_patterns: Vec<BarPattern>,
+}
+
+/// A right-hand pattern that some bars follow.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct BarPattern {
+    /// Where it stands in the plan.
+    pub place: SourcePlace,
+    /// The bars.
+    pub bars: BarRange,
+    /// The fingers.
+    pub pattern: RightPattern,
 }
 
 /// Which minor scale.

@@ -17,8 +17,8 @@ pub use house::{
     Preferences,
 };
 pub use item::{
-    Alternation, Arpeggio, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece, Progression,
-    RightHand, RightPattern, Scale, Triads,
+    Alternation, Arpeggio, BarPattern, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece,
+    Progression, RightHand, RightPattern, Scale, Triads,
 };
 pub use pins::{
     BarRange, BarRangeTextError, Beat, PinPlace, PlannedPin, PlannedRule, PlannedScope,

@@ -7,8 +7,8 @@ use crate::error::BookError;
 use crate::folder::Folder;
 use crate::node::{Fields, Node};
 use crate::plan::{
-    Arpeggio, DuetPart, Exercise, House, Item, ItemKind, NamedLevel, Piece, PositionChoice,
-    Progression, RightHand, Scale, Triads,
+    Arpeggio, BarPattern, DuetPart, Exercise, House, Item, ItemKind, NamedLevel, Piece,
+    PositionChoice, Progression, RightHand, Scale, Triads,
 };
 use crate::read::words::Kind;
 use crate::read::{level, pins};
@@ -57,7 +57,22 @@ fn right_hand(fields: &Fields<'_>, house: &House) -> RightHand {
             .unwrap_or(house.alternation),
         stroke: fields.get("stroke").and_then(|node| node.choice()).or(house.stroke),
         pattern: fields.get("pattern").and_then(|node| node.parsed()),
+        bar_patterns: fields
+            .get("patterns")
+            .iter()
+            .flat_map(Node::tables)
+            .filter_map(bar_pattern)
+            .collect(),
     }
+}
+
+/// One `[[items.patterns]]`.
+fn bar_pattern(fields: Fields<'_>) -> Option<BarPattern> {
+    let bars = fields.need("bars", "bars = \"5-8\"").and_then(|node| pins::range(&node));
+    let pattern = fields.need("pattern", "pattern = \"p i m a\"").and_then(|node| node.parsed());
+    let place = fields.place().clone();
+    fields.finish();
+    Some(BarPattern { place, bars: bars?, pattern: pattern? })
 }
 
 fn item_kind(

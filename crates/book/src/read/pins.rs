@@ -33,7 +33,7 @@ pub(crate) fn read(item: &Fields<'_>) -> Vec<PlannedPin> {
     pins
 }
 
-fn range(node: &Node<'_>) -> Option<BarRange> {
+pub(crate) fn range(node: &Node<'_>) -> Option<BarRange> {
     match node.written_number()?.parse::<BarRange>() {
         Ok(range) => Some(range),
         Err(error) => {

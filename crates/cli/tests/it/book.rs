@@ -130,3 +130,25 @@ fn a_book_has_a_house_style_and_pins_over_bars() {
     let pinned = fingers(&scratch);
     assert!(pinned.contains('3') && pinned.len() == four.len(), "{pinned}");
 }
+
+#[test]
+fn a_pattern_holds_in_its_bars() {
+    let scratch = Scratch::new("patterns");
+    scratch.run(&["new", "b"]).succeeds();
+    let plan = scratch.read("b/sections/c-major.toml");
+    let pattern = "density = \"every-note\"\n\n[[items.patterns]]\nbars = \"2\"\npattern = \"a\"\n";
+    scratch.write("b/sections/c-major.toml", format!("{plan}{pattern}"));
+    scratch.run(&["build", "b"]).succeeds();
+    let xml = scratch.read("b/out/musicxml/c-major-06-solo.musicxml");
+    let plucks = |bar: &str| {
+        let (_, rest) = xml.split_once(&format!("<measure number=\"{bar}\"")).unwrap();
+        let (measure, _) = rest.split_once("</measure>").unwrap();
+        let letters = measure.split("<pluck").skip(1).filter_map(|rest| rest.split_once('>'));
+        letters.filter_map(|(_, rest)| rest.chars().next()).collect::<String>()
+    };
+    assert!(!plucks("2").is_empty() && plucks("2").chars().all(|c| c == 'a'), "{}", plucks("2"));
+    assert!(!plucks("1").contains('a') && !plucks("3").contains('a'));
+    scratch
+        .write("b/sections/c-major.toml", format!("{plan}{}", pattern.replace("\"2\"", "\"99\"")));
+    scratch.run(&["build", "b"]).fails(1, &["sections/c-major.toml:", "there is no bar 99"]);
+}
