@@ -52,13 +52,8 @@ def cases(apoyando: str, folder: Path, count: int, seed: int) -> list[Case]:
     found = []
     while len(found) < count:
         voices = len(found) % 3 + 1
-        score = _line(draw, tunes) if voices == 1 else _voices(draw, chorales, voices)
-        if score is None or len({tone.onset for tone in material.tones(score)}) not in ONSETS:
-            continue
         path = folder / f"{len(found):03}.musicxml"
-        score.write("musicxml", fp=path)
-        # Writing fills up short bars; what counts is what has been written.
-        if not material.fits(material.tones(converter.parse(path))):
+        if not excerpt(draw, path, voices, ONSETS, (tunes, chorales)):
             continue
         asked = ASKED[len(found) // 3 % len(ASKED)]
         flags = asked + _pin(draw, apoyando, path, asked, PINNED[len(found) % len(PINNED)])
@@ -67,27 +62,42 @@ def cases(apoyando: str, folder: Path, count: int, seed: int) -> list[Case]:
     return found
 
 
-def _line(draw: random.Random, tunes: list):
-    """Two to four bars of a tune, where the guitar has them."""
+def excerpt(draw: random.Random, path: Path, voices: int, onsets: range, drawn: tuple) -> bool:
+    """Tries once to write an excerpt with so many voices and onsets."""
+    tunes, chorales = drawn
+    bars = range(onsets.start // 8, onsets.stop // 4 + 1)
+    if voices == 1:
+        score = _line(draw, tunes, range(max(2, bars.start), bars.stop))
+    else:
+        score = _voices(draw, chorales, voices, bars)
+    if score is None or len({tone.onset for tone in material.tones(score)}) not in onsets:
+        return False
+    score.write("musicxml", fp=path)
+    # Writing fills up short bars; what counts is what has been written.
+    return material.fits(material.tones(converter.parse(path)))
+
+
+def _line(draw: random.Random, tunes: list, lengths: range):
+    """A few bars of a tune, where the guitar has them."""
     text = draw.choice(tunes)[2]
     if any(re.search(pattern, text) for pattern in material.NOT_DRAWN):
         return None
     bars = material.bars_of(converter.parse(text, format="abc").parts[0])
-    length = draw.randint(2, 4)
+    length = draw.choice(lengths)
     if len(bars) < length:
         return None
     first = draw.randint(0, len(bars) - length)
     return _moved(draw, [bars[first : first + length]])
 
 
-def _voices(draw: random.Random, chorales: list[Path], count: int):
-    """One to four bars of the outer voices of a chorale, or of three of them."""
+def _voices(draw: random.Random, chorales: list[Path], count: int, lengths: range):
+    """A few bars of the outer voices of a chorale, or of three of them."""
     chosen = (0, -1) if count == 2 else (0, draw.choice((1, 2)), -1)
     parts = material.parsed(draw.choice(chorales)).parts
     if len(parts) < 4:
         return None
     first = draw.randint(1, 12)
-    last = first + draw.randint(0, 3)
+    last = first + draw.choice(lengths) - 1
     voices = [material.bars_of(parts[index].measures(first, last)) for index in chosen]
     return _moved(draw, voices) if material.in_step(voices) else None
 

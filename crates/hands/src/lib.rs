@@ -17,6 +17,7 @@ mod layout;
 mod limits;
 mod moves;
 mod music;
+mod network;
 mod obstacle;
 pub mod plan;
 mod postures;
@@ -33,6 +34,7 @@ mod wording;
 
 pub use alternatives::{Alternative, Change, Difference};
 pub use error::HandsError;
+pub use network::Network;
 pub use plan::{RightPattern, RightPlan};
 pub use reason::Reason;
 pub use right::{PRACTICE, PracticeVariant, RightChoices, RightHand};

@@ -3,6 +3,7 @@
 mod barres;
 mod chords;
 mod faults;
+mod network;
 mod practice;
 mod reasons;
 mod right;
