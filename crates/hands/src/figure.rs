@@ -34,19 +34,78 @@ const fn class(key: i16) -> u16 {
 }
 
 /// Marks the figures and lets their sounds ring on.
+///
+/// A run that is no figure gives up its first layer only: what it took on, the
+/// run from the second layer takes on as well, because that asks for less. So
+/// each layer is taken on and given up once.
 pub(crate) fn find(music: &mut Music) {
     let ringing = ringing_into(music);
-    let mut first = 0;
+    let mut struck = Struck::default();
+    let (mut first, mut past) = (0, 0);
     while first < music.layers.len() {
-        let past = run(music, &ringing, first);
-        match past {
-            Some(past) => {
-                ring_on(music, first, past);
-                first = past;
-            }
-            None => first += 1,
+        if past == first {
+            struck.add(music, past);
+            past += 1;
+        }
+        while past < music.layers.len() && takes_on(music, &ringing, past, &mut struck) {
+            past += 1;
+        }
+        if struck.keys.len() >= 3 && past - first >= 3 {
+            ring_on(music, first, past);
+            first = past;
+            struck.keys.clear();
+        } else {
+            struck.give_up(music, first);
+            first += 1;
         }
     }
+}
+
+/// The keys struck in a run of layers, from low to high, each with how often.
+#[derive(Default)]
+struct Struck {
+    keys: Vec<(i16, u32)>,
+}
+
+impl Struck {
+    fn add(&mut self, music: &Music, layer: usize) {
+        for sound in &music.sounds[music.layers[layer].struck()] {
+            match self.keys.binary_search_by_key(&sound.key, |(key, _)| *key) {
+                Ok(at) => self.keys[at].1 += 1,
+                Err(at) => self.keys.insert(at, (sound.key, 1)),
+            }
+        }
+    }
+
+    fn give_up(&mut self, music: &Music, layer: usize) {
+        for sound in &music.sounds[music.layers[layer].struck()] {
+            if let Ok(at) = self.keys.binary_search_by_key(&sound.key, |(key, _)| *key) {
+                self.keys[at].1 -= 1;
+                if self.keys[at].1 == 0 {
+                    self.keys.remove(at);
+                }
+            }
+        }
+    }
+
+    fn classes(&self) -> u16 {
+        self.keys.iter().fold(0, |set, (key, _)| set | class(*key))
+    }
+}
+
+/// Whether the run before layer `past` takes that on; if so, its keys are added.
+fn takes_on(music: &Music, ringing: &[u16], past: usize, struck: &mut Struck) -> bool {
+    let (last, next) = (&music.layers[past - 1], &music.layers[past]);
+    if last.bar != next.bar || next.onset - last.onset > Duration::new(1, 8) {
+        return false;
+    }
+    struck.add(music, past);
+    let apart = struck.keys.windows(2).all(|pair| pair[1].0 - pair[0].0 >= 3);
+    let fits = apart && fits_one_chord(struck.classes() | ringing[past]);
+    if !fits {
+        struck.give_up(music, past);
+    }
+    fits
 }
 
 /// Per layer, the pitch classes of earlier sounds whose written end lies after
@@ -63,32 +122,6 @@ fn ringing_into(music: &Music) -> Vec<u16> {
             set
         })
         .collect()
-}
-
-/// The layer after a figure that begins at `first`, if one does.
-fn run(music: &Music, ringing: &[u16], first: usize) -> Option<usize> {
-    let keys_of = |layer: usize| music.sounds[music.layers[layer].struck()].iter().map(|s| s.key);
-    let mut keys: Vec<i16> = keys_of(first).collect();
-    let mut classes = keys.iter().fold(0, |set, k| set | class(*k));
-    let mut past = first + 1;
-    while past < music.layers.len() {
-        let (last, next) = (&music.layers[past - 1], &music.layers[past]);
-        if last.bar != next.bar || next.onset - last.onset > Duration::new(1, 8) {
-            break;
-        }
-        let mut more = keys.clone();
-        more.extend(keys_of(past));
-        more.sort_unstable();
-        more.dedup();
-        let with = keys_of(past).fold(classes, |set, k| set | class(k));
-        if more.windows(2).any(|w| w[1] - w[0] < 3) || !fits_one_chord(with | ringing[past]) {
-            break;
-        }
-        keys = more;
-        classes = with;
-        past += 1;
-    }
-    (keys.len() >= 3 && past - first >= 3).then_some(past)
 }
 
 fn ring_on(music: &mut Music, first: usize, past: usize) {
