@@ -20,7 +20,7 @@ const CHORDS: [&[u32]; 9] = [
 ];
 
 /// Whether pitch classes, as twelve bits, all belong to one of the chords.
-fn fits_one_chord(classes: u16) -> bool {
+pub(crate) fn fits_one_chord(classes: u16) -> bool {
     CHORDS.iter().any(|chord| {
         (0..12).any(|root| {
             let tones = chord.iter().fold(0u16, |set, i| set | 1 << ((root + i) % 12));
@@ -29,7 +29,7 @@ fn fits_one_chord(classes: u16) -> bool {
     })
 }
 
-const fn class(key: i16) -> u16 {
+pub(crate) const fn class(key: i16) -> u16 {
     1 << key.rem_euclid(12)
 }
 

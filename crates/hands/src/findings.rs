@@ -9,6 +9,7 @@ use apoyando_fingering::{
 use apoyando_fretboard::{Fret, StringNumber};
 use apoyando_music::{Moment, Pitch, Tone, Tones};
 
+use crate::damping;
 use crate::limits::{forbids, takes_in};
 use crate::music::{Music, Role};
 use crate::when;
@@ -30,6 +31,7 @@ pub(crate) fn findings(told: &Told<'_>, right: Vec<Finding>) -> Vec<Finding> {
     told.left_out(&mut found);
     told.broken(&mut found);
     told.cut_short(&mut found);
+    told.rings_on(&mut found);
     found.sort_by_key(|(at, _)| *at);
     found.into_iter().map(|(_, finding)| finding).chain(right).collect()
 }
@@ -299,6 +301,13 @@ impl Told<'_> {
                 ),
                 Some("write it shorter, or change what is struck there".to_owned()),
             );
+        }
+    }
+
+    fn rings_on(&self, found: &mut Found) {
+        let (score, part) = (self.problem.score, self.problem.part);
+        for ringing in damping::of_music(score, self.tones, self.music, self.fingering) {
+            found.push((ringing.damp_at, ringing.told(score, part, self.tones)));
         }
     }
 

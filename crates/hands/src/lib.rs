@@ -7,6 +7,7 @@ mod account;
 mod alternatives;
 mod causes;
 mod clock;
+mod damping;
 pub mod error;
 mod figure;
 mod findings;
@@ -33,6 +34,7 @@ mod when;
 mod wording;
 
 pub use alternatives::{Alternative, Change, Difference};
+pub use damping::{Ringing, Thumb, ringing};
 pub use error::HandsError;
 pub use network::Network;
 pub use plan::{RightPattern, RightPlan};

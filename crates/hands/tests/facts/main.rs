@@ -2,6 +2,7 @@
 
 mod barres;
 mod chords;
+mod damping;
 mod faults;
 mod network;
 mod practice;
