@@ -112,6 +112,9 @@ pub enum MethodError {
     /// The pattern of the right hand is empty.
     #[error("the right-hand pattern is empty; write letters p i m a")]
     EmptyPattern,
+    /// A fingering that was made for another score, part or revision.
+    #[error("the fingering is not one of this score; finger the score again")]
+    OtherScore,
     /// What was written is no score. A fault of the writer, not of the author.
     #[error("the exercise could not be put into bars: {0}")]
     Score(#[from] ScoreError),

@@ -1,5 +1,5 @@
-//! What a key section of a method holds: advice on the position, and the
-//! writers of its exercises.
+//! What a key section of a method holds: advice on the position, the writers
+//! of its exercises, and what to prepare before a piece is played.
 //!
 //! A writer makes a [`Score`](apoyando_music::Score) with pins on what the
 //! exercise is about; the fingers are then found by the search like those of
@@ -15,6 +15,7 @@ mod grip;
 mod ground;
 mod ladder;
 pub mod position_scale;
+pub mod preparation;
 pub mod progression;
 mod reasons;
 pub mod scale;
@@ -28,5 +29,6 @@ pub mod written;
 
 pub use advice::{PositionAdvice, PositionReport, advise};
 pub use error::MethodError;
+pub use preparation::{Preparation, prepare};
 pub use setting::Setting;
 pub use written::{ListedShape, Verdict, Written};

@@ -1,0 +1,5 @@
+//! What is to be prepared in a piece.
+
+mod facts;
+mod kit;
+mod rounds;
