@@ -20,6 +20,9 @@ const ROUNDS: usize = 3;
 /// are too dear together, the rest are left. Bounds the work.
 const SINGLES: usize = 64;
 
+/// So many bars are named where preferences are not kept; the rest are counted.
+const NAMED: usize = 8;
+
 /// A preference that a fingering goes against.
 #[derive(Clone, PartialEq, Eq, Debug)]
 struct Wish {
@@ -113,18 +116,23 @@ impl Seeker<'_> {
         let score = self.problem.score;
         let mut bars: Vec<u32> =
             self.left.iter().map(|wish| score.bar_and_beat(wish.at).0).collect();
+        bars.sort_unstable();
         bars.dedup();
         let first = *bars.first()?;
-        let bars: Vec<String> = bars.iter().map(ToString::to_string).collect();
+        let named: Vec<String> = bars.iter().take(NAMED).map(ToString::to_string).collect();
+        let rest = match bars.len().saturating_sub(NAMED) {
+            0 => String::new(),
+            rest => format!(" and {rest} more"),
+        };
         let many = bars.len() > 1;
         Some(Finding {
             rule: "house-style-too-dear",
             severity: Severity::Advice,
             place: FindingPlace { bar: Some(first), ..FindingPlace::default() },
             message: format!(
-                "house style is not kept in bar{} {}: it cannot be, or would cost more than {} there",
+                "house style is not kept in bar{} {}{rest}: it cannot be, or would cost more than {} there",
                 if many { "s" } else { "" },
-                bars.join(", "),
+                named.join(", "),
                 self.worth
             ),
             remedy: Some("pin the notes, or raise “worth” in the house style".to_owned()),

@@ -86,6 +86,8 @@ fn finger_part<T>(
             Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
         house::settle(&problem, &request.right, &request.preferences)
     };
+    // What is offered in like bars is what the author has decided.
+    let decided = request.pins.clone();
     request.pins.0.extend(preferred);
     let problem =
         Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
@@ -111,7 +113,7 @@ fn finger_part<T>(
         };
     findings.extend(left);
     if let Some(fingering) = &fingering {
-        findings.extend(like::offer(&problem, fingering));
+        findings.extend(like::offer(&Problem { pins: &decided, ..problem }, fingering));
     }
     // A breach of the author's rules is a finding of the search already; any
     // other violation means that search and check disagree.
