@@ -182,6 +182,21 @@ position = ["II", "III"]
 }
 
 #[test]
+fn preparation_is_printed_only_where_it_is_asked_for() {
+    let section = "title = \"G\"\nkey = \"G major\"\n\
+        [[items]]\nkind = \"scale\"\nprepare = true\n[[items]]\nkind = \"scale\"\n";
+    let scratch =
+        Scratch::new("prepare").with(&[("book.toml", BOOK), ("sections/g.toml", section)]);
+    let book = Book::open(scratch.path()).unwrap();
+    let asked: Vec<bool> = book.sections[0].items.iter().map(|item| item.prepare).collect();
+    assert_eq!(asked, [true, false]);
+    let section = section.replace("true", "\"yes\"");
+    let found = faults(&[("book.toml", BOOK), ("sections/g.toml", &section)], "prepare-word");
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].contains("sections/g.toml:5"), "{found:?}");
+}
+
+#[test]
 fn effort_is_overridden_by_name() {
     let book = "title = \"T\"\nsections = []\n[effort]\nfinger-4 = 9\n";
     let scratch = Scratch::new("effort").with(&[("book.toml", book)]);

@@ -19,7 +19,7 @@ use crate::plan::{
 };
 use crate::remember::{follow, merged};
 use crate::write::{Material, material};
-use crate::{matter, pins, plan, words};
+use crate::{matter, pins, plan, preparation, words};
 
 /// How far a run has come.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -318,11 +318,17 @@ fn music(book: &Book, built: &BuiltItem) -> MusicPlan {
     MusicPlan::new(&built.score, built.engraving.clone(), book.house.staff_height)
 }
 
-/// The author's advice in CommonMark, then the writer's sentences.
-fn advice(item: &Item, material: &Material) -> String {
+/// The author's advice in CommonMark, then the writer's sentences, then what
+/// the fingering asks to be prepared, where the plan wants that.
+fn advice(book: &Book, item: &Item, material: &Material, built: &BuiltItem) -> String {
     let mut paragraphs = item.advice.clone();
     if !material.advice.is_empty() {
         paragraphs.push(words::plain(&material.advice.join(" ")));
+    }
+    if item.prepare {
+        let said =
+            preparation::in_brief(&built.score, &book.instrument, &book.effort, &built.parts);
+        paragraphs.extend(said.iter().map(|said| words::plain(said)));
     }
     paragraphs.join("\n\n")
 }
@@ -352,7 +358,7 @@ fn exercise_plan(
     ExercisePlan {
         number,
         title: built.title.clone(),
-        advice: advice(item, &material),
+        advice: advice(book, item, &material, built),
         diagrams,
         music: music(book, built),
         listed: listed
@@ -375,7 +381,7 @@ fn piece_plan(book: &Book, item: &Item, material: &Material, built: &BuiltItem) 
     let engraving = built.engraving.clone();
     PiecePlan {
         title: built.title.clone(),
-        advice: advice(item, material),
+        advice: advice(book, item, material, built),
         ..plan::piece(&built.score, engraving, book.house.staff_height, &book.instrument)
     }
 }

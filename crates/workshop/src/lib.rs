@@ -12,6 +12,7 @@ mod memo;
 pub mod piece;
 pub mod pins;
 pub mod plan;
+mod preparation;
 mod remember;
 mod words;
 mod write;

@@ -259,6 +259,8 @@ pub struct Item {
     pub right: RightHand,
     /// Advice printed with it.
     pub advice: Vec<String>,
+    /// Whether what its fingering asks to be prepared is printed with it.
+    pub prepare: bool,
     /// What the author has decided about its fingering.
     pub pins: Vec<PlannedPin>,
     /// What it is.

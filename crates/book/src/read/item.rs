@@ -37,10 +37,11 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
             .get("advice")
             .map(|node| node.each().iter().filter_map(Node::text).collect())
             .unwrap_or_default();
+        let prepare = fields.get("prepare").and_then(|node| node.yes_or_no()).unwrap_or(false);
         let pins = pins::read(&fields);
         let kind = item_kind(kind, &fields, around, &level)?;
         let place = fields.place().clone();
-        Some(Item { place, title, level, density, right, advice, pins, kind })
+        Some(Item { place, title, level, density, right, advice, prepare, pins, kind })
     });
     // Without a kind it is not known which keys are allowed.
     if kind.is_some() {
