@@ -85,7 +85,7 @@ effort_table! {
         "Heijink and Meulenbroek 2002: joint angles near mid-range are preferred; value house";
     contraction = 2, Contraction, "finger and fret",
         "Fingers closer than a fret cost almost nothing.", "common practice";
-    lead = 4, Lead, "struck note",
+    lead = 4, Lead, "posture",
         "Finger 1 gives the position its place; above its own fret the position reads as the next.",
         "common practice";
     stretch = 2, Stretch, "pair of fingers and 10 mm",
