@@ -207,6 +207,7 @@ impl Costs {
             let lay = if s.thin != 0 && s.fret[0] == n.fret[0] { s.barre_mask() } else { 0 };
             add(Term::BarreLay, i64::from(t.barre_lay) * i64::from((laid & !lay).count_ones()));
         }
+        let stopped = s.down[0] | s.down[1] | s.down[2] | s.down[3];
         for finger in 0..4 {
             let (was, strikes) = (s.down[finger], n.struck[finger]);
             if strikes == 0 {
@@ -221,6 +222,9 @@ impl Costs {
                 } else if !(same_fret && barre_joins(s, n, finger)) {
                     add(Term::Jump, i64::from(t.jump) * hurry);
                 }
+            }
+            if stopped & strikes == 0 {
+                continue;
             }
             for other in 0..4 {
                 if other != finger && s.fret[other] == n.fret[finger] {
@@ -238,43 +242,9 @@ impl Costs {
 
     /// What [`Costs::fingers`] adds up to.
     pub fn fingers_sum(&self, s: &State, n: &State, hurry: i64) -> i64 {
-        let t = &self.table;
         let mut sum = 0;
-        if n.thin != 0 {
-            let laid = n.barre_mask();
-            let lay = if s.thin != 0 && s.fret[0] == n.fret[0] { s.barre_mask() } else { 0 };
-            sum += i64::from(t.barre_lay) * i64::from((laid & !lay).count_ones());
-        }
-        let stopped = s.down[0] | s.down[1] | s.down[2] | s.down[3];
-        let mut hurried = 0;
-        for finger in 0..4 {
-            let (was, strikes) = (s.down[finger], n.struck[finger]);
-            if strikes == 0 {
-                continue;
-            }
-            let same_fret = s.fret[finger] == n.fret[finger];
-            if was != 0 && !(same_fret && was & n.down[finger] != 0) {
-                if was & strikes != 0 {
-                    if s.position == n.position {
-                        hurried += i64::from(t.slide);
-                    }
-                } else if !(same_fret && barre_joins(s, n, finger)) {
-                    hurried += i64::from(t.jump);
-                }
-            }
-            if stopped & strikes != 0 {
-                for other in 0..4 {
-                    if other != finger && s.fret[other] == n.fret[finger] {
-                        let places = (s.down[other] & strikes).count_ones();
-                        hurried += i64::from(places) * i64::from(t.replace);
-                    }
-                }
-            }
-        }
-        if matches!((s.lone, n.lone), (3, 4) | (4, 3)) {
-            hurried += i64::from(t.weak_pair);
-        }
-        sum + hurried * hurry
+        self.fingers(s, n, hurry, &mut |_, amount| sum += amount);
+        sum
     }
 
     /// The discount on a shift from a state in percent, whatever it goes to.
