@@ -1,8 +1,18 @@
-"""Runs the command."""
+"""Runs the command, and finds the examples built beside it."""
 
 import json
 import subprocess
 from pathlib import Path
+
+import pytest
+
+
+def example(apoyando: str, name: str) -> str:
+    """Where an example program is."""
+    path = Path(apoyando).parent / "examples" / name
+    if not path.is_file():
+        pytest.fail("type: cargo build --workspace --examples --locked")
+    return str(path)
 
 
 def fingered(apoyando: str, files: list[Path], level: str = "open") -> dict[Path, dict]:

@@ -27,11 +27,8 @@ def apoyando() -> str:
 
 @pytest.fixture(scope="session")
 def theory(apoyando) -> str:
-    """The example that writes out our music theory, built beside the command."""
-    path = Path(apoyando).parent / "examples" / "theory"
-    if not path.is_file():
-        pytest.fail("type: cargo build --workspace --examples --locked")
-    return str(path)
+    """The example that writes out our music theory."""
+    return command.example(apoyando, "theory")
 
 
 @pytest.fixture(scope="session")

@@ -6,6 +6,7 @@ import subprocess
 from fractions import Fraction
 from pathlib import Path
 
+import command
 import material
 import pytest
 from music21 import converter, corpus, stream
@@ -25,11 +26,8 @@ BROKEN = {
 
 @pytest.fixture(scope="session")
 def program(apoyando) -> str:
-    """The program that fingers a folder, built beside the command."""
-    path = Path(apoyando).parent / "examples" / "corpus"
-    if not path.is_file():
-        pytest.fail("type: cargo build --workspace --examples --locked")
-    return str(path)
+    """The program that fingers a folder."""
+    return command.example(apoyando, "corpus")
 
 
 def table(path: Path) -> list[dict[str, str]]:

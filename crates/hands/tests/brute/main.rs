@@ -8,6 +8,8 @@
 
 mod again;
 mod alternatives;
+#[path = "../dice/mod.rs"]
+mod dice;
 mod grip;
 mod heard;
 mod price;

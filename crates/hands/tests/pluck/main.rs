@@ -7,6 +7,8 @@
 //! every alternative. The checker, a third reading, must agree.
 
 mod brute;
+#[path = "../dice/mod.rs"]
+mod dice;
 #[path = "../brute/heard.rs"]
 #[allow(dead_code)]
 mod heard;
@@ -18,7 +20,8 @@ use apoyando_hands::finger;
 use apoyando_hands::right::{RightHand, choices, pluck};
 
 use brute::{Brute, Hand};
-use puzzle::{Dice, Puzzle};
+use dice::Dice;
+use puzzle::Puzzle;
 
 /// What came up in the puzzles, so that none of it goes untested.
 #[derive(Default, PartialEq, Eq, Debug)]

@@ -11,25 +11,10 @@ use apoyando_music::{
     Metre, NoteValue, PartIndex, Pitch, Score, Step, Tempo, ToneId, VoiceNumber,
 };
 
-/// Steele, Lea and Flood's SplitMix64 (2014), from memory.
-pub struct Dice(pub u64);
+use crate::dice::Dice;
 
-impl Dice {
-    pub fn below(&mut self, sides: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        (z ^ (z >> 31)) % sides
-    }
-
-    pub fn one_in(&mut self, chances: u64) -> bool {
-        self.below(chances) == 0
-    }
-
-    pub fn finger(&mut self) -> RightFinger {
-        RightFinger::ALL[self.below(4) as usize]
-    }
+fn finger(dice: &mut Dice) -> RightFinger {
+    RightFinger::ALL[dice.below(4) as usize]
 }
 
 pub struct Puzzle {
@@ -167,13 +152,13 @@ fn spelled(key: i16) -> Pitch {
 fn plan(dice: &mut Dice) -> RightPlan {
     let mut plan = RightPlan::default();
     if dice.one_in(2) {
-        plan.pair = [dice.finger(), dice.finger()];
+        plan.pair = [finger(dice), finger(dice)];
     }
     for _ in 0..[0, 0, 1, 2][dice.below(4) as usize] {
         let first = dice.below(2) as u32;
         let bars =
             dice.one_in(2).then(|| (BarIndex(first), BarIndex(first + dice.below(2) as u32)));
-        let fingers = (0..dice.below(6)).map(|_| dice.finger()).collect();
+        let fingers = (0..dice.below(6)).map(|_| finger(dice)).collect();
         plan.patterns.push(RightPattern { bars, fingers });
     }
     let stroke = |dice: &mut Dice| if dice.one_in(2) { Stroke::Rest } else { Stroke::Free };
@@ -212,8 +197,8 @@ fn pin(dice: &mut Dice, tones: u64) -> Pin {
     };
     let set: RightFingerSet = match dice.below(4) {
         // Just this one, all but this one, or any set.
-        0 => RightFingerSet::NONE.with(dice.finger()),
-        1 => RightFingerSet::ALL.without(dice.finger()),
+        0 => RightFingerSet::NONE.with(finger(dice)),
+        1 => RightFingerSet::ALL.without(finger(dice)),
         _ => RightFinger::ALL.into_iter().filter(|_| dice.one_in(2)).collect(),
     };
     let author = if dice.one_in(3) { PinAuthor::Import } else { PinAuthor::Author };
