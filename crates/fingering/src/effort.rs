@@ -64,6 +64,22 @@ pub struct TermInfo {
 }
 
 impl Term {
+    /// Whether its value is a percentage, at most 100.
+    pub const fn is_percentage(self) -> bool {
+        matches!(
+            self,
+            Self::EaseGuide
+                | Self::EasePivot
+                | Self::EaseOpen
+                | Self::EaseRest
+                | Self::EasePhrase
+                | Self::EaseBeat
+                | Self::EaseRepeat
+                | Self::Leading
+                | Self::CutTail
+        )
+    }
+
     /// What is to be said of this term.
     pub fn info(self) -> &'static TermInfo {
         &Self::ALL[self as usize]
@@ -71,13 +87,13 @@ impl Term {
 }
 
 effort_table! {
-    stop = 4, Stop, "struck stopped note",
+    stop = 4, Stop, "struck note with a finger",
         "A stopped note is more work than an open string.", "common practice";
     finger_3 = 2, Finger3, "struck note",
         "Finger 3 is a little weaker than 1 and 2.", "common practice";
     finger_4 = 6, Finger4, "struck note",
         "Finger 4 is the weakest.", "common practice";
-    height = 1, Height, "struck stopped note; 1, 3, 5, … times from position II on",
+    height = 1, Height, "onset with a stopped note; 1, 3, 5, … times from position II on",
         "The hand is at home in I and almost so in II; higher positions are reached later, read less easily and make the thick strings dull.",
         "common practice";
     extension = 24, Extension, "finger and fret",
@@ -93,10 +109,16 @@ effort_table! {
         "Heijink and Meulenbroek 2002: span of the hand; value house";
     crossed = 8, Crossed, "pair of fingers",
         "On one fret the lower finger normally takes the thicker string.", "common practice";
-    barre_hold = 4, BarreHold, "string and layer",
+    crowd = 3, Crowd, "pair of fingers",
+        "Two fingers on one fret of neighbouring strings are in each other's way.",
+        "Radicioni and Lombardo 2007: chords; value house";
+    barre_hold = 4, BarreHold, "string beyond the first, and onset",
         "Holding a barre tires, wider ones more.", "common practice";
-    barre_lay = 8, BarreLay, "string",
+    barre_lay = 8, BarreLay, "string beyond the first; twice while other fingers hold",
         "Laying a barre is the effort of it.", "common practice";
+    hinge = 6, Hinge, "change",
+        "Lifting a side of a barre and laying it again is less than laying it anew.",
+        "common practice";
     shift = 32, Shift, "shift, times hurry",
         "Moving the whole hand is a risk, however short the way; one longer shift is better than two short ones.",
         "Sayegh 1989: cost on the transition; value house";
@@ -113,14 +135,49 @@ effort_table! {
         "An open string gives the hand time to move.", "common practice";
     ease_rest = 50, EaseRest, "percent of the shift",
         "A rest gives the hand time to move.", "common practice";
+    ease_phrase = 40, EasePhrase, "percent of the shift",
+        "Where a phrase ends, at a double bar, a repeat or a fermata, the hand may take its time.",
+        "common practice";
+    ease_beat = 10, EaseBeat, "percent of the shift",
+        "A shift onto a strong beat goes with the music.", "common practice";
+    ease_repeat = 20, EaseRepeat, "percent of the shift",
+        "Between two notes of one pitch a shift is not heard.", "common practice";
+    leading = 20, Leading, "percent of the shift",
+        "A shift between the leading note and its tonic tears them apart.", "common practice";
+    hop = 40, Hop, "hop, times hurry",
+        "A momentary reach up the neck and straight back is less than two shifts and more than one.",
+        "common practice";
+    hop_stay = 24, HopStay, "further onset away",
+        "A reach that lasts is none; after two onsets a shift is as good.", "common practice";
+    land = 1, Land, "finger, times hurry",
+        "A finger that comes down anew has to find its string; one that was left on it has it.",
+        "common practice";
     jump = 2, Jump, "finger, times hurry",
-        "A finger that jumps strings breaks the line; from chord to slow chord it is usual, and finger 4 is no way round it.", "common practice";
+        "A finger that jumps strings breaks the line; in chords it is usual.", "common practice";
+    leap = 2, Leap, "finger; twice under 300 ms, three times under 150 ms",
+        "A finger that jumps strings breaks the line also where one short note lies between.",
+        "common practice";
     slide = 8, Slide, "finger, times hurry",
         "The same finger on the next fret of its string slides.", "common practice";
     replace = 12, Replace, "place, times hurry",
         "Another finger on the same place replaces what could have stayed.", "common practice";
     weak_pair = 2, WeakPair, "move, times hurry",
         "Fingers 3 and 4 alternate badly.", "common practice";
+    join = 240, Join, "note",
+        "A slur or glissando that the left hand cannot make is no longer what was written.",
+        "common practice";
+    join_weak = 6, JoinWeak, "note",
+        "Slurs between 3 and 4 come late in a method.", "common practice";
+    ornament = 240, Ornament, "note",
+        "An ornament needs its fingers over one string.", "common practice";
+    tone_high = 10, ToneHigh, "melody note on an open string above position III",
+        "One open string amid a stopped phrase stands out.", "common practice";
+    tone_long = 2, ToneLong, "melody note of a second or more on an open string",
+        "A long sung note is better stopped.", "common practice";
+    house = 12, House, "struck note",
+        "Where schools differ, the book has its own way.", "house style";
+    alike = 6, Alike, "note played otherwise; a limit, not a price",
+        "Like bars are fingered alike unless that costs too much.", "common practice";
     cut_melody = 120, CutMelody, "sound",
         "The melody should last its value.", "common practice";
     cut_bass = 60, CutBass, "sound",

@@ -27,8 +27,10 @@ pub fn effort_page(table: &EffortTable) -> String {
          - H. Heijink and R. G. J. Meulenbroek, *On the complexity of classical guitar playing:\n  \
          functional adaptations to task constraints*, Journal of Motor Behavior 34 (2002).\n\
          - S. I. Sayegh, *Fingering for string instruments with the optimum path paradigm*,\n  \
-         Computer Music Journal 13 (1989).\n\n\
-         Both from memory; what is taken from them is the kind of the term, not its value.\n",
+         Computer Music Journal 13 (1989).\n\
+         - D. Radicioni and V. Lombardo, *A constraint-based approach for annotating music\n  \
+         scores with gestural information*, Constraints 12 (2007).\n\n\
+         All from memory; what is taken from them is the kind of the term, not its value.\n",
     );
     page
 }

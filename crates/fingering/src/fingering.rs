@@ -1,10 +1,10 @@
 //! A finished fingering: a layer over one part of one revision of a score.
 
-use apoyando_fretboard::StringNumber;
+use apoyando_fretboard::{Place, StringNumber};
 use apoyando_music::{Moment, PartIndex, Revision, ToneId};
 
 use crate::effort::Term;
-use crate::hand::{Barre, LeftFinger, Placement, Position, RightFinger, Stroke};
+use crate::hand::{Barre, Hinge, LeftFinger, Placement, Position, RightFinger, Stroke};
 
 /// How one tone is played.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -18,6 +18,9 @@ pub struct ToneFingering {
     /// Until when the hand lets it sound: its written end, later in a broken
     /// chord, earlier if it had to be let go.
     pub sounds_until: Moment,
+    /// Whether the left hand makes it sound from the tone before, by a slur or
+    /// a glissando, so that it is not plucked.
+    pub joined: bool,
 }
 
 /// The left hand at one onset.
@@ -25,16 +28,24 @@ pub struct ToneFingering {
 pub struct Posture {
     /// The onset.
     pub at: Moment,
-    /// Where the hand is; the last position while only open strings sound,
-    /// and `None` before the first stopped note.
+    /// Where the hand is; the last position while no finger is down, and
+    /// `None` before the first stopped note.
     pub position: Option<Position>,
+    /// Where the hand is while it is away from its position for a moment.
+    pub away: Option<Position>,
     /// Whether no finger is down.
-    pub in_the_air: bool,
-    /// All sounding tones with their placements, struck and held, in order
-    /// of their numbers.
+    pub idle: bool,
+    /// All sounding tones with their placements, struck and kept, in order
+    /// of their numbers. A natural harmonic is kept as an open string.
     pub sounding: Vec<(ToneId, Placement)>,
     /// The barre, if one is laid.
     pub barre: Option<Barre>,
+    /// The side of the barre that is lifted, if it is a hinge.
+    pub hinge: Option<Hinge>,
+    /// Fingers that stay down and stop nothing, in order.
+    pub staying: Vec<(LeftFinger, Place)>,
+    /// Fingers that an ornament of a struck tone needs, in order.
+    pub bound: Vec<(LeftFinger, Place)>,
 }
 
 impl Posture {
@@ -79,7 +90,7 @@ pub struct Shift {
     pub guide: Option<(LeftFinger, StringNumber)>,
     /// A finger that stays where it is while the hand turns about it.
     pub pivot: Option<(LeftFinger, StringNumber)>,
-    /// Whether the hand moves while only open strings sound.
+    /// Whether the hand moves while no finger is down.
     pub over_open: bool,
 }
 
@@ -93,6 +104,17 @@ pub struct LetGo {
     /// Whether its written value is cut short; otherwise only its ringing on
     /// in a broken chord.
     pub written: bool,
+}
+
+/// A way back, or on, that the playing order takes and the page does not.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Seam {
+    /// The last onset before it.
+    pub from: Moment,
+    /// The first onset after it.
+    pub to: Moment,
+    /// The positions before and after, where the hand has to move.
+    pub shift: Option<(Position, Position)>,
 }
 
 /// What a fingering costs, in the order in which it is compared.
@@ -130,10 +152,14 @@ pub struct Fingering {
     pub postures: Vec<Posture>,
     /// Where the hand stays.
     pub positions: Vec<PositionSpan>,
+    /// Where the hand is while it is away from its position for a moment.
+    pub hops: Vec<PositionSpan>,
     /// Barres.
     pub barres: Vec<BarreSpan>,
     /// Moves of the hand.
     pub shifts: Vec<Shift>,
+    /// Where the playing order goes elsewhere than on.
+    pub seams: Vec<Seam>,
     /// Tones let go early.
     pub let_go: Vec<LetGo>,
     /// The whole price of the left hand.

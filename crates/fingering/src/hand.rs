@@ -168,6 +168,16 @@ impl Barre {
     }
 }
 
+/// The side of a barre that is lifted while the other lies.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Hinge {
+    /// The base of the finger is lifted off the thin strings.
+    Thin,
+    /// Its tip is lifted off the thick strings.
+    Thick,
+}
+
 /// A finger of the right hand.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

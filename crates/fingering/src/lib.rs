@@ -10,6 +10,7 @@ mod effort_page;
 pub mod finding;
 pub mod fingering;
 pub mod hand;
+pub mod house;
 pub mod level;
 pub mod pins;
 pub mod problem;
@@ -22,9 +23,11 @@ pub use effort::{EffortTable, Term, TermInfo};
 pub use effort_page::effort_page;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use fingering::{
-    BarreSpan, EffortItem, Fingering, LetGo, PositionSpan, Posture, Price, Shift, ToneFingering,
+    BarreSpan, EffortItem, Fingering, LetGo, PositionSpan, Posture, Price, Seam, Shift,
+    ToneFingering,
 };
-pub use hand::{Barre, LeftFinger, Placement, Position, RightFinger, Stroke};
+pub use hand::{Barre, Hinge, LeftFinger, Placement, Position, RightFinger, Stroke};
+pub use house::{Descending, HouseStyle, NO_HOUSE};
 pub use level::{BarreLimit, Level};
 pub use pins::{Pin, PinAuthor, PinRule, Pins, Scope};
 pub use problem::Problem;

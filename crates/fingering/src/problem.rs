@@ -4,6 +4,7 @@ use apoyando_fretboard::Instrument;
 use apoyando_music::{PartIndex, Score};
 
 use crate::effort::EffortTable;
+use crate::house::HouseStyle;
 use crate::level::Level;
 use crate::pins::Pins;
 
@@ -22,4 +23,6 @@ pub struct Problem<'a> {
     pub pins: &'a Pins,
     /// What effort costs.
     pub effort: &'a EffortTable,
+    /// How the book likes notes to be played where hands do not care.
+    pub house: &'a HouseStyle,
 }

@@ -46,6 +46,7 @@ fn bench(bencher: divan::Bencher<'_, '_>, score: &Score, level: &Level) {
         level,
         pins: &pins,
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     bencher.bench(|| finger(&problem, &RightPlan::default()));
 }
@@ -80,7 +81,15 @@ fn problem_of<'a>(
     level: &'a Level,
     (instrument, effort, pins): &'a (Instrument, EffortTable, Pins),
 ) -> Problem<'a> {
-    Problem { score, part: PartIndex(0), instrument, level, pins, effort }
+    Problem {
+        score,
+        part: PartIndex(0),
+        instrument,
+        level,
+        pins,
+        effort,
+        house: &apoyando_fingering::NO_HOUSE,
+    }
 }
 
 /// Every alternative of every note priced, the piece being solved already.

@@ -44,6 +44,7 @@ fn bench<T>(
         level: &level,
         pins: &pins,
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     let plan = RightPlan::default();
     let left = finger(&problem, &plan).expect("a fingering").fingering;

@@ -60,8 +60,10 @@ pub(crate) fn fingering(
         tones: tone_fingerings,
         postures: postures(ground, way),
         positions: positions(ground, way),
+        hops: Vec::new(),
         barres: barres(ground, way),
         shifts: shifts(ground, way),
+        seams: Vec::new(),
         let_go,
         price,
         items,
@@ -110,7 +112,7 @@ pub(crate) fn bill(ground: &Ground, way: &[Chosen]) -> (Vec<EffortItem>, i64) {
                 add(Term::Ring, ring);
             }
         }
-        if !here.state.in_the_air() {
+        if !here.state.idle() {
             last_stopped = Some(layer);
         }
     }
@@ -118,7 +120,7 @@ pub(crate) fn bill(ground: &Ground, way: &[Chosen]) -> (Vec<EffortItem>, i64) {
 }
 
 fn shift_items(ground: &Ground, s: &State, n: &State, step: Step, add: &mut impl FnMut(Term, i64)) {
-    if n.in_the_air() || s.position == 0 || s.position == n.position {
+    if n.idle() || s.position == 0 || s.position == n.position {
         return;
     }
     let table = &ground.costs.table;
@@ -161,7 +163,13 @@ fn sounding_lengths(
     ground: &Ground,
     way: &[Chosen],
 ) -> (Vec<ToneFingering>, Vec<LetGo>) {
-    let silent = |at| ToneFingering { left: None, right: None, stroke: None, sounds_until: at };
+    let silent = |at| ToneFingering {
+        left: None,
+        right: None,
+        stroke: None,
+        sounds_until: at,
+        joined: false,
+    };
     let mut all: Vec<ToneFingering> = tones.as_slice().iter().map(|t| silent(t.onset)).collect();
     let mut let_go = Vec::new();
     for (layer, chosen) in way.iter().enumerate() {
@@ -171,8 +179,13 @@ fn sounding_lengths(
             let whole = &ground.music.sounds[sound];
             let until = if left.is_some() { whole.wanted_end } else { at };
             for tone in &whole.tones {
-                all[tone.0 as usize] =
-                    ToneFingering { left, right: None, stroke: None, sounds_until: until };
+                all[tone.0 as usize] = ToneFingering {
+                    left,
+                    right: None,
+                    stroke: None,
+                    sounds_until: until,
+                    joined: false,
+                };
             }
         }
         if layer == 0 {
@@ -204,9 +217,13 @@ fn postures(ground: &Ground, way: &[Chosen]) -> Vec<Posture> {
             Posture {
                 at: onset(ground, layer),
                 position: Position::new(chosen.state.position),
-                in_the_air: chosen.state.in_the_air(),
+                idle: chosen.state.idle(),
                 sounding: all,
                 barre: barre_of(&chosen.state),
+                away: None,
+                hinge: None,
+                staying: Vec::new(),
+                bound: Vec::new(),
             }
         })
         .collect()
@@ -214,7 +231,7 @@ fn postures(ground: &Ground, way: &[Chosen]) -> Vec<Posture> {
 
 /// The layers with something stopped.
 fn stopped(way: &[Chosen]) -> impl Iterator<Item = (usize, &Chosen)> {
-    way.iter().enumerate().filter(|(_, c)| !c.state.in_the_air())
+    way.iter().enumerate().filter(|(_, c)| !c.state.idle())
 }
 
 fn positions(ground: &Ground, way: &[Chosen]) -> Vec<PositionSpan> {
@@ -281,7 +298,7 @@ pub(crate) fn shifts(ground: &Ground, way: &[Chosen]) -> Vec<Shift> {
                 to,
                 guide: meets(false),
                 pivot: meets(true),
-                over_open: before.in_the_air(),
+                over_open: before.idle(),
             });
         }
         last = Some(to);

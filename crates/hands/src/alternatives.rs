@@ -168,7 +168,7 @@ impl Weighed<'_> {
                 add(Difference::Finger(finger), least.by_finger[usize::from(finger.digit())]);
             }
         }
-        let own = if stage.state(best).in_the_air() { 0 } else { stage.position(best) };
+        let own = if stage.state(best).idle() { 0 } else { stage.position(best) };
         for position in (1..=Position::MOST).filter(|p| *p != own).filter_map(Position::new) {
             add(Difference::Position(position), least.by_position[usize::from(position.get())]);
         }

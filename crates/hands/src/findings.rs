@@ -195,7 +195,7 @@ impl Told<'_> {
     }
 
     fn broken_posture(&self, found: &mut Found, posture: &Posture) {
-        let (Some(position), false) = (posture.position, posture.in_the_air) else { return };
+        let (Some(position), false) = (posture.position, posture.idle) else { return };
         let level = self.problem.level;
         let at = posture.at;
         let error = |rule| (rule, Severity::Error);

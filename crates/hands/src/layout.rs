@@ -273,7 +273,7 @@ impl Ground {
                     stage.played.extend_from_slice(played);
                 }
                 let state = State { grip: stage.grips.len() as u32 - 1, ..*state };
-                let list = if state.in_the_air() { &mut stage.air } else { &mut stage.states };
+                let list = if state.idle() { &mut stage.air } else { &mut stage.states };
                 list.push(state);
             })?;
             if stage.states.len() > MOST_STATES {

@@ -83,11 +83,7 @@ fn check(problem: &Problem<'_>) -> Result<(), HandsError> {
         return Err(HandsError::Instrument { frets: instrument.frets, capo: instrument.capo });
     }
     for info in Term::ALL {
-        let percent = matches!(
-            info.term,
-            Term::EaseGuide | Term::EasePivot | Term::EaseOpen | Term::EaseRest | Term::CutTail
-        );
-        let most = if percent { 100 } else { MOST_EFFORT };
+        let most = if info.term.is_percentage() { 100 } else { MOST_EFFORT };
         let value = problem.effort.value(info.term);
         if !(0..=most).contains(&value) {
             return Err(HandsError::Effort { name: info.name, value, most });

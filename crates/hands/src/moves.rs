@@ -62,7 +62,7 @@ impl<'a> Standing<'a> {
     #[inline]
     pub fn shift_to(&self, ground: &Ground, position: u8) -> Shifting {
         let (from, to) = (usize::from(self.position), usize::from(position));
-        if !self.state.in_the_air() {
+        if !self.state.idle() {
             return ground.costs.shifts_from_stopped(self.step)[from][to];
         }
         // No finger is down that could ease it further.
@@ -89,7 +89,7 @@ impl<'a> Standing<'a> {
 
     /// The whole move, but for what is let go.
     pub fn to(&self, ground: &Ground, n: &State) -> i64 {
-        if n.in_the_air() {
+        if n.idle() {
             return 0;
         }
         self.below(ground, n, &self.shift_to(ground, n.position), NEVER)

@@ -233,7 +233,7 @@ impl<'a> Postures<'a> {
         f.state.thin = 0;
         f.state.thick = 0;
         let mut fresh = true;
-        if f.state.in_the_air() {
+        if f.state.idle() {
             let state = State { position: 0, ..f.state };
             if f.take(f.faults) {
                 found(&state, &f.played, fresh);

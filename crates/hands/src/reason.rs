@@ -68,7 +68,7 @@ impl Weighed<'_> {
         };
         let position = |way: &[Choice]| {
             let (stage, choice) = (&self.stages[layer], way[layer]);
-            Position::new(stage.position(choice)).filter(|_| !stage.state(choice).in_the_air())
+            Position::new(stage.position(choice)).filter(|_| !stage.state(choice).idle())
         };
         let wording = Wording {
             positions: (position(&self.way), other.as_deref().and_then(position)),

@@ -35,7 +35,7 @@ impl State {
         self.down[finger] != 0
     }
 
-    pub fn in_the_air(&self) -> bool {
+    pub fn idle(&self) -> bool {
         self.down == [0; 4]
     }
 
@@ -142,7 +142,7 @@ impl Costs {
 
     /// What holding a posture costs.
     pub fn posture(&self, s: &State, add: &mut impl FnMut(Term, i64)) {
-        if s.in_the_air() {
+        if s.idle() {
             return;
         }
         let t = &self.table;
@@ -249,7 +249,7 @@ impl Costs {
 
     /// The discount on a shift from a state in percent, whatever it goes to.
     pub fn ease_of(&self, s: &State, rest: bool) -> i64 {
-        let open = if s.in_the_air() { self.table.ease_open } else { 0 };
+        let open = if s.idle() { self.table.ease_open } else { 0 };
         i64::from(if rest { open.max(self.table.ease_rest) } else { open })
     }
 

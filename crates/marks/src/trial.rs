@@ -159,12 +159,22 @@ fn fingering(score: &Score, played: Vec<Played>, barres: Vec<BarreSpan>) -> Fing
         let at = layer[0].onset;
         let sounding: Vec<_> =
             layer.iter().map(|tone| (tone.id, of(at, tone.pitch.key_number()).placement)).collect();
-        let in_the_air = sounding.iter().all(|(_, placement)| placement.finger.is_none());
+        let idle = sounding.iter().all(|(_, placement)| placement.finger.is_none());
         let position = of(at, layer[0].pitch.key_number()).position;
-        let posture = Posture { at, position: Some(position), in_the_air, sounding, barre: None };
+        let posture = Posture {
+            at,
+            position: Some(position),
+            away: None,
+            idle,
+            sounding,
+            barre: None,
+            hinge: None,
+            staying: Vec::new(),
+            bound: Vec::new(),
+        };
         match positions.last_mut() {
-            Some(span) if in_the_air || span.position == position => span.to = at,
-            _ if in_the_air => {}
+            Some(span) if idle || span.position == position => span.to = at,
+            _ if idle => {}
             last => {
                 if let Some(from) = last.map(|span| span.position) {
                     let before = postures.last().unwrap();
@@ -176,7 +186,7 @@ fn fingering(score: &Score, played: Vec<Played>, barres: Vec<BarreSpan>) -> Fing
                         });
                         slid.then_some((finger, now.place.string))
                     });
-                    let over_open = before.in_the_air;
+                    let over_open = before.idle;
                     shifts.push(Shift { at, from, to: position, guide, pivot: None, over_open });
                 }
                 positions.push(PositionSpan { position, from: at, to: at });
@@ -197,13 +207,16 @@ fn fingering(score: &Score, played: Vec<Played>, barres: Vec<BarreSpan>) -> Fing
                     right: note.right,
                     stroke: None,
                     sounds_until: tone.end,
+                    joined: false,
                 }
             })
             .collect(),
         postures,
         positions,
+        hops: Vec::new(),
         barres,
         shifts,
+        seams: Vec::new(),
         let_go: Vec::new(),
         price: Price::default(),
         items: Vec::new(),

@@ -74,6 +74,7 @@ fn faults(written: &Written, setting: &Setting<'_>) -> (u32, u32) {
         level: setting.level,
         pins: &written.pins[0],
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     let price = apoyando_hands::finger(&problem, &written.right).unwrap().fingering.price;
     (price.escapes, price.broken)

@@ -25,6 +25,7 @@ fn fingered(written: &Written, guitar: &Instrument, level: &Level) -> Fingering 
         level,
         pins: &written.pins[0],
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     let fingering = apoyando_hands::finger(&problem, &written.right).unwrap().fingering;
     let violations = apoyando_verify::verify(&problem, &fingering);

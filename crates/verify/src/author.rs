@@ -59,7 +59,7 @@ fn level(problem: &Problem<'_>, hand: &Hand, faults: &mut Vec<Fault>) {
             faults.push(Fault::FingerNotAllowed { place, finger });
         }
     }
-    if hand.in_the_air() {
+    if hand.idle() {
         return;
     }
     if let Some(position) = hand.position {
@@ -106,7 +106,7 @@ fn pinned(all: &Layers<'_>, layer: usize, hand: &Hand, pin: &Pin, faults: &mut V
             Scope::Tone(_) => all.layers[layer].struck.clone().any(holds_for),
             bars => in_bars(bars, bar),
         };
-        usize::from(here && !hand.in_the_air() && !allowed)
+        usize::from(here && !hand.idle() && !allowed)
     };
     let breaches = match pin.rule {
         PinRule::Strings(set) => by_placement(&|p| set.contains(p.place.string)),

@@ -72,7 +72,7 @@ impl Hand {
     }
 
     /// Whether no finger is down.
-    pub(crate) fn in_the_air(&self) -> bool {
+    pub(crate) fn idle(&self) -> bool {
         self.sounding.iter().all(|sounding| sounding.placement.finger.is_none())
     }
 }

@@ -123,9 +123,9 @@ impl Reader<'_, '_> {
 
     /// In the air exactly when no finger is down, and then where it was.
     fn air(&mut self, hand: &Hand, before: Option<&Hand>) {
-        let air = hand.in_the_air();
-        if self.posture.in_the_air != air {
-            self.report(Fault::AirFlag { found: self.posture.in_the_air });
+        let air = hand.idle();
+        if self.posture.idle != air {
+            self.report(Fault::AirFlag { found: self.posture.idle });
         }
         let last = before.and_then(|before| before.position);
         if air && hand.position != last {

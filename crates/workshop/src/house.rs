@@ -5,10 +5,11 @@
 //! keeps it costs at most its worth more, leaves out no more and breaks no more
 //! rules. Several are tried together and, if that is too dear, in halves.
 
-use apoyando_book::{Descending, Preferences};
+use apoyando_book::Preferences;
 use apoyando_fingering::{
-    Finding, FindingPlace, Fingering, LeftFinger, LeftFingerSet, Pin, PinAuthor, PinRule, Pins,
-    Placement, Position, Posture, Price, Problem, Scope, Severity, Shape, StringSet, StringState,
+    Descending, Finding, FindingPlace, Fingering, LeftFinger, LeftFingerSet, Pin, PinAuthor,
+    PinRule, Pins, Placement, Position, Posture, Price, Problem, Scope, Severity, Shape, StringSet,
+    StringState,
 };
 use apoyando_fretboard::{Fret, Place};
 use apoyando_hands::{Difference, RightPlan, Solved, solve};

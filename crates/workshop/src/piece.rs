@@ -76,21 +76,42 @@ fn finger_part<T>(
     ask: &dyn Fn(&Problem<'_>, &Solved<'_>) -> T,
 ) -> (FingeredPart, Option<T>) {
     if request.preferences.like_bars {
-        let problem =
-            Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
+        let problem = Problem {
+            score,
+            part,
+            instrument,
+            level: &request.level,
+            pins: &request.pins,
+            effort,
+            house: &apoyando_fingering::NO_HOUSE,
+        };
         let likes = like::spread(&problem);
         request.pins.0.extend(likes);
     }
     let (preferred, left) = {
-        let problem =
-            Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
+        let problem = Problem {
+            score,
+            part,
+            instrument,
+            level: &request.level,
+            pins: &request.pins,
+            effort,
+            house: &apoyando_fingering::NO_HOUSE,
+        };
         house::settle(&problem, &request.right, &request.preferences)
     };
     // What is offered in like bars is what the author has decided.
     let decided = request.pins.clone();
     request.pins.0.extend(preferred);
-    let problem =
-        Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
+    let problem = Problem {
+        score,
+        part,
+        instrument,
+        level: &request.level,
+        pins: &request.pins,
+        effort,
+        house: &apoyando_fingering::NO_HOUSE,
+    };
     let mut answer = None;
     let (fingering, violations, mut findings) =
         match apoyando_hands::solve(&problem, &request.right) {

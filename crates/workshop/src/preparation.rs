@@ -19,8 +19,15 @@ pub fn in_brief(
     for fingered in parts {
         let Some(fingering) = &fingered.fingering else { continue };
         let (part, request) = (fingered.part, &fingered.request);
-        let problem =
-            Problem { score, part, instrument, level: &request.level, pins: &request.pins, effort };
+        let problem = Problem {
+            score,
+            part,
+            instrument,
+            level: &request.level,
+            pins: &request.pins,
+            effort,
+            house: &apoyando_fingering::NO_HOUSE,
+        };
         let Ok(preparation) = prepare(&problem, &request.right, fingering) else { continue };
         let said = preparation.in_brief();
         if said.is_empty() {

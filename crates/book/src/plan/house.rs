@@ -3,7 +3,7 @@
 
 use std::str::FromStr;
 
-use apoyando_fingering::{LeftFinger, Shape, StringState, Stroke};
+use apoyando_fingering::{Descending, LeftFinger, Shape, StringState, Stroke};
 use apoyando_fretboard::Millimetres;
 
 use super::item::{Alternation, Density};
@@ -65,16 +65,6 @@ pub enum FourthFinger {
     Usual,
     /// It costs as much as finger 3.
     Equal,
-}
-
-/// How a note is played that a line reaches by step from above, where both an
-/// open string and a stopped one give it.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Descending {
-    /// On the open string.
-    Open,
-    /// Stopped.
-    Stopped,
 }
 
 /// What the author prefers where it costs little: soft pins with a price.

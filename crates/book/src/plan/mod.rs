@@ -13,8 +13,7 @@ use apoyando_fingering::{EffortTable, Level};
 use apoyando_fretboard::Instrument;
 
 pub use house::{
-    Descending, FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings,
-    Preferences,
+    FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings, Preferences,
 };
 pub use item::{
     Alternation, Arpeggio, BarPattern, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece,

@@ -1,11 +1,11 @@
 //! House style.
 
-use apoyando_fingering::{EffortTable, Term};
+use apoyando_fingering::{Descending, EffortTable, Term};
 use apoyando_fretboard::Millimetres;
 
 use crate::error::BookError;
 use crate::node::{Choice, Faults, Fields, Node};
-use crate::plan::{Descending, FingeredShape, FourthFinger, House, OpenStrings, Preferences};
+use crate::plan::{FingeredShape, FourthFinger, House, OpenStrings, Preferences};
 use crate::read;
 use crate::source::Source;
 

@@ -150,7 +150,7 @@ fn others(problem: &Problem<'_>, solved: &Solved<'_>, tone: ToneId) -> Vec<Other
                 alternative,
                 changes: solved.changes(&alternative),
                 placement: fingering.as_ref().and_then(|fingering| fingering.tone(tone).left),
-                position: posture.filter(|posture| !posture.in_the_air).and_then(|p| p.position),
+                position: posture.filter(|posture| !posture.idle).and_then(|p| p.position),
             }
         })
         .collect()

@@ -122,7 +122,7 @@ struct Posture {
     #[serde(flatten)]
     at: At,
     position: Option<u8>,
-    in_the_air: bool,
+    idle: bool,
     sounding: Vec<Sounding>,
     barre: Option<Barre>,
 }
@@ -282,7 +282,7 @@ fn part_json<'a>(
             |posture| Posture {
                 at: at(posture.at),
                 position: posture.position.map(|position| position.get()),
-                in_the_air: posture.in_the_air,
+                idle: posture.idle,
                 sounding: posture
                     .sounding
                     .iter()

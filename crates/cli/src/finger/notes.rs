@@ -33,7 +33,7 @@ pub fn write(text: &mut String, score: &Score, part: &FingeredPart, fingering: &
                 row[0] = bar.to_string();
             }
             row[1] = beat;
-            let posture = postures.get(&tone.onset).filter(|posture| !posture.in_the_air);
+            let posture = postures.get(&tone.onset).filter(|posture| !posture.idle);
             if let Some(position) = posture.and_then(|posture| posture.position)
                 && position_before.replace(position) != Some(position)
             {

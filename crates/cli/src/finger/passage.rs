@@ -98,7 +98,7 @@ fn goes(problem: &Problem<'_>, fingering: &Fingering, bars: Scope, otherwise: Ot
     let mut postures = fingering.postures.iter().filter(|posture| inside(posture.at));
     match otherwise {
         Otherwise::Position(position) => {
-            postures.all(|posture| posture.in_the_air || posture.position == Some(position))
+            postures.all(|posture| posture.idle || posture.position == Some(position))
         }
         Otherwise::NoBarre => postures.all(|posture| posture.barre.is_none()),
         Otherwise::Stopped => {

@@ -73,7 +73,7 @@ fn pins_positions_and_patterns_are_obeyed() {
     let right: String = tones.iter().map(|tone| tone["right"].as_str().unwrap()).collect();
     assert_eq!(right, "pipipipi");
     for posture in part["postures"].as_array().unwrap() {
-        if posture["bar"] == 2 && posture["in_the_air"] == false {
+        if posture["bar"] == 2 && posture["idle"] == false {
             assert_eq!(posture["position"], 2);
         }
     }

@@ -82,6 +82,7 @@ fn solve(score: &Score, part: PartIndex, setting: &Setting) -> Fingering {
         level: &setting.level,
         pins: &setting.pins,
         effort: &EffortTable::default(),
+        house: &apoyando_fingering::NO_HOUSE,
     };
     finger(&problem, &setting.right).unwrap().fingering
 }

@@ -117,6 +117,15 @@ fn event(score: &Score, event: &Event) -> String {
             EventMark::Staccato => " staccato",
             EventMark::Accent => " accent",
             EventMark::Arpeggio => " arpeggio",
+            EventMark::GlideStart => " glide",
+            EventMark::GlideEnd => " glided",
+            EventMark::NaturalHarmonic => " natural-harmonic",
+            EventMark::ArtificialHarmonic => " artificial-harmonic",
+            EventMark::Trill => " trill",
+            EventMark::Mordent => " mordent",
+            EventMark::InvertedMordent => " inverted-mordent",
+            EventMark::Turn => " turn",
+            EventMark::InvertedTurn => " inverted-turn",
         });
     }
     text

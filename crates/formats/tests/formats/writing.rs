@@ -60,6 +60,7 @@ fn fingering(score: &Score) -> Fingering {
             right: Some(right),
             stroke: None,
             sounds_until: end,
+            joined: false,
         })
         .collect();
     Fingering {
@@ -68,8 +69,10 @@ fn fingering(score: &Score) -> Fingering {
         tones,
         postures: Vec::new(),
         positions: Vec::new(),
+        hops: Vec::new(),
         barres: Vec::new(),
         shifts: Vec::new(),
+        seams: Vec::new(),
         let_go: Vec::new(),
         price: Price::default(),
         items: Vec::new(),

@@ -170,7 +170,7 @@ fn said(heard: &Heard, fingering: &Fingering) -> Vec<Posture> {
             Posture {
                 struck: struck.collect(),
                 kept: kept.collect(),
-                position: posture.position.map(|p| p.get()).filter(|_| !posture.in_the_air),
+                position: posture.position.map(|p| p.get()).filter(|_| !posture.idle),
                 barre: posture.barre.map(|b| (b.thin.get(), b.thick.get())),
                 escapes: 0,
                 broken: 0,

@@ -50,6 +50,7 @@ impl Puzzle {
             level: &self.level,
             pins: &self.pins,
             effort: &self.effort,
+            house: &apoyando_fingering::NO_HOUSE,
         }
     }
 }

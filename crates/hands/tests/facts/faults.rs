@@ -56,6 +56,7 @@ fn a_keyboard_cluster_ends_in_an_error_that_names_its_place() {
         level: &level,
         pins: &Pins::default(),
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     let error = finger(&problem, &RightPlan::default()).expect_err("too many notes");
     assert_eq!(error, HandsError::Crowded { bar: 1, beat: "3".to_owned(), sounds: cluster.len() });

@@ -22,6 +22,7 @@ fn the_cheapest_way_through_the_network_costs_the_effort() {
         level: &level,
         pins: &pins,
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     let solved = solve(&problem, &RightPlan::default()).unwrap();
     let network = solved.network();

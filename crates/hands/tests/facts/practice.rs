@@ -18,6 +18,7 @@ fn asked<T>(score: &Score, question: impl FnOnce(&Problem<'_>) -> T) -> T {
         level: &level,
         pins: &pins,
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     })
 }
 

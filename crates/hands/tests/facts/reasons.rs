@@ -24,7 +24,15 @@ const CHORDS: [&str; 2] = [
 fn reasons(score: &Score, level: &Level, pins: &[Pin], effort: &EffortTable) -> Vec<Reason> {
     let (instrument, pins) = (Instrument::guitar(), Pins(pins.to_vec()));
     let part = PartIndex(0);
-    let problem = Problem { score, part, instrument: &instrument, level, pins: &pins, effort };
+    let problem = Problem {
+        score,
+        part,
+        instrument: &instrument,
+        level,
+        pins: &pins,
+        effort,
+        house: &apoyando_fingering::NO_HOUSE,
+    };
     let solved = solve(&problem, &RightPlan::default()).expect("a fingering");
     score.tones(part).as_slice().iter().filter_map(|tone| solved.reason(tone.id)).collect()
 }

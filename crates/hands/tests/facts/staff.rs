@@ -79,6 +79,7 @@ pub fn solve_with(score: &Score, level: &Level, pins: &[Pin], right: &RightPlan)
         level,
         pins: &pins,
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     let solution = finger(&problem, right).expect("a fingering");
     let (authors, hard): (Vec<_>, Vec<_>) = apoyando_verify::verify(&problem, &solution.fingering)

@@ -64,6 +64,7 @@ fn solve(row: &Row, effort: &EffortTable, more: &[Pin], extension: u8) -> Soluti
         level: &level,
         pins: &pins,
         effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     finger(&problem, &RightPlan::default())
         .unwrap_or_else(|error| panic!("row {}: {error}", row.number))
@@ -83,6 +84,7 @@ pub fn counts(row: &Row, table: &EffortTable, solution: &Solution) -> Vec<(Term,
             level: &row.level,
             pins: &pins,
             effort,
+            house: &apoyando_fingering::NO_HOUSE,
         };
         let price = apoyando_verify::price(&problem, &solution.fingering);
         price.expect("what the search finds has a price").effort as i64
@@ -252,7 +254,7 @@ fn holds(demand: &Demand, solution: &Solution) -> bool {
         Demand::All(PinRule::Positions(set)) => fingering
             .postures
             .iter()
-            .filter(|p| !p.in_the_air)
+            .filter(|p| !p.idle)
             .all(|p| p.position.is_none_or(|position| set.contains(position))),
         Demand::All(PinRule::Barre(limit)) => {
             fingering.barres.iter().all(|span| span.barre.width() <= limit.width())

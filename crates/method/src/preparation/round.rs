@@ -70,6 +70,7 @@ fn problem<'a>(reading: &'a Reading<'_>, cutting: &'a Cutting) -> Problem<'a> {
         level: whole.level,
         pins: &cutting.pins,
         effort: whole.effort,
+        house: &apoyando_fingering::NO_HOUSE,
     }
 }
 
@@ -92,7 +93,7 @@ fn seam(reading: &Reading<'_>, right: &RightPlan, measures: &[Measure]) -> Optio
     let problem = problem(reading, &twice);
     let read = Reading::of(&problem, &fingering).ok()?;
     let second = twice.score.bars().get(measures.len())?.start;
-    let stopped = fingering.postures.iter().find(|p| p.at >= second && !p.in_the_air);
+    let stopped = fingering.postures.iter().find(|p| p.at >= second && !p.idle);
     let back =
         shifts(&read).into_iter().find(|shift| stopped.is_some_and(|p| p.at == shift.spot.at));
     Some(back.map_or(Seam::Stays, Seam::Shifts))

@@ -245,6 +245,7 @@ fn a_fingering_of_another_score_is_refused() {
         level: &level,
         pins: &pins,
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     let refused = prepare(&problem, &RightPlan::default(), &other.fingering);
     assert_eq!(refused.unwrap_err(), MethodError::OtherScore);

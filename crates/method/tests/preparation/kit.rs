@@ -74,6 +74,7 @@ pub fn prepared(score: Score, level: &Level, pins: &[Pin]) -> Prepared {
         level,
         pins: &pins,
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     let right = RightPlan::default();
     let fingering = finger(&problem, &right).expect("a fingering").fingering;

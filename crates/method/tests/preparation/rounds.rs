@@ -100,6 +100,7 @@ fn faults(round: &Loop, level: &Level) -> usize {
         level,
         pins: &round.pins,
         effort: &effort,
+        house: &apoyando_fingering::NO_HOUSE,
     };
     apoyando_verify::verify(&problem, &round.fingering)
         .iter()

@@ -253,6 +253,7 @@ impl Place<'_> {
             tuplet: draft.tuplet,
             content,
             marks: draft.marks,
+            graces: draft.graces,
             origin: draft.origin,
         })
     }

@@ -1,6 +1,6 @@
 //! What a reader or writer fills in before a score is assembled.
 
-use super::{BarEnd, Clef, Ending, EventMark, Heading, Origin, Tempo};
+use super::{BarEnd, Clef, Ending, EventMark, Grace, Heading, Origin, Tempo};
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
 use crate::rhythm::{Duration, Metre, NoteValue, Tuplet};
@@ -93,6 +93,8 @@ pub struct DraftEvent {
     pub hidden: bool,
     /// Slurs and other marks.
     pub marks: Vec<EventMark>,
+    /// Small notes before it, in order.
+    pub graces: Vec<Grace>,
     /// Where it comes from.
     pub origin: Origin,
 }
@@ -112,6 +114,7 @@ impl DraftEvent {
             whole_bar: false,
             hidden: false,
             marks: Vec::new(),
+            graces: Vec::new(),
             origin: Origin::Unknown,
         }
     }

@@ -8,12 +8,14 @@
 mod assemble;
 mod beat;
 mod draft;
-
+mod joins;
+mod ornaments;
 mod tones;
 mod variant;
 
 pub use assemble::ScoreError;
 pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};
+pub use joins::{Join, JoinKind};
 pub use tones::{Tone, ToneId, Tones};
 
 use crate::key::KeySignature;
@@ -156,6 +158,35 @@ pub enum EventMark {
     Accent,
     /// The chord is spread.
     Arpeggio,
+    /// A glissando to the next event of the voice begins here.
+    GlideStart,
+    /// A glissando ends here.
+    GlideEnd,
+    /// The string is touched and gives a natural harmonic, whose pitch is the
+    /// one that sounds.
+    NaturalHarmonic,
+    /// The right hand touches the string an octave above the stopped fret; the
+    /// pitch is the one that sounds.
+    ArtificialHarmonic,
+    /// A trill with the step above.
+    Trill,
+    /// Once to the step below and back.
+    Mordent,
+    /// Once to the step above and back.
+    InvertedMordent,
+    /// The step above, the note, the step below, the note.
+    Turn,
+    /// The step below, the note, the step above, the note.
+    InvertedTurn,
+}
+
+/// A small note before an event, which takes its time from its surroundings.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct Grace {
+    /// The sounding pitch.
+    pub pitch: Pitch,
+    /// Crossed through: as short as can be.
+    pub slashed: bool,
 }
 
 /// One bar of the grid that all parts share.
@@ -220,6 +251,8 @@ pub struct Event {
     pub content: Content,
     /// Slurs and other marks.
     pub marks: Vec<EventMark>,
+    /// Small notes before it, in order.
+    pub graces: Vec<Grace>,
     /// Where it comes from.
     pub origin: Origin,
 }
@@ -350,6 +383,15 @@ impl Score {
     /// If the number is of another score.
     pub fn note(&self, id: NoteId) -> &Note {
         &self.notes[id.0 as usize]
+    }
+
+    /// The event that a note stands in.
+    ///
+    /// # Panics
+    /// If the note is of another score.
+    pub fn event_of(&self, note: &Note) -> &Event {
+        let voices = &self.part(note.part).voices;
+        &voices[usize::from(note.voice.0) - 1].bars[note.bar.0 as usize][note.event as usize]
     }
 
     /// Hash of the content; a layer made for another revision is refused.

@@ -53,7 +53,7 @@ impl Bill {
                 };
                 stepping::charge(&step, &mut charge);
                 holding::charge(all, &step, &mut charge);
-                let since = if step.before.in_the_air() { last_stopped } else { Some(before) };
+                let since = if step.before.idle() { last_stopped } else { Some(before) };
                 if let Some(since) = since {
                     let hurry = clock.hurry(all.layers[since].at, step.to);
                     shifting::charge(problem.instrument, &step, hurry, &mut charge);
@@ -61,7 +61,7 @@ impl Bill {
             }
             let struck = &all.sounds[all.layers[layer].struck.clone()];
             over = over.max(struck.iter().map(|sound| sound.written_end).max());
-            if !hand.in_the_air() {
+            if !hand.idle() {
                 last_stopped = Some(layer);
             }
         }

@@ -21,7 +21,7 @@ pub(crate) struct Shifting {
 /// The shift between two hands, if there is one.
 pub(crate) fn shifting(before: &Hand, after: &Hand) -> Option<Shifting> {
     let (from, to) = (before.position?, after.position?);
-    if from == to || after.in_the_air() {
+    if from == to || after.idle() {
         return None;
     }
     let mut guides = Vec::new();
@@ -34,7 +34,7 @@ pub(crate) fn shifting(before: &Hand, after: &Hand) -> Option<Shifting> {
             }
         }
     }
-    Some(Shifting { from, to, guides, pivots, over_open: before.in_the_air() })
+    Some(Shifting { from, to, guides, pivots, over_open: before.idle() })
 }
 
 pub(super) fn charge(

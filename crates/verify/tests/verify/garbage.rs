@@ -64,7 +64,7 @@ fn apply(case: &mut Case, damage: Damage) {
         Damage::Hand(layer, position, air, barre) => {
             if let Some(posture) = fingering.postures.get_mut(layer) {
                 posture.position = Position::new(position);
-                posture.in_the_air = air;
+                posture.idle = air;
                 posture.barre = barre;
             }
         }

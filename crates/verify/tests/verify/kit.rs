@@ -119,13 +119,17 @@ impl Case {
             .map(|(held, at_onset)| Posture {
                 at: *at_onset,
                 position: Position::new(held.position),
-                in_the_air: held.sounding.iter().all(|(.., finger)| *finger == 0),
+                idle: held.sounding.iter().all(|(.., finger)| *finger == 0),
                 sounding: held
                     .sounding
                     .iter()
                     .map(|(t, s, f, d)| (ToneId(*t), at(*s, *f, *d)))
                     .collect(),
                 barre: held.barre,
+                away: None,
+                hinge: None,
+                staying: Vec::new(),
+                bound: Vec::new(),
             })
             .collect();
         let mut letters = right.chars().filter(|letter| *letter != ' ');
@@ -138,6 +142,7 @@ impl Case {
             right: letters.next().and_then(RightFinger::from_letter),
             stroke: None,
             sounds_until: until.get(tone.id.0 as usize).copied().unwrap_or(tone.end),
+            joined: false,
         });
         let fingering = Fingering {
             revision: score.revision(),
@@ -145,8 +150,10 @@ impl Case {
             tones: fingered.collect(),
             positions: one_position(&postures),
             postures,
+            hops: Vec::new(),
             barres: Vec::new(),
             shifts: Vec::new(),
+            seams: Vec::new(),
             let_go: Vec::new(),
             price: Price::default(),
             items: Vec::new(),
@@ -186,6 +193,7 @@ impl Case {
             level: &self.level,
             pins: &self.pins,
             effort: &self.effort,
+            house: &apoyando_fingering::NO_HOUSE,
         }
     }
 

@@ -50,7 +50,7 @@ fn postures_that_name_the_wrong_tones_are_found() {
 
 #[test]
 fn the_air_is_checked() {
-    let faults = planted(|case| case.fingering.postures[0].in_the_air = true);
+    let faults = planted(|case| case.fingering.postures[0].idle = true);
     assert_eq!(faults, [Fault::AirFlag { found: true }]);
     let faults = planted(|case| case.move_hand(4, 3));
     assert!(matches!(faults[0], Fault::AirPosition { .. }), "{faults:?}");

@@ -235,6 +235,7 @@ impl Studio {
             level: &self.level,
             pins,
             effort: &self.effort,
+            house: &apoyando_fingering::NO_HOUSE,
         }
     }
 
