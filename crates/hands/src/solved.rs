@@ -172,8 +172,7 @@ impl<'a> Weighed<'a> {
         let ground = &self.search.ground;
         let hands = walk::hands(ground, &self.search.stages, way);
         let faults: Vec<_> = self.search.faults().collect();
-        let mut fingering =
-            account::fingering(&self.problem, &self.tones, ground, &hands, &faults);
+        let mut fingering = account::fingering(&self.problem, &self.tones, ground, &hands, &faults);
         let time = |from: usize, to: usize| ground.time(from, to);
         let asked = right::Asked {
             problem: &self.problem,

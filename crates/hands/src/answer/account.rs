@@ -108,11 +108,8 @@ fn sounding_lengths(
             let whole = &ground.music.sounds[sound];
             let until = if left.is_some() { whole.wanted_end } else { at };
             for tone in &whole.tones {
-                all[tone.0 as usize] = ToneFingering {
-                    left,
-                    joined: joined.contains(&index),
-                    ..silent(until)
-                };
+                all[tone.0 as usize] =
+                    ToneFingering { left, joined: joined.contains(&index), ..silent(until) };
             }
         }
         if layer == 0 {
@@ -232,8 +229,7 @@ pub(crate) fn shifts(ground: &Ground, way: &[Chosen]) -> Vec<Shift> {
         if !shifted || !ground.music.is_reached(layer) {
             continue;
         }
-        let (Some(from), Some(to)) =
-            (Position::new(before.position), Position::new(here.position))
+        let (Some(from), Some(to)) = (Position::new(before.position), Position::new(here.position))
         else {
             continue;
         };

@@ -167,11 +167,7 @@ impl Weighed<'_> {
         }
         for finger in LeftFinger::ALL {
             let digit = usize::from(finger.digit());
-            settle(
-                Difference::Finger(finger),
-                &mut least.by_finger[digit],
-                bound.by_finger[digit],
-            );
+            settle(Difference::Finger(finger), &mut least.by_finger[digit], bound.by_finger[digit]);
         }
         for position in (1..=Position::MOST).filter_map(Position::new) {
             let number = usize::from(position.get());
@@ -234,9 +230,7 @@ impl Weighed<'_> {
                         && (played.string, played.fret) == (own.string, own.fret)
                         && played.finger == finger.digit()
                 }
-                Difference::Position(position) => {
-                    position_of(stage, *choice) == position.get()
-                }
+                Difference::Position(position) => position_of(stage, *choice) == position.get(),
             }
         };
         stage.choices().filter(differs).collect()
@@ -252,7 +246,7 @@ impl Weighed<'_> {
     ) -> Option<Settled> {
         let states = self.differing(layer, index, own, difference);
         let mut stages = self.search.stages.clone();
-        let settled = settle(&self.search.ground, &mut stages, Some((layer, &states)));
+        let settled = settle(self.search.kit(), &mut stages, Some((layer, &states)));
         Some(settled).filter(|settled| !settled.way.is_empty())
     }
 

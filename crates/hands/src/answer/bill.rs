@@ -166,9 +166,8 @@ fn joined(
     from: &[Option<Played>],
 ) -> Vec<(usize, Played, Joined)> {
     let (s, n) = (&way[layer - 1], &way[layer]);
-    let in_place = s.away.is_none()
-        && n.away.is_none()
-        && (s.position == 0 || s.position == n.position);
+    let in_place =
+        s.away.is_none() && n.away.is_none() && (s.position == 0 || s.position == n.position);
     let joins = Joins { joins: ground.joins_into(layer), from };
     joins
         .played(ground, hold, &n.played)

@@ -9,11 +9,11 @@ use super::account;
 use super::alternatives::{Alternative, Change, Difference};
 use super::causes::weigh;
 use super::obstacle::Obstacle;
+use super::wording::Wording;
 use crate::hand::Played;
-use crate::solved::{Solved, Weighed};
 use crate::search::stage::Choice;
 use crate::search::walk;
-use super::wording::Wording;
+use crate::solved::{Solved, Weighed};
 
 /// Why a note is played as it is: in a sentence, and in what it was weighed
 /// against.

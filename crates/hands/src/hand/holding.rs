@@ -76,8 +76,7 @@ impl Pricing<'_> {
             };
             posed.rules.struck[index].candidates.iter().find(same).is_some_and(|c| c.against)
         };
-        let count =
-            self.house.against(posed.shape, posed.strings, posed.played, (hand, &against));
+        let count = self.house.against(posed.shape, posed.strings, posed.played, (hand, &against));
         add(Term::House, i64::from(t.house) * count);
     }
 

@@ -38,7 +38,6 @@ pub(crate) fn fingers(
     if n.has_barre() {
         barre(t, s, n, add);
     }
-    let stopped = s.down[0] | s.down[1] | s.down[2] | s.down[3];
     for finger in 0..4 {
         let down = n.down[finger];
         if down == 0 {
@@ -65,16 +64,11 @@ pub(crate) fn fingers(
                 meeting.slide += i64::from(t.slide) * pace.hurry;
             }
         }
-        if stopped & strikes == 0 {
-            continue;
-        }
-        for other in 0..4 {
-            if other != finger && s.fret[other] == n.fret[finger] {
-                let places = i64::from((s.down[other] & strikes).count_ones());
-                if places > 0 {
-                    add(Term::Replace, places * i64::from(t.replace) * pace.hurry);
-                }
-            }
+    }
+    if s.stopped() & n.strikes() != 0 {
+        let places = replaced(s, n);
+        if places > 0 {
+            add(Term::Replace, places * i64::from(t.replace) * pace.hurry);
         }
     }
     if matches!((s.alone, n.alone), (3, 4) | (4, 3)) {
@@ -83,7 +77,24 @@ pub(crate) fn fingers(
     meeting
 }
 
-fn barre(t: &EffortTable, s: &Hold, n: &Shape, add: &mut impl FnMut(Term, i64)) {
+/// How many places are struck by another finger than was down there.
+pub(crate) fn replaced(s: &Hold, n: &Shape) -> i64 {
+    let mut strings = s.stopped() & n.strikes();
+    let mut places = 0;
+    while strings != 0 {
+        let string = strings & strings.wrapping_neg();
+        // One finger strikes it; a bound one may have been down beside another.
+        if let Some(is) = (0..4).find(|finger| n.struck[*finger] & string != 0) {
+            let other = |was: &usize| *was != is && s.down[*was] & string != 0;
+            let there = (0..4).filter(other).filter(|was| s.fret[*was] == n.fret[is]);
+            places += there.count() as i64;
+        }
+        strings &= strings - 1;
+    }
+    places
+}
+
+pub(crate) fn barre(t: &EffortTable, s: &Hold, n: &Shape, add: &mut impl FnMut(Term, i64)) {
     let same_fret = s.fret[0] == n.fret[0];
     let lay = match (same_fret, s.span) {
         (false, _) => 0,
@@ -103,7 +114,7 @@ fn barre(t: &EffortTable, s: &Hold, n: &Shape, add: &mut impl FnMut(Term, i64)) 
 
 /// Whether a barre of either posture at the finger's fret spans a string it
 /// comes from and one it strikes.
-const fn barre_joins(s: &Hold, n: &Shape, finger: usize) -> bool {
+pub(crate) const fn barre_joins(s: &Hold, n: &Shape, finger: usize) -> bool {
     finger == 0
         && ((s.down[0] & s.span != 0 && n.struck[0] & s.span != 0)
             || (s.down[0] & n.span != 0 && n.struck[0] & n.span != 0))
@@ -153,9 +164,8 @@ pub(crate) fn joined(to_join: &ToJoin, s: &Hold, to: Played) -> Joined {
     let made = if to.fret > from.fret {
         other
     } else {
-        let ready = |finger: usize| {
-            s.on[finger] & (1 << to.string) != 0 && s.fret[finger] == to.fret
-        };
+        let ready =
+            |finger: usize| s.on[finger] & (1 << to.string) != 0 && s.fret[finger] == to.fret;
         to.finger == 0 || (other && ready(usize::from(to.finger) - 1))
     };
     if made {

@@ -79,6 +79,11 @@ impl Shape {
         (self.fret[finger], self.string(finger))
     }
 
+    /// All strings on which a finger has a struck sound.
+    pub const fn strikes(&self) -> u16 {
+        self.struck[0] | self.struck[1] | self.struck[2] | self.struck[3]
+    }
+
     pub const fn has_barre(&self) -> bool {
         self.span != 0
     }
@@ -138,6 +143,11 @@ impl Hold {
             && self.touching & (1 << finger) == 0
     }
 
+    /// All strings on which a finger is down.
+    pub const fn stopped(&self) -> u16 {
+        self.down[0] | self.down[1] | self.down[2] | self.down[3]
+    }
+
     /// The same with fingers that stay; none of them is down.
     pub fn staying(mut self, stays: Stays) -> Self {
         for stay in stays.iter() {
@@ -159,6 +169,31 @@ pub(crate) struct Stay {
 }
 
 impl Stay {
+    /// Places on strings at most.
+    pub const PLACES: usize = STRINGS * 25;
+    /// Fingers at places at most.
+    pub const ALL: usize = 4 * Self::PLACES;
+
+    /// The number of its place.
+    pub const fn place(self) -> usize {
+        self.string as usize * 25 + self.fret as usize
+    }
+
+    /// Its number among all fingers at all places, in order.
+    pub const fn number(self) -> usize {
+        self.finger as usize * Self::PLACES + self.place()
+    }
+
+    /// The finger at a place with this number.
+    pub const fn numbered(number: usize) -> Self {
+        let place = number % Self::PLACES;
+        Self {
+            finger: (number / Self::PLACES) as u8,
+            string: (place / 25) as u8,
+            fret: (place % 25) as u8,
+        }
+    }
+
     const fn code(self) -> u16 {
         0x8000 | (self.finger as u16) << 12 | (self.string as u16) << 6 | self.fret as u16
     }
@@ -190,10 +225,7 @@ impl Stays {
     }
 
     pub fn iter(self) -> impl Iterator<Item = Stay> {
-        [self.0 as u16, (self.0 >> 16) as u16]
-            .into_iter()
-            .filter(|code| *code != 0)
-            .map(Stay::of)
+        [self.0 as u16, (self.0 >> 16) as u16].into_iter().filter(|code| *code != 0).map(Stay::of)
     }
 
     pub const fn is_empty(self) -> bool {
@@ -208,6 +240,43 @@ impl Stays {
     /// Where a finger stays.
     pub fn of(self, finger: u8) -> Option<Stay> {
         self.iter().find(|stay| stay.finger == finger)
+    }
+}
+
+/// Fingers at places, as bits.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct StaySet([u64; Stay::ALL.div_ceil(64)]);
+
+impl Default for StaySet {
+    fn default() -> Self {
+        Self([0; Stay::ALL.div_ceil(64)])
+    }
+}
+
+impl StaySet {
+    pub fn add(&mut self, stay: Stay) {
+        let number = stay.number();
+        self.0[number / 64] |= 1 << (number % 64);
+    }
+
+    pub fn add_all(&mut self, other: &Self) {
+        for (word, more) in self.0.iter_mut().zip(other.0) {
+            *word |= more;
+        }
+    }
+
+    /// All of them, in order.
+    pub fn iter(&self) -> impl Iterator<Item = Stay> + '_ {
+        self.0.iter().enumerate().flat_map(|(index, word)| {
+            let mut word = *word;
+            std::iter::from_fn(move || {
+                let bit = word.trailing_zeros() as usize;
+                (word != 0).then(|| {
+                    word &= word - 1;
+                    Stay::numbered(64 * index + bit)
+                })
+            })
+        })
     }
 }
 
@@ -239,5 +308,15 @@ mod tests {
         assert_eq!(Stays::one(four).of(3), Some(four));
         assert_eq!(Stays::NONE.iter().count(), 0);
         assert!(Stays::NONE < Stays::one(one));
+    }
+
+    #[test]
+    fn sets_of_fingers_at_places_are_in_order() {
+        let all = [(0, 1, 1), (0, 9, 24), (2, 0, 3), (3, 9, 24)];
+        let all = all.map(|(finger, string, fret)| Stay { finger, string, fret });
+        let mut set = StaySet::default();
+        all.iter().rev().for_each(|stay| set.add(*stay));
+        assert_eq!(set.iter().collect::<Vec<_>>(), all);
+        assert!(all.is_sorted());
     }
 }

@@ -1,7 +1,6 @@
 //! What moves of the whole hand cost (model §5: `shift`, `travel`, `ease`,
 //! `hop`), worked out once for each hurry and ease.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
 use apoyando_fingering::EffortTable;
@@ -63,9 +62,16 @@ pub(crate) const ROW: usize = 32;
 pub(crate) type ShiftTable<C> = [[C; ROW]; POSITIONS];
 
 /// Tables of shifts by hurry and ease, for those who look them up.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct ShiftTables<C> {
-    tables: HashMap<(i64, i64), Arc<ShiftTable<C>>>,
+    /// Few, so that looking through them is quick.
+    tables: Vec<((i64, i64), Arc<ShiftTable<C>>)>,
+}
+
+impl<C> Default for ShiftTables<C> {
+    fn default() -> Self {
+        Self { tables: Vec::new() }
+    }
 }
 
 impl<C: Cost> ShiftTables<C> {
@@ -77,20 +83,22 @@ impl<C: Cost> ShiftTables<C> {
         ease: i64,
     ) -> Arc<ShiftTable<C>> {
         let ease = ease.min(MOST_EASE);
-        let made = self.tables.entry((hurry, ease)).or_insert_with(|| {
-            let mut costs = [[C::NEVER; ROW]; POSITIONS];
-            for (from, row) in costs.iter_mut().enumerate() {
-                for (to, cost) in row.iter_mut().enumerate().take(POSITIONS) {
-                    let way = (from as u8, to as u8);
-                    *cost = match (from, to) {
-                        (0, _) | (_, 0) => C::of(0),
-                        (from, to) if from == to => C::NEVER,
-                        _ => C::of(shifting((geometry, table), way, hurry, ease).sum()),
-                    };
-                }
+        if let Some((_, made)) = self.tables.iter().find(|(key, _)| *key == (hurry, ease)) {
+            return Arc::clone(made);
+        }
+        let mut costs = [[C::NEVER; ROW]; POSITIONS];
+        for (from, row) in costs.iter_mut().enumerate() {
+            for (to, cost) in row.iter_mut().enumerate().take(POSITIONS) {
+                let way = (from as u8, to as u8);
+                *cost = match (from, to) {
+                    (0, _) | (_, 0) => C::of(0),
+                    (from, to) if from == to => C::NEVER,
+                    _ => C::of(shifting((geometry, table), way, hurry, ease).sum()),
+                };
             }
-            Arc::new(costs)
-        });
-        Arc::clone(made)
+        }
+        let made = Arc::new(costs);
+        self.tables.push(((hurry, ease), Arc::clone(&made)));
+        made
     }
 }

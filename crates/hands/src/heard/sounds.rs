@@ -72,9 +72,9 @@ pub(crate) fn sounds(score: &Score, part: PartIndex, pins: &[Pin]) -> Vec<Sound>
     order.sort_by_key(|t| (t.onset, t.pitch.key_number(), t.id));
     let reader = Reader::new(score, part, &tones, pins);
     let mut sounds: Vec<Sound> = Vec::with_capacity(order.len());
-    for together in order.chunk_by(|a, b| {
-        (a.onset, a.pitch.key_number()) == (b.onset, b.pitch.key_number())
-    }) {
+    for together in
+        order.chunk_by(|a, b| (a.onset, a.pitch.key_number()) == (b.onset, b.pitch.key_number()))
+    {
         let first = sounds.len();
         for tone in together {
             let fits = |sound: &Sound| sound.tones.iter().all(|t| !reader.parted(*t, tone.id));

@@ -55,12 +55,7 @@ pub(super) struct Beats {
 }
 
 impl Beats {
-    pub fn of(
-        music: &Music,
-        plan: &RightPlan,
-        left: &Fingering,
-        allowed: &[u8],
-    ) -> Self {
+    pub fn of(music: &Music, plan: &RightPlan, left: &Fingering, allowed: &[u8]) -> Self {
         let layers = music.layers.len();
         let mut all = Self {
             beats: Vec::with_capacity(layers),
@@ -119,8 +114,7 @@ impl Beats {
                     from..self.beats.partition_point(|beat| bar(beat) <= last).max(from)
                 }
             };
-            for (beat, finger) in self.beats[beats].iter_mut().zip(pattern.fingers.iter().cycle())
-            {
+            for (beat, finger) in self.beats[beats].iter_mut().zip(pattern.fingers.iter().cycle()) {
                 beat.given = Some(*finger as u8);
             }
         }

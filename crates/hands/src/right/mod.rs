@@ -18,9 +18,9 @@ use apoyando_fingering::{
     EffortItem, Finding, Fingering, Pin, Problem, RightFinger, RightPlan, Stroke,
 };
 
-use crate::heard::Clock;
 use crate::error::HandsError;
 use crate::hand::limits::in_force;
+use crate::heard::Clock;
 use crate::heard::Music;
 
 use beat::Beats;

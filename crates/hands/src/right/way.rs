@@ -30,9 +30,7 @@ impl<'a> Table<'a> {
             .beats
             .windows(2)
             .enumerate()
-            .map(|(beat, pair)| {
-                costs.step(beats, beat, milliseconds(pair[0].layer, pair[1].layer))
-            })
+            .map(|(beat, pair)| costs.step(beats, beat, milliseconds(pair[0].layer, pair[1].layer)))
             .collect();
         let mut own = Vec::with_capacity(beats.hands.len());
         for (layer, beat) in beats.beats.iter().enumerate() {

@@ -1,19 +1,18 @@
 //! A stage as it is seen from the one before it: by stand, what it costs to go
-//! on from each position, and by inlet, the shapes that may follow, the most
-//! promising first.
+//! on from each position.
 
 use std::sync::Arc;
 
+use crate::hand::shape::Stay;
 pub(crate) use crate::hand::shifting::ROW;
 use crate::hand::shifting::{ShiftTable, ShiftTables, hopping};
-use crate::hand::shape::Stay;
-use crate::hand::{Hold, POSITIONS, Shape};
+use crate::hand::{Hold, POSITIONS};
 use crate::heard::clock::MOST_HURRY;
 
 use super::cost::{Cost, TooLarge};
 use super::ground::Ground;
 use super::pair::Led;
-use super::sheet::{NEVER, Sheet};
+use super::sheet::NEVER;
 use super::stage::{Stage, Stand};
 
 /// By position.
@@ -34,10 +33,12 @@ pub(crate) struct Shifts<C> {
 }
 
 impl<C: Cost> Shifts<C> {
-    /// The least that any shift of a hand that was not idle costs.
+    /// The least that any shift of a hand that was not idle costs: to the position
+    /// beside it where the frets are narrowest.
     fn least(&self) -> C {
-        let all = self.led.iter().flat_map(|table| &table[1..]);
-        all.flat_map(|row| &row[1..POSITIONS]).copied().min().unwrap_or(C::NEVER)
+        let last = POSITIONS - 1;
+        let costs = self.led.iter().map(|table| table[last - 1][last].min(table[1][2]));
+        costs.min().unwrap_or(C::NEVER)
     }
 
     pub fn of(ground: &Ground, tables: &mut ShiftTables<C>, layer: usize) -> Self {
@@ -58,22 +59,25 @@ impl<C: Cost> Shifts<C> {
 pub(crate) fn narrow<C: Cost>(costs: &[i32]) -> Result<Lanes<C>, TooLarge> {
     let mut lanes = [C::NEVER; LANES];
     for (lane, cost) in lanes.iter_mut().zip(costs) {
-        if *cost != NEVER {
-            if i64::from(*cost) > C::MOST {
-                return Err(TooLarge);
-            }
-            *lane = C::of(i64::from(*cost));
-        }
+        *lane = narrow_one(*cost)?;
     }
     Ok(lanes)
+}
+
+fn narrow_one<C: Cost>(cost: i32) -> Result<C, TooLarge> {
+    match cost {
+        NEVER => Ok(C::NEVER),
+        cost if i64::from(cost) > C::MOST => Err(TooLarge),
+        cost => Ok(C::of(i64::from(cost))),
+    }
 }
 
 /// Costs of lanes as a row.
 pub(crate) fn row<C: Cost>(stand: &Stand, costs: &Lanes<C>) -> Row<C> {
     let mut row = [C::NEVER; ROW];
-    let low = usize::from(stand.low);
-    let count = usize::from(stand.count).min(LANES);
-    row[low..low + count].copy_from_slice(&costs[..count]);
+    // A stand has as many lanes as it has costs; the rest are never.
+    let low = usize::from(stand.low).min(ROW - LANES);
+    row[low..low + LANES].copy_from_slice(costs);
     row
 }
 
@@ -83,9 +87,6 @@ pub(crate) fn shifted<C: Cost>(stand: &Stand, costs: &Lanes<C>, table: &ShiftTab
     let mut moved = [C::NEVER; ROW];
     let low = usize::from(stand.low);
     for (lane, cost) in costs.iter().enumerate().take(usize::from(stand.count)) {
-        if cost.is_never() {
-            continue;
-        }
         for (to, shift) in moved.iter_mut().zip(&table[low + lane]) {
             *to = (*to).min(shift.plus(*cost));
         }
@@ -104,71 +105,75 @@ pub(crate) fn take<C: Cost>(best: &mut Lanes<C>, row: &Row<C>, low: u8, cost: C)
     }
 }
 
-/// A stand of the next stage.
-pub(crate) struct Ahead<C> {
-    pub stand: Stand,
-    /// By lane; not if it is idle.
-    pub costs: Lanes<C>,
+/// What a stand costs by the position from which it is come to.
+#[derive(Clone, Copy)]
+pub(crate) struct Rows<C> {
     /// If the hand stays in its position: as it is, with a hop to get away, or
     /// growing idle.
     pub stay: Row<C>,
     /// If it shifts and nothing leads it, unless fingers stay; or, if the stand is
     /// away, if it was away at the same place already.
     pub moved: Row<C>,
-    /// The least that any of its states costs.
-    pub floor: C,
-    /// Fingers that must have been there to stay, by their numbers among
-    /// [`Facing::stays`].
-    needs: u128,
-    /// Whether that has to be looked up.
-    crowded: bool,
+    /// By lane; not if it is idle.
+    pub costs: Lanes<C>,
 }
 
-/// A shape of the next stage that may follow.
-pub(crate) struct Follower<'a> {
-    pub number: u32,
-    pub shape: &'a Shape,
-    pub sheet: &'a Sheet,
-    /// Its number in the sheet.
-    pub index: usize,
-    /// What letting go costs.
-    pub cut: i64,
-    /// The least that it and letting go cost.
-    pub floor: i32,
-    /// Fingers that are down or may stay in it, as bits.
-    pub fingers: u8,
-}
-
-/// Less than a shift costs, however much eases it; no more than any lane of a
-/// shape costs, come to from a position.
+/// No more than it costs to go to a shape.
 #[derive(Clone, Copy)]
-pub(crate) struct Reach<C>(Row<C>);
+pub(crate) struct Floor<C> {
+    /// By position.
+    any: Row<C>,
+    /// By position, if the hand does not shift.
+    in_place: Row<C>,
+    /// From anywhere.
+    pub all: C,
+}
 
-impl<C: Cost> Reach<C> {
-    /// Whether any lane may become cheaper by what follows, some costs added.
+impl<C: Cost> Floor<C> {
+    /// Whether some lane may become cheaper by going there, some cost added; a
+    /// hand that is away does not shift.
     #[inline(always)]
-    pub fn may_improve(&self, best: &Lanes<C>, low: u8, cost: C) -> bool {
+    pub fn may_improve(&self, best: &Lanes<C>, stand: &Stand, cost: C) -> bool {
+        let row = if stand.away > 0 { &self.in_place } else { &self.any };
         let mut less = *best;
-        take(&mut less, &self.0, low, cost);
+        take(&mut less, row, stand.low, cost);
         less != *best
     }
+}
+
+/// What of the next stage depends on fingers that stay.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Needs {
+    /// Fingers that must have been there, by their numbers among
+    /// [`Facing::stays`].
+    bits: u128,
+    /// Whether that has to be looked up.
+    crowded: bool,
 }
 
 /// The next stage.
 pub(crate) struct Facing<'a, C> {
     pub next: &'a Stage,
     /// By stand.
-    pub ahead: Vec<Ahead<C>>,
-    /// By inlet, from the least floor on.
-    pub followers: Vec<Vec<Follower<'a>>>,
-    /// By shape.
-    pub reach: Vec<Reach<C>>,
+    pub rows: Vec<Rows<C>>,
+    pub needs: Vec<Needs>,
+    /// By shape, no more than going there costs by any of its stands, fingers left
+    /// out.
+    pub floors: Vec<Floor<C>>,
+    /// The shapes of each bucket, one bucket after the other, the most promising
+    /// first.
+    pub order: Vec<u32>,
     pub shifts: Shifts<C>,
-    /// The least that any shift costs.
-    pub least_shift: C,
-    /// Fingers that stay somewhere, in order.
-    stays: Vec<Stay>,
+    /// By finger and place, the number of one that stays there in some stand,
+    /// from 1.
+    numbers: Vec<u8>,
+    /// By their numbers, the stands in which they must have been there, each
+    /// under the first of its own; then those that need none.
+    pub staying: Vec<Vec<u32>>,
 }
+
+/// Fingers that stay are numbered up to this; what is beyond is looked up.
+const NUMBERED: usize = 127;
 
 impl<'a, C: Cost> Facing<'a, C> {
     pub fn new(
@@ -177,159 +182,125 @@ impl<'a, C: Cost> Facing<'a, C> {
         layer: usize,
         next: &'a Stage,
     ) -> Result<Self, TooLarge> {
-        let shifts = Shifts::of(ground, tables, layer);
-        let mut stays: Vec<Stay> = Vec::new();
-        for stand in next.stands.iter().filter(|stand| !stand.stays.is_empty()) {
-            stays.extend(required(stand));
-        }
-        stays.sort_unstable();
-        stays.dedup();
-        let least_shift = shifts.least();
+        let count = next.stands.len();
         let mut facing = Self {
             next,
-            ahead: Vec::with_capacity(next.stands.len()),
-            followers: Vec::new(),
-            reach: Vec::with_capacity(next.onward.len()),
-            shifts,
-            least_shift,
-            stays,
+            rows: Vec::with_capacity(count),
+            needs: vec![Needs::default(); count],
+            floors: Vec::with_capacity(next.onward.len()),
+            order: Vec::with_capacity(next.onward.len()),
+            shifts: Shifts::of(ground, tables, layer),
+            numbers: vec![0; Stay::ALL],
+            staying: vec![Vec::new()],
         };
-        for stand in &next.stands {
-            let ahead = facing.see(ground, layer, *stand)?;
-            facing.ahead.push(ahead);
+        for (number, stand) in next.stands.iter().enumerate() {
+            if !stand.stays.is_empty() {
+                facing.note(number, stand);
+            }
+            facing.see(ground, layer, stand)?;
         }
-        for shape in 0..next.onward.len() as u32 {
-            let reach = facing.reach_of(shape);
-            facing.reach.push(reach);
-        }
-        facing.sort();
+        facing.find_floors();
         Ok(facing)
     }
 
-    fn reach_of(&self, shape: u32) -> Reach<C> {
-        let mut floor = C::NEVER;
-        let mut row = [C::NEVER; ROW];
-        for ahead in &self.ahead[self.next.stands_of(shape)] {
-            if ahead.stand.away == 0 && !ahead.stand.is_idle() {
-                floor = floor.min(ahead.floor);
-            }
-            let rows = [&ahead.stay, &ahead.moved];
-            for of in rows.into_iter().take(1 + usize::from(ahead.stand.away > 0)) {
-                for (slot, cost) in row.iter_mut().zip(of) {
-                    *slot = (*slot).min(*cost);
-                }
-            }
-        }
-        let shifted = floor.plus(self.least_shift);
-        Reach(row.map(|cost| cost.min(shifted)))
-    }
-
-    fn see(&self, ground: &Ground, layer: usize, stand: Stand) -> Result<Ahead<C>, TooLarge> {
-        let totals = &self.next.totals[stand.lanes()];
-        let (mut needs, mut crowded) = (0, false);
-        for stay in required(&stand) {
-            match self.number(stay) {
-                Some(number) if number < 128 => needs |= 1 << number,
-                _ => crowded = true,
-            }
-        }
-        let mut ahead = Ahead {
-            stand,
-            costs: [C::NEVER; LANES],
-            stay: [C::NEVER; ROW],
-            moved: [C::NEVER; ROW],
-            floor: narrow::<C>(&[totals.iter().copied().min().unwrap_or(NEVER)])?[0],
-            needs,
-            crowded,
-        };
-        if stand.is_idle() {
-            ahead.stay = self.idle_row(totals)?;
-            return Ok(ahead);
-        }
-        ahead.costs = narrow::<C>(totals)?;
-        ahead.stay = row(&stand, &ahead.costs);
-        if stand.away == 0 {
-            if stand.stays.is_empty() {
-                ahead.moved = shifted(&stand, &ahead.costs, &self.shifts.led[0]);
-            }
-            return Ok(ahead);
-        }
-        let kit = (&ground.geometry, &ground.table);
-        let further = C::of(i64::from(ground.table.hop_stay));
-        for position in stand.low..stand.low + stand.count as u8 {
-            let hop = hopping(kit, (position, stand.away), ground.steps[layer].pace.hurry);
-            let at = usize::from(position);
-            ahead.moved[at] = ahead.stay[at].plus(further);
-            ahead.stay[at] = ahead.stay[at].plus(C::of(hop));
-        }
-        Ok(ahead)
-    }
-
-    /// What an idle stand costs by the position in which the hand grows idle.
-    fn idle_row(&self, totals: &[i32]) -> Result<Row<C>, TooLarge> {
-        let mut row = [C::NEVER; ROW];
-        for (position, slot) in row.iter_mut().enumerate().take(POSITIONS).skip(1) {
-            let cost = totals[usize::from(self.next.tag_of_position[position])];
-            *slot = narrow::<C>(&[cost])?[0];
-        }
-        Ok(row)
-    }
-
-    fn sort(&mut self) {
+    fn find_floors(&mut self) {
         let next = self.next;
-        let floors: Vec<C> = (0..next.onward.len() as u32)
-            .map(|shape| {
-                let stands = &self.ahead[next.stands_of(shape)];
-                stands.iter().map(|ahead| ahead.floor).min().unwrap_or(C::NEVER)
-            })
-            .collect();
-        let fingers = |number: u32, shape: &Shape| {
-            let stands = &next.stands[next.stands_of(number)];
-            let down = (0..4u8).filter(|f| shape.is_down(usize::from(*f)));
-            let down = down.fold(0, |set, finger| set | 1 << finger);
-            stands.iter().fold(down, |set, stand| set | stand.stays.fingers())
-        };
-        let by_shape: Vec<u8> = next
-            .buckets
-            .iter()
-            .flat_map(|bucket| bucket.shapes.clone().zip(&bucket.sheet.shapes))
-            .map(|(number, shape)| fingers(number, shape))
-            .collect();
-        for inlet in &next.inlets {
-            let mut followers: Vec<Follower<'a>> = Vec::new();
-            for (bucket, cut) in &inlet.ways {
-                let bucket = &next.buckets[*bucket as usize];
-                for (index, number) in bucket.shapes.clone().enumerate() {
-                    let floor = floors[number as usize];
-                    if floor.is_never() {
-                        continue;
+        let least = self.shifts.led.iter().min_by_key(|table| table[1][2]);
+        let least = Arc::clone(least.unwrap_or(&self.shifts.led[0]));
+        let least_shift = self.shifts.least();
+        for number in 0..next.onward.len() as u32 {
+            let mut floor =
+                Floor { any: [C::NEVER; ROW], in_place: [C::NEVER; ROW], all: C::NEVER };
+            for index in next.stands_of(number) {
+                let (stand, rows) = (&next.stands[index], &self.rows[index]);
+                lower(&mut floor.in_place, &rows.stay);
+                if stand.away > 0 {
+                    lower(&mut floor.in_place, &rows.moved);
+                } else if !stand.is_idle() {
+                    if stand.stays.is_empty() {
+                        lower(&mut floor.any, &shifted(stand, &rows.costs, &least));
+                    } else {
+                        let lane = rows.costs.iter().copied().min().unwrap_or(C::NEVER);
+                        lower(&mut floor.any, &[lane.plus(least_shift); ROW]);
                     }
-                    followers.push(Follower {
-                        number,
-                        shape: &bucket.sheet.shapes[index],
-                        sheet: &bucket.sheet,
-                        index,
-                        cut: *cut,
-                        floor: floor.get() as i32 + *cut as i32,
-                        fingers: by_shape[number as usize],
-                    });
                 }
             }
-            followers.sort_unstable_by_key(|follower| follower.floor);
-            self.followers.push(followers);
+            lower(&mut floor.any, &floor.in_place.clone());
+            floor.all = floor.any.iter().copied().min().unwrap_or(C::NEVER);
+            self.floors.push(floor);
+        }
+        for bucket in &next.buckets {
+            let from = self.order.len();
+            self.order.extend(bucket.shapes.clone());
+            let floors = &self.floors;
+            self.order[from..].sort_unstable_by_key(|number| floors[*number as usize].all);
         }
     }
 
-    fn number(&self, stay: Stay) -> Option<usize> {
-        self.stays.binary_search(&stay).ok()
+    /// Notes which fingers a stand needs, under the first of them; last come those
+    /// that need none.
+    fn note(&mut self, number: usize, stand: &Stand) {
+        let mut needs = Needs::default();
+        let mut first = None;
+        for stay in required(stand) {
+            let known = self.numbers[stay.number()];
+            let of = match known {
+                0 if self.staying.len() <= NUMBERED => {
+                    let last = self.staying.len() - 1;
+                    self.staying.insert(last, Vec::new());
+                    self.numbers[stay.number()] = self.staying.len() as u8 - 1;
+                    last
+                }
+                0 => {
+                    needs.crowded = true;
+                    continue;
+                }
+                known => usize::from(known) - 1,
+            };
+            needs.bits |= 1 << of;
+            first.get_or_insert(of);
+        }
+        self.needs[number] = needs;
+        let last = self.staying.len() - 1;
+        self.staying[first.unwrap_or(last)].push(number as u32);
+    }
+
+    fn see(&mut self, ground: &Ground, layer: usize, stand: &Stand) -> Result<(), TooLarge> {
+        let totals = &self.next.totals[stand.lanes()];
+        if stand.is_idle() {
+            let mut row = [C::NEVER; ROW];
+            for (slot, tag) in row.iter_mut().zip(self.next.tag_of_position).skip(1) {
+                *slot = narrow_one(totals[usize::from(tag)])?;
+            }
+            let (moved, costs) = ([C::NEVER; ROW], [C::NEVER; LANES]);
+            self.rows.push(Rows { stay: row, moved, costs });
+            return Ok(());
+        }
+        let costs = narrow::<C>(totals)?;
+        let mut stay = row(stand, &costs);
+        let mut moved = [C::NEVER; ROW];
+        if stand.away > 0 {
+            let kit = (&ground.geometry, &ground.table);
+            let further = C::of(i64::from(ground.table.hop_stay));
+            let hurry = ground.steps[layer].pace.hurry;
+            for position in stand.low..stand.low + stand.count as u8 {
+                let at = usize::from(position);
+                moved[at] = stay[at].plus(further);
+                stay[at] = stay[at].plus(C::of(hopping(kit, (position, stand.away), hurry)));
+            }
+        } else if stand.stays.is_empty() {
+            moved = shifted(stand, &costs, &self.shifts.led[0]);
+        }
+        self.rows.push(Rows { stay, moved, costs });
+        Ok(())
     }
 
     /// The fingers of a hold that may stay, by their numbers.
     pub fn offers(&self, hold: &Hold) -> u128 {
-        if self.stays.is_empty() {
-            return 0;
-        }
         let mut offers = 0;
+        if self.staying.len() == 1 {
+            return offers;
+        }
         for finger in 0..4u8 {
             let mut strings = hold.on[usize::from(finger)];
             if hold.touching & (1 << finger) != 0 {
@@ -338,21 +309,28 @@ impl<'a, C: Cost> Facing<'a, C> {
             while strings != 0 {
                 let string = strings.trailing_zeros() as u8;
                 let stay = Stay { finger, string, fret: hold.fret[usize::from(finger)] };
-                if let Some(number) = self.number(stay).filter(|number| *number < 128) {
-                    offers |= 1 << number;
+                let number = self.numbers[stay.number()];
+                if number > 0 {
+                    offers |= 1 << (number - 1);
                 }
                 strings &= strings - 1;
             }
         }
         offers
     }
+
+    /// Whether the fingers of a stand may stay after a hold (M3).
+    #[inline]
+    pub fn may_follow(&self, stand: usize, offers: u128, hold: &Hold) -> bool {
+        let needs = &self.needs[stand];
+        needs.bits & !offers == 0 && (!needs.crowded || self.next.stands[stand].may_follow(hold))
+    }
 }
 
-impl<C> Ahead<C> {
-    /// Whether its fingers may stay after a hold (M3).
-    #[inline]
-    pub fn may_follow(&self, offers: u128, hold: &Hold) -> bool {
-        self.needs & !offers == 0 && (!self.crowded || self.stand.may_follow(hold))
+#[inline(always)]
+fn lower<C: Cost>(row: &mut Row<C>, other: &Row<C>) {
+    for (slot, cost) in row.iter_mut().zip(other) {
+        *slot = (*slot).min(*cost);
     }
 }
 

@@ -48,7 +48,8 @@ pub(crate) fn price_all<C: Cost>(
             (Some(before), Some(table)) => {
                 let costs = leaving(ground, fixed, layer - 1, before, table)?;
                 if ground.steps[layer - 1].reached {
-                    let behind = Behind::new(ground, fixed, &mut shifts, layer - 1, before, &costs)?;
+                    let behind =
+                        Behind::new(ground, fixed, &mut shifts, layer - 1, before, &costs)?;
                     behind.into(stage)
                 } else {
                     over_a_cut(ground, fixed, layer, (before, &costs), stage)
@@ -95,9 +96,8 @@ fn leaving(
             continue;
         };
         if table.above[index] != NEVER {
-            let sum = i64::from(table.above[index])
-                + own
-                + fixed.leaving(ground, layer, stage, choice);
+            let sum =
+                i64::from(table.above[index]) + own + fixed.leaving(ground, layer, stage, choice);
             costs[index] = i32::try_from(sum).map_err(|_| TooLarge)?;
         }
     }
@@ -197,11 +197,8 @@ impl<'a, C: Cost> Behind<'a, C> {
         for (bucket, sources) in stage.buckets.iter().zip(&sources) {
             for (index, number) in bucket.shapes.clone().enumerate() {
                 let shape = &bucket.sheet.shapes[index];
-                let played = if joins.is_empty() {
-                    &[][..]
-                } else {
-                    bucket.sheet.played(index, struck)
-                };
+                let played =
+                    if joins.is_empty() { &[][..] } else { bucket.sheet.played(index, struck) };
                 let stands = &stage.stands[stage.stands_of(number)];
                 for source in sources {
                     let joins = Joins { joins, from: &source.from };
@@ -218,11 +215,10 @@ impl<'a, C: Cost> Behind<'a, C> {
                             plain
                         };
                         let sum = source.cut
-                            + pair.fingers
+                            + i64::from(pair.fingers)
                             + leap(self.ground, self.layer, stand, shape);
                         let lifted = remembered(source.left, shape);
-                        let fits =
-                            |n: &&Stand| n.lifted == lifted && n.may_follow(&hold);
+                        let fits = |n: &&Stand| n.lifted == lifted && n.may_follow(&hold);
                         for n in stands.iter().filter(fits) {
                             let above = &mut above[n.lanes()];
                             self.step((from, stand), (stage, n), (sum, &pair), above);
@@ -243,7 +239,8 @@ impl<'a, C: Cost> Behind<'a, C> {
         above: &mut [i32],
     ) {
         let left = &self.left[from];
-        let (in_place, moved) = (sum + pair.slide + pair.join_in_place, sum + pair.join_moved);
+        let in_place = sum + i64::from(pair.slide + pair.join_in_place);
+        let moved = sum + i64::from(pair.join_moved);
         match n.away {
             _ if n.is_idle() => {
                 let sum = if left.away.is_some() { moved } else { in_place };
@@ -269,7 +266,7 @@ impl<'a, C: Cost> Behind<'a, C> {
                         continue;
                     }
                     let more = if left.away == Some(hand) {
-                        sum + pair.slide + pair.join_moved + i64::from(self.ground.table.hop_stay)
+                        moved + i64::from(pair.slide + self.ground.table.hop_stay)
                     } else {
                         let kit = (&self.ground.geometry, &self.ground.table);
                         let hurry = self.ground.steps[self.layer].pace.hurry;

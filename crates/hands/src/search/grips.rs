@@ -77,16 +77,10 @@ impl<'a> Grips<'a> {
     pub fn sheet(&mut self, held: &[Held], faults: Faults) -> Result<Sheet, TooMany> {
         let mut sheet = Sheet::default();
         self.collect(held, faults, &mut sheet)?;
-        sheet.finish();
         Ok(sheet)
     }
 
-    fn collect(
-        &mut self,
-        held: &[Held],
-        faults: Faults,
-        sheet: &mut Sheet,
-    ) -> Result<(), TooMany> {
+    fn collect(&mut self, held: &[Held], faults: Faults, sheet: &mut Sheet) -> Result<(), TooMany> {
         let mut filling = self.filling(held, faults, Some(sheet));
         self.fill(&mut filling)
     }
@@ -383,8 +377,9 @@ impl<'a> Grips<'a> {
                 own[past - 1] = self.own(f, position) as i32;
             }
         }
-        if first.is_some() || !aways.is_empty() {
-            f.put_positions(first.unwrap_or(1), &own[..past], aways);
+        // Wherever it may be away it may be in position: it breaks the same rules.
+        if let Some(low) = first {
+            f.put_positions(low, &own[..past], aways);
         }
     }
 
@@ -422,12 +417,8 @@ impl<'a> Grips<'a> {
 
     /// What the posture costs by itself.
     fn own(&self, f: &Filling<'_>, hand: u8) -> i64 {
-        let posed = Posed {
-            shape: &f.shape,
-            strings: &f.strings,
-            rules: self.rules,
-            played: &f.played,
-        };
+        let posed =
+            Posed { shape: &f.shape, strings: &f.strings, rules: self.rules, played: &f.played };
         let mut sum = 0;
         self.pricing.posture(&posed, hand, &mut |_, amount| sum += amount);
         sum

@@ -226,7 +226,13 @@ impl Ground {
     }
 
     /// Whether and how a join is played between two postures.
-    pub fn joined(&self, join: &JoinAt, from: Option<Played>, s: &Hold, to: Played) -> moving::Joined {
+    pub fn joined(
+        &self,
+        join: &JoinAt,
+        from: Option<Played>,
+        s: &Hold,
+        to: Played,
+    ) -> moving::Joined {
         let to_join = moving::ToJoin { kind: join.kind, plain: join.plain, from };
         moving::joined(&to_join, s, to)
     }

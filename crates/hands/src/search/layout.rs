@@ -9,6 +9,7 @@ use crate::heard::clock::UNHURRIED;
 
 use super::grips::{Faults, Grips, Held, TooMany};
 use super::ground::Ground;
+use super::meets::Places;
 use super::sheet::Sheet;
 use super::stage::{Bucket, Inlet, MOST_HELD, Sounding, Stage, Stand, Tag, entries, entry};
 use super::stands;
@@ -59,6 +60,8 @@ pub(crate) struct Sheets {
     /// By the number of rules, the least faults under them.
     least: HashMap<u32, Faults, Quick>,
     made: HashMap<(u32, HeldCode), Arc<Sheet>, Quick>,
+    /// Where the fingers are in them.
+    pub places: Places,
 }
 
 impl Sheets {
@@ -68,9 +71,10 @@ impl Sheets {
         }
         let of = &ground.rule_book[rules as usize];
         let mut grips = Grips::new(ground.pricing(), of, i32::from(ground.level_extension));
-        let sheet = grips.sheet(&[], (0, 0))?;
+        let mut sheet = grips.sheet(&[], (0, 0))?;
         let faults = if sheet.shapes.is_empty() { grips.least_faults()? } else { (0, 0) };
         if faults == (0, 0) {
+            sheet.finish(&mut self.places);
             self.made.insert((rules, 0), Arc::new(sheet));
         }
         self.least.insert(rules, faults);
@@ -95,7 +99,9 @@ impl Sheets {
         }
         let of = &ground.rule_book[rules as usize];
         let mut grips = Grips::new(ground.pricing(), of, i32::from(ground.level_extension));
-        let sheet = Arc::new(grips.sheet(held, faults)?);
+        let mut sheet = grips.sheet(held, faults)?;
+        sheet.finish(&mut self.places);
+        let sheet = Arc::new(sheet);
         self.made.insert((rules, code), Arc::clone(&sheet));
         Ok(sheet)
     }
@@ -107,10 +113,7 @@ impl Sheets {
 /// possible, and holding something only takes choices away. So the least faults
 /// of a piece are the least of each layer added up, and only postures with just
 /// these need to be looked at.
-pub(crate) fn lay_out(
-    ground: &Ground,
-    sheets: &mut Sheets,
-) -> Result<Vec<Stage>, GaveUp> {
+pub(crate) fn lay_out(ground: &Ground, sheets: &mut Sheets) -> Result<Vec<Stage>, GaveUp> {
     let mut stages: Vec<Stage> = Vec::with_capacity(ground.music.layers.len());
     let mut incoming: Vec<Sounding> = vec![0];
     for layer in 0..ground.music.layers.len() {
@@ -213,7 +216,7 @@ fn stage(
     for inlet in &mut stage.inlets {
         inlet.ways.retain(|(b, _)| !stage.buckets[*b as usize].shapes.is_empty());
     }
-    stands::set(ground, layer, &mut stage, before);
+    stands::set(ground, &mut sheets.places, layer, &mut stage, before);
     Ok((stage, onward))
 }
 
@@ -232,8 +235,7 @@ fn contested(ground: &Ground, layer: usize, faults: Faults) -> u16 {
         ground.geometry.add_ends(&mut ends, ground.music.sounds[*held].key);
     }
     (1..=ground.geometry.frets).fold(struck, |set, fret| {
-        let strings =
-            (0..STRINGS).fold(0u16, |set, s| set | (((ends[s] >> fret & 1) as u16) << s));
+        let strings = (0..STRINGS).fold(0u16, |set, s| set | (((ends[s] >> fret & 1) as u16) << s));
         if strings.count_ones() < 2 {
             return set;
         }
@@ -288,8 +290,7 @@ fn fill(
     let goes_on = ground.music.is_reached(layer + 1);
     let next_held = ground.music.layers.get(layer + 1).filter(|_| goes_on);
     let next_held = next_held.map_or(&[][..], |l| &l.held);
-    let slot_of =
-        |sound: usize| next_held.iter().position(|s| *s == sound).map(|slot| slot as u16);
+    let slot_of = |sound: usize| next_held.iter().position(|s| *s == sound).map(|slot| slot as u16);
     let struck_slots: Vec<Option<u16>> = here.struck().map(slot_of).collect();
     let held_slots: Vec<Option<u16>> = here.held.iter().map(|s| slot_of(*s)).collect();
     let touched: Vec<bool> =

@@ -10,6 +10,7 @@ pub(crate) mod from_start;
 pub(crate) mod grips;
 pub(crate) mod ground;
 pub(crate) mod layout;
+pub(crate) mod meets;
 pub(crate) mod moves;
 pub(crate) mod network;
 pub(crate) mod onward;

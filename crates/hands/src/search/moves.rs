@@ -7,6 +7,7 @@ use crate::heard::hurry;
 use super::ground::Ground;
 use super::pair::{Joins, Pair, joined_from, leap, leaves, pair, remembered};
 use super::seams::Fixed;
+use super::sheet::NEVER;
 use super::stage::{Choice, Stage, Stand, Tag};
 use super::to_end::begins_anew;
 
@@ -43,7 +44,13 @@ impl<'a> Mover<'a> {
     }
 
     /// Every state that may follow, with the cost of the move.
-    pub fn each(&self, mut found: impl FnMut(Choice, i64)) {
+    pub fn each(&self, found: impl FnMut(Choice, i64)) {
+        self.each_below(i64::MAX, found);
+    }
+
+    /// The same but for shapes of which every state costs more than a bound to the
+    /// end, the move there included.
+    pub fn each_below(&self, most: i64, mut found: impl FnMut(Choice, i64)) {
         let next = self.next;
         if !self.ground.steps[self.layer].reached {
             for choice in next.choices().filter(|choice| self.begins(*choice)) {
@@ -54,9 +61,16 @@ impl<'a> Mover<'a> {
         let inlet = &next.inlets[self.stage.onward[self.stand.shape as usize] as usize];
         for (bucket, cut) in &inlet.ways {
             for shape in next.buckets[*bucket as usize].shapes.clone() {
+                let stands = next.stands_of(shape);
+                let (first, past) = (&next.stands[stands.start], &next.stands[stands.end - 1]);
+                let totals = &next.totals[first.at as usize..past.lanes().end];
+                let floor = totals.iter().copied().min().unwrap_or(NEVER);
+                if floor == NEVER || i64::from(floor) + cut > most {
+                    continue;
+                }
                 let of = next.shape(shape);
                 let pair = self.pair(shape, of);
-                for stand in next.stands_of(shape) {
+                for stand in stands {
                     self.lanes(stand, of, (*cut, &pair), &mut found);
                 }
             }
@@ -119,7 +133,7 @@ impl<'a> Mover<'a> {
         if n.lifted != remembered(self.left, shape) || !n.may_follow(&self.hold) {
             return;
         }
-        let sum = cut + pair.fingers + leap(self.ground, self.layer, self.stand, shape);
+        let sum = cut + i64::from(pair.fingers) + leap(self.ground, self.layer, self.stand, shape);
         let stand = number as u32;
         if n.is_idle() {
             let lane = self.tag_after();
@@ -127,7 +141,7 @@ impl<'a> Mover<'a> {
             if self.next.own(choice).is_some() {
                 let away = self.stage.away(self.choice).is_some();
                 let join = if away { pair.join_moved } else { pair.join_in_place };
-                found(choice, sum + join);
+                found(choice, sum + i64::from(join));
             }
             return;
         }
@@ -165,21 +179,23 @@ impl<'a> Mover<'a> {
         }
         let kit = (&ground.geometry, &ground.table);
         let pace = ground.steps[layer].pace;
+        let (in_place, moved) = (i64::from(pair.join_in_place), i64::from(pair.join_moved));
+        let slide = i64::from(pair.slide);
         match (was, is) {
-            (None, None) if from == 0 => Some(pair.join_in_place),
-            (None, None) if from == to => Some(pair.slide + pair.join_in_place),
+            (None, None) if from == 0 => Some(in_place),
+            (None, None) if from == to => Some(slide + in_place),
             (None, None) => {
                 let hurry = self.since_stopped();
                 let open = if idle { i64::from(ground.table.ease_open) } else { 0 };
                 let ease = ground.steps[layer].ease + open + pair.led.ease(ground);
-                Some(pair.join_moved + shifting(kit, (from, to), hurry, ease).sum())
+                Some(moved + shifting(kit, (from, to), hurry, ease).sum())
             }
             _ if from != to => None,
             (Some(was), Some(is)) if was == is => {
-                Some(pair.slide + pair.join_moved + i64::from(ground.table.hop_stay))
+                Some(slide + moved + i64::from(ground.table.hop_stay))
             }
-            (_, Some(hand)) => Some(pair.join_moved + hopping(kit, (to, hand), pace.hurry)),
-            (Some(_), None) => Some(pair.join_moved),
+            (_, Some(hand)) => Some(moved + hopping(kit, (to, hand), pace.hurry)),
+            (Some(_), None) => Some(moved),
         }
     }
 

@@ -6,7 +6,10 @@ use apoyando_music::JoinKind;
 use crate::hand::moving::{self, Joined};
 use crate::hand::{Hold, Played, Shape};
 
+use super::cost::Cost;
 use super::ground::{Ground, JoinAt};
+use super::meets::Paid;
+use super::sheet::Arrival;
 use super::stage::{Lifted, Stage, Stand, entries};
 
 /// The largest of what the fingers do for a shift.
@@ -37,19 +40,51 @@ impl Led {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) struct Pair {
     /// Charged wherever the hand goes.
-    pub fingers: i64,
+    pub fingers: i32,
     /// `slide`, charged if the hand stays where it is.
-    pub slide: i64,
+    pub slide: i32,
     /// `join` and `join_weak` if the hand stays where it is, away in neither.
-    pub join_in_place: i64,
+    pub join_in_place: i32,
     /// The same if it does not.
-    pub join_moved: i64,
+    pub join_moved: i32,
     pub led: Led,
+}
+
+impl Pair {
+    /// Nothing.
+    pub const NONE: Self =
+        Self { fingers: 0, slide: 0, join_in_place: 0, join_moved: 0, led: Led::Plain };
+
+    /// With something more charged wherever the hand goes.
+    pub const fn and(mut self, more: i32) -> Self {
+        self.fingers += more;
+        self
+    }
+
+    /// The price if the hand stays where it is.
+    pub fn in_place<C: Cost>(&self) -> C {
+        C::of(i64::from(self.fingers + self.slide + self.join_in_place))
+    }
+
+    /// The price if it goes elsewhere, its way left out.
+    pub fn moved<C: Cost>(&self) -> C {
+        C::of(i64::from(self.fingers + self.join_moved))
+    }
+
+    /// The price if it is away at one place before and after.
+    pub fn still<C: Cost>(&self) -> C {
+        C::of(i64::from(self.fingers + self.slide + self.join_moved))
+    }
 }
 
 /// How the sounds are played that others of the next layer are to be joined
 /// from, in the order of its joins.
-pub(crate) fn joined_from(ground: &Ground, layer: usize, stage: &Stage, shape: u32) -> Vec<Option<Played>> {
+pub(crate) fn joined_from(
+    ground: &Ground,
+    layer: usize,
+    stage: &Stage,
+    shape: u32,
+) -> Vec<Option<Played>> {
     let joins = ground.joins_into(layer + 1);
     joins.iter().map(|join| played_in(ground, layer, stage, shape, join.from)).collect()
 }
@@ -113,7 +148,7 @@ pub(crate) fn pair(
     (joins, struck): (Joins<'_>, &[Played]),
 ) -> Pair {
     let mut fingers = 0;
-    let mut add = |_: Term, amount: i64| fingers += amount;
+    let mut add = |_: Term, amount: i64| fingers += amount as i32;
     let pace = ground.steps[layer].pace;
     let none = joins.joins.is_empty();
     let gliding = if none { 0 } else { joins.gliding(ground, s, struck) };
@@ -121,7 +156,7 @@ pub(crate) fn pair(
     let (mut in_place, mut moved) = (0, 0);
     if !none {
         for (_, _, how) in joins.played(ground, s, struck) {
-            let (join, weak) = (i64::from(ground.table.join), i64::from(ground.table.join_weak));
+            let (join, weak) = (ground.table.join, ground.table.join_weak);
             let (here, there) = match how {
                 Joined::Not => (join, join),
                 Joined::Slurred { weak: true } => (weak, join),
@@ -134,10 +169,71 @@ pub(crate) fn pair(
     }
     Pair {
         fingers,
-        slide: meeting.slide,
+        slide: meeting.slide as i32,
         join_in_place: in_place,
         join_moved: moved,
         led: led(ground, meeting),
+    }
+}
+
+/// What a move costs besides what each finger pays by itself: fingers that take
+/// one another's place, a weak pair, barres.
+#[inline(always)]
+pub(crate) fn besides(
+    ground: &Ground,
+    layer: usize,
+    (s, stopped): (&Hold, u16),
+    (n, arrival): (&Shape, &Arrival),
+) -> i32 {
+    let mut sum = 0;
+    if stopped & arrival.strikes != 0 {
+        let hurry = ground.steps[layer].pace.hurry as i32;
+        sum += moving::replaced(s, n) as i32 * ground.table.replace * hurry;
+    }
+    if s.alone >= 3 && matches!((s.alone, arrival.alone), (3, 4) | (4, 3)) {
+        sum += ground.table.weak_pair * ground.steps[layer].pace.hurry as i32;
+    }
+    if s.span != 0 || arrival.barre {
+        sum += with_barre(ground, layer, s, n);
+    }
+    sum
+}
+
+/// What barres add: laying them, and what finger 1 is spared under them.
+fn with_barre(ground: &Ground, layer: usize, s: &Hold, n: &Shape) -> i32 {
+    let t = &ground.table;
+    let pace = ground.steps[layer].pace;
+    let mut sum = 0;
+    if n.has_barre() {
+        moving::barre(t, s, n, &mut |_, amount| sum += amount as i32);
+    }
+    let (was, strikes) = (s.down[0], n.struck[0]);
+    let jumps = pace.thin && was != 0 && strikes != 0 && was & strikes == 0;
+    let same_fret = s.fret[0] == n.fret[0];
+    // Only at one fret does a barre join what would be a jump.
+    if jumps && same_fret && was & n.down[0] == 0 && moving::barre_joins(s, n, 0) {
+        sum -= pace.hurry as i32 * t.jump;
+    }
+    sum
+}
+
+/// What leads a shift best, by whether there is a guide finger and, counted
+/// twice, a pivot finger.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Leads([Led; 4]);
+
+impl Leads {
+    pub fn of(ground: &Ground) -> Self {
+        let led = |guide, pivot| {
+            led(ground, moving::Meeting { guide, pivot, ..moving::Meeting::default() })
+        };
+        Self([led(false, false), led(true, false), led(false, true), led(true, true)])
+    }
+
+    /// What leads it by what the fingers do.
+    #[inline(always)]
+    pub const fn of_paid(&self, paid: Paid) -> Led {
+        self.0[paid.leads()]
     }
 }
 

@@ -99,8 +99,7 @@ impl Fixed {
     /// Whether an idle hand may stop at a layer in a position, by what is assumed
     /// of the ends at which it has been idle.
     pub fn closes(&self, tag: &Tag, layer: usize, position: u8) -> bool {
-        self.begins.is_empty()
-            || self.passed(tag, layer).all(|begins| begins.position == position)
+        self.begins.is_empty() || self.passed(tag, layer).all(|begins| begins.position == position)
     }
 
     /// What is assumed of the ends before a layer at which the hand has been

@@ -9,6 +9,7 @@ use std::cmp::{Ordering, Reverse};
 use std::collections::{BTreeSet, BinaryHeap};
 
 use super::ground::Ground;
+use super::meets::Places;
 use super::seams::{self, Begins, Fixed};
 use super::sheet::NEVER;
 use super::solution::{tables, through};
@@ -33,12 +34,13 @@ pub(crate) fn effort(stages: &[Stage], way: &[Choice]) -> i64 {
 /// layer only if some are given. The tables of the stages are then those of the
 /// assumptions given back. The way is empty if there is none.
 pub(crate) fn settle(
-    ground: &Ground,
+    kit: (&Ground, &Places),
     stages: &mut [Stage],
     only: Option<(usize, &[Choice])>,
 ) -> Settled {
+    let ground = kit.0;
     let begin = Fixed::default().only(only);
-    let root = price(ground, stages, begin);
+    let root = price(kit, stages, begin);
     if ground.music.order.seams.is_empty() || root.way.is_empty() {
         return root;
     }
@@ -51,7 +53,7 @@ pub(crate) fn settle(
             break;
         }
         let (fixed, settled) = std::mem::take(&mut waiting[number]);
-        let settled = settled.unwrap_or_else(|| price(ground, stages, fixed));
+        let settled = settled.unwrap_or_else(|| price(kit, stages, fixed));
         if settled.way.is_empty() {
             continue;
         }
@@ -76,20 +78,21 @@ pub(crate) fn settle(
             continue;
         }
         // The tables may be those of another assumption by now.
-        price(ground, stages, settled.fixed.clone());
+        price(kit, stages, settled.fixed.clone());
         for (begins, bound) in ways_to_begin(ground, stages, &settled.fixed, end) {
             open.push(Reverse((bound.max(settled.effort), waiting.len())));
             waiting.push((settled.fixed.and(end, begins), None));
         }
     }
     match best {
-        Some(best) => price(ground, stages, best.fixed),
+        Some(best) => price(kit, stages, best.fixed),
         None => Settled { fixed: Fixed::default(), way: Vec::new(), effort: 0 },
     }
 }
 
-fn price(ground: &Ground, stages: &mut [Stage], fixed: Fixed) -> Settled {
-    to_end::price_all(ground, &fixed, stages);
+fn price(kit: (&Ground, &Places), stages: &mut [Stage], fixed: Fixed) -> Settled {
+    let ground = kit.0;
+    to_end::price_all(kit, &fixed, stages);
     let mut way = Vec::with_capacity(stages.len());
     let some = stages.first().is_some_and(|s| s.totals.iter().any(|total| *total != NEVER));
     if some {
@@ -123,14 +126,16 @@ fn ways_to_begin(
         };
         *slot = Some(slot.map_or(cost, |old| old.min(cost)));
     }
-    let stopped = (0u8..).zip(least).filter_map(|(position, cost)| {
-        Some((Begins { position, idle: false }, cost?))
-    });
+    let stopped = (0u8..)
+        .zip(least)
+        .filter_map(|(position, cost)| Some((Begins { position, idle: false }, cost?)));
     let mut ways: Vec<(Begins, i64)> = stopped.collect();
     if let Some(cost) = least_idle {
-        ways.extend(positions_after(stages, end).into_iter().map(|position| {
-            (Begins { position, idle: true }, cost)
-        }));
+        ways.extend(
+            positions_after(stages, end)
+                .into_iter()
+                .map(|position| (Begins { position, idle: true }, cost)),
+        );
     }
     ways
 }

@@ -1,8 +1,10 @@
 //! All postures of a layer that hold the same sounds. Layers with the same rules
 //! that hold the same share a sheet.
 
-use crate::hand::shape::{Stay, Strings};
+use crate::hand::shape::{Stay, StaySet, Strings};
 use crate::hand::{Played, STRINGS, Shape};
+
+use super::meets::{Numbers, Places};
 
 /// The cost of a posture that there is not.
 pub(crate) const NEVER: i32 = i32::MAX;
@@ -14,8 +16,7 @@ pub(crate) enum Lanes {
     /// them, and above.
     Idle { low: i32, high: i32 },
     /// From the lowest position on, so many, with their costs in
-    /// [`Sheet::own`]; [`NEVER`] in a position that is left out. None if it can
-    /// only be away.
+    /// [`Sheet::own`]; [`NEVER`] in a position that is left out.
     Positions { low: u8, count: u8, at: u32 },
 }
 
@@ -27,10 +28,25 @@ pub(crate) struct Away {
     pub own: i32,
 }
 
+/// A shape as it is come to.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct Arrival {
+    /// The numbers of its fingers as they are.
+    pub are: Numbers,
+    /// Strings with a struck sound and a finger.
+    pub strikes: u16,
+    pub alone: u8,
+    pub barre: bool,
+}
+
 /// The postures, but for fingers that stay.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Sheet {
     pub shapes: Vec<Shape>,
+    /// By shape, the numbers of its fingers as they were.
+    pub were: Vec<Numbers>,
+    /// By shape, what the inner loop of the search asks of it.
+    pub arrivals: Vec<Arrival>,
     pub lanes: Vec<Lanes>,
     pub strings: Vec<Strings>,
     /// By shape, where its places away begin; one more at the end.
@@ -40,8 +56,8 @@ pub(crate) struct Sheet {
     pub played_at: Vec<u32>,
     pub played: Vec<Played>,
     pub own: Vec<i32>,
-    /// Where fingers are that may stay there, each once and in order.
-    pub offers: Vec<Stay>,
+    /// Where fingers are that may stay there.
+    pub offers: StaySet,
     /// The fingers and strings of lone sounds, each once and in order.
     pub lifts: Vec<(u8, u8)>,
 }
@@ -84,16 +100,23 @@ impl Sheet {
         self.put(shape, played, lanes, aways);
     }
 
-    /// Gathers what the shapes offer to the next layer.
-    pub fn finish(&mut self) {
+    /// Gathers what the shapes offer to the next layer, and numbers their
+    /// fingers.
+    pub fn finish(&mut self, places: &mut Places) {
         for shape in &self.shapes {
+            let (were, are) = places.number(shape);
+            self.were.push(were);
+            self.arrivals.push(Arrival {
+                are,
+                strikes: shape.strikes(),
+                alone: shape.alone,
+                barre: shape.has_barre(),
+            });
             add_fingers(shape, &mut self.offers);
             if shape.alone > 0 {
                 self.lifts.push((shape.alone - 1, shape.alone_on));
             }
         }
-        self.offers.sort_unstable();
-        self.offers.dedup();
         self.lifts.sort_unstable();
         self.lifts.dedup();
     }
@@ -113,14 +136,14 @@ impl Sheet {
 }
 
 /// Where the fingers of a shape are that may stay there.
-fn add_fingers(shape: &Shape, stays: &mut Vec<Stay>) {
+fn add_fingers(shape: &Shape, stays: &mut StaySet) {
     for finger in 0..4u8 {
         let strings = shape.down[usize::from(finger)];
         if shape.touching & (1 << finger) != 0 {
             continue;
         }
         for string in (0..STRINGS as u8).filter(|string| strings & (1 << string) != 0) {
-            stays.push(Stay { finger, string, fret: shape.fret[usize::from(finger)] });
+            stays.add(Stay { finger, string, fret: shape.fret[usize::from(finger)] });
         }
     }
 }

@@ -6,9 +6,10 @@ use crate::hand::Played;
 
 use super::cost::TooLarge;
 use super::from_start::{self, FromStart};
-use super::ground::Ground;
 use super::grips::Faults;
+use super::ground::Ground;
 use super::layout::{GaveUp, Sheets, lay_again, lay_out};
+use super::meets::Places;
 use super::seams::Fixed;
 use super::settle::{self, Settled};
 use super::stage::{Choice, Stage};
@@ -44,7 +45,9 @@ impl Search {
     pub fn new(ground: Ground) -> Result<Self, GaveUp> {
         let mut sheets = Sheets::default();
         let mut stages = lay_out(&ground, &mut sheets)?;
-        let Settled { fixed, way, effort } = settle::settle(&ground, &mut stages, None);
+        let Settled { fixed, way, effort } =
+            settle::settle((&ground, &sheets.places), &mut stages, None);
+
         Ok(Self {
             ground,
             sheets,
@@ -69,15 +72,26 @@ impl Search {
         let laid = lay_again(&self.ground, &mut self.sheets, &mut self.stages, layers)?;
         let Some(last) = laid.last() else { return Ok(()) };
         if !self.ground.music.order.seams.is_empty() {
-            let settled = settle::settle(&self.ground, &mut self.stages, None);
+            let settled =
+                settle::settle((&self.ground, &self.sheets.places), &mut self.stages, None);
             Settled { fixed: self.fixed, way: self.way, effort: self.effort } = settled;
             return Ok(());
         }
-        let first = to_end::price_again(&self.ground, &self.fixed, &mut self.stages, &laid);
+        let first = to_end::price_again(
+            (&self.ground, &self.sheets.places),
+            &self.fixed,
+            &mut self.stages,
+            &laid,
+        );
         let kit = (&self.ground, &self.fixed);
         self.way = walk::again(kit, &self.stages, &self.way, (first, *last));
         self.effort = settle::effort(&self.stages, &self.way);
         Ok(())
+    }
+
+    /// What pricing stages needs besides them.
+    pub const fn kit(&self) -> (&Ground, &Places) {
+        (&self.ground, &self.sheets.places)
     }
 
     /// What prices ways through any state, worked out when it is first asked for.
@@ -89,7 +103,7 @@ impl Search {
     pub fn unassumed(&self) -> &(Vec<Stage>, Tables) {
         self.unassumed.get_or_init(|| {
             let (mut stages, fixed) = (self.stages.clone(), Fixed::default());
-            to_end::price_all(&self.ground, &fixed, &mut stages);
+            to_end::price_all((&self.ground, &self.sheets.places), &fixed, &mut stages);
             let tables = tables(&self.ground, &fixed, &stages);
             Box::new((stages, tables))
         })

@@ -72,6 +72,8 @@ impl Lifted {
 pub(crate) struct Stand {
     pub shape: u32,
     pub stays: Stays,
+    /// The numbers of their places, by finger in their order.
+    pub staying: [u16; 2],
     /// Fingers that stay prepared for a slur, as bits; they need not have been
     /// there before.
     pub prepared: u8,

@@ -1,19 +1,20 @@
 //! Shapes with fingers that stay and what is remembered of the layer before:
 //! P9 and M3 of the model, and what `leap` needs.
 
-use crate::hand::shape::{SILENT, Stay, Strings};
-use crate::hand::{Geometry, Played, Shape, Stays};
+use crate::hand::shape::{SILENT, Stay, StaySet, Strings};
+use crate::hand::{Geometry, Played, STRINGS, Shape, Stays};
 
 use super::grips::AWAY;
 use super::ground::Ground;
+use super::meets::Places;
 use super::sheet::{Lanes, Sheet};
 use super::stage::{Lifted, Sounding, Stage, Stand, entries, positions_of};
 
 /// What a stage may take over from the one before.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub(crate) struct Offered {
-    /// Fingers that may stay, in order.
-    stays: Vec<Stay>,
+    /// Fingers that may stay.
+    stays: StaySet,
     /// Fingers that may have left a string, in order; none where that does not
     /// count.
     lifted: Vec<(u8, u8)>,
@@ -27,12 +28,11 @@ pub(crate) fn offered(ground: &Ground, layer: usize, before: &Stage) -> Offered 
     }
     if layer + 1 < ground.music.layers.len() {
         for bucket in &before.buckets {
-            offered.stays.extend_from_slice(&bucket.sheet.offers);
+            offered.stays.add_all(&bucket.sheet.offers);
         }
-        let stands = before.stands.iter().filter(|stand| !stand.stays.is_empty());
-        offered.stays.extend(stands.flat_map(|stand| stand.stays.iter()));
-        offered.stays.sort_unstable();
-        offered.stays.dedup();
+        for stand in before.stands.iter().filter(|stand| !stand.stays.is_empty()) {
+            stand.stays.iter().for_each(|stay| offered.stays.add(stay));
+        }
     }
     if ground.steps.get(layer).is_some_and(|step| step.leap > 0) {
         for bucket in &before.buckets {
@@ -61,7 +61,13 @@ struct PulledOff {
 }
 
 /// Sets the stands of a stage whose shapes are laid out.
-pub(crate) fn set(ground: &Ground, layer: usize, stage: &mut Stage, before: Option<&Stage>) {
+pub(crate) fn set(
+    ground: &Ground,
+    places: &mut Places,
+    layer: usize,
+    stage: &mut Stage,
+    before: Option<&Stage>,
+) {
     let offered = before.map_or_else(Offered::default, |before| offered(ground, layer, before));
     let setter = Setter::new(ground, layer, &offered.stays);
     let tags = stage.tags.len() as u16;
@@ -81,6 +87,7 @@ pub(crate) fn set(ground: &Ground, layer: usize, stage: &mut Stage, before: Opti
             let base = Stand {
                 shape: number,
                 stays: Stays::NONE,
+                staying: [0; 2],
                 prepared: 0,
                 lifted: Lifted::NONE,
                 away: 0,
@@ -91,7 +98,9 @@ pub(crate) fn set(ground: &Ground, layer: usize, stage: &mut Stage, before: Opti
             let Lanes::Positions { low, count, .. } = bucket.sheet.lanes[index] else {
                 stands.push(shape, base);
                 for Staying { stays, prepared, .. } in &staying {
-                    stands.push(shape, Stand { stays: *stays, prepared: *prepared, ..base });
+                    let (stays, prepared) = (*stays, *prepared);
+                    let staying = numbers(places, stays);
+                    stands.push(shape, Stand { stays, staying, prepared, ..base });
                 }
                 continue;
             };
@@ -101,8 +110,12 @@ pub(crate) fn set(ground: &Ground, layer: usize, stage: &mut Stage, before: Opti
                 let first = low.max(stays.low);
                 let past = (u16::from(low) + count).min(u16::from(stays.high) + 1);
                 let count = past.saturating_sub(u16::from(first));
+                if count == 0 {
+                    continue;
+                }
                 let (prepared, stays) = (stays.prepared, stays.stays);
-                stands.push(shape, Stand { stays, prepared, low: first, count, ..base });
+                let staying = numbers(places, stays);
+                stands.push(shape, Stand { stays, staying, prepared, low: first, count, ..base });
             }
             for away in bucket.sheet.aways(index) {
                 let low = away.hand.saturating_sub(*AWAY.end()).max(1);
@@ -115,6 +128,14 @@ pub(crate) fn set(ground: &Ground, layer: usize, stage: &mut Stage, before: Opti
     stage.totals = vec![super::sheet::NEVER; stands.at as usize];
     stage.stands = stands.stands;
     stage.first_stand = first_stand;
+}
+
+fn numbers(places: &mut Places, stays: Stays) -> [u16; 2] {
+    let mut numbers = [0; 2];
+    for (number, stay) in numbers.iter_mut().zip(stays.iter()) {
+        *number = places.staying(stay);
+    }
+    numbers
 }
 
 /// The stands of a stage while they are set.
@@ -146,23 +167,32 @@ impl Stands<'_> {
 struct Setter<'a> {
     geometry: &'a Geometry,
     struck: usize,
-    /// Fingers that may stay for a common note, and then all others.
+    /// Fingers that may stay for a common note.
     common: Vec<Stay>,
-    others: Vec<Stay>,
+    /// All others, by string.
+    others: [Vec<Stay>; STRINGS],
     pulled_off: Vec<PulledOff>,
 }
 
 impl<'a> Setter<'a> {
-    fn new(ground: &'a Ground, layer: usize, offered: &[Stay]) -> Self {
+    fn new(ground: &'a Ground, layer: usize, offered: &StaySet) -> Self {
         let layers = &ground.music.layers;
         let past = (layer + 3).min(layers.len());
         let ahead = &layers[(layer + 1).min(past)..past];
-        let is_common = |stay: &&Stay| {
+        let is_common = |stay: &Stay| {
             let key = ground.geometry.key(usize::from(stay.string), stay.fret);
             let mut struck = ahead.iter().flat_map(|layer| &ground.music.sounds[layer.struck()]);
             struck.any(|sound| sound.key == key)
         };
-        let (common, others) = offered.iter().partition(is_common);
+        let mut common = Vec::new();
+        let mut others: [Vec<Stay>; STRINGS] = Default::default();
+        for stay in offered.iter() {
+            if is_common(&stay) {
+                common.push(stay);
+            } else {
+                others[usize::from(stay.string)].push(stay);
+            }
+        }
         Self {
             geometry: &ground.geometry,
             struck: layers[layer].struck().len(),
@@ -184,11 +214,14 @@ impl<'a> Setter<'a> {
             }
         }
         // A guide finger: on an idle hand, or behind what it stops.
-        for stay in &self.others {
-            let guides =
-                shape.is_idle() || strings.fret[usize::from(stay.string)] != SILENT;
-            if guides && self.fits(shape, strings, *stay) {
-                single.push((*stay, false));
+        for (others, sounding) in self.others.iter().zip(strings.fret) {
+            if sounding == SILENT && !shape.is_idle() {
+                continue;
+            }
+            for stay in others.iter().filter(|stay| stay.fret < sounding) {
+                if self.fits(shape, strings, *stay) {
+                    single.push((*stay, false));
+                }
             }
         }
         if !self.pulled_off.is_empty() {
@@ -267,7 +300,11 @@ impl<'a> Setter<'a> {
     }
 
     /// P5 and P6 of a finger that stays and another.
-    fn in_order(&self, (finger, stay): (usize, Stay), (other, there): (usize, (u8, usize))) -> bool {
+    fn in_order(
+        &self,
+        (finger, stay): (usize, Stay),
+        (other, there): (usize, (u8, usize)),
+    ) -> bool {
         let here = (stay.fret, usize::from(stay.string));
         if other < finger {
             there.0 <= here.0 && self.geometry.reaches(other, finger, there, here)
@@ -289,11 +326,14 @@ fn pulled_off(ground: &Ground, layer: usize) -> Vec<PulledOff> {
         let to = music.sounds[sound].pulled_off_to?;
         Some((music.sounds[sound].key - music.sounds[to].key) as u8)
     };
-    let struck = here.struck().enumerate().filter_map(|(index, sound)| {
-        Some(PulledOff { sound: Ok(index), down: down(sound)? })
-    });
-    let held = here.held.iter().enumerate().filter_map(|(slot, sound)| {
-        Some(PulledOff { sound: Err(slot), down: down(*sound)? })
-    });
+    let struck = here
+        .struck()
+        .enumerate()
+        .filter_map(|(index, sound)| Some(PulledOff { sound: Ok(index), down: down(sound)? }));
+    let held = here
+        .held
+        .iter()
+        .enumerate()
+        .filter_map(|(slot, sound)| Some(PulledOff { sound: Err(slot), down: down(*sound)? }));
     struck.chain(held).collect()
 }

@@ -75,8 +75,7 @@ impl Search {
         n: Choice,
     ) -> bool {
         let (before, stage) = (&self.stages[layer - 1], &self.stages[layer]);
-        let (Some(from), Some(to)) =
-            (tables[layer - 1].to(before, s), tables[layer].to(stage, n))
+        let (Some(from), Some(to)) = (tables[layer - 1].to(before, s), tables[layer].to(stage, n))
         else {
             return false;
         };

@@ -37,11 +37,7 @@ impl Chosen {
 }
 
 /// Goes on from a beginning of the cheapest way to its end.
-pub(crate) fn finish(
-    (ground, fixed): (&Ground, &Fixed),
-    stages: &[Stage],
-    way: &mut Vec<Choice>,
-) {
+pub(crate) fn finish((ground, fixed): (&Ground, &Fixed), stages: &[Stage], way: &mut Vec<Choice>) {
     while way.len() < stages.len() {
         let layer = way.len();
         let Some(choice) = next((ground, fixed), stages, layer, way.last().copied()) else { break };
@@ -100,7 +96,10 @@ fn next(
         }
         Some(before) => {
             let last = &stages[layer - 1];
-            Mover::new(kit, layer - 1, (last, stage), before).each(consider);
+            // What is left to pay is known.
+            let own = last.own(before).unwrap_or(0) + kit.1.leaving(kit.0, layer - 1, last, before);
+            let left = i64::from(last.to_end(before)) + last.rise - own;
+            Mover::new(kit, layer - 1, (last, stage), before).each_below(left, consider);
         }
     }
     picked
@@ -173,9 +172,7 @@ pub(crate) fn compare(
             }
         })
     };
-    let away = |choice: Choice| {
-        stage.away(choice).map_or(0, |hand| hand - stage.position(choice))
-    };
+    let away = |choice: Choice| stage.away(choice).map_or(0, |hand| hand - stage.position(choice));
     stage
         .played(shape(a), struck)
         .cmp(stage.played(shape(b), struck))
