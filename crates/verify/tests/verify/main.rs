@@ -2,6 +2,7 @@
 //! without them are clean.
 
 mod author;
+mod barre;
 mod garbage;
 mod kit;
 mod moves;
