@@ -81,7 +81,8 @@ fn faults_of_a_hand_away_are_found() {
     assert_eq!(faults("F#4", held(1, &alone(1, 2, 1)).away(2)), [away(2, Frets(1))]);
     assert_eq!(faults("A#4", held(1, &alone(1, 6, 1)).away(6)), [away(6, Frets(5))]);
     assert_eq!(faults("F4", held(1, &alone(1, 1, 1)).away(1))[0], away(1, Frets(0)));
-    assert!(faults("A4", held(0, &alone(1, 5, 1)).away(5)).contains(&away(5, NoPosition)));
+    let nowhere = faults("A4", held(0, &alone(1, 5, 1)).away(5));
+    assert!(nowhere.contains(&away(5, NoPosition)) && nowhere.contains(&Fault::NoPosition));
     assert_eq!(faults("E4", held(1, &alone(1, 0, 0)).away(5)), [away(5, NothingDown)]);
     let under_one = [bass, (2, 2, 5, 1), (3, 1, 5, 1)];
     let barred = held(1, &under_one).with(barre(5, 1, 2)).away(5);
@@ -91,7 +92,12 @@ fn faults_of_a_hand_away_are_found() {
     let wide = held(1, &apart).away(5);
     assert!(faults("E4+C#5", wide).contains(&away(5, Extended(LeftFinger::Four))));
     let stays = held(1, &on_v).away(5).staying(&[(2, 1, 3)]);
-    assert!(faults("A4", stays).contains(&away(5, AwayFault::Stays(LeftFinger::Two))));
+    let stays = faults("A4", stays);
+    assert!(stays.contains(&away(5, AwayFault::Stays(LeftFinger::Two))));
+    assert!(stays.iter().any(|fault| matches!(
+        fault,
+        Fault::Stays { fault: apoyando_verify::StayFault::HandAway, .. }
+    )));
     let trilled = held(1, &on_v).away(5).bound(&[(3, 1, 7)]);
     let music = score(&[&["F4/4 A4/4t r/2"], &["A2/1"]]);
     let trilled = case(music, &[held(1, &[(0, 1, 1, 1), (1, 5, 0, 0)]), trilled]);
@@ -122,6 +128,9 @@ fn the_hand_comes_straight_back() {
     let unknown = [held(0, &[(0, 1, 0, 0)]), held(1, &[(1, 1, 5, 1)]).away(5)];
     let unknown = case(score(&[&["E4/4 A4/4 r/2"]]), &unknown);
     assert_eq!(unknown.hand_faults(), [moving(0, 1)]);
+    let unknown = [held(0, &[(0, 1, 0, 0)]), held(0, &[(1, 1, 5, 1)]).away(5)];
+    let unknown = case(score(&[&["E4/4 A4/4 r/2"]]), &unknown);
+    assert!(unknown.hand_faults().contains(&moving(0, 0)));
 }
 
 /// The place of the hand counts, not its position.

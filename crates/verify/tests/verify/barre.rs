@@ -114,6 +114,13 @@ fn laying_a_barre_over_held_fingers_costs_twice() {
     };
     assert_eq!(lay(("E3", 1, 4, 2, 2)), 12);
     assert_eq!(lay(("A2", 1, 5, 0, 0)), 6);
+    // What 2 strikes now it does not hold.
+    let struck = [
+        held(0, &[(0, 3, 0, 0)]),
+        held(1, &[(1, 3, 2, 2), (2, 2, 1, 1), (3, 1, 1, 1)]).with(barre(1, 1, 2)),
+    ];
+    let struck = case(score(&[&["G3/2 A3+C4+F4/2"]]), &struck);
+    assert_eq!(struck.cost_of(Term::BarreLay), 6);
 }
 
 /// C4 on ②1 is held; ① sounds open, then F4, under one barre whose thin side is
@@ -157,6 +164,13 @@ fn faults_of_a_hinge_are_found() {
     let mut nothing_open = hinged();
     nothing_open.fingering.postures[1].hinge = Some(Hinge::Thin);
     assert_eq!(barre_faults(&nothing_open), [BarreFault::LiftsNothing]);
+    // ① is lifted and sounds, but stopped by 2.
+    let stopped = [
+        held(1, &[(0, 2, 1, 1), (1, 1, 2, 2)]).with(barre(1, 1, 2)).lifting(Hinge::Thin),
+        held(1, &[(2, 1, 1, 1)]),
+    ];
+    let stopped = case(score(&[&["C4+F#4/2 F4/2"]]), &stopped);
+    assert_eq!(barre_faults(&stopped), [BarreFault::LiftsNothing]);
     let mut no_barre = hinged();
     no_barre.fingering.postures[0].barre = None;
     assert_eq!(no_barre.hand_faults(), [Fault::HingeWithoutBarre]);
@@ -175,6 +189,19 @@ fn the_thick_side_may_be_lifted_too() {
     let case = case(score(&[&["B3+F4/2 C4/2"]]), &postures);
     assert_eq!(case.hand_faults(), []);
     assert_eq!(case.cost_of(Term::BarreHold), 0);
+}
+
+/// A barre at another fret is laid anew, whatever is lifted.
+#[test]
+fn a_hinge_is_no_other_barre() {
+    let postures = [
+        held(1, &[(0, 2, 1, 1), (1, 1, 1, 1)]).with(barre(1, 1, 2)),
+        held(3, &[(2, 2, 3, 1), (3, 1, 0, 0)]).with(barre(3, 1, 2)).lifting(Hinge::Thin),
+        held(3, &[(4, 1, 3, 1)]),
+    ];
+    let case = case(score(&[&["C4+F4/4 D4+E4/4 G4/4 r/4"]]), &postures);
+    assert_eq!(case.hand_faults(), []);
+    assert_eq!((case.cost_of(Term::Hinge), case.cost_of(Term::BarreLay)), (0, 6));
 }
 
 /// The lifted part counts in the width of a barre.

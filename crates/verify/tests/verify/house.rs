@@ -74,6 +74,12 @@ fn a_line_comes_down_open_or_stopped() {
     assert_eq!((low(Stopped), low(Open)), (0, 0));
     let between = [held(4, &[(0, 2, 5, 2)]), held(4, &[(1, 2, 4, 1)])];
     assert_eq!(cost(&descending(Open), &["E4/2 Eb4/2"], &between), 0);
+    // With ⑥ at E4 there is no thicker string.
+    let mut thickest =
+        case(score(&[&["F4/2 E4/2"]]), &[held(1, &[(0, 1, 1, 1)]), held(1, &[(1, 6, 0, 0)])]);
+    thickest.house = descending(Stopped);
+    thickest.instrument.tuning = "6=E4".parse().unwrap();
+    assert_eq!((thickest.hand_faults(), thickest.cost_of(Term::House)), (vec![], 0));
     // By a third, upwards or from the same note it is no such line.
     let after = |first: &str, placed: (u32, u8, u8, u8)| {
         let sounding = [placed];

@@ -99,6 +99,11 @@ fn a_hand_away_does_not_slur() {
         held(1, &[(2, 1, 7, 3)]).away(5),
     ];
     assert_eq!(cost("F4/4 (A4/4 B4/4) r/4", &slur), APART);
+    let goes = [held(1, &[(0, 1, 1, 1)]), held(1, &[(1, 1, 5, 3)]).away(3)];
+    assert_eq!(cost("(F4/4 A4/4) r/2", &goes), APART);
+    let comes =
+        [held(1, &[(0, 1, 1, 1)]), held(1, &[(1, 1, 5, 3)]).away(3), held(1, &[(2, 1, 0, 0)])];
+    assert_eq!(cost("F4/4 (A4/4 E4/4) r/4", &comes), APART);
     let glide = [held(1, &[(0, 1, 1, 1)]), held(1, &[(1, 1, 5, 1)]).away(5)];
     assert_eq!(cost("<F4/4 A4/4> r/2", &glide), JOINED);
 }
@@ -207,4 +212,21 @@ fn in_a_broken_chord_a_slur_ends_the_note_before() {
     let on = &[(0, 5, 3, 2), (1, 4, 2, 1), (2, 3, 0, 0)];
     let on = case(music(), &postures(on));
     assert!(on.violations().iter().any(|v| v.fault == Fault::NotSounding(ToneId(1))));
+}
+
+/// D4 of two voices is joined from C4 in voice 1 and from B3 in voice 2: the
+/// first of its tones decides, so that C4 on ③ is what it has to come from, and
+/// not the open ②.
+#[test]
+fn the_first_joined_tone_of_a_sound_decides() {
+    let to = |string, fret, finger| {
+        let second = [(2, string, fret, finger), (3, string, fret, finger)];
+        let postures = [held(3, &[(0, 3, 5, 3), (1, 2, 0, 0)]), held(3, &second)];
+        let music = score(&[&["(C4/4 D4/4) r/2"], &["(B3/4 D4/4) r/2"]]);
+        let case = case(music, &postures);
+        assert_eq!(case.hand_faults(), []);
+        case.cost_of(Term::Join)
+    };
+    assert_eq!(to(3, 7, 4), 0);
+    assert_eq!(to(2, 3, 1), 100);
 }

@@ -17,7 +17,7 @@ use apoyando_verify::{Fault, Rule, Violation, price, verify};
 /// glissando; behind the value `o` is a natural harmonic, `a` an artificial
 /// one, `t` a trill, `m` a mordent, `!` a fermata, `~` a tie; `{D4}` before the
 /// pitch is a grace note. Signs of bars: `|:`, `:|`, `||` and `|1`, `|2` for
-/// endings.
+/// endings, `[1]` and `[2]` for a bar of so many quarters.
 pub fn score(voices: &[&[&str]]) -> Score {
     score_at(voices, None)
 }
@@ -53,6 +53,8 @@ fn sign(bar: &mut DraftBar, word: &str) -> bool {
         "|:" => bar.repeat_start = true,
         ":|" => bar.repeat_end = Some(2),
         "||" => bar.end = BarEnd::Double,
+        "[1]" => bar.length = Some(Duration::new(1, 4)),
+        "[2]" => bar.length = Some(Duration::new(2, 4)),
         "|1" | "|2" => {
             let passes = vec![word.as_bytes()[1] - b'0'];
             bar.ending = Some(Ending { passes, first: true, last: true });

@@ -116,6 +116,13 @@ fn a_bound_finger_is_down() {
     let replaced = [held(1, &[(0, 2, 1, 1)]).bound(&[(3, 2, 3)]), held(1, &[(1, 2, 3, 4)])];
     let replaced = case(score(&[&["C4/4t D4/4 r/2"]]), &replaced);
     assert_eq!(replaced.cost_of(Term::Replace), 6);
+    // 3 stays where it was bound, to play D4 after E4.
+    let stays = [
+        held(1, &[(0, 2, 1, 1)]).bound(&[(3, 2, 3)]),
+        held(1, &[(1, 1, 0, 0)]).staying(&[(3, 2, 3)]),
+        held(1, &[(2, 2, 3, 3)]),
+    ];
+    assert_eq!(case(score(&[&["C4/4t E4/4 D4/4 r/4"]]), &stays).hand_faults(), []);
     // 3 bound on ②3 goes on to E♭4 on its string, and to B♭3 on another.
     let on = |second: &str, placed| {
         let sounding = [placed];

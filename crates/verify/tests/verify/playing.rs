@@ -102,6 +102,24 @@ fn a_seam_is_paid_where_the_hand_is_down_again() {
     assert_eq!(bill(Some(300)), hurried);
 }
 
+/// From the open E4 back to F4 in I while the hand is in III.
+#[test]
+fn a_seam_from_an_open_string_is_eased() {
+    let postures = [held(1, &[(0, 1, 1, 1)]), held(3, &[(1, 2, 3, 1)]), held(3, &[(2, 1, 0, 0)])];
+    let music = score(&[&["|: F4/4 D4/4 E4/2 :|"]]);
+    let mut items = case(music, &postures).bill();
+    items.retain(|(layer, term, _)| *layer == 0 && *term == Term::Ease);
+    assert_eq!(items, [(0, Term::Ease, -11)]);
+}
+
+/// One onset repeated is its own seam.
+#[test]
+fn an_onset_may_follow_itself() {
+    let case = case(score(&[&["|: F4/1 :|"]]), &[held(1, &[(0, 1, 1, 1)])]);
+    let own = Seam { from: quarters(0), to: quarters(0), shift: None };
+    assert!(case.violations().iter().any(|v| v.fault == Fault::SeamUnsaid(own)));
+}
+
 /// What passes over a seam is counted as played: the rest of a bar, bars of
 /// rest, the beginning of a bar. A quarter at 300 lasts 200 ms, two 400 ms, and
 /// three 600 ms.
@@ -121,6 +139,9 @@ fn the_time_over_a_seam_is_that_of_playing() {
     assert_eq!(hurry(&["|: r/4 F4/2 A4/4 :|"]), 2);
     assert_eq!(hurry(&["|: r/4 F4/4 A4/4 r/4 :|"]), 1);
     assert_eq!(hurry(&["|: F4/2. A4/4", "r/1 :|"]), 1);
+    // The first ending has rests of a quarter or of two.
+    assert_eq!(hurry(&["|: F4/2. A4/4", "[1] r/4 :|"]), 2);
+    assert_eq!(hurry(&["|: F4/2. A4/4", "[2] r/2 :|"]), 1);
 }
 
 /// Nothing is moved over a seam where the hand stays, or is nowhere.
