@@ -10,6 +10,7 @@ mod house;
 mod joins;
 mod kit;
 mod moves;
+mod notation;
 mod ornaments;
 mod physics;
 mod playing;
