@@ -1,18 +1,23 @@
-//! The order in which bars are played: repeats and endings unfolded.
+//! The order in which bars are played: repeats, endings and jumps unfolded.
 
-use crate::rhythm::Duration;
-use crate::score::{Bar, BarIndex, Score};
+mod sections;
+#[cfg(test)]
+mod tests;
+
+use crate::score::{Bar, BarIndex, Exit, Jump, JumpTo, Landmark, Score, Until};
+use sections::Section;
 
 /// A bar as it is played.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct PlayedBar {
     /// The bar.
     pub bar: BarIndex,
-    /// The pass through its section, from 1.
+    /// The pass through its section, from 1; after a jump back it is the last.
     pub pass: u8,
 }
 
-/// Why repeats cannot be unfolded. Bars are named by their printed numbers.
+/// Why repeats and jumps cannot be unfolded. Bars are named by their printed
+/// numbers.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[allow(missing_docs)]
 pub enum PlayOrderError {
@@ -32,211 +37,218 @@ pub enum PlayOrderError {
     /// An ending that another follows does not lead back.
     #[error("bar {bar}: this ending is not the last and has no repeat sign; add the sign")]
     EndingWithoutRepeat { bar: u32 },
-}
-
-/// A run of bars played through once or more.
-struct Section {
-    first: usize,
-    last: usize,
-    /// Whether a sign shows its beginning.
-    opened: bool,
-    passes: u8,
+    /// *D.S.* without a segno.
+    #[error(
+        "bar {bar}: {jump} leads back to a segno, and none stands at this bar or before it; add the sign, or write D.C."
+    )]
+    NoSegno { bar: u32, jump: Jump },
+    /// *Al Fine*, and the jump comes again before a Fine.
+    #[error(
+        "bar {bar}: {jump} never ends, for no Fine stands where it leads; add Fine at the end of a bar before this one"
+    )]
+    NoFine { bar: u32, jump: Jump },
+    /// *Al Coda*, and the jump comes again before a *To Coda*.
+    #[error(
+        "bar {bar}: {jump} never leaves for the coda, for no To Coda stands where it leads; add it at the end of a bar before this one"
+    )]
+    NoToCoda { bar: u32, jump: Jump },
+    /// *To Coda* without a coda.
+    #[error("bar {bar}: To Coda leads to a coda, and none begins after this bar; add its sign")]
+    NoCoda { bar: u32 },
+    /// A coda without *To Coda*.
+    #[error(
+        "bar {bar}: a coda begins here, and no To Coda before it leads to it; add To Coda, or take the sign away"
+    )]
+    LoneCoda { bar: u32 },
+    /// *To Coda* that no jump back brings about.
+    #[error(
+        "bar {bar}: To Coda is heeded after a jump back, and there is none to it; add D.C. al Coda or D.S. al Coda, or take To Coda away"
+    )]
+    LoneToCoda { bar: u32 },
 }
 
 /// The bars in playing order.
 ///
-/// A repeat without a beginning goes back to the end of the one before, or to
-/// the start of the piece; there a pickup is played again only if the bar
-/// before leaves room for it. Where only a first ending is marked, the last
-/// pass goes on behind it. Common practice, no source.
+/// A repeat without a beginning goes back to the end of the one before, to the
+/// beginning of the coda, or to the start of the piece; there a pickup is played
+/// again only if the bar before leaves room for it. Where only a first ending is
+/// marked, the last pass goes on behind it.
+///
+/// *D.C.* and *D.S.* are each heeded once, when their bar is played for the last
+/// time among its repeats. After a jump back, repeats that have been played are
+/// not taken again: they go through their last endings. Fine and *To Coda* are
+/// heeded only after a jump back. Common practice, no source.
 ///
 /// # Errors
-/// If repeats are nested or left open, or endings do not fit the passes.
+/// If repeats are nested or left open, endings do not fit the passes, or a jump
+/// has no goal or no end.
 pub fn play_order(score: &Score) -> Result<Vec<PlayedBar>, PlayOrderError> {
     let bars = score.bars();
-    let mut played = Vec::with_capacity(bars.len());
-    for section in sections(bars)? {
-        check_endings(bars, &section)?;
-        for pass in 1..=section.passes {
-            let mut from = section.first;
-            if pass > 1 && from == 0 && !section.opened && !has_room_for_pickup(bars, &section) {
-                from += 1;
+    let sections = sections::sections(bars)?;
+    for section in &sections {
+        sections::check_endings(bars, section)?;
+    }
+    check_codas(bars)?;
+    let mut player = Player {
+        bars,
+        seen: vec![false; sections.len()],
+        sections: &sections,
+        made: vec![false; bars.len()],
+        heeded: Heeded::default(),
+        played: Vec::with_capacity(bars.len()),
+    };
+    player.play()?;
+    Ok(player.played)
+}
+
+/// The first coda that begins after a bar.
+fn coda_after(bars: &[Bar], index: usize) -> Option<usize> {
+    (index + 1..bars.len()).find(|at| bars[*at].landmark == Some(Landmark::Coda))
+}
+
+/// Every *To Coda* has its coda and a jump back, every coda its *To Coda*.
+fn check_codas(bars: &[Bar]) -> Result<(), PlayOrderError> {
+    let mut led_to = vec![false; bars.len()];
+    for (index, bar) in bars.iter().enumerate().filter(|(_, b)| b.exit == Some(Exit::ToCoda)) {
+        let number = bar.number;
+        let coda = coda_after(bars, index).ok_or(PlayOrderError::NoCoda { bar: number })?;
+        led_to[coda] = true;
+        let jumps = bars[index..].iter().filter_map(|bar| bar.jump);
+        if jumps.filter(|jump| jump.until != Until::Fine).count() == 0 {
+            return Err(PlayOrderError::LoneToCoda { bar: number });
+        }
+    }
+    let lone = (0..bars.len())
+        .find(|index| bars[*index].landmark == Some(Landmark::Coda) && !led_to[*index]);
+    lone.map_or(Ok(()), |index| Err(PlayOrderError::LoneCoda { bar: bars[index].number }))
+}
+
+/// Which words are heeded, and what the last jump back still waits for.
+#[derive(Clone, Copy, Default)]
+struct Heeded {
+    fine: bool,
+    to_coda: bool,
+    /// A jump *al Fine* or *al Coda* that has not come to it yet, and its bar.
+    waiting: Option<(usize, Jump)>,
+}
+
+impl Heeded {
+    const fn after(jump: Jump, bar: usize) -> Self {
+        match jump.until {
+            Until::End => Self { fine: true, to_coda: true, waiting: None },
+            Until::Fine => Self { fine: true, to_coda: false, waiting: Some((bar, jump)) },
+            Until::Coda => Self { fine: false, to_coda: true, waiting: Some((bar, jump)) },
+        }
+    }
+
+    const IN_CODA: Self = Self { fine: true, to_coda: false, waiting: None };
+}
+
+/// Where play goes after a bar.
+enum Next {
+    On,
+    To(usize),
+    Over,
+}
+
+/// Plays the sections one after another, jumping as the signs say.
+struct Player<'a> {
+    bars: &'a [Bar],
+    sections: &'a [Section],
+    /// Per section, whether play has come to it.
+    seen: Vec<bool>,
+    /// Per bar, whether its jump has been made.
+    made: Vec<bool>,
+    heeded: Heeded,
+    played: Vec<PlayedBar>,
+}
+
+impl Player<'_> {
+    fn play(&mut self) -> Result<(), PlayOrderError> {
+        let mut at = 0;
+        while let Some(index) = self.sections.iter().position(|s| s.last >= at) {
+            match self.section(index, at)? {
+                Next::On => at = self.sections[index].last + 1,
+                Next::To(bar) => at = bar,
+                Next::Over => return Ok(()),
             }
-            for (index, bar) in bars.iter().enumerate().take(section.last + 1).skip(from) {
-                if bar.ending.as_ref().is_none_or(|ending| ending.passes.contains(&pass)) {
-                    played.push(PlayedBar { bar: BarIndex(index as u32), pass });
+        }
+        // Behind the last bar there is nothing to wait for.
+        self.heeded.waiting.map_or(Ok(()), |(bar, jump)| Err(self.endless(bar, jump)))
+    }
+
+    /// Plays a section from one of its bars on, with its repeats if they have
+    /// not been played.
+    fn section(&mut self, index: usize, start: usize) -> Result<Next, PlayOrderError> {
+        let section = &self.sections[index];
+        let again = std::mem::replace(&mut self.seen[index], true);
+        let first_pass = if again { section.passes } else { 1 };
+        for pass in first_pass..=section.passes {
+            let mut from = if pass == first_pass { start } else { section.first };
+            if pass > first_pass && from == 0 && !section.opened {
+                let before = sections::last_of_pass(self.bars, section, 1);
+                from += usize::from(!sections::has_room_for_pickup(self.bars, before));
+            }
+            for at in from..=section.last {
+                if !sections::is_played(&self.bars[at], pass) {
+                    continue;
+                }
+                self.played.push(PlayedBar { bar: BarIndex(at as u32), pass });
+                let comes_again =
+                    (pass + 1..=section.passes).any(|p| sections::is_played(&self.bars[at], p));
+                if comes_again {
+                    continue;
+                }
+                match self.after(at)? {
+                    Next::On => {}
+                    next => return Ok(next),
                 }
             }
         }
+        Ok(Next::On)
     }
-    Ok(played)
-}
 
-/// Cuts the score into sections: each ends with a repeat sign or its last
-/// ending, or before the next beginning of a repeat.
-fn sections(bars: &[Bar]) -> Result<Vec<Section>, PlayOrderError> {
-    let mut sections = Vec::new();
-    let mut first = 0;
-    let mut opened = None;
-    for (index, bar) in bars.iter().enumerate() {
-        if bar.repeat_start {
-            if let Some(open) = opened {
-                return Err(PlayOrderError::Nested { open, bar: bar.number });
+    /// What the words at the end of a bar say, once its repeats are played.
+    fn after(&mut self, at: usize) -> Result<Next, PlayOrderError> {
+        let bar = &self.bars[at];
+        match bar.exit {
+            Some(Exit::Fine) if self.heeded.fine => {
+                return Ok(Next::Over);
             }
-            if first < index {
-                sections.push(Section { first, last: index - 1, opened: false, passes: 1 });
+            Some(Exit::ToCoda) if self.heeded.to_coda => {
+                let coda =
+                    coda_after(self.bars, at).ok_or(PlayOrderError::NoCoda { bar: bar.number })?;
+                self.heeded = Heeded::IN_CODA;
+                return Ok(Next::To(coda));
             }
-            first = index;
-            opened = Some(bar.number);
+            _ => {}
         }
-        let followed = bars.get(index + 1).is_some_and(|next| next.ending.is_some());
-        if (bar.repeat_end.is_some() || bar.ending.is_some()) && !followed {
-            let passes = passes(&bars[first..=index]);
-            sections.push(Section { first, last: index, opened: opened.is_some(), passes });
-            first = index + 1;
-            opened = None;
-        }
-    }
-    if let Some(open) = opened {
-        return Err(PlayOrderError::Unclosed { open });
-    }
-    if first < bars.len() {
-        sections.push(Section { first, last: bars.len() - 1, opened: false, passes: 1 });
-    }
-    Ok(sections)
-}
-
-/// As often as the repeat sign says, and at least once for every ending.
-fn passes(bars: &[Bar]) -> u8 {
-    bars.iter()
-        .flat_map(|bar| {
-            let endings = bar.ending.iter().flat_map(|ending| ending.passes.iter().copied());
-            endings.chain(bar.repeat_end)
-        })
-        .fold(1, u8::max)
-}
-
-fn check_endings(bars: &[Bar], section: &Section) -> Result<(), PlayOrderError> {
-    let own = &bars[section.first..=section.last];
-    let in_pass = |pass: u8| {
-        own.iter().any(|bar| bar.ending.as_ref().is_some_and(|e| e.passes.contains(&pass)))
-    };
-    let last_marked =
-        own.iter().filter_map(|bar| bar.ending.as_ref()?.passes.iter().max()).max().copied();
-    let Some(last_marked) = last_marked else { return Ok(()) };
-    if let Some(pass) = (1..last_marked).find(|pass| !in_pass(*pass)) {
-        return Err(PlayOrderError::MissingEnding {
-            from: own[0].number,
-            to: own[own.len() - 1].number,
-            pass,
-            passes: section.passes,
-        });
-    }
-    // Within the section every ending but the last leads back.
-    for pair in own.windows(2) {
-        if let (Some(ending), Some(next)) = (&pair[0].ending, &pair[1].ending) {
-            let over = ending.last || next.first || ending.passes != next.passes;
-            if over && pair[0].repeat_end.is_none() {
-                return Err(PlayOrderError::EndingWithoutRepeat { bar: pair[0].number });
-            }
-        }
-    }
-    Ok(())
-}
-
-/// Whether the last bar of the first pass and the pickup together fill no
-/// more than a bar. A score without pickup always has room.
-fn has_room_for_pickup(bars: &[Bar], section: &Section) -> bool {
-    let pickup = &bars[section.first];
-    let full: Duration = pickup.metre.bar();
-    if pickup.length >= full || section.first == section.last {
-        return true;
-    }
-    let own = &bars[section.first..=section.last];
-    let before = own
-        .iter()
-        .rev()
-        .find(|bar| bar.ending.as_ref().is_none_or(|ending| ending.passes.contains(&1)));
-    before.is_none_or(|bar| bar.length + pickup.length <= full)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::key::KeySignature;
-    use crate::rhythm::Metre;
-    use crate::score::{Draft, DraftBar, DraftPart, Ending};
-
-    /// Bars in signs: `|:` and `:|` (or `:|3`) on either side, `1`, `2`, `12`
-    /// for endings, `p` for a pickup of a quarter, `-` for a bar short of one.
-    fn score(text: &str) -> Score {
-        let mut bars: Vec<DraftBar> = Vec::new();
-        for (index, word) in text.split_whitespace().enumerate() {
-            let mut bar = DraftBar::new(index as u32 + 1, Metre::COMMON, KeySignature::NONE);
-            let (open, word) = match word.strip_prefix("|:") {
-                Some(word) => (true, word),
-                None => (false, word),
+        let Some(jump) = bar.jump else { return Ok(Next::On) };
+        if std::mem::replace(&mut self.made[at], true) {
+            return match self.heeded.waiting {
+                Some((from, _)) if from == at => Err(self.endless(at, jump)),
+                _ => Ok(Next::On),
             };
-            bar.repeat_start = open;
-            let (word, end) = match word.split_once(":|") {
-                Some((word, count)) => (word, Some(count.parse().unwrap_or(2))),
-                None => (word, None),
-            };
-            bar.repeat_end = end;
-            let passes: Vec<u8> =
-                word.bytes().filter(u8::is_ascii_digit).map(|b| b - b'0').collect();
-            if !passes.is_empty() {
-                bar.ending = Some(Ending { passes, first: true, last: true });
-            }
-            if word.contains('p') {
-                bar.length = Some(Duration::QUARTER);
-            }
-            if word.contains('-') {
-                bar.length = Some(Duration::new(3, 4));
-            }
-            bars.push(bar);
         }
-        let part = DraftPart::guitar(String::new());
-        Score::assemble(Draft { bars, parts: vec![part], ..Draft::default() }).unwrap()
+        self.heeded = Heeded::after(jump, at);
+        match jump.to {
+            JumpTo::Capo => {
+                Ok(Next::To(usize::from(!sections::has_room_for_pickup(self.bars, Some(at)))))
+            }
+            JumpTo::Segno => (0..=at)
+                .rev()
+                .find(|index| self.bars[*index].landmark == Some(Landmark::Segno))
+                .map(Next::To)
+                .ok_or(PlayOrderError::NoSegno { bar: bar.number, jump }),
+        }
     }
 
-    fn order(text: &str) -> Vec<(u32, u8)> {
-        play_order(&score(text)).unwrap().iter().map(|p| (p.bar.0 + 1, p.pass)).collect()
-    }
-
-    #[test]
-    fn repeats_are_counted() {
-        assert_eq!(order("x x"), [(1, 1), (2, 1)]);
-        assert_eq!(order("x :| x"), [(1, 1), (2, 1), (1, 2), (2, 2), (3, 1)]);
-        assert_eq!(order("x |::|3 x"), [(1, 1), (2, 1), (2, 2), (2, 3), (3, 1)]);
-        assert_eq!(order(":| :|"), [(1, 1), (1, 2), (2, 1), (2, 2)]);
-        assert_eq!(order(""), []);
-    }
-
-    #[test]
-    fn endings_are_taken_by_pass() {
-        assert_eq!(order("|:x 1:| 2 x"), [(1, 1), (2, 1), (1, 2), (3, 2), (4, 1)]);
-        assert_eq!(order("x 12:| 3"), [(1, 1), (2, 1), (1, 2), (2, 2), (1, 3), (3, 3)],);
-        // Only a first ending: the second pass goes on behind it.
-        assert_eq!(order("x 1:| x"), [(1, 1), (2, 1), (1, 2), (3, 1)]);
-    }
-
-    #[test]
-    fn a_pickup_is_played_again_where_there_is_room() {
-        assert_eq!(order("p x -:|"), [(1, 1), (2, 1), (3, 1), (1, 2), (2, 2), (3, 2)]);
-        assert_eq!(order("p x x:|"), [(1, 1), (2, 1), (3, 1), (2, 2), (3, 2)]);
-        assert_eq!(order("p |:x -:|"), [(1, 1), (2, 1), (3, 1), (2, 2), (3, 2)]);
-    }
-
-    #[test]
-    fn faults_are_named() {
-        let fault = |text: &str| play_order(&score(text)).unwrap_err();
-        assert_eq!(fault("|:x |:x :|"), PlayOrderError::Nested { open: 1, bar: 2 });
-        assert_eq!(fault("x |:x"), PlayOrderError::Unclosed { open: 2 });
-        assert_eq!(fault("x 1 2"), PlayOrderError::EndingWithoutRepeat { bar: 2 });
-        assert_eq!(
-            fault("x 1:| 3"),
-            PlayOrderError::MissingEnding { from: 1, to: 3, pass: 2, passes: 3 }
-        );
+    /// A jump that does not come to what it is to come to.
+    fn endless(&self, at: usize, jump: Jump) -> PlayOrderError {
+        let bar = self.bars[at].number;
+        match jump.until {
+            Until::Coda => PlayOrderError::NoToCoda { bar, jump },
+            Until::Fine | Until::End => PlayOrderError::NoFine { bar, jump },
+        }
     }
 }
