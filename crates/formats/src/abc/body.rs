@@ -139,12 +139,22 @@ impl TuneReader<'_> {
         Ok(())
     }
 
-    /// A slur from a grace note goes without saying.
+    /// A slur between a note and its grace notes goes without saying.
     fn end_slur(&mut self) {
         let voice = self.voice();
-        if voice.slurs.pop() == Some(true) {
+        let waiting = !voice.pending.graces.is_empty();
+        let from_grace = voice.slurs.pop() == Some(true);
+        let within = voice.last_event().is_some_and(|event| {
+            let begins = matches!(event.marks.last(), Some(EventMark::SlurStart { .. }));
+            let within = begins && !from_grace && (waiting || !event.graces.is_empty());
+            if within {
+                event.marks.pop();
+            }
+            within
+        });
+        if from_grace || within {
             self.report.not_read_anywhere("slur from a grace note");
-        } else if let Some(event) = voice.last_event() {
+        } else if let Some(event) = self.voice().last_event() {
             event.marks.push(EventMark::SlurEnd);
         } else {
             self.report.not_read("end of a slur without a note before it");

@@ -75,10 +75,11 @@ fn signs(node: Node<'_, '_>) -> impl Iterator<Item = Sign> {
 
 /// Reads the playing instructions of a `sound` element.
 pub(super) fn sound(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, at: Time) {
+    labels(reader, node);
     for sign in signs(node) {
         reader.sign(sign, Some(at));
         if node.attribute("time-only").is_some() {
-            reader.report.not_read("the passes in which a jump is made");
+            reader.report.not_read("number of the pass in which a jump is made");
         }
     }
     let at_start = at <= zero();
@@ -93,6 +94,27 @@ pub(super) fn sound(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, at: Tim
         reader.bar.tempo = Some(Tempo { value, per_minute });
     } else if !reader.metronome_in_bar {
         reader.report.not_read("tempo in mid-bar");
+    }
+}
+
+/// Jumps go to the nearest sign. Reports labels that say otherwise.
+fn labels(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
+    let label = |name| node.attribute(name).map(str::to_owned);
+    reader.segno_labels.extend(label("segno"));
+    if let Some(wanted) = label("dalsegno") {
+        let (last, all) = (reader.segno_labels.last(), &reader.segno_labels);
+        if last != Some(&wanted) && all.contains(&wanted) {
+            reader.report.not_read("D.S. to another segno than the nearest before it");
+        }
+    }
+    if let Some(coda) = label("coda") {
+        let wanted = reader.coda_wanted.take();
+        if wanted.is_some_and(|wanted| wanted != coda) {
+            reader.report.not_read("To Coda to another coda than the next");
+        }
+    }
+    if let Some(wanted) = label("tocoda") {
+        reader.coda_wanted = Some(wanted);
     }
 }
 

@@ -54,6 +54,10 @@ pub(super) struct PartReader<'a, 'r> {
     pub last_voice: Option<(u16, VoiceKey)>,
     /// Grace notes that wait for their note.
     pub graces: Graces,
+    /// Labels of the segno signs so far.
+    pub segno_labels: Vec<String>,
+    /// Label of the coda that *To Coda* leads to, until a coda comes.
+    pub coda_wanted: Option<String>,
     /// A forward repeat stated at the end of the bar before.
     pub repeat_next: bool,
     /// Some length in this bar was rounded by the file.
@@ -83,6 +87,8 @@ pub(super) fn read(
         voices: BTreeMap::new(),
         last_voice: None,
         graces: Graces::default(),
+        segno_labels: Vec::new(),
+        coda_wanted: None,
         repeat_next: false,
         rounded: false,
         metronome_in_bar: false,
