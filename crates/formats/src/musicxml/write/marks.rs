@@ -25,9 +25,23 @@ const fn articulation(mark: EventMark) -> Option<&'static str> {
     }
 }
 
-/// Whether a mark is written at every note of a chord.
-pub(super) const fn is_of_every_note(mark: EventMark) -> bool {
-    matches!(mark, EventMark::Arpeggio | EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic)
+/// At which notes of a chord a mark is written.
+pub(super) enum MarkPlace {
+    EveryNote,
+    /// The lowest, which comes first.
+    First,
+    /// The highest, over which an ornament stands.
+    Last,
+}
+
+pub(super) const fn place(mark: EventMark) -> MarkPlace {
+    match mark {
+        EventMark::Arpeggio | EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic => {
+            MarkPlace::EveryNote
+        }
+        mark if ornament(mark).is_some() => MarkPlace::Last,
+        _ => MarkPlace::First,
+    }
 }
 
 /// Whether a mark is written among the techniques.

@@ -5,9 +5,20 @@ use apoyando_music::{Base, Content, Event, EventMark, Grace, Note, NoteValue, Pi
 use super::accidentals::{Accidentals, Head};
 use super::bar::{BarWriter, base};
 use super::hand::Technical;
-use super::marks;
+use super::marks::{self, MarkPlace};
 use super::spanners::{self, SpannerSign};
 use super::xml::Xml;
+
+/// Where a note stands in its chord, from low to high.
+#[derive(Clone, Copy)]
+struct InChord {
+    first: bool,
+    last: bool,
+}
+
+impl InChord {
+    const ALONE: Self = Self { first: true, last: true };
+}
 
 /// Writes an event; `voice` is its index and number.
 pub(super) fn event(
@@ -35,7 +46,7 @@ pub(super) fn event(
                 value(xml, event, None);
             }
             let none = (Technical::default(), Technical::default());
-            notations(xml, event, None, &spanners, none, true);
+            notations(xml, event, None, &spanners, none, InChord::ALONE);
             xml.close();
         }
         Content::Notes(ids) => {
@@ -49,7 +60,8 @@ pub(super) fn event(
                 let score = writer.score;
                 let note = score.note(*id);
                 let accidental = accidentals.get(&Head::Note(*id)).copied();
-                single(writer, xml, (event, note), index == 0, voice.1, accidental, &spanners);
+                let place = InChord { first: index == 0, last: index + 1 == ids.len() };
+                single(writer, xml, (event, note), place, voice.1, accidental, &spanners);
             }
         }
     }
@@ -67,7 +79,7 @@ fn single(
     writer: &mut BarWriter<'_>,
     xml: &mut Xml,
     (event, note): (&Event, &Note),
-    first: bool,
+    place: InChord,
     voice: u8,
     accidental: Option<&str>,
     spanners: &[SpannerSign],
@@ -78,7 +90,7 @@ fn single(
         Some(id) => xml.open("note", &[("id", id)]),
         None => xml.open("note", &[]),
     }
-    if !first {
+    if !place.first {
         xml.empty("chord", &[]);
     }
     pitch(xml, note.pitch);
@@ -92,7 +104,7 @@ fn single(
     xml.text("voice", &[], &voice.to_string());
     value(xml, event, accidental);
     let hand = writer.hands.as_ref().map(|hands| hands.of(note.id)).unwrap_or_default();
-    notations(xml, event, Some(note), spanners, hand, first);
+    notations(xml, event, Some(note), spanners, hand, place);
     xml.close();
 }
 
@@ -150,8 +162,9 @@ fn notations(
     note: Option<&Note>,
     spanners: &[SpannerSign],
     (printed, kept): (Technical, Technical),
-    first: bool,
+    place: InChord,
 ) {
+    let first = place.first;
     let tied_from = note.is_some_and(|note| note.tied_from.is_some());
     let tied_to = note.is_some_and(|note| note.tied_to.is_some());
     let tuplet = event.tuplet.filter(|tuplet| first && (tuplet.first || tuplet.last));
@@ -160,7 +173,11 @@ fn notations(
         .iter()
         .copied()
         .filter(|mark| !marks::is_spanner(*mark))
-        .filter(|mark| if marks::is_of_every_note(*mark) { note.is_some() } else { first })
+        .filter(|mark| match marks::place(*mark) {
+            MarkPlace::EveryNote => note.is_some(),
+            MarkPlace::First => first,
+            MarkPlace::Last => place.last,
+        })
         .collect();
     let spanners = if first { spanners } else { &[] };
     let any = tied_from
