@@ -147,7 +147,8 @@ fn sounding(note: &mut RoughNote, instrument: &Instrument, report: &mut Report) 
             asked.or(Some(note.pitch))
         }
     };
-    match found {
+    // No sound lies beyond all octaves, whatever a file says.
+    match found.filter(|pitch| (-1..=12).contains(&pitch.octave)) {
         Some(pitch) => note.pitch = pitch,
         None => {
             note.harmonic = None;
