@@ -21,16 +21,18 @@ struct Mood {
     ornaments: bool,
     /// Classes to draw from now and then, so that figures come up.
     chord: Option<Vec<i16>>,
+    /// Keys to draw from in the first voice and in the others.
+    pool: Option<[Vec<i16>; 2]>,
     voices: usize,
     onsets: usize,
 }
 
 /// Up to four short bars, up to three voices.
 pub fn score(dice: &mut Dice, instrument: &Instrument, onsets: usize) -> Score {
-    let (metre, bars) = match dice.below(4) {
+    let (metre, bars) = match dice.below(6) {
         0 => (Metre::new(2, 4), 1),
-        1 => (Metre::new(2, 4), 2),
-        2 => (Metre::new(3, 8), 1 + dice.below(3) as usize),
+        1 | 2 => (Metre::new(2, 4), 2),
+        3 => (Metre::new(3, 8), 1 + dice.below(3) as usize),
         _ => (Metre::new(1, 4), 2 + dice.below(3) as usize),
     };
     let grid = grid(dice, metre, bars);
@@ -43,6 +45,7 @@ pub fn score(dice: &mut Dice, instrument: &Instrument, onsets: usize) -> Score {
         harmonics: dice.one_in(4),
         ornaments: dice.one_in(4),
         chord: dice.one_in(2).then_some(chord),
+        pool: pool(dice, instrument),
         voices: 1 + dice.below(3) as usize,
         onsets,
     };
@@ -105,6 +108,49 @@ fn grid(dice: &mut Dice, metre: Metre, bars: usize) -> Vec<DraftBar> {
         grid.push(bar);
     }
     grid
+}
+
+/// The keys of the open strings, the first string first.
+fn open_keys(instrument: &Instrument) -> Vec<i16> {
+    let open = |string| instrument.sound(Place { string, fret: Fret(0) });
+    instrument.tuning.strings().filter_map(open).map(|key| key.0).collect()
+}
+
+/// Frets above the capo.
+fn frets(instrument: &Instrument) -> i16 {
+    i16::from(instrument.frets.0 - instrument.capo.0)
+}
+
+/// Now and then what lies under a barre with the open strings, a barre beside which
+/// one string is open and not by turns, or what is too high for one position.
+fn pool(dice: &mut Dice, instrument: &Instrument) -> Option<[Vec<i16>; 2]> {
+    let open = open_keys(instrument);
+    match dice.below(10) {
+        0..=2 => {
+            let fret = 1 + dice.below(3) as i16;
+            let mut keys: Vec<i16> = open.iter().map(|key| key + fret).collect();
+            let others = dice.below(4) as usize;
+            keys.extend(open.iter().take(others));
+            let above = (0..dice.below(3)).map(|_| fret + 1 + dice.below(2) as i16);
+            let above: Vec<i16> = above.collect();
+            keys.extend(
+                above.iter().map(|above| open[dice.below(open.len() as u64) as usize] + above),
+            );
+            Some([keys.clone(), keys])
+        }
+        4 => {
+            let fret = 1 + dice.below(2) as i16;
+            let turning = if dice.one_in(3) { open.len() - 1 } else { 0 };
+            let turns = vec![open[turning], open[turning] + fret];
+            let beside = if turning == 0 { &open[1..3] } else { &open[open.len() - 3..turning] };
+            Some([turns, beside.iter().map(|key| key + fret).collect()])
+        }
+        3 => {
+            let high: Vec<i16> = (1..=frets(instrument)).map(|fret| open[0] + fret).collect();
+            Some([high.clone(), high])
+        }
+        _ => None,
+    }
 }
 
 fn tempo(dice: &mut Dice) -> Tempo {
@@ -223,17 +269,18 @@ impl Writer<'_> {
         if event.notes.is_empty() {
             let mut count = 1;
             if !slurred {
-                count += u64::from(self.mood.voices < 3 && self.one_in(4));
-                count += u64::from(self.mood.voices == 1 && self.one_in(6));
+                let chords = if self.mood.pool.is_some() { 2 } else { 4 };
+                count += u64::from(self.mood.voices < 3 && self.one_in(chords));
+                count += u64::from(self.mood.voices == 1 && self.one_in(chords + 2));
             }
             let near = last.filter(|_| slurred || self.mood.by_step);
             while (event.notes.len() as u64) < count {
-                let pitch = self.pitch(near.filter(|_| event.notes.is_empty()));
+                let pitch = self.pitch(voice, near.filter(|_| event.notes.is_empty()));
                 if event.notes.iter().all(|note| note.pitch != pitch) {
                     event.notes.push(DraftNote::new(pitch));
                 }
             }
-            if count > 1 && self.one_in(6) {
+            if count > 1 && self.one_in(16) {
                 // The same key on two strings.
                 let pitch = event.notes[0].pitch;
                 let other = spelled(pitch.key_number().0, true);
@@ -259,11 +306,11 @@ impl Writer<'_> {
         let string = strings[self.dice.below(strings.len() as u64) as usize];
         let open = self.instrument.sound(Place { string, fret: Fret(0) }).unwrap().0;
         let above = if natural {
-            let all: &[i16] = match self.instrument.frets.0 {
+            let all: &[i16] = match frets(self.instrument) {
                 12.. => &[12, 19, 24, 28],
-                9.. => &[19, 24, 28],
                 7.. => &[19, 24, 28],
-                _ => &[24, 28],
+                5.. => &[24, 28],
+                _ => &[28],
             };
             all[self.dice.below(all.len() as u64) as usize]
         } else {
@@ -315,27 +362,35 @@ impl Writer<'_> {
         Some(Under { glides, left: 1 + self.dice.below(2) })
     }
 
-    /// Mostly on the instrument, now and then just off it.
-    fn pitch(&mut self, near: Option<i16>) -> Pitch {
-        let low = self.instrument.lowest().unwrap().key_number().0;
-        let highest = self.instrument.tuning.strings().next();
-        let high = highest.and_then(|string| self.instrument.tuning.open(string)).unwrap();
-        let high = high.key_number().0 + self.instrument.frets.0 as i16;
-        loop {
-            let key = match near {
-                Some(near) => near + self.dice.below(9) as i16 - 4,
-                None => low + self.dice.below((high - low) as u64 + 1) as i16,
+    /// Mostly on the instrument, now and then just off it; lower voices mostly
+    /// below the first.
+    fn pitch(&mut self, voice: usize, near: Option<i16>) -> Pitch {
+        let open = open_keys(self.instrument);
+        let (low, high) = (open[open.len() - 1], open[0] + frets(self.instrument).min(7));
+        let middle = (low + high) / 2;
+        if self.one_in(120) {
+            return spelled(low - 1, false);
+        }
+        for _ in 0..100 {
+            let key = match (near, &self.mood.pool) {
+                (Some(near), _) => near + self.dice.below(9) as i16 - 4,
+                (None, Some(pools)) => {
+                    let pool = &pools[voice.min(1)];
+                    pool[self.dice.below(pool.len() as u64) as usize]
+                }
+                (None, None) => low + self.dice.below((high - low) as u64 + 1) as i16,
             };
             let fits = self.mood.chord.as_ref().is_none_or(|c| c.contains(&key.rem_euclid(12)));
-            let fits = fits || near.is_some() || self.one_in(12);
-            if fits && (low..=high).contains(&key) && Some(key) != near {
-                let key = if self.one_in(60) { low - 1 } else { key };
+            let fits = fits || near.is_some() || self.mood.pool.is_some() || self.one_in(12);
+            let free = self.mood.voices == 1 || self.mood.pool.is_some() || self.one_in(4);
+            let apart = free || (voice == 0) == (key > middle);
+            let most =
+                if self.mood.pool.is_some() { open[0] + frets(self.instrument) } else { high };
+            if fits && apart && (low..=most).contains(&key) && Some(key) != near {
                 return spelled(key, false);
             }
-            if self.one_in(20) {
-                return spelled(low + self.dice.below(12) as i16, false);
-            }
         }
+        spelled(low + self.dice.below(12) as i16, false)
     }
 }
 

@@ -33,11 +33,11 @@ impl Puzzle {
     pub fn new(seed: u64) -> Self {
         let mut dice = Dice(seed);
         let size = match dice.below(16) {
-            0..=5 => Size { strings: 4, frets: 5, onsets: 2 + dice.below(3) as usize },
-            6..=11 => Size { strings: 4, frets: 5, onsets: 5 + dice.below(4) as usize },
+            0..=4 => Size { strings: 4, frets: 5, onsets: 2 + dice.below(3) as usize },
+            5..=11 => Size { strings: 4, frets: 5, onsets: 5 + dice.below(4) as usize },
             12 => Size { strings: 4, frets: 9, onsets: 4 },
             13 => Size { strings: 5, frets: 7, onsets: 4 },
-            14 => Size { strings: 6, frets: 5, onsets: 3 },
+            14 => Size { strings: 6, frets: 5, onsets: 4 },
             _ => Size { strings: 4, frets: 12, onsets: 3 },
         };
         Self::of_size(&mut dice, size)
@@ -157,6 +157,19 @@ fn effort(dice: &mut Dice) -> EffortTable {
     ] {
         let most = if dice.one_in(4) { 101 } else { 50 };
         *percent = dice.below(most) as i32;
+    }
+    match dice.below(6) {
+        // A hand that rather reaches than shifts, and one that likes barres.
+        0 => {
+            (table.hop, table.hop_stay) = (1 + dice.below(8) as i32, 1 + dice.below(4) as i32);
+            table.shift = 20 + dice.below(40) as i32;
+        }
+        1 => {
+            (table.barre_hold, table.barre_lay) = (1, 1 + dice.below(2) as i32);
+            table.hinge = 1 + dice.below(3) as i32;
+            (table.stop, table.jump) = (1, 10);
+        }
+        _ => {}
     }
     table
 }

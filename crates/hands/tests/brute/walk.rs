@@ -54,7 +54,7 @@ pub struct Walk<'a> {
     pub widest: usize,
     /// States followed in all.
     pub followed: usize,
-    pub ahead: Vec<Cost>,
+    ahead: Vec<Cost>,
     lists: Vec<List>,
     known: HashMap<(usize, Vec<(usize, Spot)>), usize>,
 }
@@ -123,6 +123,26 @@ impl<'a> Walk<'a> {
         Posture { stays, ..self.lists[list][index].posture.clone() }
     }
 
+    /// Every posture that may follow one, or begin anew at a layer, and the least
+    /// that each costs by itself as the walk reckons ahead.
+    pub fn next(&mut self, layer: usize, before: Option<&Posture>) -> Vec<Posture> {
+        let q = self.q;
+        let mut next = Vec::new();
+        for kept in before.map_or(vec![Vec::new()], |s| ways_to_keep(q, s)) {
+            let (_, list) = self.list(layer, &kept);
+            for entry in list.iter().filter(|entry| stands_next(before, &entry.posture)) {
+                let least = self.ahead[layer];
+                assert!(entry.own + self.ahead[layer + 1] >= least, "{:#?}", entry.posture);
+                let stands = entry.stands.get_or_init(|| stands(q, &entry.posture));
+                let ways = ways_to_stay(q, before, &entry.posture, stands);
+                next.extend(
+                    ways.into_iter().map(|stays| Posture { stays, ..entry.posture.clone() }),
+                );
+            }
+        }
+        next
+    }
+
     fn step(&mut self, layer: usize, before: Option<&Layer>) -> Layer {
         let q = self.q;
         let mut found = Found::default();
@@ -174,7 +194,7 @@ impl<'a> Walk<'a> {
         let (number, list) = self.list(layer, &[]);
         for (index, entry) in list.iter().enumerate() {
             let n = &entry.posture;
-            if n.away > 0 || (n.idle() && n.position.is_some()) {
+            if !stands_next(None, n) {
                 continue;
             }
             let stands = entry.stands.get_or_init(|| stands(q, n));
@@ -209,7 +229,7 @@ impl<'a> Walk<'a> {
             for (index, entry) in list.iter().enumerate() {
                 let n = &entry.posture;
                 let over = |spent: Cost| spent + entry.own + self.ahead[layer + 1] > self.bound;
-                if over(least) || !stands_next(s, n) {
+                if over(least) || !stands_next(Some(s), n) {
                     continue;
                 }
                 let mut moved = 0;
@@ -286,6 +306,23 @@ impl Ways<'_> {
                 (&self.postures[layer][index], to_end[layer][index].map(|rest| spent + rest))
             })
             .collect()
+    }
+
+    /// Some sequence, from its end to its beginning as `pick` picks one of so many,
+    /// with what it has cost.
+    pub fn some(&self, pick: &mut dyn FnMut(usize) -> usize) -> (Vec<Posture>, Cost) {
+        let mut way = Vec::new();
+        let mut cost = Cost::default();
+        let mut here = pick(self.postures[self.postures.len() - 1].len());
+        for layer in (0..self.postures.len()).rev() {
+            way.push(self.postures[layer][here].clone());
+            let before = &self.reached[layer][here].from;
+            let (from, step) = before[pick(before.len())];
+            cost = cost + step;
+            here = from.unwrap_or_default();
+        }
+        way.reverse();
+        (way, cost)
     }
 
     /// The best of the sequences of postures asked for, the first in the order
@@ -365,8 +402,10 @@ pub fn ways_to_keep(q: &Question<'_>, s: &Posture) -> Vec<Vec<(usize, Spot)>> {
     ways
 }
 
-/// M4, and where an idle hand stands.
-pub fn stands_next(s: &Posture, n: &Posture) -> bool {
+/// M4, and where an idle hand stands; with no posture before where the hand begins
+/// anew.
+pub fn stands_next(before: Option<&Posture>, n: &Posture) -> bool {
+    let Some(s) = before else { return n.away == 0 && (!n.idle() || n.position.is_none()) };
     let in_place = s.position.is_some() && s.position == n.position;
     (!n.idle() || s.position == n.position) && ((s.away == 0 && n.away == 0) || in_place)
 }
