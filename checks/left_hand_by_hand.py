@@ -104,6 +104,7 @@ def note(keys, at, length, **more) -> Note:
 def line(*keys, length=1, start=0, **more) -> list[Note]:
     """Notes one after the other."""
     length = Fraction(length)
+    start = Fraction(start)
     return [note(key, start + n * length, length, **more) for n, key in enumerate(keys)]
 
 

@@ -9,7 +9,7 @@ from left_hand_house import HousedHand
 from left_hand_order import hurry
 from left_hand_physics import FINGERS, on
 from left_hand_question import Question
-from left_hand_standing import AWAY, POSITIONS
+from left_hand_standing import AWAY
 
 EASE_MOST = 80
 
@@ -47,11 +47,11 @@ class ShiftingHand(HousedHand):
             for condition in conditions:
                 self.m.add(sum(taken.values()) <= condition)
         # From nowhere to the first position.
-        firsts = {p: self.bool() for p in POSITIONS}
+        firsts = {p: self.bool() for p in self.positions}
         nowhere = self.bool()
         self.m.add(self.unknown[k - 1] == nowhere + sum(firsts.values()))
         self.m.add(self.unknown[k] == nowhere)
-        same = {p: self.bool() for p in POSITIONS}
+        same = {p: self.bool() for p in self.positions}
         for p, var in same.items():
             self.m.add(self.position(k - 1, p) == var + sum(moves[p]))
             self.m.add(self.position(k, p) == var + sum(arrivals[p]) + firsts[p])
@@ -66,7 +66,7 @@ class ShiftingHand(HousedHand):
     def _paths(self, pace: int, ease: int) -> dict:
         """A variable for each way from one position to another, charged."""
         x, taken = self.q.instrument.x, {}
-        for p, r in product(POSITIONS, POSITIONS):
+        for p, r in product(self.positions, self.positions):
             if p == r:
                 continue
             taken[p, r] = self.bool()
@@ -121,7 +121,7 @@ class ShiftingHand(HousedHand):
     def _hop(self, k: int) -> None:
         """`hop`, `hop_stay`."""
         x, pace, goes_on = self.q.instrument.x, self.q.hurry(k - 1, k), []
-        for p, d in product(POSITIONS, AWAY):
+        for p, d in product(self.positions, AWAY):
             if d == 0:
                 continue
             before, after = self.stands[k - 1][p, d], self.stands[k][p, d]
@@ -140,7 +140,7 @@ class ShiftingHand(HousedHand):
         """The hand comes from the posture before the seam to the first one
         after it that is not idle, if there is one."""
         k, j = seam.before, seam.after
-        arrives = {p: self.bool() for p in POSITIONS}
+        arrives = {p: self.bool() for p in self.positions}
         firsts = []
         for n in self.layers[j:]:
             first = self.both(self.idle[n].negated(), *(self.idle[i] for i in range(j, n)))

@@ -28,6 +28,7 @@ class StandingHand(Hand):
 
     def __init__(self, question: Question):
         super().__init__(question)
+        self.positions = self._positions()
         # By layer: position and frets away, or not known; the place of the
         # hand; whether it is away.
         self.stands, self.unknown, self.hand, self.away = [], [], [], []
@@ -42,12 +43,23 @@ class StandingHand(Hand):
             self._idle(k)
             self._away(k)
 
+    def _positions(self) -> list[int]:
+        """P8: those from which a finger may be down. Others are of no hand,
+        for one that is idle or away has been in its position before."""
+        frets = {
+            (finger, fret)
+            for (_, finger), places in self.down_at.items()
+            for _, fret in places
+        }
+        found = {fret - o - finger + 1 for finger, fret in frets for o in offsets(finger)}
+        return [p for p in POSITIONS if p in found]
+
     def position(self, k: int, p: int):
         return sum(self.stands[k][p, d] for d in AWAY)
 
     def _place(self, k: int) -> None:
         """P8."""
-        stands = {(p, d): self.bool() for p in POSITIONS for d in AWAY}
+        stands = {(p, d): self.bool() for p in self.positions for d in AWAY}
         unknown = self.bool(f"unknown {k}")
         self.m.add_exactly_one(unknown, *stands.values())
         hand = defaultdict(list)
@@ -93,7 +105,7 @@ class StandingHand(Hand):
         for fret, literals in stays.items():
             near = [
                 self.stands[k][p, 0]
-                for p in POSITIONS
+                for p in self.positions
                 if (offset := fret - p - finger + 1) in offsets(finger)
                 and not extended(finger, offset)
             ]

@@ -11,7 +11,7 @@ from itertools import combinations
 
 from left_hand_physics import FINGERS, every
 from left_hand_question import BARRE_WIDTHS, Question
-from left_hand_standing import POSITIONS, StandingHand, extended
+from left_hand_standing import StandingHand, extended
 
 
 class PricedHand(StandingHand):
