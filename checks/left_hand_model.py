@@ -126,6 +126,8 @@ class Model(JoiningHand):
                         model.add(var == 0)
             if set(posture.sounding) - set(self.q.alive(k)):
                 return False
+            if posture.away and posture.position is None or posture.hinge and not posture.barre:
+                return False
             if posture.position is None:
                 wanted.append(self.unknown[k])
             else:

@@ -26,9 +26,12 @@ class Puzzle:
         return self.draw.randrange(100) < percent
 
     def question(self) -> Question:
-        notes = self._melody()
-        if self.chance(50):
-            notes += self._bass(notes)
+        if self.chance(20):
+            notes = self._under_a_barre()
+        else:
+            notes = self._melody()
+            if self.chance(50):
+                notes += self._bass(notes)
         bars, order = self._bars(notes)
         return Question(
             *written(
@@ -56,6 +59,15 @@ class Puzzle:
             at += length + (Fraction(1, 2) if self.chance(15) else 0)
             key += self.draw.choice((-5, -3, -2, -1, -1, 0, 1, 1, 2, 3, 5))
             key = min(max(key, self.keys.start), self.keys.stop - 1)
+        return notes
+
+    def _under_a_barre(self) -> list[Note]:
+        """Chords of what one fret gives, now and then with an open string."""
+        fret, notes = self.draw.choice((1, 2)), []
+        for at in range(3):
+            keys = {key + (0 if self.chance(30) else fret) for key in self.tuning}
+            keys = self.draw.sample(sorted(keys), min(len(keys), self.draw.choice((2, 3))))
+            notes.append(Note(tuple(sorted(keys)), Fraction(at), Fraction(self.draw.choice((1, 2)))))
         return notes
 
     def _note(self, keys: list[int], at: Fraction, length: Fraction, voice: int = 1) -> Note:
