@@ -4,7 +4,9 @@ outside solver. The three levels of the price are minimised in turn.
 
 from dataclasses import dataclass
 
-from left_hand_moves import MovingHand
+from left_hand_fingering import Posture
+from left_hand_joins import JoiningHand
+from left_hand_physics import FINGERS
 from ortools.sat.python import cp_model
 
 
@@ -15,15 +17,18 @@ class Answer:
     escapes: int
     broken: int
     effort: int
-    placed: dict
-    postures: list
+    postures: list[Posture]
+
+    @property
+    def price(self) -> tuple[int, int, int]:
+        return self.escapes, self.broken, self.effort
 
 
 class Unsolved(Exception):
     """The solver did not prove an optimum in time."""
 
 
-class Model(MovingHand):
+class Model(JoiningHand):
     """One question, ready to be solved."""
 
     def solve(self, seconds: float) -> Answer:
@@ -50,7 +55,22 @@ class Model(MovingHand):
                 self.m.add(level == best[-1])
         if status != cp_model.OPTIMAL:
             raise Unsolved(solver.status_name(status))
-        return Answer(*best, placed=self._placed(solver), postures=self._postures(solver))
+        return Answer(*best, postures=self._postures(solver))
+
+    def price_of(self, postures: list[Posture], seconds: float) -> tuple[int, int, int] | None:
+        """The price of one fingering by the constraints alone; none if they
+        forbid it."""
+        fixed = self.m.clone()
+        if not self._fix(fixed, postures):
+            return None
+        levels = [sum(self.out), sum(self.broken), sum(self.effort)]
+        fixed.minimize(levels[1] + levels[2])
+        solver, status = self._solved(fixed, seconds)
+        if status == cp_model.INFEASIBLE:
+            return None
+        if status != cp_model.OPTIMAL:
+            raise Unsolved(solver.status_name(status))
+        return tuple(solver.value(level) for level in levels)
 
     @staticmethod
     def _solved(model, seconds: float):
@@ -62,21 +82,69 @@ class Model(MovingHand):
         solver.parameters.linearization_level = 2
         return solver, solver.solve(model)
 
-    def _placed(self, solver) -> dict:
-        """Place and finger of every sound that is not left out."""
+    def _postures(self, solver) -> list[Posture]:
+        return [self._posture(solver, k) for k in self.layers]
+
+    def _posture(self, solver, k: int) -> Posture:
+        def chosen(variables: dict):
+            return [at for at, var in variables.items() if solver.value(var)]
+
+        sounding = {n: at for n in self.q.alive(k) for at in chosen(self.act[n, k])}
+        stands, barres = chosen(self.stands[k]), chosen(self.barres[k])
+        p, d = stands[0] if stands else (None, 0)
+        fret, thin, thick, hinge, _ = barres[0] if barres else (None,) * 5
+        return Posture(
+            sounding=sounding,
+            position=p,
+            away=d,
+            barre=(fret, thin, thick) if barres else None,
+            hinge=hinge,
+            staying=self._resting(solver, self.stays, k),
+            bound=self._resting(solver, self.bound, k),
+        )
+
+    @staticmethod
+    def _resting(solver, kind: dict, k: int) -> dict:
         return {
-            n: option
-            for n, options in enumerate(self.place)
-            for option, var in options.items()
-            if solver.value(var)
+            finger: at
+            for finger in FINGERS
+            for at, literals in kind[k, finger].items()
+            if any(solver.value(one) for one in literals)
         }
 
-    def _postures(self, solver) -> list:
-        """For every layer the sounds that sound, the position and the barre."""
-        postures = []
-        for k, _ in enumerate(self.q.layers):
-            sounding = {n for n in self.q.alive(k) if solver.value(self.on[n, k])}
-            [position] = [p for p, var in self.position[k].items() if solver.value(var)]
-            barre = [at for at, var in self.barres[k].items() if solver.value(var)]
-            postures.append((sounding, position or None, barre[0] if barre else None))
-        return postures
+    def _fix(self, model, postures: list[Posture]) -> bool:
+        """Says in a model what a fingering is; false if there is no such
+        thing in it."""
+        for k, posture in enumerate(postures):
+            wanted = []
+            for n in self.q.alive(k):
+                options = self.act[n, k]
+                if n in posture.sounding:
+                    wanted.append(options.get(posture.sounding[n]))
+                else:
+                    for var in options.values():
+                        model.add(var == 0)
+            if set(posture.sounding) - set(self.q.alive(k)):
+                return False
+            if posture.away and posture.position is None or posture.hinge and not posture.barre:
+                return False
+            if posture.position is None:
+                wanted.append(self.unknown[k])
+            else:
+                wanted.append(self.stands[k].get((posture.position, posture.away)))
+            hinge = (*posture.barre, posture.hinge) if posture.barre else None
+            lying = [var for at, var in self.barres[k].items() if at[:4] == hinge]
+            model.add(sum(self.barres[k].values()) == (posture.barre is not None))
+            if posture.barre:
+                model.add(sum(lying) == 1)
+            for kind, listed in ((self.stays, posture.staying), (self.bound, posture.bound)):
+                for finger in FINGERS:
+                    for at, literals in kind[k, finger].items():
+                        model.add(sum(literals) == (listed.get(finger) == at))
+                    if finger in listed and listed[finger] not in kind[k, finger]:
+                        return False
+            if any(var is None for var in wanted):
+                return False
+            for var in wanted:
+                model.add(var == 1)
+        return True

@@ -1,195 +1,210 @@
-"""What is charged on a move: the second table of section 5 of docs/model.md, but
-for the terms of letting go.
+"""What the fingers pay from one posture to the next, as constraints: the second
+table of section 5 of docs/model.md, but for what stands in
+`left_hand_shifts.py` and `left_hand_joins.py`.
 """
 
-from collections import defaultdict
-from itertools import product
-
-from left_hand_physics import FINGERS, POSITIONS, UNKNOWN
+from left_hand_physics import FINGERS, on
 from left_hand_question import Question
-from left_hand_terms import PricedHand
+from left_hand_shifts import ShiftingHand
 
 
-class MovingHand(PricedHand):
-    """A hand with the price of its postures and moves."""
+class MovingHand(ShiftingHand):
+    """A hand with the price of its moves."""
 
     def __init__(self, question: Question):
         super().__init__(question)
-        # By two layers: whether the first is the last stopped one at the
-        # second; by layer: whether just one sound is placed, whether the hand
-        # stays where it was.
-        self.last_stopped, self.lone, self.stays = {}, {}, {}
-        for k in self.layers[1:]:
-            self._shift(k)
-            self._finger_moves(k)
-            self._other_moves(k)
-
-    def _shift(self, k: int) -> None:
-        """`shift`, `travel` and `ease` on the move to layer k: one way for each
-        hurry and each discount there may be, of which the hand takes one."""
-        before, after = self.position[k - 1], self.position[k]
-        rest = self.value("ease_rest") if self.q.rests_before(k) else 0
-        hurry = self.q.hurry(k - 1, k)
-        ways = [(hurry, rest, [self.stopped[k - 1]])]
-        guide, pivot = self._leaders(k)
-        for name, leaders in (("ease_guide", guide), ("ease_pivot", pivot)):
-            if self.value(name) > rest and leaders:
-                led = self.bool()
-                self.m.add(led <= sum(leaders))
-                ways.append((hurry, self.value(name), [self.stopped[k - 1], led]))
-        by_hurry = defaultdict(list)
-        for j in range(k - 1):
-            by_hurry[self.q.hurry(j, k)].append(j)
-        for slower, last_stopped in by_hurry.items():
-            was = self.any_of([self._last_stopped(j, k - 1) for j in last_stopped])
-            ways.append((slower, max(rest, self.value("ease_open")), [was]))
-        moves = defaultdict(list)
-        arrivals = defaultdict(list)
-        for hurry, discount, conditions in ways:
-            taken = []
-            for p, r in product(POSITIONS, POSITIONS):
-                if p == r:
-                    continue
-                var = self.bool()
-                taken.append(var)
-                moves[p].append(var)
-                arrivals[r].append(var)
-                far = abs(self.q.x(r) - self.q.x(p))
-                whole = hurry * (self.value("shift") + self.value("travel") * far // 100)
-                self.charge(whole - whole * discount // 100, var)
-            for condition in conditions:
-                self.m.add(sum(taken) <= condition)
-        self.stays[k] = self.bool()
-        stay = []
-        for p in (UNKNOWN, *POSITIONS):
-            same = self.bool()
-            stay.append(same)
-            if p == UNKNOWN:
-                # From nowhere to the first position.
-                firsts = {r: self.bool() for r in POSITIONS}
-                self.m.add(before[UNKNOWN] == same + sum(firsts.values()))
-                self.m.add(after[UNKNOWN] == same)
+        self._lone = {}
+        for k in self.layers:
+            if question.begins_anew(k):
                 continue
-            self.m.add(before[p] == same + sum(moves[p]))
-            self.m.add(after[p] == same + sum(arrivals[p]) + firsts[p])
-        self.m.add(self.stays[k] == sum(stay))
+            for finger in FINGERS:
+                self._comes_down(k, finger)
+                self._slide(k, finger)
+            self._barre_lay(k)
+            self._hinge(k)
+            self._replace(k)
+            self._weak_pair(k)
+            self._leap(k)
 
-    def _last_stopped(self, j: int, k: int):
-        """Whether j is the last stopped layer at layer k, the hand being in the
-        air since."""
-        known = self.last_stopped
-        if (j, k) not in known:
-            air = [self.stopped[i].negated() for i in range(j + 1, k + 1)]
-            known[j, k] = self.both(self.stopped[j], *air)
-        return known[j, k]
+    def few(self, k: int) -> bool:
+        return len(self.q.struck[k]) < 3
 
-    def _leaders(self, k: int) -> tuple[list, list]:
-        """Fingers that may guide to layer k, and such that may be its pivot."""
-        guide, pivot = [], []
-        for finger in FINGERS:
-            before, after = self.stops[k - 1, finger], self.stops[k, finger]
-            for string in self.q.open:
-                left = {fret: var for (s, fret), var in before.items() if s == string}
-                right = {fret: var for (s, fret), var in after.items() if s == string}
-                if any(a != b for a, b in product(left, right)):
-                    leads = self.bool()
-                    self.m.add(leads <= sum(left.values()))
-                    self.m.add(leads <= sum(right.values()))
-                    for fret in left.keys() & right.keys():
-                        self.m.add_bool_or(
-                            leads.negated(), left[fret].negated(), right[fret].negated()
-                        )
-                    guide.append(leads)
-                for fret in left.keys() & right.keys():
-                    pivot.append(self.both(left[fret], right[fret]))
-        return guide, pivot
+    def _comes_down(self, k: int, finger: int) -> None:
+        """`land` and `jump`. A finger at one and the same place in both
+        postures is on a string of both, or under a barre that spans both."""
+        pace, strikes = self.q.hurry(k - 1, k), self.strikes[k, finger]
+        if not self.few(k) or not strikes:
+            return
+        down, stays = self.down_at[k - 1, finger], self.stays[k - 1, finger]
+        same, left = [], []
+        for string in self.q.instrument.open:
+            there = on(strikes, string)
+            for kind, found in ((down, same), (stays, left)):
+                if there and on(kind, string):
+                    found.append(self.at_most(sum(on(kind, string)), sum(there)))
+        striking = self.striking[k, finger]
+        land = self.at_least(striking - sum(same) - sum(left))
+        self.charge(self.value("land") * pace, land)
+        if down:
+            spanned = self._spanned(k) if finger == 1 else []
+            was = self.down[k - 1, finger]
+            jump = self.at_least(was + striking - 1 - sum(same) - sum(spanned))
+            self.charge(self.value("jump") * pace, jump)
 
-    def _finger_moves(self, k: int) -> None:
-        """`jump` and `slide`. A finger at one and the same place in both
-        postures shares a string or lies in a barre that spans both, so it pays
-        neither."""
-        hurry = self.q.hurry(k - 1, k)
-        for finger in FINGERS:
-            before, after = self.stops[k - 1, finger], self.strikes[k, finger]
-            if not before or not after:
-                continue
-            shared, slides = [], []
-            for string in self.q.open:
-                left = {fret: var for (s, fret), var in before.items() if s == string}
-                right = {fret: var for (s, fret), var in after.items() if s == string}
-                if not left or not right:
-                    continue
-                common = self.bool()
-                self.m.add(common <= sum(left.values()))
-                self.m.add(common <= sum(right.values()))
-                shared.append(common)
-                for fret, var in left.items():
-                    other = [to for at, to in right.items() if at != fret]
-                    slides.append(var + sum(other) + self.stays[k] - 2)
-            covered = self._spanned(k) if finger == 1 else []
-            jump = self.at_least(
-                self.down[k - 1, finger] + self.struck[k, finger] - 1 - sum(shared) - sum(covered)
-            )
-            self.charge(self.value("jump") * hurry, jump)
-            slide = self.bool()
-            for lower in slides:
-                self.m.add(slide >= lower)
-            self.charge(self.value("slide") * hurry, slide)
+    def _covers(self, k: int) -> dict:
+        """By string and fret, barres that span it."""
+        covers = {}
+        for (fret, thin, thick, _, _), var in self.barres[k].items():
+            for string in range(thin, thick + 1):
+                covers.setdefault((string, fret), []).append(var)
+        return covers
 
     def _spanned(self, k: int) -> list:
         """Whether finger 1 is at one fret in both postures, and a barre of one
         of them spans a string it is on and one it strikes."""
         found = []
-        for at, covers in self.covers[k - 1].items():
-            struck = self.strikes[k, 1].get(at[::-1])
-            if struck is not None:
-                found.append(self.both(covers, struck))
-        for at, covers in self.covers[k].items():
-            held = self.stops[k - 1, 1].get(at[::-1])
-            if held is not None:
-                found.append(self.both(covers, held))
+        before, after = self.down_at[k - 1, 1], self.strikes[k, 1]
+        # The other one it is on lies under the barre, as all that it stops.
+        for layer, places in ((k - 1, after), (k, before)):
+            for at, covers in self._covers(layer).items():
+                if places.get(at):
+                    found.append(self.at_most(sum(covers), sum(places[at])))
         return found
 
-    def _other_moves(self, k: int) -> None:
-        """`barre_lay`, `replace`, `weak_pair`."""
-        hurry = self.q.hurry(k - 1, k)
-        for at, covers in self.covers[k].items():
-            laid = covers
-            if at in self.covers[k - 1]:
-                laid = self.at_least(covers - self.covers[k - 1][at])
-            self.charge(self.value("barre_lay"), laid)
+    def _slide(self, k: int, finger: int) -> None:
+        """Finger on a string in both postures at different frets, the hand
+        staying where it is; but not for a glissando from what it stops."""
+        slides = []
+        down = self.down_at[k - 1, finger]
+        for n in self.q.struck[k]:
+            gliding = self._stopping_what_glides(k, n, finger)
+            for (string, fret, striking), var in self.place[n].items():
+                if striking != finger:
+                    continue
+                others = [one for at in down if at[1] != fret for one in on({at: down[at]}, string)]
+                if others:
+                    slides.append(var + sum(others) + self.still[k] - 2 - gliding)
+        if slides:
+            self.charge(self.value("slide") * self.q.hurry(k - 1, k), self.at_least(*slides))
+
+    def _stopping_what_glides(self, k: int, n: int, finger: int):
+        """Whether a finger stops, before layer k, the sound from which another
+        glides."""
+        joined = self.q.sounds[n].joined
+        if joined is None or joined[1] != "glissando":
+            return 0
+        first = joined[0]
+        if (first, k - 1) not in self.act or self.q.sounds[first].kind == "natural":
+            return 0
+        return sum(var for at, var in self.act[first, k - 1].items() if at[2] == finger)
+
+    def _barre_lay(self, k: int) -> None:
+        """Strings of a barre on which finger 1 was not at its fret; one of them
+        is free if there are no others."""
+        barres = list(self.barres[k].values())
+        if not barres:
+            return
+        covered, found = self._covers(k - 1), []
+        for at, covers in self._covers(k).items():
+            there = covered.get(at, []) + self._single(k - 1, at)
+            if there:
+                found.append(self.at_most(sum(covers), sum(there)))
+        some = self.at_least(*found) if found else 0
+        strings = sum(
+            (thick - thin + 1) * var for (_, thin, thick, *_), var in self.barres[k].items()
+        )
+        most = len(self.q.instrument.open)
+        laid = self.m.new_int_var(0, most, "")
+        self.m.add(laid >= strings - sum(found) - sum(barres) + some)
+        self.charge(self.value("barre_lay"), laid)
+        held = [
+            var
+            for n in self.q.alive(k)
+            if self.q.sounds[n].layer < k
+            for at, var in self.act[n, k].items()
+            if at[2] > 1
+        ]
+        if held:
+            again = self.m.new_int_var(0, most, "")
+            holds = self.any_of(held)
+            self.m.add(again >= laid - most * (1 - holds))
+            self.charge(self.value("barre_lay"), again)
+
+    def _single(self, k: int, at: tuple[int, int]) -> list:
+        """Finger 1 down or staying at a place without a barre."""
+        return self.down_places(k, 1).get(at, []) + self.stays[k, 1].get(at, [])
+
+    def _hinge(self, k: int) -> None:
+        before, after = self._sides(k - 1), self._sides(k)
+        changes = [
+            sum(before[fret, side]) + sum(after[fret, other]) - 1
+            for fret, side in before
+            for to, other in after
+            if to == fret and other != side
+        ]
+        if changes:
+            self.charge(self.value("hinge"), self.at_least(*changes))
+
+    def _sides(self, k: int) -> dict:
+        """Barres by fret and lifted side."""
+        found = {}
+        for (fret, _, _, side, _), var in self.barres[k].items():
+            found.setdefault((fret, side), []).append(var)
+        return found
+
+    def _replace(self, k: int) -> None:
         places = {at for finger in FINGERS for at in self.strikes[k, finger]}
-        for at in places:
+        for place in places:
             replaced = []
             for finger in FINGERS:
-                if at not in self.stops[k - 1, finger]:
-                    continue
+                was = self.down_at[k - 1, finger].get(place, [])
                 others = [
-                    self.strikes[k, other][at]
+                    one
                     for other in FINGERS
-                    if other != finger and at in self.strikes[k, other]
+                    if other != finger
+                    for one in self.strikes[k, other].get(place, [])
                 ]
-                replaced.append(self.stops[k - 1, finger][at] + sum(others) - 1)
+                if was and others:
+                    replaced.append(sum(was) + sum(others) - 1)
             if replaced:
-                var = self.bool()
-                for lower in replaced:
-                    self.m.add(var >= lower)
-                self.charge(self.value("replace") * hurry, var)
-        lone = [self._lone(k - 1), self._lone(k)]
-        for first, second in ((3, 4), (4, 3)):
-            weak = self.at_least(self.struck[k - 1, first] + self.struck[k, second] + sum(lone) - 3)
-            self.charge(self.value("weak_pair") * hurry, weak)
+                var = self.at_least(*replaced)
+                self.charge(self.value("replace") * self.q.hurry(k - 1, k), var)
 
-    def _lone(self, k: int):
+    def _weak_pair(self, k: int) -> None:
+        lone = self._placed_alone(k - 1) + self._placed_alone(k)
+        pairs = [
+            self.striking[k - 1, first] + self.striking[k, second] + lone - 3
+            for first, second in ((3, 4), (4, 3))
+        ]
+        var = self.at_least(*pairs)
+        self.charge(self.value("weak_pair") * self.q.hurry(k - 1, k), var)
+
+    def _placed_alone(self, k: int):
         """Whether just one of the sounds struck at a layer is placed."""
         placed = sum(self.out[n].negated() for n in self.q.struck[k])
-        if len(self.q.struck[k]) == 1:
+        if self.q.lone(k):
             return placed
-        if k not in self.lone:
+        if k not in self._lone:
             lone, none, more = self.bool(), self.bool(), self.bool()
             self.m.add_exactly_one(lone, none, more)
             self.m.add(placed == 1).only_enforce_if(lone)
             self.m.add(placed == 0).only_enforce_if(none)
             self.m.add(placed >= 2).only_enforce_if(more)
-            self.lone[k] = lone
-        return self.lone[k]
+            self._lone[k] = lone
+        return self._lone[k]
+
+    def _leap(self, k: int) -> None:
+        q = self.q
+        if k < 2 or q.begins_anew(k - 1) or not q.lone(k - 2) or not self.few(k):
+            return
+        pace = q.hurry(k - 2, k)
+        [n] = q.struck[k - 2]
+        leaps = []
+        for (string, _, finger), var in self.place[n].items():
+            if finger and self.strikes[k, finger]:
+                same = on(self.strikes[k, finger], string)
+                # Under a barre there may be others on other strings.
+                there = self.striking[k, finger] - self.down[k - 1, finger]
+                leaps.append(var + there - sum(same) - 1)
+        if pace > 1 and leaps:
+            self.charge(self.value("leap") * (pace - 1), self.at_least(*leaps))

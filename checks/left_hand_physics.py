@@ -1,88 +1,63 @@
-"""What a left hand can be, as constraints: section 3 of docs/model.md (P1 to P6,
-P8) and its moves (M1, M2), over placements, what is kept, positions and
-barres. P7 stands with what is charged on it.
+"""What the fingers of a left hand can do, as constraints: P1 to P6 and P11 of
+docs/model.md, with M1 and M2, over placements, what is kept, ornaments, fingers
+that stay, and barres. When a finger may stay stands in `left_hand_standing.py`.
 """
 
 from collections import defaultdict
-from itertools import product
+from itertools import combinations, product
 
 from left_hand_question import Question
-from ortools.sat.python import cp_model
+from left_hand_variables import Variables
 
 FINGERS = (1, 2, 3, 4)
-POSITIONS = range(1, 25)
-# Position of a hand that has not been down yet.
-UNKNOWN = 0
-# P7.
-OUTWARDS = 3
 
 
-class Hand:
-    """Variables and constraints of every posture."""
+def on(places: dict, string: int) -> list:
+    """Literals of the places on a string."""
+    return [one for at, literals in places.items() if at[0] == string for one in literals]
+
+
+def every(places: dict) -> list:
+    """Literals of all places."""
+    return [one for literals in places.values() for one in literals]
+
+
+class Hand(Variables):
+    """Variables and constraints of the fingers in every posture."""
 
     def __init__(self, question: Question):
+        super().__init__()
         self.q = question
-        self.m = cp_model.CpModel()
         self.layers = range(len(question.layers))
-        # By sound: its placements, and whether it is left out.
-        self.place, self.out = [], []
+        # By sound: its placements, whether it is left out, whether it is
+        # ornamented.
+        self.place, self.out, self.ornamented = [], [], {}
         # By sound and layer: whether it sounds, and by which placement.
         self.on, self.act = {}, {}
-        # By layer and finger: places stopped, places of struck sounds, whether
-        # the finger is down, whether it strikes, its fret.
-        self.stops, self.strikes = {}, {}
-        self.down, self.struck, self.at_fret = {}, {}, {}
-        # By layer: barres, whether one lies, fret and string it spans.
-        self.barres, self.barre, self.covers = {}, {}, {}
-        # By layer: whether a finger is down, and the position.
-        self.stopped, self.position = [], []
+        # By layer and finger, for each place a list of literals of which one
+        # is true at most: stopped; struck; struck there, by stopping or
+        # touching; bound; down in any way; staying; down or staying.
+        self.stops, self.strikes, self.bound = {}, {}, {}
+        self.down_at, self.stays, self.rests = {}, {}, {}
+        # By layer: whether no finger is down; places of finger 1 without a
+        # barre, and barres.
+        self.idle = [self.bool(f"idle {k}") for k in self.layers]
+        self.alone, self.barres = {}, {}
         self._placements()
         self._holding()
         for k in self.layers:
+            self._ornaments(k)
             self._fingers(k)
+            self._staying(k)
             self._barre(k)
-            self._hand(k)
-        self._positions()
-
-    def bool(self, name: str = ""):
-        return self.m.new_bool_var(name)
-
-    def any_of(self, literals: list):
-        """A variable that is true if one of the literals is, and only then."""
-        if len(literals) == 1:
-            return literals[0]
-        var = self.bool()
-        self.m.add_max_equality(var, literals or [0])
-        return var
-
-    def both(self, *literals):
-        """A variable that is true just when all literals are."""
-        var = self.bool()
-        for literal in literals:
-            self.m.add_implication(var, literal)
-        self.m.add(var >= sum(literals) - len(literals) + 1)
-        return var
-
-    def at_least(self, lower):
-        """A variable of 0 or 1, not below an expression."""
-        var = self.bool()
-        self.m.add(var >= lower)
-        return var
-
-    def _sum(self, literals: list):
-        """A variable equal to a sum that is 0 or 1."""
-        if len(literals) == 1:
-            return literals[0]
-        var = self.bool()
-        self.m.add(var == sum(literals))
-        return var
+            self._one_place(k)
+            self._pairs(k)
 
     def _placements(self) -> None:
-        """P1, P3: each sound has one place and finger, for all its life (M1),
-        or is left out."""
-        for n, sound in enumerate(self.q.sounds):
+        """P1, P3: each sound has one place and finger, or is left out."""
+        for n, _ in enumerate(self.q.sounds):
             options = {}
-            for string, fret in self.q.places(sound.key):
+            for string, fret in self.q.places(n):
                 for finger in FINGERS if fret else (0,):
                     options[string, fret, finger] = self.bool(f"place {n} {string} {finger}")
             out = self.bool(f"out {n}")
@@ -91,139 +66,272 @@ class Hand:
             self.out.append(out)
 
     def _holding(self) -> None:
-        """M2: a sound sounds from its onset until it is let go."""
+        """M1, M2: a sound sounds from its onset until it is let go."""
         for n, sound in enumerate(self.q.sounds):
             for k in self.q.life(n):
                 if k == sound.layer:
                     self.on[n, k] = self.out[n].negated()
                     self.act[n, k] = self.place[n]
                     continue
-                on = self.on[n, k] = self.bool(f"kept {n} {k}")
-                self.m.add_implication(on, self.on[n, k - 1])
-                self.act[n, k] = {option: self.bool() for option in self.place[n]}
-                for option, var in self.act[n, k].items():
-                    self.m.add_implication(var, self.place[n][option])
-                self.m.add(sum(self.act[n, k].values()) == on)
+                kept = self.on[n, k] = self.bool(f"kept {n} {k}")
+                self.m.add_implication(kept, self.on[n, k - 1])
+                ways = defaultdict(list)
+                for at, var in self.place[n].items():
+                    ways[(at[0], 0, 0) if sound.kind == "natural" else at].append(var)
+                self.act[n, k] = {at: self.bool() for at in ways}
+                for at, placed in ways.items():
+                    self.m.add(self.act[n, k][at] <= sum(placed))
+                self.m.add(sum(self.act[n, k].values()) == kept)
+        for k in self.layers:
+            strings = defaultdict(list)
+            for n in self.q.alive(k):
+                for (string, _, _), var in self.act[n, k].items():
+                    strings[string].append(var)
+            for literals in strings.values():
+                self.m.add_at_most_one(literals)  # P2.
+
+    def _ornaments(self, k: int) -> None:
+        """P11."""
+        for finger in FINGERS:
+            self.bound[k, finger] = defaultdict(list)
+        for n in self.q.struck[k]:
+            sound = self.q.sounds[n]
+            if not sound.auxiliaries or sound.kind != "plain":
+                continue
+            whole = []
+            for string, open_key in self.q.instrument.open.items():
+                placed = [var for at, var in self.place[n].items() if at[0] == string]
+                frets = [key - open_key for key in sound.auxiliaries]
+                if not placed or not all(0 <= fret <= self.q.instrument.frets for fret in frets):
+                    continue
+                here = self.at_most(sum(placed))
+                whole.append(here)
+                for fret in frets:
+                    if fret == 0:
+                        continue
+                    fingers = {finger: self.bool() for finger in FINGERS}
+                    self.m.add(sum(fingers.values()) == here)
+                    for finger, var in fingers.items():
+                        self.bound[k, finger][string, fret].append(var)
+            self.ornamented[n] = sum(whole)
 
     def _fingers(self, k: int) -> None:
-        """Where the fingers are, which of them strike: P2, P4, P5, P6."""
-        strings = defaultdict(list)
-        held, struck = defaultdict(list), defaultdict(list)
+        """Where fingers stop, touch and strike."""
+        stops, touches, strikes = (
+            {finger: defaultdict(list) for finger in FINGERS} for _ in range(3)
+        )
         for n in self.q.alive(k):
             for (string, fret, finger), var in self.act[n, k].items():
-                strings[string].append(var)
-                if finger:
-                    held[finger, string, fret].append(var)
-                    if self.q.sounds[n].layer == k:
-                        struck[finger, string, fret].append(var)
-        for literals in strings.values():
-            self.m.add_at_most_one(literals)
+                if not finger:
+                    continue
+                if self.q.sounds[n].layer == k:
+                    strikes[finger][string, fret].append(var)
+                kind = touches if self.q.sounds[n].kind == "natural" else stops
+                kind[finger][string, fret].append(var)
         for finger in FINGERS:
-            # Sums of literals of which at most one is true (P2).
-            self.stops[k, finger] = {
-                at[1:]: self._sum(literals) for at, literals in held.items() if at[0] == finger
-            }
-            self.strikes[k, finger] = {
-                at[1:]: self._sum(literals) for at, literals in struck.items() if at[0] == finger
-            }
-            by_fret = defaultdict(list)
-            for (_, fret), var in self.stops[k, finger].items():
-                by_fret[fret].append(var)
-            if finger > 1:
-                self.m.add_at_most_one(self.stops[k, finger].values())
-                frets = {fret: self._sum(literals) for fret, literals in by_fret.items()}
-                self.struck[k, finger] = self._sum(list(self.strikes[k, finger].values()))
-            else:
-                frets = {fret: self.any_of(literals) for fret, literals in by_fret.items()}
-                self.struck[k, finger] = self.any_of(list(self.strikes[k, finger].values()))
-            self.m.add_at_most_one(frets.values())
-            self.at_fret[k, finger] = frets
-            self.down[k, finger] = self._sum(list(frets.values()))
+            self.stops[k, finger], self.strikes[k, finger] = stops[finger], strikes[finger]
+            down = self.down_at[k, finger] = defaultdict(list)
+            for kind in (stops[finger], touches[finger], self.bound[k, finger]):
+                for at, literals in kind.items():
+                    down[at] += literals
+
+    def _staying(self, k: int) -> None:
+        """Where fingers may stay: M3 and all of P9 but what has to do with the
+        place of the hand; and not two at one place."""
+        every_stay = []
+        for finger in FINGERS:
+            places = self.stays[k, finger] = {}
+            begun = defaultdict(list)
+            if not self.q.begins_anew(k):
+                for kind in (self.stops, self.bound, self.stays):
+                    for at, literals in kind[k - 1, finger].items():
+                        begun[at] += literals
+            prepared = self._prepared(k)
+            for at in sorted(begun.keys() | prepared.keys()):
+                stay = self.at_most(sum(begun.get(at, [])) + sum(prepared.get(at, [])))
+                if self.q.instrument.key(*at) not in self.q.soon(k):
+                    self.m.add(stay <= sum(self._guide(k, at)) + sum(prepared.get(at, [])))
+                places[at] = [stay]
+                every_stay.append(stay)
+            rests = self.rests[k, finger] = defaultdict(list)
+            for kind in (self.down_at, self.stays):
+                for at, literals in kind[k, finger].items():
+                    rests[at] += literals
+        self.m.add(sum(every_stay) <= 2)
+        for at in {at for finger in FINGERS for at in self.stays[k, finger]}:
+            here = [one for f in FINGERS for one in self.stays[k, f].get(at, [])]
+            self.m.add_at_most_one(here + self._in_the_way(k, at))
+
+    def _on_string(self, k: int, string: int):
+        """Sounds that may be on a string, with placements and literals."""
+        return [
+            (n, at, var)
+            for n in self.q.alive(k)
+            for at, var in self.act[n, k].items()
+            if at[0] == string
+        ]
+
+    def _in_the_way(self, k: int, at: tuple[int, int]) -> list:
+        """P9: what sounds on the string, but not stopped at a higher fret."""
+        return [
+            var
+            for n, (_, fret, _), var in self._on_string(k, at[0])
+            if fret <= at[1] or self.q.sounds[n].kind == "natural"
+        ]
+
+    def _guide(self, k: int, at: tuple[int, int]) -> list:
+        """P9: what lets a finger stay as a guide: that none is down, or a sound
+        stopped in front of it."""
+        if k + 1 == len(self.q.layers):
+            return []
+        return [self.idle[k]] + [
+            var
+            for n, (_, fret, _), var in self._on_string(k, at[0])
+            if fret > at[1] and self.q.sounds[n].kind != "natural"
+        ]
+
+    def _prepared(self, k: int) -> dict:
+        """P9: by place, sounds stopped on its string from which a slur leads
+        to the sound that it gives."""
+        found = defaultdict(list)
+        for n in self.q.alive(k):
+            if self.q.sounds[n].kind == "natural":
+                continue
+            for m in self.q.pulled_off(n):
+                for at in self.q.places(m):
+                    for (string, fret, _), var in self.act[n, k].items():
+                        if at[1] and fret and string == at[0]:
+                            found[at].append(var)
+        return found
 
     def _barre(self, k: int) -> None:
-        """P4: where a barre may lie, and what it asks for."""
-        struck = self.q.ends_of_barres(k)
+        """P4: where a barre may lie, and what it asks for. A hinge is told by
+        its side and the outermost string on that side that finger 1 stops."""
+        ends = self.q.ends_of_barres(k)
         kept = [n for n in self.q.alive(k) if self.q.sounds[n].layer < k]
-        stops = self.stops[k, 1]
-        barres = {}
-        for fret, thin, thick in product(self.at_fret[k, 1], self.q.open, self.q.open):
-            if thin >= thick:
-                continue
-            asked = []
-            for end in {self.q.open[thin] + fret, self.q.open[thick] + fret} - struck:
-                asked.append([self.on[n, k] for n in kept if self.q.sounds[n].key == end])
-            if not all(asked):
-                continue
-            barre = barres[fret, thin, thick] = self.bool(f"barre {k} {fret} {thin} {thick}")
-            for literals in asked:
-                self.m.add_bool_or(literals).only_enforce_if(barre)
-            self.m.add_implication(barre, self.at_fret[k, 1][fret])
-            for (string, _), var in stops.items():
-                if not thin <= string <= thick:
-                    self.m.add_implication(barre, var.negated())
-            for n in self.q.alive(k):
-                for (string, at, finger), var in self.act[n, k].items():
-                    below = at < fret or (at == fret and finger != 1)
-                    if thin <= string <= thick and below:
-                        self.m.add_implication(barre, var.negated())
-        self.m.add_at_most_one(barres.values())
-        self.barres[k] = barres
-        self.barre[k] = self._sum(list(barres.values()))
-        # Two sounds on finger 1 need a barre.
-        self.m.add(sum(stops.values()) <= 1).only_enforce_if(self.barre[k].negated())
-        covers = defaultdict(list)
-        for (fret, thin, thick), var in barres.items():
-            for string in range(thin, thick + 1):
-                covers[fret, string].append(var)
-        self.covers[k] = {at: self._sum(literals) for at, literals in covers.items()}
-
-    def _hand(self, k: int) -> None:
-        """P5 and P6: every two fingers."""
-        for a, b in product(FINGERS, FINGERS):
-            if a >= b:
-                continue
-            reach = self.q.reach(a, b)
-            for (at_a, var_a), (at_b, var_b) in product(
-                self.stops[k, a].items(), self.stops[k, b].items()
-            ):
-                if at_a[0] == at_b[0]:
-                    continue  # P2 already.
-                dx = self.q.x(at_b[1]) - self.q.x(at_a[1])
-                dy = self.q.y(*at_a) - self.q.y(*at_b)
-                slant = 20 * (at_b[0] - at_a[0])
-                free = at_a[1] <= at_b[1] and (dx + slant) ** 2 + dy**2 <= reach**2
-                if a > 1:
-                    if not free:
-                        self.m.add_bool_or(var_a.negated(), var_b.negated())
+        stops, guitar = self.stops[k, 1], self.q.instrument
+        barres = self.barres[k] = {}
+        laid, lifted = defaultdict(list), defaultdict(list)
+        for fret in sorted({fret for _, fret in stops}):
+            for thin, thick in combinations(sorted(guitar.open), 2):
+                asked = []
+                for end in {guitar.key(thin, fret), guitar.key(thick, fret)} - ends:
+                    asked.append([self.on[n, k] for n in kept if self.q.sounds[n].key == end])
+                if not all(asked):
                     continue
-                under = at_a[1] < at_b[1] and dx**2 <= reach**2
-                if not free:
-                    self.m.add_bool_or(var_a.negated(), var_b.negated(), self.barre[k])
-                if not under:
-                    self.m.add_bool_or(var_a.negated(), var_b.negated(), self.barre[k].negated())
+                for side, edge in _hinges(thin, thick):
+                    stopped = self._stopped_under(stops, fret, thin, thick, edge)
+                    up = _lifted(thin, thick, side, edge)
+                    opened = [
+                        var for s in up for _, at, var in self._on_string(k, s) if at[1] == 0
+                    ]
+                    if not stopped or (side and not opened):
+                        continue
+                    barre = barres[fret, thin, thick, side, edge] = self.bool()
+                    self.m.add(barre <= sum(stopped))
+                    if side:
+                        self.m.add(barre <= sum(opened))
+                    for literals in asked:
+                        self.m.add(barre <= sum(literals))
+                    for s in range(thin, thick + 1):
+                        (lifted if s in up else laid)[fret, s].append(barre)
+        for (fret, s), literals in laid.items():
+            below = [
+                var
+                for _, at, var in self._on_string(k, s)
+                if at[1] < fret or (at[1] == fret and at[2] != 1)
+            ]
+            self.m.add_at_most_one(literals + below)
+        for (fret, s), literals in lifted.items():
+            below = [var for _, at, var in self._on_string(k, s) if 0 < at[1] <= fret]
+            self.m.add_at_most_one(literals + below)
+        # Finger 1 stops what it stops alone or under a barre.
+        self.alone[k] = {at: [self.at_most(sum(literals))] for at, literals in stops.items()}
+        for (s, fret), literals in stops.items():
+            self.m.add(sum(literals) <= self.alone[k][s, fret][0] + sum(laid[fret, s]))
 
-    def _positions(self) -> None:
-        """P8, and the hand in the air."""
-        for k in self.layers:
-            stopped = self.any_of([self.down[k, finger] for finger in FINGERS])
-            position = {p: self.bool(f"position {k} {p}") for p in (UNKNOWN, *POSITIONS)}
-            self.m.add_exactly_one(position.values())
-            self.m.add_implication(stopped, position[UNKNOWN].negated())
-            before = self.position[-1] if k else {UNKNOWN: 1}
-            for p, var in position.items():
-                self.m.add(var == before.get(p, 0)).only_enforce_if(stopped.negated())
-            self.stopped.append(stopped)
-            self.position.append(position)
+    @staticmethod
+    def _stopped_under(stops: dict, fret: int, thin: int, thick: int, edge: int) -> list:
+        """What finger 1 must stop: a string of the span; on a hinge its edge."""
+        strings = (edge,) if edge else range(thin, thick + 1)
+        return [one for s in strings for one in stops.get((s, fret), [])]
 
-    def _in_position(self, frets: dict, finger: int, position: dict) -> dict:
-        """A variable for a finger at a fret in each position it may be in."""
-        joint = {}
-        least, most = (-OUTWARDS, 1) if finger == 1 else (1 - finger, OUTWARDS)
-        for fret, var in frets.items():
-            here = [fret - offset - finger + 1 for offset in range(least, most + 1)]
-            here = {p: self.bool() for p in here if p in POSITIONS}
-            self.m.add(sum(here.values()) == var)
-            for p, both in here.items():
-                self.m.add_implication(both, position[p])
-                joint[fret, p] = both
-        return joint
+    def _one_place(self, k: int) -> None:
+        """P4: a finger is at one place, or finger 1 lies in a barre."""
+        for finger in FINGERS:
+            literals = every(self._places(k, finger))
+            if finger == 1:
+                literals = literals + list(self.barres[k].values())
+            self.m.add_at_most_one(literals)
+
+    def _places(self, k: int, finger: int) -> dict:
+        """Literals of a finger down or staying, by place; of finger 1 without
+        a barre."""
+        places = self.down_places(k, finger)
+        for at, literals in self.stays[k, finger].items():
+            places[at] += literals
+        return places
+
+    def down_places(self, k: int, finger: int) -> dict:
+        """The same of a finger that is down."""
+        places = defaultdict(list)
+        for at, literals in self.down_at[k, finger].items():
+            places[at] += literals
+        if finger == 1:
+            for at, literals in self.stops[k, 1].items():
+                # They come first in the list of all that is down there.
+                others = places[at][len(literals) :]
+                places[at] = self.alone[k][at] + others
+        return places
+
+    def _pairs(self, k: int) -> None:
+        """P5 and P6: every two fingers. The literals of a finger exclude each
+        other, so those of two that cannot be together do as well."""
+        x = self.q.instrument.x
+        for a, b in combinations(FINGERS, 2):
+            left, right = self._places(k, a), self._places(k, b)
+            reach = self.q.level["reach"][f"{a}-{b}"]
+            for at, literals in left.items():
+                far = [one for to in right if not self._free(at, to, reach) for one in right[to]]
+                if far:
+                    self.m.add_at_most_one(literals + far)
+            barres = defaultdict(list)
+            for at, var in self.barres[k].items() if a == 1 else ():
+                barres[at[0]].append(var)
+            for fret, literals in barres.items():
+                far = [
+                    one
+                    for to in right
+                    if to[1] <= fret or x(to[1]) - x(fret) > reach
+                    for one in right[to]
+                ]
+                self.m.add_at_most_one(literals + far)
+            # The same of frets alone, which the solver sees through sooner.
+            for fret in {at[1] for at in right}:
+                higher = [one for at in left if at[1] > fret for one in left[at]]
+                higher += [one for at in barres if at >= fret for one in barres[at]]
+                lower = [one for at in right if at[1] <= fret for one in right[at]]
+                self.m.add_at_most_one(higher + lower)
+
+    def _free(self, at_a, at_b, reach: int) -> bool:
+        """Whether two fingers may be at two places, without a barre."""
+        guitar = self.q.instrument
+        dx = guitar.x(at_b[1]) - guitar.x(at_a[1])
+        dy = guitar.y(*at_a) - guitar.y(*at_b)
+        slant = 20 * (at_b[0] - at_a[0])
+        return at_a[1] <= at_b[1] and at_a != at_b and (dx + slant) ** 2 + dy**2 <= reach**2
+
+
+def _hinges(thin: int, thick: int) -> list[tuple[str | None, int]]:
+    inner = range(thin + 1, thick + 1)
+    return [
+        (None, 0),
+        *product(("thin",), inner),
+        *product(("thick",), (edge - 1 for edge in inner)),
+    ]
+
+
+def _lifted(thin: int, thick: int, side: str | None, edge: int) -> range:
+    if side == "thin":
+        return range(thin, edge)
+    return range(edge + 1, thick + 1) if side == "thick" else range(0)

@@ -1,222 +1,165 @@
 """The price of a given fingering, worked out from docs/model.md section 5 in
-plain Python: what anyone can do who has the JSON of `finger`.
+plain Python, item by item: what anyone can do who has the JSON of `finger`.
+Postures stand here, moves in `left_hand_price_moves.py`.
 """
 
 from collections import Counter
-from dataclasses import dataclass
-from fractions import Fraction
+from itertools import combinations
 
+from left_hand_fingering import Laid, Posture
+from left_hand_price_moves import move_items, seam_items
 from left_hand_question import BARRE_WIDTHS, Question
-
-Place = tuple[int, int]
-
-
-@dataclass
-class Posture:
-    """What lies on the strings at a layer."""
-
-    sounding: set[int]
-    position: int | None
-    # Fret, thinnest and thickest string.
-    barre: tuple[int, int, int] | None
+from left_hand_rules import ornament, refused
 
 
-@dataclass
-class Played:
-    """A fingering: place and finger of each sound that is not left out, and
-    the postures."""
-
-    placed: dict[int, tuple[int, int, int]]
-    postures: list[Posture]
-
-
-def played(question: Question, part: dict) -> Played:
-    """The fingering that the program gives."""
-    sound_of = {tone: n for n, sound in enumerate(question.sounds) for tone in sound.tones}
-    placed = {
-        sound_of[tone["tone"]]: (tone["string"], tone["fret"], tone["finger"])
-        for tone in part["tones"]
-        if not tone["left_out"]
-    }
-    postures = []
-    assert [Fraction(posture["at"]) for posture in part["postures"]] == question.layers
-    for posture in part["postures"]:
-        barre = posture["barre"]
-        postures.append(
-            Posture(
-                sounding={sound_of[one["tone"]] for one in posture["sounding"]},
-                position=posture["position"],
-                barre=(barre["fret"], barre["thin"], barre["thick"]) if barre else None,
-            )
-        )
-    return Played(placed, postures)
+class Forbidden(Exception):
+    """What physics forbids has no price."""
 
 
 class Bill:
     """Every term of the effort at every layer, and what is left out and
-    broken."""
+    broken.
 
-    def __init__(self, question: Question, played: Played):
-        self.q, self.played = question, played
+    Raises `Forbidden` with the rules that are broken and their layers."""
+
+    def __init__(self, question: Question, postures: list[Posture]):
+        laid = [Laid(question, k, posture) for k, posture in enumerate(postures)]
+        found = refused(question, laid)
+        if found:
+            raise Forbidden(found)
         self.items: Counter[tuple[str, int]] = Counter()
-        self.broken = 0
-        self.escapes = len(question.sounds) - len(played.placed)
-        self.stopped = [bool(self.fingers(k)) for k, _ in enumerate(question.layers)]
-        for k, _ in enumerate(question.layers):
-            self._posture(k)
-            self._authors_rules(k)
-            if k:
-                self._move(k)
+        self.escapes = self.broken = 0
+        for k, one in enumerate(laid):
+            before = laid[:k]
+            self.escapes += len(question.struck[k]) - len(one.struck)
+            self.broken += breaches(one)
+            self._add(k, posture_items(one, before))
+            if not question.begins_anew(k):
+                self._add(k, move_items(before, one))
+        for k, items in seam_items(question, laid):
+            self._add(k, items)
+
+    def _add(self, k: int, items: Counter[str]) -> None:
+        for term, amount in items.items():
+            if amount:
+                self.items[term, k] += amount
 
     @property
     def effort(self) -> int:
         return sum(self.items.values())
 
-    def _charge(self, term: str, k: int, amount: int) -> None:
-        if amount:
-            self.items[term, k] += amount
+    @property
+    def price(self) -> tuple[int, int, int]:
+        return self.escapes, self.broken, self.effort
 
-    def struck(self, k: int) -> list[int]:
-        return [n for n in self.q.struck[k] if n in self.played.placed]
 
-    def fingers(self, k: int, sounds=None) -> dict[int, set[Place]]:
-        """Places of each finger down, of all sounds or of some."""
-        found: dict[int, set[Place]] = {}
-        for n in self.played.postures[k].sounding if sounds is None else sounds:
-            string, fret, finger = self.played.placed[n]
-            if finger:
-                found.setdefault(finger, set()).add((string, fret))
-        return found
+def posture_items(laid: Laid, before: list[Laid]) -> Counter[str]:
+    """What is charged on a posture, those before it being known."""
+    value, items = laid.q.effort, Counter()
+    for n in laid.struck:
+        _, fret, finger = laid.posture.sounding[n]
+        sound = laid.q.sounds[n]
+        if finger:
+            items["stop"] += value["stop"]
+        if finger > 2:
+            items[f"finger_{finger}"] += value[f"finger_{finger}"]
+        if sound.role == "melody" and sound.kind == "plain" and fret == 0:
+            if laid.hand is not None and laid.hand > 3:
+                items["tone_high"] += value["tone_high"]
+            if laid.q.sung_long(n):
+                items["tone_long"] += value["tone_long"]
+        if sound.auxiliaries and ornament(laid, n) is None:
+            items["ornament"] += value["ornament"]
+        if _against_house(laid, before, n):
+            items["house"] += value["house"]
+    if laid.strikes and laid.hand > 1:
+        items["height"] += value["height"] * (2 * laid.hand - 3)
+    for finger in laid.down:
+        offset = laid.offset(finger, laid.fret(finger))
+        extension = laid.extension(finger)
+        items["extension"] += value["extension"] * extension
+        if finger in laid.strikes:
+            items["contraction"] += value["contraction"] * (abs(offset) - extension)
+            if finger == 1 and offset == 1:
+                items["lead"] += value["lead"]
+    for a, b in combinations(sorted(laid.down), 2):
+        _pair_items(laid, a, b, items)
+    if laid.barre:
+        items["barre_hold"] += value["barre_hold"] * (len(laid.laid) - 1)
+    return items
 
-    def _posture(self, k: int) -> None:
-        effort, posture = self.q.effort, self.played.postures[k]
-        p, q = posture.position, self.q
-        fingers, striking = self.fingers(k), self.fingers(k, self.struck(k))
-        for n in self.struck(k):
-            _, fret, finger = self.played.placed[n]
-            if fret:
-                self._charge("stop", k, effort["stop"])
-                if p > 1:
-                    self._charge("height", k, effort["height"] * (2 * p - 3))
-            if finger > 2:
-                self._charge(f"finger_{finger}", k, effort[f"finger_{finger}"])
-        for finger, places in fingers.items():
-            offset = min(fret for _, fret in places) - (p + finger - 1)
-            extension = self._extension(finger, offset)
-            self._charge("extension", k, effort["extension"] * extension)
-            self.broken += extension > q.level["extension"]
-            if finger in striking:
-                contraction = abs(offset) - extension
-                self._charge("contraction", k, effort["contraction"] * contraction)
-                if finger == 1 and offset == 1:
-                    self._charge("lead", k, effort["lead"])
-        for a in fingers:
-            for b in fingers:
-                if a >= b:
-                    continue
-                on_a, on_b = min(fingers[a]), min(fingers[b])
-                ex = q.x(on_b[1]) - q.x(on_a[1]) - (q.x(p + b - 1) - q.x(p + a - 1))
-                if a > 1 or not posture.barre:
-                    ex += 20 * (on_b[0] - on_a[0])
-                if ex > 0:
-                    self._charge("stretch", k, effort["stretch"] * ex // 100)
-                crossed = on_a[1] == on_b[1] and on_a[0] < on_b[0]
-                if crossed and (a in striking or b in striking):
-                    self._charge("crossed", k, effort["crossed"])
-        if posture.barre:
-            _, thin, thick = posture.barre
-            self._charge("barre_hold", k, effort["barre_hold"] * (thick - thin + 1))
 
-    @staticmethod
-    def _extension(finger: int, offset: int) -> int:
-        return max(0, -offset) if finger == 1 else max(0, offset)
+def _pair_items(laid: Laid, a: int, b: int, items: Counter[str]) -> None:
+    """`stretch`, `crossed`, `crowd` of two fingers down."""
+    value, x = laid.q.effort, laid.q.instrument.x
+    (string_a, fret_a), (string_b, fret_b) = min(laid.down[a]), min(laid.down[b])
+    under = a == 1 and laid.barre
+    slant = 0 if under else 20 * (string_b - string_a)
+    ex = x(fret_b) - x(fret_a) + slant - (x(laid.hand + b - 1) - x(laid.hand + a - 1))
+    if ex > 0:
+        items["stretch"] += value["stretch"] * ex // 100
+    if under or fret_a != fret_b or not (a in laid.strikes or b in laid.strikes):
+        return
+    if string_a < string_b:
+        items["crossed"] += value["crossed"]
+    if abs(string_a - string_b) == 1:
+        items["crowd"] += value["crowd"]
 
-    def _authors_rules(self, k: int) -> None:
-        """A1 to A4 and A6."""
-        posture = self.played.postures[k]
-        for n in self.struck(k):
-            self.broken += self.q.breaches_of_placement(n, *self.played.placed[n])
-        widths, allowed = [self.q.level_width], [self.q.level["positions"]]
-        for pin in self.q.pins_at(k):
-            if pin.rule == "barre":
-                widths.append(BARRE_WIDTHS[pin.allowed])
-            else:
-                allowed.append(pin.allowed)
-        if posture.barre:
-            width = posture.barre[2] - posture.barre[1] + 1
-            self.broken += sum(width > most for most in widths)
-        if self.stopped[k]:
-            self.broken += sum(posture.position not in good for good in allowed)
 
-    def _move(self, k: int) -> None:
-        before, after = self.played.postures[k - 1], self.played.postures[k]
-        effort, hurry = self.q.effort, self.q.hurry(k - 1, k)
-        for n in before.sounding - after.sounding:
-            sound, at = self.q.sounds[n], self.q.layers[k]
-            if at < sound.written:
-                self._charge(f"cut_{sound.role}", k, self.q.cut(n, at))
-            if at < sound.wanted and sound.wanted > sound.written:
-                self._charge("ring", k, effort["ring"])
-        if after.barre:
-            new = self._strings(after.barre)
-            if before.barre and before.barre[0] == after.barre[0]:
-                new -= self._strings(before.barre)
-            self._charge("barre_lay", k, effort["barre_lay"] * len(new))
-        if before.position and self.stopped[k] and before.position != after.position:
-            self._shift(k, before.position, after.position)
-        left, right = self.fingers(k - 1), self.fingers(k, self.struck(k))
-        for finger in left.keys() & right.keys():
-            if left[finger] & self.fingers(k)[finger]:
-                continue
-            if self._jumps(before.barre, after.barre, left[finger], right[finger]):
-                self._charge("jump", k, effort["jump"] * hurry)
-            frets = {s: fret for s, fret in left[finger]}
-            slides = any(s in frets and frets[s] != fret for s, fret in right[finger])
-            if slides and before.position == after.position:
-                self._charge("slide", k, effort["slide"] * hurry)
-        stood = {place: finger for finger, places in left.items() for place in places}
-        for finger, places in right.items():
-            others = sum(stood.get(place, finger) != finger for place in places)
-            self._charge("replace", k, effort["replace"] * hurry * others)
-        lone = [self.struck(k - 1), self.struck(k)]
-        if all(len(sounds) == 1 for sounds in lone):
-            pair = [self.played.placed[sounds[0]][2] for sounds in lone]
-            if sorted(pair) == [3, 4]:
-                self._charge("weak_pair", k, effort["weak_pair"] * hurry)
+def _against_house(laid: Laid, before: list[Laid], n: int) -> bool:
+    """Whether a struck sound is placed against the house style."""
+    house, sounds = laid.q.house, laid.q.sounds
+    string, fret, finger = laid.posture.sounding[n]
+    for shape in house["shapes"]:
+        if _is_shape(laid, shape):
+            if string <= len(shape) and shape[string - 1]["fret"]:
+                wanted = shape[string - 1]["finger"]
+                return wanted is not None and finger != wanted
+            break
+    stopped = bool(finger) and sounds[n].kind != "natural"
+    third = house["third_fret"]
+    if third and laid.hand == 1 and stopped and fret == 3 and finger in (3, 4):
+        if finger != third and third not in laid.stops:
+            return True
+    if house["descending"] is None or laid.q.begins_anew(laid.k):
+        return False
+    if not (laid.q.lone(laid.k) and laid.q.lone(laid.k - 1)):
+        return False
+    key, guitar = sounds[n].key, laid.q.instrument
+    if sounds[laid.q.struck[laid.k - 1][0]].key - key not in (1, 2):
+        return False
+    if house["descending"] == "open":
+        return stopped and key in guitar.open.values()
+    thicker = [key - open_key for s, open_key in guitar.open.items() if s > string]
+    return fret == 0 and any(1 <= at <= guitar.frets for at in thicker)
 
-    @staticmethod
-    def _strings(barre: tuple[int, int, int]) -> set[int]:
-        return set(range(barre[1], barre[2] + 1))
 
-    def _jumps(self, before, after, left: set[Place], right: set[Place]) -> bool:
-        if {string for string, _ in left} & {string for string, _ in right}:
+def _is_shape(laid: Laid, shape: list[dict]) -> bool:
+    """Whether what sounds is a shape of the style."""
+    sounding = {string: fret for string, fret, _ in laid.posture.sounding.values()}
+    for string, one in enumerate(shape, start=1):
+        if one["fret"] and sounding.get(string) != one["fret"]:
             return False
-        for barre in (before, after):
-            if barre is None:
-                continue
-            under = {(string, barre[0]) for string in self._strings(barre)}
-            if left & under and right & under:
-                return False
-        return True
+    return all(
+        string <= len(shape) and shape[string - 1]["fret"] == fret
+        for string, fret in sounding.items()
+    )
 
-    def _shift(self, k: int, old: int, new: int) -> None:
-        effort, q = self.q.effort, self.q
-        last = max(j for j in range(k) if self.stopped[j])
-        hurry = q.hurry(last, k)
-        shift = hurry * effort["shift"]
-        travel = hurry * (effort["travel"] * abs(q.x(new) - q.x(old)) // 100)
-        self._charge("shift", k, shift)
-        self._charge("travel", k, travel)
-        eases = [0]
-        if not self.stopped[k - 1]:
-            eases.append(effort["ease_open"])
-        if q.rests_before(k):
-            eases.append(effort["ease_rest"])
-        left, right = self.fingers(k - 1), self.fingers(k)
-        for finger in left.keys() & right.keys():
-            if left[finger] & right[finger]:
-                eases.append(effort["ease_pivot"])
-            frets = {string: fret for string, fret in left[finger]}
-            if any(s in frets and frets[s] != fret for s, fret in right[finger]):
-                eases.append(effort["ease_guide"])
-        self._charge("ease", k, -((shift + travel) * max(eases) // 100))
+
+def breaches(laid: Laid) -> int:
+    """A1 to A6, each breach one."""
+    q, level = laid.q, laid.q.level
+    broken = sum(q.breaches_of_placement(n, *laid.posture.sounding[n]) for n in laid.struck)
+    broken += sum(finger not in level["fingers"] for finger in laid.bound)
+    widths, allowed = [q.level_width], [level["positions"]]
+    for pin in q.pins_at(laid.k):
+        if pin.rule == "barre":
+            widths.append(BARRE_WIDTHS[pin.allowed])
+        else:
+            allowed.append(pin.allowed)
+    if laid.barre:
+        broken += sum(len(laid.span) > most for most in widths)
+    if not laid.idle:
+        broken += sum(laid.hand not in good for good in allowed)
+    broken += sum(laid.extension(finger) > level["extension"] for finger in laid.down)
+    return broken

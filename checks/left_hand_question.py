@@ -1,16 +1,15 @@
 """The question put to the left hand, read from what `finger --format json`
-says was asked, and worked out as sections 1 and 2 of docs/model.md have it:
-measures, sounds, layers, roles and figures.
+says was asked, and worked out as section 2 of docs/model.md has it: sounds,
+layers, roles, joins, figures; and what section 3 says of the author's rules.
 """
 
-import math
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-# A mark of nothing a minute counts as none (section 1).
-WITHOUT_MARK = Fraction(72)
+from left_hand_instrument import Instrument
+from left_hand_order import Bars, hurry
 
-# Chords that a figure may spell, as semitones above their root (section 2).
+# Chords that a figure may spell, as semitones above their root.
 CHORDS = [
     {0, 4, 7},
     {0, 3, 7},
@@ -28,14 +27,18 @@ BARRE_WIDTHS = {"none": 0, "small": 2, "half": 4, "full": 99}
 
 @dataclass
 class Sound:
-    """Tones struck together on one key."""
+    """Tones struck together on one key, by one pluck and one finger."""
 
     tones: list[int]
-    layer: int
     key: int
     onset: Fraction
     written: Fraction
+    layer: int = 0
+    kind: str = "plain"
     role: str = "inner"
+    auxiliaries: list[int] = field(default_factory=list)
+    # The sound it is joined from, and whether by a slur or a glissando.
+    joined: tuple[int, str] | None = None
     wanted: Fraction = field(default=Fraction(0))
 
 
@@ -55,97 +58,85 @@ class Question:
 
     def __init__(self, piece: dict, part: dict):
         asked = part["question"]
-        self._instrument(asked["instrument"])
+        self.instrument = Instrument(asked["instrument"])
         self.effort = asked["effort_table"]
+        self.house = asked["house"]
         self.level = asked["level"]
         self.level_width = BARRE_WIDTHS[self.level["barre"]]
-        self.bars = [Fraction(bar["start"]) for bar in piece["bars"]]
-        self.tempos = [
-            (Fraction(bar["start"]), Fraction(bar["quarters_a_minute"]))
-            for bar in piece["bars"]
-            if bar["quarters_a_minute"] is not None
-        ]
-        self._sounds(part["tones"])
-        self._roles(part["events"])
-        self._wanted_ends()
+        self.bars = Bars(piece)
         self.pins = _in_force(asked["pins"])
+        events = part["events"]
+        self._fermatas = {
+            Fraction(event["at"]) for event in events if event["voice"] == 1 and event["fermata"]
+        }
+        self._sounds(part["tones"], events)
+        self._of_first_tones(part["tones"], events)
+        self._roles(events)
+        self._joins(part["joins"])
+        self.figures = self._figures()
+        self._wanted_ends()
+        self.reached = self.bars.reached(self.layers)
+        self.seams = self.bars.seams(self.layers)
 
-    # --- section 1 ----------------------------------------------------------
+    # --- sounds -------------------------------------------------------------
 
-    def _instrument(self, lengths: dict) -> None:
-        capo = lengths["capo"]
-        strings = sorted(lengths["open_strings"], key=lambda string: string["string"])
-        self.open = {string["string"]: string["key"] + capo for string in strings}
-        self.frets = lengths["frets"] - capo
-        self._capo = capo
-        self._length = lengths["scale_length"]
-        self._spreads = lengths["nut_spread"], lengths["bridge_spread"]
-
-    def _share(self, fret: int) -> float:
-        """Part of the string between the nut and a fret: the rule of twelfth
-        roots."""
-        return 1 - 2 ** (-(fret + self._capo) / 12)
-
-    def x(self, fret: int) -> int:
-        return _tenths(self._length * self._share(fret))
-
-    def y(self, string: int, fret: int) -> int:
-        nut, bridge = self._spreads
-        spread = nut + (bridge - nut) * self._share(fret)
-        gaps = len(self.open) - 1
-        return _tenths(spread * ((string - 1) / gaps - 0.5))
-
-    def reach(self, a: int, b: int) -> int:
-        return self.level["reach"][f"{a}-{b}"]
-
-    def places(self, key: int) -> list[tuple[int, int]]:
-        """P1: strings and frets that give a key."""
-        frets = [(string, key - open_key) for string, open_key in self.open.items()]
-        return [(string, fret) for string, fret in frets if 0 <= fret <= self.frets]
-
-    def milliseconds(self, earlier: Fraction, later: Fraction) -> int:
-        marks = [quarters for at, quarters in self.tempos if at <= earlier]
-        quarters = (marks[-1] if marks else 0) or WITHOUT_MARK
-        return math.floor((later - earlier) * 240_000 / quarters)
-
-    def hurry(self, earlier: int, later: int) -> int:
-        """Hurry of the time between two layers."""
-        time = self.milliseconds(self.layers[earlier], self.layers[later])
-        return 4 if time < 150 else 3 if time < 300 else 2 if time < 600 else 1
-
-    # --- section 2 ----------------------------------------------------------
-
-    def _sounds(self, tones: list[dict]) -> None:
-        struck: dict[tuple[Fraction, int], list[dict]] = {}
-        for tone in tones:
-            struck.setdefault((Fraction(tone["at"]), tone["key"]), []).append(tone)
-        self.layers = sorted({onset for onset, _ in struck})
+    def _sounds(self, tones: list[dict], events: list[dict]) -> None:
+        struck: dict[tuple[Fraction, int], list[int]] = {}
+        length = {tone["tone"]: Fraction(tone["duration"]) for tone in tones}
+        for tone in sorted(tones, key=lambda tone: tone["tone"]):
+            struck.setdefault((Fraction(tone["at"]), tone["key"]), []).append(tone["tone"])
+        parted = self._parted(events)
         self.sounds = []
-        for (onset, key), together in sorted(struck.items()):
-            end = onset + max(Fraction(tone["duration"]) for tone in together)
-            again = self._again(struck, onset, key)
-            self.sounds.append(
-                Sound(
-                    tones=[tone["tone"] for tone in together],
-                    layer=self.layers.index(onset),
-                    key=key,
-                    onset=onset,
-                    written=end if again is None else min(end, again),
-                )
-            )
+        for (onset, key), together in struck.items():
+            again = min((at for at, other in struck if other == key and at > onset), default=None)
+            for group in _grouped(together, parted):
+                end = onset + max(length[tone] for tone in group)
+                written = end if again is None else min(end, again)
+                self.sounds.append(Sound(tones=group, key=key, onset=onset, written=written))
+        self.sounds.sort(key=lambda sound: (sound.onset, sound.key, sound.tones[0]))
+        self.layers = sorted({sound.onset for sound in self.sounds})
+        for sound in self.sounds:
+            sound.layer = self.layers.index(sound.onset)
         self.struck = [
             [n for n, sound in enumerate(self.sounds) if sound.layer == k]
             for k, _ in enumerate(self.layers)
         ]
+        self.sound_of = {tone: n for n, sound in enumerate(self.sounds) for tone in sound.tones}
 
-    @staticmethod
-    def _again(struck, onset: Fraction, key: int) -> Fraction | None:
-        """When a key is struck next."""
-        return min((at for at, other in struck if other == key and at > onset), default=None)
+    def _parted(self, events: list[dict]):
+        """Whether two tones of one key and onset are a unison on two strings."""
+        places: dict[int, set[int]] = {}
+        for index, event in enumerate(events):
+            for tone in event["tones"]:
+                places.setdefault(tone, set()).add(index)
+        strings: dict[int, set[int]] = {}
+        for pin in self.pins:
+            if pin.rule == "strings" and pin.tone is not None:
+                strings.setdefault(pin.tone, set(pin.allowed)).intersection_update(pin.allowed)
+
+        def parted(a: int, b: int) -> bool:
+            if places.get(a, set()) & places.get(b, set()):
+                return True
+            return a in strings and b in strings and not strings[a] & strings[b]
+
+        return parted
+
+    def _of_first_tones(self, tones: list[dict], events: list[dict]) -> None:
+        """Kinds, and what ornaments call for."""
+        auxiliaries = {tone["tone"]: tone["auxiliaries"] for tone in tones}
+        for sound in self.sounds:
+            first = sound.tones[0]
+            sound.auxiliaries = auxiliaries[first]
+            for event in events:
+                if first in event["tones"] and Fraction(event["at"]) == sound.onset:
+                    if event["natural_harmonic"]:
+                        sound.kind = "natural"
+                    elif event["artificial_harmonic"]:
+                        sound.kind = "artificial"
 
     def _roles(self, events: list[dict]) -> None:
         voices = {event["voice"] for event in events if event["tones"]}
-        key_of = {tone: sound.key for sound in self.sounds for tone in sound.tones}
+        key_of = {tone: self.sounds[n].key for tone, n in self.sound_of.items()}
         highest, lowest = set(), set()
         for event in events:
             if not event["tones"]:
@@ -153,8 +144,7 @@ class Question:
             keys = [key_of[tone] for tone in event["tones"]]
             bass = len(voices) >= 2 and event["voice"] == max(voices) or len(keys) >= 3
             for tone in event["tones"]:
-                onset = next(sound.onset for sound in self.sounds if tone in sound.tones)
-                if onset != Fraction(event["at"]):
+                if self.sounds[self.sound_of[tone]].onset != Fraction(event["at"]):
                     continue
                 if event["voice"] == 1 and key_of[tone] == max(keys):
                     highest.add(tone)
@@ -166,7 +156,18 @@ class Question:
             elif lowest & set(sound.tones):
                 sound.role = "bass"
 
-    def figures(self) -> list[range]:
+    def _joins(self, joins: list[dict]) -> None:
+        joined = {join["to"]: (join["from"], join["by"]) for join in joins}
+        for sound in self.sounds:
+            for tone in sound.tones:
+                if tone in joined:
+                    before, by = joined[tone]
+                    sound.joined = self.sound_of[before], by
+                    break
+
+    # --- figures ------------------------------------------------------------
+
+    def _figures(self) -> list[range]:
         """Broken chords, as layers."""
         found, first = [], 0
         while first < len(self.layers):
@@ -183,7 +184,9 @@ class Question:
 
     def _goes_on(self, first: int, last: int) -> bool:
         here, following = self.layers[last], self.layers[last + 1]
-        if self._bar(here) != self._bar(following) or following - here > Fraction(1, 8):
+        if self.bars.index(here) != self.bars.index(following):
+            return False
+        if following - here > Fraction(1, 8):
             return False
         struck = [n for k in range(first, last + 2) for n in self.struck[k]]
         keys = sorted({self.sounds[n].key for n in struck})
@@ -197,13 +200,10 @@ class Question:
             for root in range(12)
         )
 
-    def _bar(self, moment: Fraction) -> Fraction:
-        return max(start for start in self.bars if start <= moment)
-
     def _wanted_ends(self) -> None:
         for sound in self.sounds:
             sound.wanted = sound.written
-        for figure in self.figures():
+        for figure in self.figures:
             inside = [self.sounds[n] for k in figure for n in self.struck[k]]
             after = figure[-1] + 1
             if after < len(self.layers):
@@ -214,29 +214,90 @@ class Question:
                 again = [s.onset for s in self.sounds if s.key == sound.key]
                 again = min((at for at in again if at > sound.onset), default=end)
                 sound.wanted = min(max(sound.written, end), max(again, sound.written))
+        for sound in self.sounds:
+            if sound.joined:
+                before = self.sounds[sound.joined[0]]
+                before.wanted = min(before.wanted, sound.onset)
 
     # --- what follows from them ---------------------------------------------
 
-    def life(self, n: int) -> range:
-        """Layers at which a sound is struck, kept or let go."""
+    def places(self, n: int) -> list[tuple[int, int]]:
         sound = self.sounds[n]
-        last = max(k for k, at in enumerate(self.layers) if k == sound.layer or at < sound.wanted)
-        return range(sound.layer, last + 1)
+        return self.instrument.places(sound.key, sound.kind)
+
+    def begins_anew(self, k: int) -> bool:
+        """The first layer, and one after a cut."""
+        return k not in self.reached
+
+    def life(self, n: int) -> range:
+        """Layers at which a sound is struck, or may be kept."""
+        last = self.sounds[n].layer
+        while last + 1 < len(self.layers) and last + 1 in self.reached:
+            if self.layers[last + 1] >= self.sounds[n].wanted:
+                break
+            last += 1
+        return range(self.sounds[n].layer, last + 1)
 
     def alive(self, k: int) -> list[int]:
         return [n for n, _ in enumerate(self.sounds) if k in self.life(n)]
 
+    def lone(self, k: int) -> bool:
+        return len(self.struck[k]) == 1
+
+    def hurry(self, earlier: int, later: int) -> int:
+        """Hurry of the time between two layers."""
+        here = self.layers[earlier]
+        return hurry(self.bars.milliseconds(self.layers[later] - here, here))
+
     def ends_of_barres(self, k: int) -> set[int]:
-        """P4: keys struck in a layer or in one of the next eight."""
-        return {s.key for s in self.sounds if k <= s.layer <= k + 8}
+        """P4: keys, not of kept sounds, that a barre at a layer may end with."""
+        layers = {k, k + 1}
+        for figure in self.figures:
+            if k in figure:
+                layers.update(j for j in figure if j > k)
+        return {s.key for s in self.sounds if s.layer in layers}
+
+    def soon(self, k: int) -> set[int]:
+        """P9: keys struck in one of the next two layers."""
+        return {s.key for s in self.sounds if s.layer in (k + 1, k + 2)}
+
+    def pulled_off(self, n: int) -> list[int]:
+        """P9: lower sounds to which a slur leads from a sound."""
+        return [
+            m
+            for m, sound in enumerate(self.sounds)
+            if sound.joined == (n, "slur") and sound.key < self.sounds[n].key
+        ]
+
+    def sung_long(self, n: int) -> bool:
+        """`tone_long`."""
+        sound = self.sounds[n]
+        return self.bars.milliseconds(sound.written - sound.onset, sound.onset) >= 1000
 
     def layer_at(self, at: str) -> int:
         """The layer of an onset as the program writes it."""
         return self.layers.index(Fraction(at))
 
-    def rests_before(self, k: int) -> bool:
-        """`ease_rest` on the move to a layer."""
-        return all(s.written < self.layers[k] for s in self.sounds if s.layer < k)
+    def given_ease(self, k: int) -> int:
+        """What is given of `ease` on the move to a layer, whatever the hand
+        does: the sum of all but guide, pivot and open."""
+        value, here, there = self.effort, self.layers[k - 1], self.layers[k]
+        before, after = self.struck[k - 1], self.struck[k]
+        ease = 0
+        if all(s.written < there for s in self.sounds if s.layer < k):
+            ease += value["ease_rest"]
+        if self.bars.sign_between(here, there) or here in self._fermatas:
+            ease += value["ease_phrase"]
+        if self.bars.begins_at(there):
+            ease += value["ease_beat"]
+        if {self.sounds[n].key for n in before} & {self.sounds[n].key for n in after}:
+            ease += value["ease_repeat"]
+        sung = [[n for n in layer if self.sounds[n].role == "melody"] for layer in (before, after)]
+        if all(len(melody) == 1 for melody in sung):
+            [first], [second] = [[self.sounds[n].key for n in melody] for melody in sung]
+            if second == first + 1 and second % 12 in self.bars.tonics(there):
+                ease -= value["leading"]
+        return ease
 
     def cut(self, n: int, at: Fraction) -> int:
         """What it costs to let a sound go at a moment, its written end being
@@ -246,6 +307,8 @@ class Question:
         if 4 * (sound.written - at) <= sound.written - sound.onset:
             return value * self.effort["cut_tail"] // 100
         return value
+
+    # --- the author's rules -------------------------------------------------
 
     def pins_on(self, n: int) -> list[Pin]:
         """Pins that the placement of a sound may breach."""
@@ -277,6 +340,19 @@ class Question:
         )
 
 
+def _grouped(tones: list[int], parted) -> list[list[int]]:
+    """Each tone joins the first group that it is not parted from."""
+    groups: list[list[int]] = []
+    for tone in tones:
+        for group in groups:
+            if not any(parted(tone, other) for other in group):
+                group.append(tone)
+                break
+        else:
+            groups.append([tone])
+    return groups
+
+
 def _during(pin: Pin, at: Fraction) -> bool:
     return pin.start <= at < pin.until
 
@@ -298,8 +374,3 @@ def _in_force(pins: list[dict]) -> list[Pin]:
         until = Fraction(time["until"]) if time else None
         found.append(Pin(pin["rule"], pin["allowed"], tone, start, until))
     return found
-
-
-def _tenths(millimetres: float) -> int:
-    size = math.floor(abs(millimetres) * 10 + 0.5)
-    return -size if millimetres < 0 else size

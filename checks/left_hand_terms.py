@@ -1,18 +1,20 @@
-"""What is charged on a posture, and the author's rules: P7, A1 to A6 and the
-first table of section 5 of docs/model.md, with the terms of letting go.
+"""What is charged on a posture, and the author's rules: A1 to A6 and the first
+table of section 5 of docs/model.md, with the terms of letting go. The house
+style stands in `left_hand_house.py`.
 
 Costs are bounded from below by constraints that the solver, minimising, makes
 tight; so a term is exact wherever the effort is at its least.
 """
 
 from collections import defaultdict
-from itertools import product
+from itertools import combinations
 
-from left_hand_physics import FINGERS, POSITIONS, Hand
+from left_hand_physics import FINGERS, every
 from left_hand_question import BARRE_WIDTHS, Question
+from left_hand_standing import StandingHand, extended
 
 
-class PricedHand(Hand):
+class PricedHand(StandingHand):
     """A hand with the price of its postures."""
 
     def __init__(self, question: Question):
@@ -24,8 +26,9 @@ class PricedHand(Hand):
                 if k > sound.layer:
                     self._let_go(n, k)
         for k in self.layers:
-            self._offsets(k)
-            self._posture_terms(k)
+            self._sound_terms(k)
+            self._finger_terms(k)
+            self._pair_terms(k)
             self._authors_rules(k)
 
     def value(self, term: str) -> int:
@@ -44,107 +47,119 @@ class PricedHand(Hand):
         if sound.wanted > sound.written:
             self.charge(self.value("ring"), gone)
 
-    def _offsets(self, k: int) -> None:
-        """P7, with all that is charged on a finger or a sound in a position:
-        `stop`, `finger_…`, `height`, `extension`, `contraction`, `lead`; A5."""
-        position = self.position[k]
-        for finger in FINGERS:
-            # Finger at a fret in a position.
-            joint = self._in_position(self.at_fret[k, finger], finger, position)
-            by_position = defaultdict(list)
-            charged = {}
-            for (fret, p), var in joint.items():
-                by_position[p].append(var)
-                offset = fret - (p + finger - 1)
-                extension = max(0, -offset if finger == 1 else offset)
-                contraction = abs(offset) - extension
-                self.charge(self.value("extension") * extension, var)
-                if extension > self.q.level["extension"]:
-                    self.broken.append(var)
-                amount = self.value("contraction") * contraction
-                if finger == 1 and offset == 1:
-                    amount += self.value("lead")
-                if amount:
-                    charged[fret, p] = amount
-            for p, var in position.items():
-                if p in by_position:
-                    self.m.add(sum(by_position[p]) <= var)
-            striking = joint
-            if any(self.q.sounds[n].layer < k for n in self.q.alive(k)):
-                frets = defaultdict(list)
-                for (_, fret), var in self.strikes[k, finger].items():
-                    frets[fret].append(var)
-                frets = {fret: self.any_of(literals) for fret, literals in frets.items()}
-                striking = self._in_position(frets, finger, position)
-            for at, amount in charged.items():
-                if at in striking:
-                    self.charge(amount, striking[at])
+    def _sound_terms(self, k: int) -> None:
+        """`stop`, `finger_…`, `height`, `tone_…`, `ornament`."""
+        fingers = []
         for n in self.q.struck[k]:
             for (_, _, finger), var in self.place[n].items():
                 if finger:
+                    fingers.append(var)
                     self.charge(self.value("stop"), var)
                 if finger > 2:
                     self.charge(self.value(f"finger_{finger}"), var)
-            # Height of the position of each stopped sound.
-            stopped = [var for (_, fret, _), var in self.place[n].items() if fret]
-            if not stopped:
-                continue
-            height = {p: self.bool() for p in POSITIONS}
-            self.m.add(sum(height.values()) == sum(stopped))
-            for p, var in height.items():
-                self.m.add_implication(var, position[p])
-                self.charge(self.value("height") * (2 * p - 3) if p > 1 else 0, var)
+            if self.q.sounds[n].auxiliaries:
+                played = self.out[n].negated()
+                self.charge(self.value("ornament"), played - self.ornamented.get(n, 0))
+            self._open_tone(k, n)
+        if fingers:
+            stopped = self.any_of(fingers)
+            height = {q: self.bool() for q in self.hand[k]}
+            self.m.add(sum(height.values()) == stopped)
+            for q, var in height.items():
+                self.m.add(var <= self.hand[k][q])
+                self.charge(self.value("height") * (2 * q - 3) if q > 1 else 0, var)
 
-    def _posture_terms(self, k: int) -> None:
-        """`stretch`, `crossed`, `barre_hold`."""
-        for (_, thin, thick), var in self.barres[k].items():
-            self.charge(self.value("barre_hold") * (thick - thin + 1), var)
-        for a, b in product(FINGERS, FINGERS):
-            if a < b and self.stops[k, a] and self.stops[k, b]:
+    def _open_tone(self, k: int, n: int) -> None:
+        """`tone_high`, `tone_long`."""
+        sound = self.q.sounds[n]
+        opened = [var for (_, fret, _), var in self.place[n].items() if fret == 0]
+        if sound.role != "melody" or sound.kind != "plain" or not opened:
+            return
+        if self.q.sung_long(n):
+            self.charge(self.value("tone_long"), sum(opened))
+        high = sum(hand for q, hand in self.hand[k].items() if q > 3)
+        self.charge(self.value("tone_high"), self.at_least(sum(opened) + high - 1))
+
+    def _finger_terms(self, k: int) -> None:
+        """`extension`, `contraction`, `lead`, `barre_hold`; A5."""
+        for finger in FINGERS:
+            for joint in (self.strikes_in[k, finger], self.rests_in[k, finger]):
+                for (fret, q), var in joint.items():
+                    offset = fret - (q + finger - 1)
+                    extension = extended(finger, offset)
+                    self.charge(self.value("extension") * extension, var)
+                    if extension > self.q.level["extension"]:
+                        self.broken.append(var)
+            for (fret, q), var in self.strikes_in[k, finger].items():
+                offset = fret - (q + finger - 1)
+                contraction = abs(offset) - extended(finger, offset)
+                self.charge(self.value("contraction") * contraction, var)
+                if finger == 1 and offset == 1:
+                    self.charge(self.value("lead"), var)
+        for (_, thin, thick, side, edge), var in self.barres[k].items():
+            first = edge if side == "thin" else thin
+            last = edge if side == "thick" else thick
+            self.charge(self.value("barre_hold") * (last - first), var)
+
+    def _pair_terms(self, k: int) -> None:
+        for a, b in combinations(FINGERS, 2):
+            if self.down_at[k, a] and self.down_at[k, b]:
                 self._stretch(k, a, b)
                 self._crossed(k, a, b)
 
     def _stretch(self, k: int, a: int, b: int) -> None:
-        value = self.value("stretch")
-        most = 40
-        amount = self.m.new_int_var(0, most * value, "")
+        """Each finger's distance from where it falls at rest, and the slant."""
+        value, x = self.value("stretch"), self.q.instrument.x
+        if not value:
+            return
+        out = {}
+        for finger in (a, b):
+            out[finger] = sum(
+                (x(fret) - x(q + finger - 1)) * var
+                for joint in (self.strikes_in[k, finger], self.rests_in[k, finger])
+                for (fret, q), var in joint.items()
+            )
+        slant = {
+            finger: sum(
+                20 * string * one
+                for (string, _), literals in self.down_at[k, finger].items()
+                for one in literals
+            )
+            for finger in (a, b)
+        }
+        amount = self.m.new_int_var(0, 100 * value, "")
         self.effort.append(amount)
         down = [self.down[k, a], self.down[k, b]]
-        dx = sum(self.q.x(fret) * var for fret, var in self.at_fret[k, b].items()) - sum(
-            self.q.x(fret) * var for fret, var in self.at_fret[k, a].items()
-        )
-        slant = sum(20 * s * var for (s, _), var in self.stops[k, b].items()) - sum(
-            20 * s * var for (s, _), var in self.stops[k, a].items()
-        )
-        rest = sum(
-            (self.q.x(p + b - 1) - self.q.x(p + a - 1)) * self.position[k][p] for p in POSITIONS
-        )
         # value · ex / 100, rounded down, is the least number not below this.
-        if a > 1:
-            self.m.add(100 * amount >= value * (dx + slant - rest) - 99).only_enforce_if(down)
-            return
-        free, under = self.barre[k].negated(), self.barre[k]
-        self.m.add(100 * amount >= value * (dx + slant - rest) - 99).only_enforce_if(*down, free)
-        self.m.add(100 * amount >= value * (dx - rest) - 99).only_enforce_if(*down, under)
+        ex = out[b] - out[a]
+        free = value * (ex + slant[b] - slant[a]) - 99
+        barres = list(self.barres[k].values()) if a == 1 else []
+        if barres:
+            barre = self.total(barres)
+            self.m.add(100 * amount >= free).only_enforce_if(*down, barre.negated())
+            self.m.add(100 * amount >= value * ex - 99).only_enforce_if(*down, barre)
+        else:
+            self.m.add(100 * amount >= free).only_enforce_if(*down)
 
     def _crossed(self, k: int, a: int, b: int) -> None:
-        pairs = []
-        for (string, fret), held in self.stops[k, a].items():
-            thicker = {
-                at: var for at, var in self.stops[k, b].items() if at[1] == fret and at[0] > string
-            }
-            if not thicker:
-                continue
-            striking = [self.strikes[k, b][at] for at in thicker if at in self.strikes[k, b]]
-            if striking:
-                pairs.append(held + sum(striking) - 1)
-            if (string, fret) in self.strikes[k, a]:
-                pairs.append(self.strikes[k, a][string, fret] + sum(thicker.values()) - 1)
-        if pairs:
-            crossed = self.bool()
-            for lower in pairs:
-                self.m.add(crossed >= lower)
-            self.charge(self.value("crossed"), crossed)
+        """`crossed`, `crowd`. Under a barre no finger is on the fret of 1."""
+        crossed, crowd = [], []
+        for place in self.down_at[k, a]:
+            thicker = [at for at in self.down_at[k, b] if at[1] == place[1] and at[0] > place[0]]
+            beside = [
+                at
+                for at in self.down_at[k, b]
+                if at[1] == place[1] and abs(at[0] - place[0]) == 1
+            ]
+            for pairs, others in ((crossed, thicker), (crowd, beside)):
+                for left, right in ((self.strikes, self.down_at), (self.down_at, self.strikes)):
+                    one = left[k, a].get(place, [])
+                    other = [var for at in others for var in right[k, b].get(at, [])]
+                    if one and other:
+                        pairs.append(sum(one) + sum(other) - 1)
+        for term, pairs in (("crossed", crossed), ("crowd", crowd)):
+            if pairs:
+                self.charge(self.value(term), self.at_least(*pairs))
 
     def _authors_rules(self, k: int) -> None:
         """A1 to A4 and A6; A5 stands with the offsets."""
@@ -153,6 +168,9 @@ class PricedHand(Hand):
                 breaches = self.q.breaches_of_placement(n, *option)
                 if breaches:
                     self.broken.append(breaches * var)
+        for finger in FINGERS:
+            if finger not in self.q.level["fingers"]:
+                self.broken += every(self.bound[k, finger])
         widths = [self.q.level_width]
         allowed = [set(self.q.level["positions"])]
         for pin in self.q.pins_at(k):
@@ -160,11 +178,11 @@ class PricedHand(Hand):
                 widths.append(BARRE_WIDTHS[pin.allowed])
             else:
                 allowed.append(set(pin.allowed))
-        for (_, thin, thick), var in self.barres[k].items():
+        for (_, thin, thick, _, _), var in self.barres[k].items():
             breaches = sum(thick - thin + 1 > width for width in widths)
             if breaches:
                 self.broken.append(breaches * var)
         for good in allowed:
-            bad = [self.position[k][p] for p in POSITIONS if p not in good]
+            bad = [hand for q, hand in self.hand[k].items() if q not in good]
             if bad:
-                self.broken.append(self.at_least(sum(bad) + self.stopped[k] - 1))
+                self.broken.append(self.at_least(sum(bad) - self.idle[k]))

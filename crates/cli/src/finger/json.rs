@@ -3,16 +3,16 @@
 
 use std::collections::BTreeMap;
 
-use apoyando_fingering::{
-    EffortTable, Finding, FindingPlace, Fingering, LeftFinger, Placement, Severity,
-};
-use apoyando_fretboard::{Instrument, StringNumber};
-use apoyando_music::{Moment, PartIndex, Score, Tempo};
+use apoyando_fingering::{EffortTable, Finding, FindingPlace, Fingering, Severity, Stroke};
+use apoyando_fretboard::Instrument;
+use apoyando_music::{Moment, Score};
 use apoyando_workshop::piece::FingeredPart;
 use serde::Serialize;
 
 use super::answers::Answers;
 use super::json_answers::{Asked, asked};
+use super::json_hand::{Hand, digit, hand};
+use super::json_score::{Bar, Event, Join, bars, events, joins, playing_order};
 use super::question::{Question, question};
 use super::{FingeredFile, FingeredPiece, summary};
 
@@ -30,17 +30,9 @@ struct Piece<'a> {
     composer: &'a str,
     revision: String,
     bars: Vec<Bar>,
+    playing_order: Vec<u32>,
     parts: Vec<Part<'a>>,
     findings: &'a [Finding],
-}
-
-#[derive(Serialize)]
-struct Bar {
-    number: u32,
-    start: String,
-    length: String,
-    /// Of the metronome mark at its beginning, if there is one.
-    quarters_a_minute: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -52,12 +44,9 @@ struct Part<'a> {
     price: Option<Price>,
     tones: Vec<Tone>,
     events: Vec<Event>,
-    postures: Vec<Posture>,
-    positions: Vec<Span<u8>>,
-    shifts: Vec<Shift>,
-    barres: Vec<Span<Barre>>,
-    let_go: Vec<LetGo>,
-    effort: Vec<Item>,
+    joins: Vec<Join>,
+    #[serde(flatten)]
+    hand: Hand,
     effort_by_term: BTreeMap<&'static str, i64>,
     #[serde(flatten)]
     asked: Asked<'a>,
@@ -96,90 +85,18 @@ struct Tone {
     pitch: String,
     key: i16,
     duration: String,
+    /// Keys that its ornament and its grace notes call for besides its own.
+    auxiliaries: Vec<i16>,
     string: Option<u8>,
     fret: Option<u8>,
     /// 0 is the open string.
     finger: Option<u8>,
     right: Option<char>,
-    stroke: Option<apoyando_fingering::Stroke>,
+    stroke: Option<Stroke>,
     sounds_until: String,
+    /// Whether the left hand makes it sound from the tone before.
+    joined: bool,
     left_out: bool,
-}
-
-/// A note or chord of a voice as it is written; a tied note is one of each
-/// event it stands in.
-#[derive(Serialize)]
-struct Event {
-    voice: u8,
-    at: String,
-    duration: String,
-    /// From low to high.
-    tones: Vec<u32>,
-}
-
-#[derive(Serialize)]
-struct Posture {
-    #[serde(flatten)]
-    at: At,
-    position: Option<u8>,
-    idle: bool,
-    sounding: Vec<Sounding>,
-    barre: Option<Barre>,
-}
-
-#[derive(Serialize)]
-struct Sounding {
-    tone: u32,
-    string: u8,
-    fret: u8,
-    finger: u8,
-}
-
-#[derive(Serialize)]
-struct Barre {
-    fret: u8,
-    thin: u8,
-    thick: u8,
-}
-
-#[derive(Serialize)]
-struct Span<T> {
-    what: T,
-    from: At,
-    to: At,
-}
-
-#[derive(Serialize)]
-struct Shift {
-    #[serde(flatten)]
-    at: At,
-    from: u8,
-    to: u8,
-    guide: Option<FingerOnString>,
-    pivot: Option<FingerOnString>,
-    over_open: bool,
-}
-
-#[derive(Serialize)]
-struct FingerOnString {
-    finger: u8,
-    string: u8,
-}
-
-#[derive(Serialize)]
-struct LetGo {
-    tone: u32,
-    #[serde(flatten)]
-    at: At,
-    written: bool,
-}
-
-#[derive(Serialize)]
-struct Item {
-    term: &'static str,
-    #[serde(flatten)]
-    at: At,
-    amount: i64,
 }
 
 #[derive(Serialize)]
@@ -227,16 +144,8 @@ fn piece<'a>(
         title: &score.heading().title,
         composer: &score.heading().composer,
         revision: format!("{:032x}", score.revision().0),
-        bars: score
-            .bars()
-            .iter()
-            .map(|bar| Bar {
-                number: bar.number,
-                start: bar.start.since_start().to_string(),
-                length: bar.length.to_string(),
-                quarters_a_minute: bar.tempo.map(quarters_a_minute),
-            })
-            .collect(),
+        bars: bars(score),
+        playing_order: playing_order(score),
         parts: piece
             .parts
             .iter()
@@ -248,10 +157,6 @@ fn piece<'a>(
             .collect(),
         findings: &piece.findings,
     }
-}
-
-fn quarters_a_minute(tempo: Tempo) -> String {
-    tempo.value.duration().scaled((4 * i64::from(tempo.per_minute)).into()).to_string()
 }
 
 /// A moment of a score.
@@ -267,7 +172,6 @@ fn part_json<'a>(
     answers: &'a Answers,
 ) -> Part<'a> {
     let fingering = part.fingering.as_ref();
-    let at = |moment| at(score, moment);
     Part {
         part: part.part.0 + 1,
         name: &score.part(part.part).name,
@@ -276,58 +180,8 @@ fn part_json<'a>(
         price: fingering.map(|f| f.price.into()),
         tones: tones(score, part, fingering),
         events: events(score, part.part),
-        postures: from(
-            fingering,
-            |f| &f.postures,
-            |posture| Posture {
-                at: at(posture.at),
-                position: posture.position.map(|position| position.get()),
-                idle: posture.idle,
-                sounding: posture
-                    .sounding
-                    .iter()
-                    .map(|(tone, placement)| Sounding {
-                        tone: tone.0,
-                        string: placement.place.string.get(),
-                        fret: placement.place.fret.0,
-                        finger: digit(*placement),
-                    })
-                    .collect(),
-                barre: posture.barre.map(barre),
-            },
-        ),
-        positions: from(
-            fingering,
-            |f| &f.positions,
-            |span| Span { what: span.position.get(), from: at(span.from), to: at(span.to) },
-        ),
-        shifts: from(
-            fingering,
-            |f| &f.shifts,
-            |shift| Shift {
-                at: at(shift.at),
-                from: shift.from.get(),
-                to: shift.to.get(),
-                guide: shift.guide.map(on_string),
-                pivot: shift.pivot.map(on_string),
-                over_open: shift.over_open,
-            },
-        ),
-        barres: from(
-            fingering,
-            |f| &f.barres,
-            |span| Span { what: barre(span.barre), from: at(span.from), to: at(span.to) },
-        ),
-        let_go: from(
-            fingering,
-            |f| &f.let_go,
-            |gone| LetGo { tone: gone.tone.0, at: at(gone.at), written: gone.written },
-        ),
-        effort: from(
-            fingering,
-            |f| &f.items,
-            |item| Item { term: item.term.info().name, at: at(item.at), amount: item.amount },
-        ),
+        joins: joins(score, part.part),
+        hand: fingering.map(|fingering| hand(score, fingering)).unwrap_or_default(),
         effort_by_term: fingering
             .map(|fingering| summary::sums(&fingering.items))
             .unwrap_or_default()
@@ -353,15 +207,6 @@ fn part_json<'a>(
     }
 }
 
-/// A list of a fingering, item by item; empty without one.
-fn from<T, U>(
-    fingering: Option<&Fingering>,
-    list: impl Fn(&Fingering) -> &Vec<T>,
-    item: impl Fn(&T) -> U,
-) -> Vec<U> {
-    fingering.map(|fingering| list(fingering).iter().map(item).collect()).unwrap_or_default()
-}
-
 fn tones(score: &Score, part: &FingeredPart, fingering: Option<&Fingering>) -> Vec<Tone> {
     score
         .tones(part.part)
@@ -378,46 +223,16 @@ fn tones(score: &Score, part: &FingeredPart, fingering: Option<&Fingering>) -> V
                 pitch: tone.pitch.to_string(),
                 key: tone.pitch.key_number().0,
                 duration: tone.duration().to_string(),
+                auxiliaries: score.auxiliaries(tone).iter().map(|key| key.0).collect(),
                 string: left.map(|placement| placement.place.string.get()),
                 fret: left.map(|placement| placement.place.fret.0),
                 finger: left.map(digit),
                 right: how.and_then(|how| how.right).map(|finger| finger.letter()),
                 stroke: how.and_then(|how| how.stroke),
                 sounds_until: sounds_until.since_start().to_string(),
+                joined: how.is_some_and(|how| how.joined),
                 left_out: how.is_some_and(|how| how.left.is_none()),
             }
         })
         .collect()
-}
-
-fn events(score: &Score, part: PartIndex) -> Vec<Event> {
-    let tones = score.tones(part);
-    let voices = score.part(part).voices.iter();
-    voices
-        .flat_map(|voice| voice.bars.iter().flatten().map(move |event| (voice.number, event)))
-        .filter(|(_, event)| !event.is_rest())
-        .map(|(voice, event)| Event {
-            voice: voice.0,
-            at: event.onset.since_start().to_string(),
-            duration: event.duration.to_string(),
-            tones: event
-                .notes()
-                .iter()
-                .filter_map(|note| tones.of_note(*note))
-                .map(|tone| tone.0)
-                .collect(),
-        })
-        .collect()
-}
-
-fn digit(placement: Placement) -> u8 {
-    placement.finger.map_or(0, LeftFinger::digit)
-}
-
-const fn barre(barre: apoyando_fingering::Barre) -> Barre {
-    Barre { fret: barre.fret.0, thin: barre.thin.get(), thick: barre.thick.get() }
-}
-
-const fn on_string((finger, string): (LeftFinger, StringNumber)) -> FingerOnString {
-    FingerOnString { finger: finger.digit(), string: string.get() }
 }

@@ -3,6 +3,8 @@
 mod answers;
 mod json;
 mod json_answers;
+mod json_hand;
+mod json_score;
 mod lines;
 mod notes;
 mod passage;

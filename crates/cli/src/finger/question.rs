@@ -4,9 +4,10 @@
 
 use std::collections::BTreeMap;
 
+use apoyando_book::Preferences;
 use apoyando_fingering::{
-    BarreLimit, EffortTable, LeftFinger, Level, Pin, PinAuthor, PinRule, Position, Reach,
-    RightFinger, Scope,
+    BarreLimit, Descending, EffortTable, HouseStyle, LeftFinger, Level, Pin, PinAuthor, PinRule,
+    Position, Reach, RightFinger, Scope, Shape, StringState,
 };
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
 use apoyando_music::Score;
@@ -18,7 +19,25 @@ pub(super) struct Question<'a> {
     instrument: InstrumentJson,
     level: LevelJson,
     pins: Vec<PinJson>,
+    house: HouseJson,
     effort_table: &'a EffortTable,
+}
+
+/// House style; nothing is preferred where it says nothing.
+#[derive(Serialize)]
+struct HouseJson {
+    /// The finger on fret 3 in the first position.
+    third_fret: Option<u8>,
+    descending: Option<&'static str>,
+    /// Each from ① on.
+    shapes: Vec<Vec<ShapeString>>,
+}
+
+/// A string of a shape: no fret where it is not played, 0 where it is open.
+#[derive(Serialize)]
+struct ShapeString {
+    fret: Option<u8>,
+    finger: Option<u8>,
 }
 
 #[derive(Serialize)]
@@ -108,8 +127,39 @@ pub(super) fn question<'a>(
         },
         level: level(&request.level),
         pins: request.pins.0.iter().map(|pin| pin_json(score, *pin)).collect(),
+        house: house_json(&house_of(&request.preferences)),
         effort_table: effort,
     }
+}
+
+fn house_of(preferences: &Preferences) -> HouseStyle {
+    HouseStyle {
+        third_fret: preferences.third_fret,
+        descending: preferences.descending,
+        shapes: preferences.shapes.clone(),
+    }
+}
+
+fn house_json(house: &HouseStyle) -> HouseJson {
+    HouseJson {
+        third_fret: house.third_fret.map(LeftFinger::digit),
+        descending: house.descending.map(|descending| match descending {
+            Descending::Open => "open",
+            Descending::Stopped => "stopped",
+        }),
+        shapes: house.shapes.iter().map(shape).collect(),
+    }
+}
+
+fn shape(shape: &Shape) -> Vec<ShapeString> {
+    let string = |state: &StringState| ShapeString {
+        fret: state.fret().map(|fret| fret.0),
+        finger: match state {
+            StringState::Stopped { finger, .. } => finger.map(LeftFinger::digit),
+            StringState::Unplayed | StringState::Open => None,
+        },
+    };
+    shape.strings.iter().map(string).collect()
 }
 
 fn level(level: &Level) -> LevelJson {

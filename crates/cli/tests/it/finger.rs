@@ -4,9 +4,9 @@ use serde_json::Value;
 
 use crate::scratch::Scratch;
 
-const TUNE: &str = "X:1\nT:Trial\nM:4/4\nL:1/4\nK:C clef=treble-8\nC D E F | G A B c |]\n";
+pub const TUNE: &str = "X:1\nT:Trial\nM:4/4\nL:1/4\nK:C clef=treble-8\nC D E F | G A B c |]\n";
 
-fn json(scratch: &Scratch, arguments: &[&str]) -> Value {
+pub fn json(scratch: &Scratch, arguments: &[&str]) -> Value {
     let said = scratch.run(arguments);
     said.succeeds();
     serde_json::from_str(&said.out).unwrap()
@@ -77,35 +77,6 @@ fn pins_positions_and_patterns_are_obeyed() {
             assert_eq!(posture["position"], 2);
         }
     }
-}
-
-/// Whoever solves the model again finds here all that was asked.
-#[test]
-fn the_question_stands_beside_the_answer() {
-    let scratch = Scratch::new("question");
-    scratch.write("c.abc", TUNE.replace("K:C", "Q:3/8=60\nK:C"));
-    let typed =
-        ["finger", "c.abc", "--position", "2=II", "--pin", "1:2=not string 5", "--barre", "half"];
-    let all = json(&scratch, &[&typed[..], &["--capo", "2", "--format", "json"]].concat());
-    let piece = &all["files"][0]["pieces"][0];
-    assert_eq!(piece["bars"][0]["quarters_a_minute"], "90");
-    let part = &piece["parts"][0];
-    let asked = &part["question"];
-    assert_eq!(asked["instrument"]["open_strings"][5]["key"], 40);
-    assert_eq!(asked["instrument"]["capo"], 2);
-    assert_eq!(asked["level"]["barre"], "half");
-    let table = apoyando_fingering::EffortTable::default();
-    assert_eq!(asked["effort_table"]["stop"], table.stop);
-    let pins = asked["pins"].as_array().unwrap();
-    assert_eq!(pins.len(), 2);
-    assert_eq!(pins[0]["scope"]["time"]["from"], "1");
-    assert_eq!(pins[0]["allowed"], serde_json::json!([2]));
-    assert_eq!(pins[1]["scope"]["tone"], 1);
-    assert_eq!(pins[1]["rule"], "strings");
-    assert!(!pins[1]["allowed"].as_array().unwrap().contains(&5.into()));
-    let events = part["events"].as_array().unwrap();
-    assert_eq!(events.len(), 8);
-    assert_eq!(events[1]["tones"], serde_json::json!([1]));
 }
 
 #[test]

@@ -3,4 +3,5 @@
 mod bad_input;
 mod book;
 mod finger;
+mod question;
 mod scratch;
