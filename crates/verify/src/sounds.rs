@@ -1,6 +1,6 @@
 //! Sounds: what is made with one pluck (section 2 of the model).
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use apoyando_fingering::{PinRule, Problem, Scope, StringSet};
 use apoyando_music::{
@@ -179,14 +179,15 @@ fn role(score: &Score, tones: &[&Tone], bass_voice: Option<VoiceNumber>) -> Role
     role
 }
 
-/// Joins sounds as their tones are joined; the first joined tone of a sound
-/// decides.
+/// Joins sounds as their tones are joined, where the earlier one ends as the
+/// later begins; the first joined tone of a sound decides.
 fn join(problem: &Problem<'_>, tones: usize, sounds: &mut [Sound]) {
     let of_tone = of_tone(tones, sounds);
     // Ordered by the tones that they lead to.
+    let mut decided = BTreeSet::new();
     for join in problem.score.joins(problem.part) {
         let (from, to) = (of_tone[join.from.0 as usize], of_tone[join.to.0 as usize]);
-        if sounds[to].joined.is_none() {
+        if decided.insert(to) && sounds[from].written_end == sounds[to].onset {
             sounds[to].joined = Some(Joined { from, kind: join.kind });
             sounds[from].leads_to.push(to);
         }

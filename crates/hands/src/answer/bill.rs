@@ -86,7 +86,7 @@ fn step(
     let hold = s.shape.hold().staying(s.stays);
     let from = joined_from(ground, way, layer);
     let joins = Joins { joins: ground.joins_into(layer), from: &from };
-    let gliding = joins.gliding(ground, &hold, &n.played);
+    let gliding = joins.gliding(&n.played);
     let meeting = moving::fingers(&ground.table, &hold, (&n.shape, gliding), step.pace, add);
     if s.position == n.position && s.away == n.away {
         add(Term::Slide, meeting.slide);

@@ -39,6 +39,9 @@ pub(crate) struct Struck {
     /// In the order of ties.
     pub candidates: Vec<Candidate>,
     pub touched: bool,
+    /// Whether it is no harmonic, so that fingers may be bound to its
+    /// auxiliaries.
+    pub plain: bool,
     /// Semitones from it to each auxiliary.
     pub auxiliaries: Vec<i8>,
     /// Whether it is plain and of the melody, so that its tone counts.
@@ -177,7 +180,9 @@ impl<'a> Reader<'a> {
                     breaches: u16::from(Fret(fret) > level.highest_fret)
                         + u16::from(!allowed)
                         + forbidding.count() as u16,
-                    against: descends && self.is_against(sound.key, string, fret),
+                    against: descends
+                        && sound.kind != Kind::NaturalHarmonic
+                        && self.is_against(sound.key, string, fret),
                 });
             }
         }
@@ -185,11 +190,8 @@ impl<'a> Reader<'a> {
         Struck {
             candidates,
             touched: sound.kind == Kind::NaturalHarmonic,
-            auxiliaries: if sound.kind == Kind::Plain {
-                sound.auxiliaries.iter().map(|key| (key - sound.key) as i8).collect()
-            } else {
-                Vec::new()
-            },
+            plain: sound.kind == Kind::Plain,
+            auxiliaries: sound.auxiliaries.iter().map(|key| (key - sound.key) as i8).collect(),
             sung,
             long: sung && self.clock.milliseconds(sound.onset, sound.written_end) >= LONG,
         }

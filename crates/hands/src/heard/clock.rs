@@ -9,7 +9,7 @@ pub(crate) struct Clock {
     marks: Vec<(Moment, i128, i128)>,
 }
 
-/// Quarters a minute where the score names none.
+/// Quarters a minute where the score names none, or none a minute.
 const USUAL_QUARTERS: i128 = 72;
 
 impl Clock {
@@ -21,7 +21,10 @@ impl Clock {
                 let tempo = bar.tempo?;
                 let value = tempo.value.duration().ratio();
                 let quarters = 4 * i128::from(tempo.per_minute) * i128::from(*value.numer());
-                (quarters > 0).then(|| (bar.start, 240_000 * i128::from(*value.denom()), quarters))
+                if quarters <= 0 {
+                    return Some((bar.start, 240_000, USUAL_QUARTERS));
+                }
+                Some((bar.start, 240_000 * i128::from(*value.denom()), quarters))
             })
             .collect();
         Self { marks }

@@ -45,8 +45,8 @@ pub(crate) struct Sound {
     pub auxiliaries: Vec<i16>,
     /// What it is joined from.
     pub joined: Option<Join>,
-    /// The sound joined from it by a slur downwards.
-    pub pulled_off_to: Option<usize>,
+    /// The sounds joined from it by a slur downwards.
+    pub pulled_off_to: Vec<usize>,
     /// First layer at which letting it go cuts no more than its tail.
     pub tail_from: usize,
     /// First layer at or after its written end.
@@ -134,8 +134,9 @@ impl<'a> Reader<'a> {
             let note = self.score.note(self.head(tone));
             (note.voice, note.bar, note.event)
         };
-        let strings = |tone| self.strings.get(&tone).copied().unwrap_or(StringSet::ALL);
-        place(a) == place(b) || strings(a).and(strings(b)).is_empty()
+        let strings = |tone| self.strings.get(&tone);
+        place(a) == place(b)
+            || strings(a).zip(strings(b)).is_some_and(|(a, b)| a.and(*b).is_empty())
     }
 
     fn role(&self, tone: &Tone) -> Role {
@@ -171,7 +172,7 @@ impl<'a> Reader<'a> {
             tones: vec![tone.id],
             auxiliaries: self.score.auxiliaries(tone).iter().map(|key| key.0).collect(),
             joined: None,
-            pulled_off_to: None,
+            pulled_off_to: Vec::new(),
             tail_from: 0,
             written_until: 0,
             wanted_until: 0,
@@ -219,10 +220,13 @@ fn join(score: &Score, part: PartIndex, tones: &Tones, sounds: &mut [Sound]) {
             sound_of[tone.0 as usize] = index;
         }
     }
-    // They come in the order of the tones they lead to, so the first counts.
+    // They come in the order of the tones they lead to, so the first decides.
+    let mut decided = vec![false; sounds.len()];
     for join in joins {
         let (from, to) = (sound_of[join.from.0 as usize], sound_of[join.to.0 as usize]);
-        if sounds[to].joined.is_none() {
+        if !std::mem::replace(&mut decided[to], true)
+            && sounds[from].written_end == sounds[to].onset
+        {
             sounds[to].joined = Some(Join { from, kind: join.kind });
         }
     }
@@ -231,7 +235,7 @@ fn join(score: &Score, part: PartIndex, tones: &Tones, sounds: &mut [Sound]) {
             && kind == JoinKind::Slur
             && sounds[to].key < sounds[from].key
         {
-            sounds[from].pulled_off_to.get_or_insert(to);
+            sounds[from].pulled_off_to.push(to);
         }
     }
 }

@@ -193,7 +193,8 @@ impl<'a> Grips<'a> {
     fn ornament(&mut self, f: &mut Filling<'_>, from: usize) -> Result<(), TooMany> {
         let rules = self.rules;
         let with = |index: &usize| {
-            !rules.struck[*index].auxiliaries.is_empty() && f.played[*index] != Played::OUT
+            let struck = &rules.struck[*index];
+            struck.plain && !struck.auxiliaries.is_empty() && f.played[*index] != Played::OUT
         };
         let Some(index) = (from..rules.struck.len()).find(with) else {
             self.lay_hand(f);
@@ -261,7 +262,7 @@ impl<'a> Grips<'a> {
             let (aways, count) = self.each_reach(f);
             self.each_position(f, &aways[..count]);
         }
-        let stops = f.shape.is_down(0) && f.shape.bound & 1 == 0;
+        let stops = f.shape.is_down(0) && (f.shape.bound | f.shape.touching) & 1 == 0;
         if stops && self.barre_reaches(&f.shape) {
             self.lay_barres(f);
         }

@@ -26,6 +26,9 @@ pub(crate) struct JoinAt {
     pub kind: JoinKind,
     /// Whether both are plain, so that it can be done.
     pub plain: bool,
+    /// Whether a finger that stops the sound before may glide: it is a
+    /// glissando, and that sound is stopped and not touched.
+    pub glides: bool,
 }
 
 /// From one layer to the next.
@@ -244,7 +247,7 @@ fn joins(music: &Music) -> HashMap<usize, Vec<JoinAt>> {
     for (index, sound) in music.sounds.iter().enumerate() {
         let Some(join) = sound.joined else { continue };
         let from = &music.sounds[join.from];
-        if from.written_end != sound.onset || !music.is_reached(sound.layer) {
+        if !music.is_reached(sound.layer) {
             continue;
         }
         joins.entry(sound.layer).or_default().push(JoinAt {
@@ -252,6 +255,7 @@ fn joins(music: &Music) -> HashMap<usize, Vec<JoinAt>> {
             from: join.from,
             kind: join.kind,
             plain: from.kind == Kind::Plain && sound.kind == Kind::Plain,
+            glides: join.kind == JoinKind::Glide && from.kind != Kind::NaturalHarmonic,
         });
     }
     joins

@@ -1,7 +1,6 @@
 //! What a move from one shape to another costs, whatever the positions.
 
 use apoyando_fingering::Term;
-use apoyando_music::JoinKind;
 
 use crate::hand::moving::{self, Joined};
 use crate::hand::{Hold, Played, Shape};
@@ -131,10 +130,15 @@ impl Joins<'_> {
     }
 
     /// Strings on which a sound glides from one stopped by the same finger.
-    pub fn gliding(&self, ground: &Ground, s: &Hold, struck: &[Played]) -> u16 {
-        self.played(ground, s, struck)
-            .filter(|(join, _, how)| join.kind == JoinKind::Glide && *how == Joined::Glided)
-            .fold(0, |set, (_, to, _)| set | 1 << to.string)
+    pub fn gliding(&self, struck: &[Played]) -> u16 {
+        let mut strings = 0;
+        for (join, from) in self.joins.iter().zip(self.from) {
+            let (Some(from), to) = (from, struck[join.index]) else { continue };
+            if join.glides && to.finger > 0 && from.finger == to.finger {
+                strings |= 1 << to.string;
+            }
+        }
+        strings
     }
 }
 
@@ -151,7 +155,7 @@ pub(crate) fn pair(
     let mut add = |_: Term, amount: i64| fingers += amount as i32;
     let pace = ground.steps[layer].pace;
     let none = joins.joins.is_empty();
-    let gliding = if none { 0 } else { joins.gliding(ground, s, struck) };
+    let gliding = if none { 0 } else { joins.gliding(struck) };
     let meeting = moving::fingers(&ground.table, s, (n, gliding), pace, &mut add);
     let (mut in_place, mut moved) = (0, 0);
     if !none {

@@ -10,6 +10,7 @@ use crate::hand::shifting::{Shifting, shifting};
 use crate::heard::{SeamAt, hurry};
 
 use super::ground::Ground;
+use super::settle::Settled;
 use super::stage::{Choice, Stage, Tag};
 
 /// How the hand begins where a seam ends.
@@ -137,6 +138,15 @@ pub(crate) fn begins(stages: &[Stage], way: &[Choice], layer: usize) -> Begins {
         position: stopped.map_or(0, |layer| stages[layer].position(way[layer])),
         idle: idle(&layer),
     }
+}
+
+/// All that a way does at the ends of seams, assumed.
+pub(crate) fn all_assumed(ground: &Ground, stages: &[Stage], settled: &Settled) -> Fixed {
+    let mut fixed = settled.fixed.clone();
+    for seam in &ground.music.order.seams {
+        fixed.begins.insert(seam.to, begins(stages, &settled.way, seam.to));
+    }
+    fixed
 }
 
 /// What the seams of a way cost that nothing is assumed of, and the end at which

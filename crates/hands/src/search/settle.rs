@@ -32,7 +32,8 @@ pub(crate) fn effort(stages: &[Stage], way: &[Choice]) -> i64 {
 
 /// Prices the stages and finds the best way, of those through some states of a
 /// layer only if some are given. The tables of the stages are then those of the
-/// assumptions given back. The way is empty if there is none.
+/// assumptions given back, which leave no end of a seam open: what they price is
+/// what it costs. The way is empty if there is none.
 pub(crate) fn settle(
     kit: (&Ground, &Places),
     stages: &mut [Stage],
@@ -85,7 +86,10 @@ pub(crate) fn settle(
         }
     }
     match best {
-        Some(best) => price(kit, stages, best.fixed),
+        Some(best) => {
+            let fixed = seams::all_assumed(ground, stages, &best);
+            price(kit, stages, fixed)
+        }
         None => Settled { fixed: Fixed::default(), way: Vec::new(), effort: 0 },
     }
 }

@@ -3,6 +3,7 @@
 
 use crate::hand::shape::{SILENT, Stay, StaySet, Strings};
 use crate::hand::{Geometry, Played, STRINGS, Shape, Stays};
+use crate::heard::Sound;
 
 use super::grips::AWAY;
 use super::ground::Ground;
@@ -52,12 +53,12 @@ struct Staying {
     high: u8,
 }
 
-/// A slur downwards from a sound that a layer strikes or keeps: the semitones
-/// down.
+/// A slur downwards from a sound that a layer strikes or keeps.
 struct PulledOff {
     /// Which of the sounds struck, or which of those held.
     sound: Result<usize, usize>,
-    down: u8,
+    /// The lower sound.
+    to: usize,
 }
 
 /// Sets the stands of a stage whose shapes are laid out.
@@ -166,6 +167,7 @@ impl Stands<'_> {
 
 struct Setter<'a> {
     geometry: &'a Geometry,
+    sounds: &'a [Sound],
     struck: usize,
     /// Fingers that may stay for a common note.
     common: Vec<Stay>,
@@ -195,6 +197,7 @@ impl<'a> Setter<'a> {
         }
         Self {
             geometry: &ground.geometry,
+            sounds: &ground.music.sounds,
             struck: layers[layer].struck().len(),
             common,
             others,
@@ -263,15 +266,18 @@ impl<'a> Setter<'a> {
                     },
                 ),
             };
-            let Some(from) = from.filter(|from| from.finger > 0 && from.fret > pulled.down) else {
-                continue;
-            };
-            for finger in 0..4 {
-                let fret = from.fret - pulled.down;
-                let stay = Stay { finger, string: from.string, fret };
-                if self.fits(shape, strings, stay) {
-                    single.retain(|(other, _)| *other != stay);
-                    single.push((stay, true));
+            let Some(from) = from.filter(|from| from.finger > 0) else { continue };
+            let to = &self.sounds[pulled.to];
+            for (string, fret, open) in self.geometry.places(to) {
+                if open || string != from.string {
+                    continue;
+                }
+                for finger in 0..4 {
+                    let stay = Stay { finger, string, fret };
+                    if self.fits(shape, strings, stay) {
+                        single.retain(|(other, _)| *other != stay);
+                        single.push((stay, true));
+                    }
                 }
             }
         }
@@ -321,19 +327,14 @@ impl<'a> Setter<'a> {
 }
 
 fn pulled_off(ground: &Ground, layer: usize) -> Vec<PulledOff> {
-    let (music, here) = (&ground.music, &ground.music.layers[layer]);
-    let down = |sound: usize| {
-        let to = music.sounds[sound].pulled_off_to?;
-        Some((music.sounds[sound].key - music.sounds[to].key) as u8)
-    };
-    let struck = here
-        .struck()
-        .enumerate()
-        .filter_map(|(index, sound)| Some(PulledOff { sound: Ok(index), down: down(sound)? }));
-    let held = here
-        .held
-        .iter()
-        .enumerate()
-        .filter_map(|(slot, sound)| Some(PulledOff { sound: Err(slot), down: down(*sound)? }));
-    struck.chain(held).collect()
+    let here = &ground.music.layers[layer];
+    let struck = here.struck().enumerate().map(|(index, sound)| (Ok(index), sound));
+    let held = here.held.iter().enumerate().map(|(slot, sound)| (Err(slot), *sound));
+    struck
+        .chain(held)
+        .flat_map(|(sound, number)| {
+            let lower = &ground.music.sounds[number].pulled_off_to;
+            lower.iter().map(move |to| PulledOff { sound, to: *to })
+        })
+        .collect()
 }

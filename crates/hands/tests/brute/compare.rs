@@ -8,6 +8,7 @@ use apoyando_music::Moment;
 use crate::grip::{Barre, Posture, Spot, spot};
 use crate::listed;
 use crate::question::Question;
+use crate::told;
 use crate::walk::Best;
 use crate::whole::{Cost, Items, items, price};
 
@@ -43,9 +44,11 @@ pub fn differences(q: &Question<'_>, answer: &Fingering, best: &Best) -> Vec<Str
     }
     if own.postures != answer.postures {
         let pairs = answer.postures.iter().zip(&own.postures).filter(|(a, b)| a != b);
-        let shown = pairs.map(|(a, b)| format!("posture {a:#?}\nand not {b:#?}"));
+        let shown = pairs
+            .map(|(a, b)| format!("posture {}\nand not {}", told::posture(a), told::posture(b)));
         found.extend(shown);
         found.push(by_own_account(q, answer, best));
+        found.push(told::question(q));
         return found;
     }
     let mut differ = |what: &str, differs: bool| {

@@ -215,7 +215,8 @@ fn struck_again(sounds: &[Sound], index: usize) -> Option<Moment> {
     sounds.iter().filter(|s| s.key == this.key && s.onset > this.onset).map(|s| s.onset).min()
 }
 
-/// Of several joined tones of a sound the first decides.
+/// Of several joined tones of a sound the first decides, and what it is joined
+/// from must end as it begins.
 fn join(problem: &Problem<'_>, sounds: &mut [Sound]) {
     let joins = problem.score.joins(problem.part);
     let sound_of = |sounds: &[Sound], tone: ToneId| {
@@ -224,7 +225,9 @@ fn join(problem: &Problem<'_>, sounds: &mut [Sound]) {
     for index in 0..sounds.len() {
         let of_tone = |tone: &ToneId| joins.iter().find(|join| join.to == *tone);
         let first = sounds[index].tones.iter().find_map(of_tone);
-        sounds[index].from = first.map(|join| (sound_of(sounds, join.from), join.kind));
+        sounds[index].from = first
+            .map(|join| (sound_of(sounds, join.from), join.kind))
+            .filter(|(from, _)| sounds[*from].written == sounds[index].onset);
     }
 }
 

@@ -33,6 +33,7 @@ mod seams;
 mod stay;
 mod steps;
 mod ties;
+mod told;
 mod walk;
 mod whole;
 

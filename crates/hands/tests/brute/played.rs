@@ -15,6 +15,7 @@ pub struct Seam {
     pub milliseconds: i64,
 }
 
+#[derive(Debug)]
 pub struct Played {
     /// Whether the next layer is reached from each layer; else there is a cut.
     pub reached: Vec<bool>,
