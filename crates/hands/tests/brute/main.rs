@@ -9,6 +9,7 @@
 mod again;
 mod ahead;
 mod alternatives;
+mod bars;
 mod census;
 mod compare;
 mod crossing;
@@ -32,8 +33,10 @@ mod rules;
 mod seams;
 mod stay;
 mod steps;
+mod strings;
 mod ties;
 mod walk;
+mod ways;
 mod whole;
 
 use apoyando_hands::{RightPlan, finger};
@@ -42,7 +45,8 @@ use census::Census;
 use compare::{by_own_account, differences, price_of};
 use puzzle::Puzzle;
 use question::Question;
-use walk::{Best, NO_BOUND, Walk};
+use walk::{NO_BOUND, Walk};
+use ways::Best;
 
 /// How many puzzles the search has to answer.
 const PUZZLES: u64 = 8000;

@@ -187,6 +187,17 @@ fn fingers_land_and_jump() {
     );
 }
 
+/// ④1 is beyond the barre over ① and ②.
+#[test]
+fn a_barre_spares_a_jump_only_in_its_span() {
+    let case = Case::new(&["C4+F4.e D#3.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let barre = hand(&q, 0, "2-1-1 1-1-1", Some(1)).laid(1, 2);
+    let way = [barre, hand(&q, 1, "4-1-1", Some(1))];
+    assert_eq!(moved(&q, &way), [(Land, 2), (Jump, 4)]);
+}
+
 /// In chords of three nobody counts landings and jumps; a sound left out is
 /// struck there all the same.
 #[test]

@@ -53,6 +53,27 @@ fn p4_lays_a_barre_where_its_ends_are_meant() {
     assert!(!lies(0, "1-1-1", 1, 1));
 }
 
+/// Finger 1 alone lies over strings; it stops nothing outside its span, and where it
+/// lies it neither touches nor is bound.
+#[test]
+fn p4_puts_a_finger_at_one_place() {
+    let case = Case::new(&["D#3+C4+F4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let on = |text: &str| hand(&q, 0, text, Some(1));
+    assert!(!stands(&q, &on("x 2-1-2 1-1-2")), "2 on two strings");
+    assert!(!stands(&q, &on("4-1-1 2-1-1 1-1-1").laid(1, 2)), "④ is outside");
+    // D at ②3 with a mordent: 1 may be bound at C, but not as it lies at ①1 too.
+    let case = Case::new(&["D4.qm", "F4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let d = |text: &str| hand(&q, 0, text, Some(1));
+    assert!(stands(&q, &d("2-3-3 x").binding(&q, 1, 2, 1)));
+    assert!(stands(&q, &d("2-3-3 1-1-1")));
+    assert!(!stands(&q, &d("2-3-3 1-1-1").binding(&q, 1, 2, 1)));
+    assert!(!stands(&q, &d("2-3-3 1-1-1").laid(1, 2).binding(&q, 1, 2, 1)));
+}
+
 /// A figure is one: its later layers are all meant.
 #[test]
 fn p4_looks_ahead_in_a_figure() {
