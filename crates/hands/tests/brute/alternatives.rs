@@ -11,7 +11,8 @@ use crate::compare::{differences, price_of};
 use crate::grip::{Place, Posture};
 use crate::puzzle::Puzzle;
 use crate::question::Question;
-use crate::walk::{Best, Walk};
+use crate::walk::Walk;
+use crate::ways::Best;
 use crate::whole::{Cost, items};
 
 /// A struck sound: its layer, and its number there.

@@ -5,11 +5,12 @@ use std::collections::BTreeMap;
 use apoyando_fingering::{Fingering, Shift, Term};
 use apoyando_music::Moment;
 
-use crate::grip::{Barre, Posture, Spot, spot};
+use crate::grip::{Posture, Spot, spot};
 use crate::listed;
 use crate::question::Question;
+use crate::strings::Barre;
 use crate::told;
-use crate::walk::Best;
+use crate::ways::Best;
 use crate::whole::{Cost, Items, items, price};
 
 /// The price of an answer.
@@ -142,4 +143,34 @@ pub fn said(q: &Question<'_>, answer: &Fingering) -> Option<Vec<Posture>> {
         Some(said)
     };
     answer.postures.iter().enumerate().map(of_layer).collect()
+}
+
+/// A fingering written out is read as the sequence it came from; one that lists
+/// something else is told apart.
+#[test]
+fn what_is_written_out_is_read_back() {
+    let mut told_apart = 0;
+    for seed in 400_000..400_400 {
+        let puzzle = crate::puzzle::Puzzle::new(seed);
+        let problem = puzzle.problem();
+        let q = Question::new(&problem);
+        let Some(best) = crate::best_by_itself(&q) else { continue };
+        let fingering = listed::fingering(&q, &best.way);
+        assert_eq!(said(&q, &fingering).as_ref(), Some(&best.way), "seed {seed}");
+        assert_eq!(differences(&q, &fingering, &best), Vec::<String>::new(), "seed {seed}");
+        let mut others = vec![fingering.clone(); 8];
+        others[0].price.effort += 1;
+        others[1].postures[0].idle ^= true;
+        others[2].positions.clear();
+        others[3].barres.clear();
+        others[4].shifts.clear();
+        others[5].seams.clear();
+        others[6].let_go.clear();
+        others[7].items.clear();
+        for other in others.iter().filter(|other| **other != fingering) {
+            assert!(!differences(&q, other, &best).is_empty(), "seed {seed}");
+            told_apart += 1;
+        }
+    }
+    assert!(told_apart > 1500, "too few to prove anything: {told_apart}");
 }

@@ -8,11 +8,12 @@ use apoyando_fingering::{
 use apoyando_fretboard::{Fret, Place as At, StringNumber};
 use apoyando_music::{Moment, ToneId};
 
-use crate::grip::{Barre, Place, Posture, Spot, Stands};
+use crate::grip::{Place, Posture, Spot, Stands};
 use crate::holding::{is_joined, let_go};
 use crate::moves::leading_fingers;
 use crate::question::Question;
 use crate::seams::moved;
+use crate::strings::Barre;
 use crate::whole::{items, price};
 
 fn at(place: Place) -> At {

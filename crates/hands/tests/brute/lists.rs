@@ -2,10 +2,11 @@
 //! stay.
 
 use crate::grip::{
-    Barre, Place, Posture, Spot, Stands, away_stands, barre_stands, fingers_stand, ornaments_stand,
+    Place, Posture, Spot, Stands, away_stands, barre_stands, fingers_stand, ornaments_stand,
     position_stands, sounds_stand, spot,
 };
 use crate::question::Question;
+use crate::strings::Barre;
 use apoyando_fingering::Hinge;
 
 pub fn postures(q: &Question<'_>, layer: usize, kept: &[(usize, Spot)]) -> Vec<Posture> {

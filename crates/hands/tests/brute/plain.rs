@@ -6,13 +6,14 @@ use apoyando_fingering::Hinge;
 
 use crate::dice::Dice;
 use crate::grip::{
-    Barre, Place, Posture, Spot, away_stands, barre_stands, fingers_stand, ornaments_stand,
+    Place, Posture, Spot, away_stands, barre_stands, fingers_stand, ornaments_stand,
     position_stands, sounds_stand, spot,
 };
 use crate::heard::Kind;
 use crate::puzzle::{Puzzle, Size};
 use crate::question::Question;
 use crate::stay::{staying_follows, staying_stands};
+use crate::strings::Barre;
 use crate::ties::rank;
 use crate::walk::{NO_BOUND, Walk};
 use crate::whole::{Cost, price};

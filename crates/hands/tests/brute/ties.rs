@@ -1,7 +1,8 @@
 //! The order of ties of section 5 of the model.
 
-use crate::grip::{Barre, Place, Posture, Spot};
+use crate::grip::{Place, Posture, Spot};
 use crate::question::Question;
+use crate::strings::Barre;
 
 /// What layers are compared by, the smaller first.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]

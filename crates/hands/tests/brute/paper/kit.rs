@@ -9,8 +9,9 @@ use apoyando_music::{
     Metre, NoteValue, PartIndex, Pitch, Score, Tempo, ToneId,
 };
 
-use crate::grip::{Barre, Posture, Spot, spot};
+use crate::grip::{Posture, Spot, spot};
 use crate::question::Question;
+use crate::strings::Barre;
 use crate::whole::{items, own};
 
 /// A question with all that it borrows.

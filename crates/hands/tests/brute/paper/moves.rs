@@ -187,6 +187,17 @@ fn fingers_land_and_jump() {
     );
 }
 
+/// ④1 is beyond the barre over ① and ②.
+#[test]
+fn a_barre_spares_a_jump_only_in_its_span() {
+    let case = Case::new(&["C4+F4.e D#3.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let barre = hand(&q, 0, "2-1-1 1-1-1", Some(1)).laid(1, 2);
+    let way = [barre, hand(&q, 1, "4-1-1", Some(1))];
+    assert_eq!(moved(&q, &way), [(Land, 2), (Jump, 4)]);
+}
+
 /// In chords of three nobody counts landings and jumps; a sound left out is
 /// struck there all the same.
 #[test]
@@ -221,7 +232,13 @@ fn fingers_leap_over_a_short_note() {
     assert_eq!(leap("F4.s E4.s C4.s", "1-0-0", "2-1-2"), 0, "another finger");
     assert_eq!(leap("F4.s C4.s G#3.s", "2-1-1", "3-1-1"), 0, "it is down between");
     assert_eq!(leap("F4.s E4.s C4.s", "2-5-4", "2-1-1"), 2);
-    // From a chord nothing leaps.
+    // Into a chord of three and from a chord nothing leaps.
+    let case = Case::new(&["F4.s E4.s E3+A3+C4.s"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let chord = hand(&q, 2, "4-2-2 3-2-3 2-1-1", Some(1));
+    let way = [hand(&q, 0, "1-1-1", Some(1)), hand(&q, 1, "1-0-0", Some(1)), chord];
+    assert_eq!(charged(&q, &way, Leap), 0);
     let case = Case::new(&["C4+F4.s E4.s G#3.s"]);
     let problem = case.problem();
     let q = Question::new(&problem);

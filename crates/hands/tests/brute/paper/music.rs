@@ -81,6 +81,8 @@ fn a_sound_ends_when_its_key_is_struck_again() {
     assert_eq!(keys(&heard), [64, 64, 64, 65]);
     let ends: Vec<Moment> = heard.sounds.iter().map(|s| s.written).collect();
     assert_eq!(ends, [moment(4), moment(8), moment(16), moment(16)]);
+    // What ends at an onset is not wanted there.
+    assert!((0..3).all(|layer| heard.wanted(layer).is_empty()));
 }
 
 #[test]
@@ -95,6 +97,7 @@ fn roles_are_melody_bass_and_inner() {
     // A voice of rests is none: the second voice is not the highest of two.
     assert_eq!(roles(&["r.h", "C3+E3.h"]), [Inner, Inner]);
     assert_eq!(roles(&["G4.h", "E3.h", "r.h"]), [Bass, Melody]);
+    assert_eq!(roles(&["G4.h", "E3.h", "E3.h"]), [Bass, Melody], "inner, and bass as well");
 }
 
 #[test]
@@ -132,6 +135,8 @@ fn what_is_no_chord_is_no_figure() {
     assert_eq!(figure(&["C4.e D4.e E4.e F4.e"]), [None; 4]);
     assert_eq!(figure(&["C3.q E3.q G3.q C4.q"]), [None; 4]);
     assert_eq!(figure(&["C3.e E3.e C3.e E3.e"]), [None; 4]);
+    // The taking begins again at the second layer.
+    assert_eq!(figure(&["D4.e C4.e E4.e G4.e"]), [None, Some(1), Some(1), Some(1)]);
     // A bass that sounds on counts: C sharp under C E G is no chord.
     assert_eq!(figure(&["r.e C4.e E4.e G4.e", "C#3.h"]), [None; 4]);
     // F C E is one, without its A, and with G it is none.

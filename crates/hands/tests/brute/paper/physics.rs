@@ -53,6 +53,27 @@ fn p4_lays_a_barre_where_its_ends_are_meant() {
     assert!(!lies(0, "1-1-1", 1, 1));
 }
 
+/// Finger 1 alone lies over strings; it stops nothing outside its span, and where it
+/// lies it neither touches nor is bound.
+#[test]
+fn p4_puts_a_finger_at_one_place() {
+    let case = Case::new(&["D#3+C4+F4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let on = |text: &str| hand(&q, 0, text, Some(1));
+    assert!(!stands(&q, &on("x 2-1-2 1-1-2")), "2 on two strings");
+    assert!(!stands(&q, &on("4-1-1 2-1-1 1-1-1").laid(1, 2)), "④ is outside");
+    // D at ②3 with a mordent: 1 may be bound at C, but not as it lies at ①1 too.
+    let case = Case::new(&["D4.qm", "F4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let d = |text: &str| hand(&q, 0, text, Some(1));
+    assert!(stands(&q, &d("2-3-3 x").binding(&q, 1, 2, 1)));
+    assert!(stands(&q, &d("2-3-3 1-1-1")));
+    assert!(!stands(&q, &d("2-3-3 1-1-1").binding(&q, 1, 2, 1)));
+    assert!(!stands(&q, &d("2-3-3 1-1-1").laid(1, 2).binding(&q, 1, 2, 1)));
+}
+
 /// A figure is one: its later layers are all meant.
 #[test]
 fn p4_looks_ahead_in_a_figure() {
@@ -106,6 +127,14 @@ fn p5_keeps_fingers_in_order() {
     let on = |layer, text: &str| stands(&q, &hand(&q, layer, text, Some(1)));
     assert!(on(0, "2-1-1 1-1-2") && on(0, "2-1-2 1-1-1"));
     assert!(on(1, "2-2-2 1-1-1") && !on(1, "2-2-2 1-1-3"));
+    let second = |text: &str| stands(&q, &hand(&q, 1, text, Some(2)));
+    assert!(second("2-2-1 x") && !second("2-2-1 1-1-2"));
+    // Beside a barre nobody else is at its fret.
+    let case = Case::new(&["D#3+C4+F4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let barre = |text: &str| stands(&q, &hand(&q, 0, text, Some(1)).laid(1, 2));
+    assert!(barre("x 2-1-1 1-1-1") && !barre("4-1-2 2-1-1 1-1-1"));
 }
 
 /// Medium hands reach 66 mm from 2 to 3. Frets 1 and 3 are 66.9 mm apart, and the
@@ -120,6 +149,19 @@ fn p6_is_the_reach() {
     assert!(!on(0, "2-3-3 1-1-2"), "2 and 3 do not reach two frets");
     // dx 669, slant −20: 649, and 8.6 mm across make 654.
     assert!(on(1, "2-1-2 1-3-3"));
+    // 1 reaches 80 mm to 2: from ①1 to ⑥3 it is 66.9 + 10 mm along and 37 across, but
+    // under a barre 66.9.
+    let case = Case::new(&["G2+C4+F4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    assert!(!stands(&q, &hand(&q, 0, "6-3-2 x 1-1-1", Some(1))));
+    assert!(stands(&q, &hand(&q, 0, "6-3-2 2-1-1 1-1-1", Some(1)).laid(1, 2)));
+    // 1 reaches 125 mm to 4: frets 1 and 5 are 126.6 mm apart, 2 and 5 92.2.
+    let case = Case::new(&["C4+A4.q C#4+A4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let on = |layer, text: &str| stands(&q, &hand(&q, layer, text, Some(2)));
+    assert!(!on(0, "2-1-1 1-5-4") && on(1, "2-2-1 1-5-4"));
 }
 
 /// In V finger 1 is for fret 5, with up to three frets below and one above.
@@ -186,6 +228,13 @@ fn p9_prepares_slurs() {
     let prepared = stopped.clone().staying(1, 1, 1);
     assert!(stands(&q, &prepared) && follows(&q, Some(&g), &prepared));
     assert!(!stands(&q, &hand(&q, 1, "2-8-3", Some(6)).staying(1, 1, 1)), "another string");
+    // E pulled off to D: D at ③7 is a common tone, but not on the string of E.
+    let case = Case::new(&["G3.q E4.q( D4.q)"]);
+    let problem = case.problem();
+    let q2 = Question::new(&problem);
+    let beside = hand(&q2, 1, "2-5-1", Some(5)).staying(3, 3, 7);
+    let g2 = hand(&q2, 0, "3-0-0", None);
+    assert!(stands(&q2, &beside) && !follows(&q2, Some(&g2), &beside));
     // Fret 2 would be F sharp: no slur leads there, but the place is one of a guide.
     let behind = stopped.staying(2, 1, 2);
     assert!(stands(&q, &behind) && !follows(&q, Some(&g), &behind));
@@ -281,6 +330,7 @@ fn an_idle_hand_stands_where_it_stood() {
     let e = |position| hand(&q, 1, "1-0-0", position);
     assert!(follows(&q, Some(&c), &e(Some(5))));
     assert!(!follows(&q, Some(&c), &e(Some(4))) && !follows(&q, Some(&c), &e(None)));
+    assert!(stands(&q, &e(None)) && stands(&q, &e(Some(5))));
     let from_nothing: Vec<Posture> = vec![hand(&q, 0, "x", None), e(None)];
     assert!(follows(&q, None, &from_nothing[0]) && follows(&q, Some(&from_nothing[0]), &e(None)));
     assert!(!follows(&q, None, &hand(&q, 0, "x", Some(1))));

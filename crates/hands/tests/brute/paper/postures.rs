@@ -256,6 +256,12 @@ fn descending_lines_come_to_open_or_stopped_strings() {
     assert_eq!(against("C4+F4.q E4.q", Open, 1, "2-5-4"), None);
     assert_eq!(against("G4.q F4.q", Open, 1, "2-6-4"), None, "no string is F");
     assert_eq!(against("F2.q E2.q", Stopped, 1, "6-0-0"), None, "no thicker string");
+    let mut short = Case::new(&["F4.q E4.q"]);
+    short.house.descending = Some(Stopped);
+    short.instrument.frets = apoyando_fretboard::Fret(4);
+    let problem = short.problem();
+    let q = Question::new(&problem);
+    assert_eq!(is_against(&q, &hand(&q, 1, "1-0-0", Some(1)), 0), None, "② ends below E");
     // |: G F :| and on to E: from F to E over the seam only.
     assert_eq!(against("|: F4.q | [1 D4.q :| | [2 E4.q", Open, 2, "2-5-4"), None);
 }
