@@ -123,8 +123,8 @@ impl Asked<'_> {
             for (pluck, finger) in beats.plucks(beat).iter().zip(hand.fingers()) {
                 let finger = RightFinger::ALL[usize::from(finger)];
                 let sound = &self.music.sounds[pluck.sound];
-                let line = beat.lone && !beat.figure;
-                let stroke = stroke::stroke(self.plan, self.music, &tones, (sound, finger, line));
+                let how = (sound, finger, beat.line);
+                let stroke = stroke::stroke(self.plan, self.music, &tones, how);
                 for tone in &sound.tones {
                     played[tone.0 as usize] = Some((finger, stroke));
                 }
