@@ -135,6 +135,8 @@ fn what_is_no_chord_is_no_figure() {
     assert_eq!(figure(&["C4.e D4.e E4.e F4.e"]), [None; 4]);
     assert_eq!(figure(&["C3.q E3.q G3.q C4.q"]), [None; 4]);
     assert_eq!(figure(&["C3.e E3.e C3.e E3.e"]), [None; 4]);
+    // B flat and C are of one chord and too near.
+    assert_eq!(figure(&["C4.e E4.e Bb4.e C5.e"]), [Some(0), Some(0), Some(0), None]);
     // The taking begins again at the second layer.
     assert_eq!(figure(&["D4.e C4.e E4.e G4.e"]), [None, Some(1), Some(1), Some(1)]);
     // A bass that sounds on counts: C sharp under C E G is no chord.
