@@ -144,6 +144,12 @@ impl Hand {
         })
     }
 
+    /// Whether the barre covers a place, but for the part that is lifted.
+    pub(crate) fn lays_over(&self, place: Place) -> bool {
+        let lies = |laid: RangeInclusive<u8>| laid.contains(&place.string.get());
+        self.barre.is_some_and(|barre| barre.fret == place.fret) && self.laid().is_some_and(lies)
+    }
+
     /// Whether no finger is down.
     pub(crate) fn idle(&self) -> bool {
         self.bound.is_empty()

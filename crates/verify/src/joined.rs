@@ -1,6 +1,7 @@
 //! Sounds that the left hand makes from the sound before (section 5 of the
 //! model).
 
+use apoyando_fingering::LeftFinger;
 use apoyando_music::JoinKind;
 
 use crate::hand::{Hand, Sounding};
@@ -44,7 +45,9 @@ fn plays(
         JoinKind::Slur => {
             let open = to.placement.place.fret.is_open();
             let waits = to.placement.finger.is_some_and(|finger| {
-                before.all_places(finger).any(|place| place == to.placement.place)
+                let place = to.placement.place;
+                before.all_places(finger).any(|at| at == place)
+                    || (finger == LeftFinger::One && before.lays_over(place))
             });
             at_rest && (open || (other_finger && waits))
         }

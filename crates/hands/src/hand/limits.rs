@@ -225,8 +225,8 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// Per string, the frets that give a key struck here, in the next layer or
-    /// in a later one of the same figure.
+    /// Per string, the frets that give a key struck here or an auxiliary of one, or
+    /// a key struck in the next layer or in a later one of the same figure.
     fn ends(&self, layer: usize) -> [u32; STRINGS] {
         let layers = &self.music.layers;
         let figure = layers[layer].figure.map_or(0, |(_, past)| past);
@@ -234,6 +234,11 @@ impl<'a> Reader<'a> {
         let mut ends = [0; STRINGS];
         for sound in &self.music.sounds[layers[layer].first..layers[past - 1].past] {
             self.geometry.add_ends(&mut ends, sound.key);
+        }
+        for sound in &self.music.sounds[layers[layer].struck()] {
+            if sound.kind == Kind::Plain {
+                sound.auxiliaries.iter().for_each(|key| self.geometry.add_ends(&mut ends, *key));
+            }
         }
         ends
     }

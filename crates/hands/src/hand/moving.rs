@@ -52,7 +52,7 @@ pub(crate) fn fingers(
         if strikes == 0 {
             continue;
         }
-        if pace.thin && s.on[finger] & strikes == 0 {
+        if pace.thin && s.on[finger] & strikes == 0 && !lies_ready(s, n, finger) {
             add(Term::Land, i64::from(t.land) * pace.hurry);
         }
         if was != 0 && !(same_fret && was & down != 0) {
@@ -120,6 +120,11 @@ pub(crate) const fn barre_joins(s: &Hold, n: &Shape, finger: usize) -> bool {
             || (s.down[0] & n.span != 0 && n.struck[0] & n.span != 0))
 }
 
+/// Whether finger 1 lies where it is to strike, under a barre.
+pub(crate) const fn lies_ready(s: &Hold, n: &Shape, finger: usize) -> bool {
+    finger == 0 && s.laid & n.struck[0] != 0 && s.fret[0] == n.fret[0]
+}
+
 /// `leap`: a finger that left a string one layer ago and comes back on another.
 pub(crate) fn leaps(lifted: Option<(u8, u8)>, n: &Shape) -> bool {
     let Some((finger, string)) = lifted else { return false };
@@ -164,8 +169,10 @@ pub(crate) fn joined(to_join: &ToJoin, s: &Hold, to: Played) -> Joined {
     let made = if to.fret > from.fret {
         other
     } else {
-        let ready =
-            |finger: usize| s.on[finger] & (1 << to.string) != 0 && s.fret[finger] == to.fret;
+        let ready = |finger: usize| {
+            let on = s.on[finger] | if finger == 0 { s.laid } else { 0 };
+            on & (1 << to.string) != 0 && s.fret[finger] == to.fret
+        };
         to.finger == 0 || (other && ready(usize::from(to.finger) - 1))
     };
     if made {

@@ -112,6 +112,7 @@ impl Shape {
             touching: self.touching,
             fret: self.fret,
             span: self.span,
+            laid: self.laid,
             hinged: self.hinged,
             alone: self.alone,
         }
@@ -129,6 +130,7 @@ pub(crate) struct Hold {
     pub touching: u8,
     pub fret: [u8; 4],
     pub span: u16,
+    pub laid: u16,
     pub hinged: Hinged,
     pub alone: u8,
 }

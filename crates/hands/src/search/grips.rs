@@ -49,6 +49,8 @@ struct Filling<'s> {
     played: Vec<Played>,
     faults: Faults,
     most: Faults,
+    /// Strings on which a barre plays an auxiliary.
+    covered: u16,
     /// Where postures with exactly `most` go; while the least are sought, none.
     sheet: Option<&'s mut Sheet>,
 }
@@ -98,6 +100,7 @@ impl<'a> Grips<'a> {
             played: Vec::with_capacity(self.rules.struck.len()),
             faults: (0, 0),
             most,
+            covered: 0,
             sheet,
         };
         for sound in held {
@@ -226,6 +229,12 @@ impl<'a> Grips<'a> {
             return self.bind(f, index, from + 1);
         }
         let string = usize::from(main.string);
+        if f.stops_with_first() && fret == f.shape.fret[0] {
+            let before = f.covered;
+            f.covered |= 1 << string;
+            self.bind(f, index, from + 1)?;
+            f.covered = before;
+        }
         for finger in 0..4 {
             let faults =
                 (f.faults.0, f.faults.1 + u16::from(self.rules.fingers & (1 << finger) == 0));
@@ -258,12 +267,14 @@ impl<'a> Grips<'a> {
             self.idle(f);
             return;
         }
-        if f.shape.down[0].count_ones() <= 1 && self.first_finger_reaches(&f.shape) {
+        if f.covered == 0
+            && f.shape.down[0].count_ones() <= 1
+            && self.first_finger_reaches(&f.shape)
+        {
             let (aways, count) = self.each_reach(f);
             self.each_position(f, &aways[..count]);
         }
-        let stops = f.shape.is_down(0) && (f.shape.bound | f.shape.touching) & 1 == 0;
-        if stops && self.barre_reaches(&f.shape) {
+        if f.stops_with_first() && self.barre_reaches(&f.shape) {
             self.lay_barres(f);
         }
     }
@@ -293,6 +304,9 @@ impl<'a> Grips<'a> {
                 let (thin_lies, thick_lies) = (lies(f, below.clone()), lies(f, above.clone()));
                 let span = strings_from(thin, thick);
                 let mut lay = |f: &mut Filling<'_>, laid: u16, hinged: Hinged| {
+                    if f.covered & !laid != 0 {
+                        return;
+                    }
                     (f.shape.span, f.shape.laid, f.shape.hinged) = (span, laid, hinged);
                     self.each_position(f, &[]);
                 };
@@ -463,10 +477,15 @@ impl Filling<'_> {
         }
     }
 
+    /// Whether finger 1 stops a sound.
+    const fn stops_with_first(&self) -> bool {
+        self.shape.down[0] != 0 && (self.shape.bound | self.shape.touching) & 1 == 0
+    }
+
     fn lies_under_barre(&self, string: usize) -> bool {
         let (fret, sounding) = (self.shape.fret[0], self.strings.fret[string]);
         sounding == SILENT
-            || sounding > fret
+            || (sounding > fret && self.strings.touched & (1 << string) == 0)
             || (sounding == fret && self.shape.down[0] & (1 << string) != 0)
     }
 

@@ -214,6 +214,9 @@ fn with_barre(ground: &Ground, layer: usize, s: &Hold, n: &Shape) -> i32 {
     let (was, strikes) = (s.down[0], n.struck[0]);
     let jumps = pace.thin && was != 0 && strikes != 0 && was & strikes == 0;
     let same_fret = s.fret[0] == n.fret[0];
+    if pace.thin && strikes & s.on[0] == 0 && moving::lies_ready(s, n, 0) {
+        sum -= pace.hurry as i32 * t.land;
+    }
     // Only at one fret does a barre join what would be a jump.
     if jumps && same_fret && was & n.down[0] == 0 && moving::barre_joins(s, n, 0) {
         sum -= pace.hurry as i32 * t.jump;

@@ -175,6 +175,16 @@ impl Posture {
         at.finger > 0 && self.finger(at.finger).touches
     }
 
+    /// Strings on which finger 1 lies as a barre.
+    pub fn lying(&self) -> Strings {
+        self.barre.map_or_else(Strings::default, |barre| barre.laid(self.finger(1).stops))
+    }
+
+    /// Whether the laid part of a barre covers a place.
+    pub fn lays_over(&self, place: Place) -> bool {
+        self.lying().has(place.0) && self.finger(1).fret == place.1
+    }
+
     /// Whether a struck sound is ornamented (P11).
     pub fn is_ornamented(&self, q: &Question<'_>, index: usize) -> bool {
         let sound = q.sound(q.struck[self.layer][index]);
@@ -183,7 +193,9 @@ impl Posture {
         };
         let played = |key: &i16| {
             let place = q.place_on(at.string, *key);
-            place.is_some_and(|place| place.1 == 0 || self.bound.contains(&Some(place)))
+            place.is_some_and(|place| {
+                place.1 == 0 || self.lays_over(place) || self.bound.contains(&Some(place))
+            })
         };
         !sound.auxiliaries.is_empty() && sound.auxiliaries.iter().all(played)
     }
@@ -260,7 +272,7 @@ pub fn barre_stands(q: &Question<'_>, posture: &Posture) -> bool {
     for at in posture.sounding().filter(|at| barre.spans(at.string)) {
         let above = at.fret > one.fret;
         if laid.has(at.string) {
-            if !(above || at.finger == 1) {
+            if !((above && !posture.is_touched(at)) || at.finger == 1) {
                 return false;
             }
         } else if at.fret == 0 {

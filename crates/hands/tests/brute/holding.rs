@@ -28,7 +28,8 @@ pub fn is_joined(q: &Question<'_>, s: &Posture, n: &Posture, index: usize) -> bo
     if q.sound(number).key > q.sound(from).key {
         return b.finger > 0 && b.finger != a.finger;
     }
-    b.finger == 0 || (b.finger != a.finger && s.is_at(b.finger, b.place()))
+    let waits = || s.is_at(b.finger, b.place()) || (b.finger == 1 && s.lays_over(b.place()));
+    b.finger == 0 || (b.finger != a.finger && waits())
 }
 
 pub fn of_joins(q: &Question<'_>, s: &Posture, n: &Posture, bill: Bill<'_>) {

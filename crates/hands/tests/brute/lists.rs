@@ -72,14 +72,11 @@ fn bind(
         each(*bound);
         return;
     }
-    bind(q, what, from + 1, bound, each);
-    let Some(at) = what.struck[from] else { return };
     let keys = &q.sound(q.struck[what.layer][from]).auxiliaries;
-    let places: Option<Vec<Place>> = keys.iter().map(|key| q.place_on(at.string, *key)).collect();
+    let on = |at: Spot| keys.iter().map(|key| q.place_on(at.string, *key)).collect();
+    let places: Option<Vec<Place>> = what.struck[from].and_then(on);
     let needed: Vec<Place> = places.into_iter().flatten().filter(|(_, fret)| *fret > 0).collect();
-    if !needed.is_empty() {
-        bind_each(q, what, (from, &needed), bound, each);
-    }
+    bind_each(q, what, (from, &needed), bound, each);
 }
 
 fn bind_each(
@@ -93,6 +90,8 @@ fn bind_each(
         bind(q, what, from + 1, bound, each);
         return;
     };
+    // Unornamented, or left to a barre.
+    bind_each(q, what, (from, rest), bound, each);
     for index in 0..4 {
         if bound[index].is_none() {
             bound[index] = Some(*first);
@@ -104,7 +103,7 @@ fn bind_each(
 
 /// P1 to P6 and P11, without a barre and with every barre.
 fn with_barres(q: &Question<'_>, sounding: &Posture) -> Vec<Posture> {
-    if !sounds_stand(q, sounding) || !ornaments_stand(q, sounding) {
+    if !sounds_stand(q, sounding) {
         return Vec::new();
     }
     let mut barres = vec![None];
@@ -117,7 +116,10 @@ fn with_barres(q: &Question<'_>, sounding: &Posture) -> Vec<Posture> {
         }
     }
     let all = barres.into_iter().map(|barre| Posture { barre, ..sounding.clone() });
-    all.filter(|posture| barre_stands(q, posture) && fingers_stand(q, posture)).collect()
+    let stands = |posture: &Posture| {
+        barre_stands(q, posture) && ornaments_stand(q, posture) && fingers_stand(q, posture)
+    };
+    all.filter(stands).collect()
 }
 
 /// P7, P8 and P10: every position, at home and away.

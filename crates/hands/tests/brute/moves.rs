@@ -178,7 +178,8 @@ fn of_strings(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
         if !is.struck.any() {
             continue;
         }
-        if few && !s.strings_of(digit).meets(is.struck) {
+        let lies = digit == 1 && s.lying().meets(is.struck) && was.fret == is.fret;
+        if few && !s.strings_of(digit).meets(is.struck) && !lies {
             bill(Term::Land, q.value(Term::Land) * h);
         }
         let same_fret = was.fret == is.fret;

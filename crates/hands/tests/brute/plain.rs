@@ -118,7 +118,6 @@ pub fn all_postures(q: &Question<'_>, layer: usize) -> Vec<Posture> {
                 let bound = [bound[0], bound[1], bound[2], bound[3]];
                 if let Some(sounding) = Posture::of(q, layer, &struck, &kept, bound)
                     && sounds_stand(q, &sounding)
-                    && ornaments_stand(q, &sounding)
                 {
                     hold(q, &sounding, &places, &mut found);
                 }
@@ -139,7 +138,7 @@ fn hold(q: &Question<'_>, sounding: &Posture, places: &[Place], found: &mut Vec<
     }
     for barre in barres {
         let laid = Posture { barre, ..sounding.clone() };
-        if !barre_stands(q, &laid) || !fingers_stand(q, &laid) {
+        if !barre_stands(q, &laid) || !ornaments_stand(q, &laid) || !fingers_stand(q, &laid) {
             continue;
         }
         for position in std::iter::once(None).chain((1..=24).map(Some)) {

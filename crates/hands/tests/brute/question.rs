@@ -137,7 +137,8 @@ impl<'a> Question<'a> {
     }
 }
 
-/// P4: struck in the layer, in the next, or in a later one of its figure.
+/// P4: struck in the layer, ornaments included, in the next, or in a later one of
+/// its figure.
 fn meant(heard: &Heard, layer: usize) -> BTreeSet<i16> {
     let later = |other: usize| {
         let same_figure =
@@ -145,5 +146,8 @@ fn meant(heard: &Heard, layer: usize) -> BTreeSet<i16> {
         other == layer || other == layer + 1 || (other > layer && same_figure)
     };
     let layers = (0..heard.layers.len()).filter(|other| later(*other));
-    layers.flat_map(|other| heard.struck(other)).map(|s| heard.sounds[s].key).collect()
+    let struck = layers.flat_map(|other| heard.struck(other)).map(|s| heard.sounds[s].key);
+    let here = heard.struck(layer).into_iter().map(|s| &heard.sounds[s]);
+    let ornaments = here.filter(|s| s.kind == Kind::Plain).flat_map(|s| s.auxiliaries.clone());
+    struck.chain(ornaments).collect()
 }

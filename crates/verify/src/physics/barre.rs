@@ -2,9 +2,11 @@
 
 use apoyando_fingering::{Barre, Hinge, LeftFinger};
 use apoyando_fretboard::Place;
+use apoyando_music::KeyNumber;
 
 use super::sounding::sound;
 use super::{Seat, report};
+use crate::sounds::Kind;
 use crate::violation::{BarreFault, Fault};
 
 pub(super) fn check(seat: &Seat<'_>, faults: &mut Vec<Fault>) {
@@ -60,6 +62,8 @@ fn barre_faults(seat: &Seat<'_>, barre: Barre) -> Vec<BarreFault> {
             faults.push(BarreFault::Below(place));
         } else if stops != (place.fret == barre.fret) {
             faults.push(BarreFault::NotByFingerOne(place));
+        } else if sounding.touched {
+            faults.push(BarreFault::HarmonicUnder(place));
         }
     }
     let stops = hand.stopped_by(LeftFinger::One).any(|s| barre.covers(s.placement.place.string));
@@ -88,17 +92,23 @@ fn lifts_something_open(seat: &Seat<'_>, barre: Barre, side: Hinge) -> bool {
     })
 }
 
-/// Ends of the span that give no sound of now, of the next layer or of the
-/// figure that goes on.
+/// Ends of the span that give no sound of now, ornaments included, of the next
+/// layer or of the figure that goes on.
 fn idle_ends(seat: &Seat<'_>, barre: Barre) -> Vec<BarreFault> {
     let (all, layer) = (seat.all, seat.layer);
     let next = (layer + 2).min(all.layers.len());
     let last = all.figure_of(layer).map_or(next, |figure| figure.end.max(next));
     let struck = all.layers[layer].struck.start..all.layers[last - 1].struck.end;
+    let here = all.sounds[all.layers[layer].struck.clone()].iter();
+    let ornaments: Vec<KeyNumber> = here
+        .filter(|sound| sound.kind == Kind::Plain)
+        .flat_map(|sound| sound.auxiliaries.iter().copied())
+        .collect();
     let ends = [barre.thin, barre.thick].into_iter().filter(|string| {
         let key = sound(seat.problem.instrument, Place { string: *string, fret: barre.fret });
         let kept = seat.hand.sounding.iter().map(|sounding| sounding.sound);
-        !kept.chain(struck.clone()).any(|sound| Some(all.sounds[sound].key) == key)
+        let mut keys = kept.chain(struck.clone()).map(|sound| all.sounds[sound].key);
+        !keys.any(|sounds| Some(sounds) == key) && !key.is_some_and(|key| ornaments.contains(&key))
     });
     ends.map(BarreFault::IdleEnd).collect()
 }

@@ -43,9 +43,9 @@ pub(crate) fn ornamented(
     hand: &Hand,
     struck: Sounding,
 ) -> bool {
-    needs(instrument, all, struck).is_some_and(|needs| {
-        needs.possible && needs.places.iter().all(|place| is_bound(hand, *place))
-    })
+    let given = |place: &Place| hand.lays_over(*place) || is_bound(hand, *place);
+    needs(instrument, all, struck)
+        .is_some_and(|needs| needs.possible && needs.places.iter().all(given))
 }
 
 pub(super) fn check(seat: &Seat<'_>, faults: &mut Vec<Fault>) {

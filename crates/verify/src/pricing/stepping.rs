@@ -57,7 +57,10 @@ fn from_to<'a>(
 fn land(step: &Step<'_>, finger: LeftFinger, charge: &mut Charges<'_>) {
     let strings = struck_strings(step.after, finger);
     let was_on = step.before.all_places(finger).any(|place| strings.contains(&place.string));
-    if !strings.is_empty() && !was_on {
+    // Finger 1 lies there already as a barre.
+    let lies = finger == LeftFinger::One
+        && strikes(step.after, finger).any(|to| step.before.lays_over(to.placement.place));
+    if !strings.is_empty() && !was_on && !lies {
         charge.times(Term::Land, step.hurry);
     }
 }

@@ -13,6 +13,8 @@ pub enum BarreFault {
     Below(Place),
     #[error("finger 1 stops what is at its fret and nothing else, not so {0}")]
     NotByFingerOne(Place),
+    #[error("the harmonic touched at {0} cannot sound under it")]
+    HarmonicUnder(Place),
     #[error("finger 1 also stops {0} outside it")]
     FingerOneOutside(Place),
     #[error("it stops nothing")]
