@@ -39,13 +39,10 @@ impl Weighed<'_> {
         let mut limits = ground.rules_on(layer).clone();
         limits.struck[index].candidates.retain(|c| c.string == string);
         let least = self.search.stages[layer].faults;
-        let faults = |rules: &Rules, extension: u8| {
-            Grips::new(ground.pricing(), rules, i32::from(extension))
-                .least_faults()
-                .unwrap_or((u16::MAX, 0))
+        let faults = |rules: &Rules| -> Faults {
+            Grips::new(ground.pricing(), rules).least_faults().unwrap_or((u16::MAX, 0))
         };
-        let level_extension = ground.level_extension;
-        if faults(&limits, level_extension).0 > least.0 {
+        if faults(&limits).0 > least.0 {
             return if self.is_taken(layer, index, string) {
                 Obstacle::Taken
             } else {
@@ -57,18 +54,16 @@ impl Weighed<'_> {
         {
             return own;
         }
-        let fits = |limits: &Rules, extension: u8| -> bool {
-            let found: Faults = faults(limits, extension);
-            found <= least
-        };
+        let fits = |limits: &Rules| faults(limits) <= least;
         let no_positions = Rules { position: [0; POSITIONS], ..limits.clone() };
         let mut no_barre = limits.clone();
         no_barre.barre.fill(0);
-        if fits(&no_positions, level_extension) {
+        let any_extension = Rules { extension: u8::MAX, ..limits.clone() };
+        if fits(&no_positions) {
             Obstacle::Position
-        } else if fits(&no_barre, level_extension) {
+        } else if fits(&no_barre) {
             Obstacle::Barre
-        } else if fits(&limits, u8::MAX) {
+        } else if fits(&any_extension) {
             Obstacle::Extension
         } else {
             Obstacle::Hand

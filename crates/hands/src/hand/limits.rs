@@ -59,6 +59,8 @@ pub(crate) struct Rules {
     pub position: [u16; POSITIONS],
     /// Breaches by the width of a barre.
     pub barre: [u16; STRINGS + 1],
+    /// Frets of extension that a finger may have without a breach.
+    pub extension: u8,
     /// Fingers that the level allows, as bits.
     pub fingers: u8,
     /// Per string, the frets at which a barre may end on it for what is struck
@@ -155,6 +157,7 @@ impl<'a> Reader<'a> {
             struck,
             position,
             barre,
+            extension: level.extension,
             fingers: fingers.fold(0, |set, finger| set | 1 << finger.index()),
             ends: self.ends(layer),
         }

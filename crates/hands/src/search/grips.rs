@@ -36,8 +36,6 @@ pub(crate) struct TooMany;
 pub(crate) struct Grips<'a> {
     pub pricing: Pricing<'a>,
     pub rules: &'a Rules,
-    /// Extension the level allows, in frets.
-    pub level_extension: i32,
     work: u64,
 }
 
@@ -56,8 +54,8 @@ struct Filling<'s> {
 }
 
 impl<'a> Grips<'a> {
-    pub const fn new(pricing: Pricing<'a>, rules: &'a Rules, level_extension: i32) -> Self {
-        Self { pricing, rules, level_extension, work: 0 }
+    pub const fn new(pricing: Pricing<'a>, rules: &'a Rules) -> Self {
+        Self { pricing, rules, work: 0 }
     }
 
     /// The least faults any posture of this layer has; holding something can
@@ -360,7 +358,8 @@ impl<'a> Grips<'a> {
             return;
         }
         let strict = f.sheet.is_some() && f.most.1 == 0;
-        let most = if strict { self.level_extension.min(MOST_EXTENSION) } else { MOST_EXTENSION };
+        let allowed = i32::from(self.rules.extension);
+        let most = if strict { allowed.min(MOST_EXTENSION) } else { MOST_EXTENSION };
         let (mut low, mut high) = (1, POSITIONS as i32 - 1);
         for finger in 0..4 {
             if f.shape.is_down(finger) {
@@ -381,7 +380,7 @@ impl<'a> Grips<'a> {
             if !strict {
                 for finger in 0..4 {
                     let beyond = f.shape.is_down(finger)
-                        && f.shape.extension(finger, position) > self.level_extension;
+                        && f.shape.extension(finger, position) > allowed;
                     faults.1 += u16::from(beyond);
                 }
             }

@@ -51,7 +51,6 @@ pub(crate) struct Ground {
     pub geometry: Geometry,
     pub table: EffortTable,
     pub house: House,
-    pub level_extension: u8,
     /// By layer, the number of its rules among [`Ground::rule_book`].
     pub rules: Vec<u32>,
     pub rule_book: Vec<Arc<Rules>>,
@@ -71,7 +70,6 @@ impl Ground {
             geometry: Geometry::of(problem.instrument, &problem.level.reach),
             table: problem.effort.clone(),
             house: House::of(problem.house),
-            level_extension: problem.level.extension,
             rules: Vec::new(),
             rule_book: Vec::new(),
             steps: Vec::new(),

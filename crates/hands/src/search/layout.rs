@@ -70,7 +70,7 @@ impl Sheets {
             return Ok(*faults);
         }
         let of = &ground.rule_book[rules as usize];
-        let mut grips = Grips::new(ground.pricing(), of, i32::from(ground.level_extension));
+        let mut grips = Grips::new(ground.pricing(), of);
         let mut sheet = grips.sheet(&[], (0, 0))?;
         let faults = if sheet.shapes.is_empty() { grips.least_faults()? } else { (0, 0) };
         if faults == (0, 0) {
@@ -98,7 +98,7 @@ impl Sheets {
             return Ok(Arc::clone(sheet));
         }
         let of = &ground.rule_book[rules as usize];
-        let mut grips = Grips::new(ground.pricing(), of, i32::from(ground.level_extension));
+        let mut grips = Grips::new(ground.pricing(), of);
         let mut sheet = grips.sheet(held, faults)?;
         sheet.finish(&mut self.places);
         let sheet = Arc::new(sheet);
