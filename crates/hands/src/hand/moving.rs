@@ -18,7 +18,7 @@ pub(crate) struct Meeting {
 }
 
 /// The time of a move, and what is struck after it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(crate) struct Pace {
     pub hurry: i64,
     /// Whether what is struck is no chord.

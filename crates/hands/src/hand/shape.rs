@@ -246,7 +246,7 @@ impl Stays {
 }
 
 /// Fingers at places, as bits.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub(crate) struct StaySet([u64; Stay::ALL.div_ceil(64)]);
 
 impl Default for StaySet {

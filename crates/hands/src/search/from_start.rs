@@ -72,7 +72,7 @@ fn table(last: Option<&FromStart>, mut above: Vec<i32>) -> Result<FromStart, Too
 }
 
 fn first(stage: &Stage) -> Vec<i32> {
-    let mut above = vec![NEVER; stage.totals.len()];
+    let mut above = vec![NEVER; stage.states as usize];
     for choice in stage.choices().filter(|choice| begins_anew(stage, *choice)) {
         above[stage.index(choice)] = 0;
     }
@@ -111,7 +111,7 @@ fn over_a_cut(
     (before, costs): (&Stage, &[i32]),
     stage: &Stage,
 ) -> Vec<i32> {
-    let mut above = vec![NEVER; stage.totals.len()];
+    let mut above = vec![NEVER; stage.states as usize];
     let here = ground.seam_end(layer);
     let left: Vec<(Option<&Tag>, i32)> = before
         .choices()
@@ -190,7 +190,7 @@ impl<'a, C: Cost> Behind<'a, C> {
 
     /// The cost to get to every state of a stage.
     fn into(self, stage: &Stage) -> Vec<i32> {
-        let mut above = vec![NEVER; stage.totals.len()];
+        let mut above = vec![NEVER; stage.states as usize];
         let sources = self.sources(stage);
         let struck = self.ground.music.layers[self.layer + 1].struck().len();
         let joins = self.ground.joins_into(self.layer + 1);

@@ -379,8 +379,8 @@ impl<'a> Grips<'a> {
             faults.1 += self.rules.position[usize::from(position)];
             if !strict {
                 for finger in 0..4 {
-                    let beyond = f.shape.is_down(finger)
-                        && f.shape.extension(finger, position) > allowed;
+                    let beyond =
+                        f.shape.is_down(finger) && f.shape.extension(finger, position) > allowed;
                     faults.1 += u16::from(beyond);
                 }
             }

@@ -32,7 +32,7 @@ pub(crate) struct JoinAt {
 }
 
 /// From one layer to the next.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(crate) struct Step {
     /// Whether the second is reached from the first; else there is a cut.
     pub reached: bool,
@@ -116,6 +116,14 @@ impl Ground {
     /// Milliseconds from one layer to a later one.
     pub fn time(&self, from: usize, to: usize) -> i64 {
         self.clock.milliseconds(self.music.layers[from].onset, self.music.layers[to].onset)
+    }
+
+    /// The hurry of the time since a hand was last not idle.
+    pub fn hurry_since(&self, tag: &Tag, layer: usize) -> usize {
+        match tag.layer {
+            Tag::LONG_AGO => 1,
+            last => hurry(self.time(last as usize, layer)) as usize,
+        }
     }
 
     fn all_steps(&self, score: &Score, part: apoyando_music::PartIndex) -> Vec<Step> {

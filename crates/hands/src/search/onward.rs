@@ -5,7 +5,6 @@
 //! takes the less of eight positions at a time. What is rare comes afterwards.
 
 use crate::hand::{Hold, Played, Shape};
-use crate::heard::hurry;
 
 use super::cost::Cost;
 use super::facing::{Facing, LANES, Lanes, Row, shifted, take};
@@ -130,7 +129,7 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
 
     /// The cost from every state of a stage on, the state itself left out.
     pub fn of(&mut self, stage: &Stage) -> Vec<i32> {
-        let mut totals = vec![NEVER; stage.totals.len()];
+        let mut totals = vec![NEVER; stage.states as usize];
         let next = self.facing.next;
         let pace = self.ground.steps[self.layer].pace;
         for bucket in &stage.buckets {
@@ -590,7 +589,7 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             if !stay[from].is_never() {
                 *total = (*total).min(plus(stay[from].get() as i32, in_place));
             }
-            let hurry = self.hurry_since(tag, layer);
+            let hurry = self.ground.hurry_since(tag, layer);
             let row = shifts[hurry - 1].get_or_insert_with(|| {
                 let table = &self.facing.shifts.open[hurry - 1][pair.led as usize];
                 shifted(to, &self.facing.rows[number].costs, table)
@@ -598,13 +597,6 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             if !row[from].is_never() {
                 *total = (*total).min(plus(row[from].get() as i32, moved));
             }
-        }
-    }
-
-    fn hurry_since(&self, tag: &Tag, layer: usize) -> usize {
-        match tag.layer {
-            Tag::LONG_AGO => 1,
-            last => hurry(self.ground.time(last as usize, layer)) as usize,
         }
     }
 
@@ -616,7 +608,7 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         let in_place = i64::from(pair.fingers + pair.join_in_place);
         let moved = i64::from(pair.fingers + pair.join_moved);
         let from = tag.position;
-        let hurry = self.hurry_since(tag, layer);
+        let hurry = self.ground.hurry_since(tag, layer);
         let shifts = &self.facing.shifts.open[hurry - 1][pair.led as usize][usize::from(from)];
         let mut best = NEVER;
         for position in to.low..to.low + to.count as u8 {

@@ -58,6 +58,14 @@ impl Fixed {
         self.begins.get(&end).copied()
     }
 
+    /// Whether anything is assumed that prices of a layer depend on, idle hands
+    /// that have been so since an end of a seam left out.
+    pub fn concerns(&self, ground: &Ground, layer: usize) -> bool {
+        let begins_seam = || ground.music.order.seams.iter().any(|seam| seam.from == layer);
+        self.only.as_ref().is_some_and(|(only, _)| *only == layer)
+            || (!self.begins.is_empty() && (self.begins.contains_key(&layer) || begins_seam()))
+    }
+
     /// What a state pays for the seams that begin after it.
     pub fn leaving(&self, ground: &Ground, layer: usize, stage: &Stage, choice: Choice) -> i64 {
         if self.begins.is_empty() {

@@ -8,10 +8,11 @@ use super::cost::TooLarge;
 use super::from_start::{self, FromStart};
 use super::grips::Faults;
 use super::ground::Ground;
-use super::layout::{GaveUp, Sheets, lay_again, lay_out};
+use super::layout::{GaveUp, lay_again, lay_out};
 use super::meets::Places;
 use super::seams::Fixed;
 use super::settle::{self, Settled};
+use super::sheets::Sheets;
 use super::stage::{Choice, Stage};
 use super::{to_end, walk};
 

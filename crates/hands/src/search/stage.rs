@@ -1,12 +1,13 @@
 //! All states of the hand at one layer, laid out for the search.
 
-use std::ops::Range;
+use std::ops::{Deref, Range};
 use std::sync::Arc;
 
 use crate::hand::holding::LOW;
 use crate::hand::{Hold, POSITIONS, Played, STRINGS, Shape, Stays};
 
 use super::grips::Faults;
+use super::laid::Laid;
 use super::sheet::{Lanes, Sheet};
 
 /// What is sounding across a cut: for each string twelve bits, the slot of the
@@ -68,7 +69,7 @@ impl Lifted {
 }
 
 /// A shape with fingers that stay and what is remembered.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) struct Stand {
     pub shape: u32,
     pub stays: Stays,
@@ -124,7 +125,7 @@ pub(crate) struct Bucket {
 }
 
 /// All that comes into a stage with the same sounds still wanted.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub(crate) struct Inlet {
     /// The buckets it may go on to and what letting go costs.
     pub ways: Vec<(u32, i64)>,
@@ -143,13 +144,8 @@ pub(crate) struct Stage {
     pub faults: Faults,
     /// What comes in by each inlet.
     pub incoming: Vec<Sounding>,
-    pub inlets: Vec<Inlet>,
-    pub buckets: Vec<Bucket>,
-    /// By shape, which of the next stage's inlets it leads to.
-    pub onward: Vec<u32>,
-    pub stands: Vec<Stand>,
-    /// By shape, the number of its first stand; one more at the end.
-    pub first_stand: Vec<u32>,
+    /// Its states; like layers share them.
+    pub laid: Arc<Laid>,
     pub tags: Vec<Tag>,
     /// Tag here of a hand that was not idle at the layer before, by position.
     pub tag_of_position: [u16; POSITIONS],
@@ -159,8 +155,17 @@ pub(crate) struct Stage {
     /// same of the next stage.
     pub rise: i64,
     /// Cost from each state, itself included, to the end, above the least.
-    /// [`NEVER`](super::sheet::NEVER) where there is no way to the end.
-    pub totals: Vec<i32>,
+    /// [`NEVER`](super::sheet::NEVER) where there is no way to the end. Empty
+    /// until it is priced.
+    pub totals: Arc<[i32]>,
+}
+
+impl Deref for Stage {
+    type Target = Laid;
+
+    fn deref(&self) -> &Laid {
+        &self.laid
+    }
 }
 
 impl Stage {

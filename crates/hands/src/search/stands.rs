@@ -7,12 +7,13 @@ use crate::heard::Sound;
 
 use super::grips::AWAY;
 use super::ground::Ground;
+use super::laid::Laid;
 use super::meets::Places;
 use super::sheet::{Lanes, Sheet};
 use super::stage::{Lifted, Sounding, Stage, Stand, entries, positions_of};
 
 /// What a stage may take over from the one before.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug, Default)]
 pub(crate) struct Offered {
     /// Fingers that may stay.
     stays: StaySet,
@@ -54,24 +55,22 @@ struct Staying {
 }
 
 /// A slur downwards from a sound that a layer strikes or keeps.
-struct PulledOff {
+pub(crate) struct PulledOff {
     /// Which of the sounds struck, or which of those held.
-    sound: Result<usize, usize>,
+    pub sound: Result<usize, usize>,
     /// The lower sound.
-    to: usize,
+    pub to: usize,
 }
 
-/// Sets the stands of a stage whose shapes are laid out.
+/// Sets the stands of a layer whose shapes are laid out.
 pub(crate) fn set(
     ground: &Ground,
     places: &mut Places,
     layer: usize,
-    stage: &mut Stage,
-    before: Option<&Stage>,
+    stage: &mut Laid,
+    (offered, tags): (&Offered, u16),
 ) {
-    let offered = before.map_or_else(Offered::default, |before| offered(ground, layer, before));
     let setter = Setter::new(ground, layer, &offered.stays);
-    let tags = stage.tags.len() as u16;
     let mut stands = Stands {
         stands: Vec::with_capacity(2 * stage.onward.len()),
         at: 0,
@@ -126,7 +125,7 @@ pub(crate) fn set(
         }
     }
     first_stand.push(stands.stands.len() as u32);
-    stage.totals = vec![super::sheet::NEVER; stands.at as usize];
+    stage.states = stands.at;
     stage.stands = stands.stands;
     stage.first_stand = first_stand;
 }
@@ -178,13 +177,9 @@ struct Setter<'a> {
 
 impl<'a> Setter<'a> {
     fn new(ground: &'a Ground, layer: usize, offered: &StaySet) -> Self {
-        let layers = &ground.music.layers;
-        let past = (layer + 3).min(layers.len());
-        let ahead = &layers[(layer + 1).min(past)..past];
         let is_common = |stay: &Stay| {
             let key = ground.geometry.key(usize::from(stay.string), stay.fret);
-            let mut struck = ahead.iter().flat_map(|layer| &ground.music.sounds[layer.struck()]);
-            struck.any(|sound| sound.key == key)
+            ahead(ground, layer).any(|sound| sound.key == key)
         };
         let mut common = Vec::new();
         let mut others: [Vec<Stay>; STRINGS] = Default::default();
@@ -198,7 +193,7 @@ impl<'a> Setter<'a> {
         Self {
             geometry: &ground.geometry,
             sounds: &ground.music.sounds,
-            struck: layers[layer].struck().len(),
+            struck: ground.music.layers[layer].struck().len(),
             common,
             others,
             pulled_off: pulled_off(ground, layer),
@@ -326,7 +321,15 @@ impl<'a> Setter<'a> {
     }
 }
 
-fn pulled_off(ground: &Ground, layer: usize) -> Vec<PulledOff> {
+/// The sounds struck in the next two layers.
+pub(crate) fn ahead(ground: &Ground, layer: usize) -> impl Iterator<Item = &Sound> {
+    let layers = &ground.music.layers;
+    let past = (layer + 3).min(layers.len());
+    let ahead = &layers[(layer + 1).min(past)..past];
+    ahead.iter().flat_map(|layer| &ground.music.sounds[layer.struck()])
+}
+
+pub(crate) fn pulled_off(ground: &Ground, layer: usize) -> Vec<PulledOff> {
     let here = &ground.music.layers[layer];
     let struck = here.struck().enumerate().map(|(index, sound)| (Ok(index), sound));
     let held = here.held.iter().enumerate().map(|(slot, sound)| (Err(slot), *sound));

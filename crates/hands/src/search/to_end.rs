@@ -5,6 +5,7 @@ use crate::hand::shifting::ShiftTables;
 use super::cost::{Cost, TooLarge, largest_step};
 use super::facing::Facing;
 use super::ground::Ground;
+use super::known::Known;
 use super::meets::{Meets, Places};
 use super::onward::{Bench, Onward};
 use super::seams::Fixed;
@@ -14,11 +15,12 @@ use super::stage::{Choice, Stage, Tag};
 /// Fills the table of every stage.
 pub(crate) fn price_all((ground, places): (&Ground, &Places), fixed: &Fixed, stages: &mut [Stage]) {
     let mut tables = Widths::of(ground, places);
+    let mut known = Known::default();
     for layer in (0..stages.len()).rev() {
-        let (here, after) = stages.split_at_mut(layer + 1);
-        if let Some(stage) = here.last_mut() {
-            tables.price(ground, fixed, (layer, stage), after.first());
-        }
+        known.price((ground, fixed), (layer, stages), |stages| {
+            let (here, after) = stages.split_at_mut(layer + 1);
+            tables.price(ground, fixed, (layer, &mut here[layer]), after.first());
+        });
     }
 }
 
@@ -111,7 +113,7 @@ fn price<C: Cost>(
     next: Option<&Stage>,
 ) -> Result<bool, TooLarge> {
     let mut totals = match next {
-        None => vec![0; stage.totals.len()],
+        None => vec![0; stage.states as usize],
         Some(next) if !ground.steps[layer].reached => over_a_cut(ground, fixed, layer, stage, next),
         Some(next) => {
             let facing = Facing::<C>::new(ground, &mut tables.shifts, layer, next)?;
@@ -126,8 +128,8 @@ fn price<C: Cost>(
         }
     }
     stage.rise = least;
-    let changed = totals != stage.totals;
-    stage.totals = totals;
+    let changed = totals[..] != stage.totals[..];
+    stage.totals = totals.into();
     Ok(changed)
 }
 

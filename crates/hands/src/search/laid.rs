@@ -1,0 +1,299 @@
+//! All states of a layer but for what is remembered, laid out from what comes
+//! into it. Layers made from the same are laid out once.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::hand::{Played, STRINGS};
+use crate::heard::{Kind, Sound};
+
+use super::grips::{Faults, Held, TooMany};
+use super::ground::Ground;
+use super::sheets::{Quick, Sheets};
+use super::stage::{Bucket, Inlet, Sounding, Stand, entries, entry};
+use super::stands::{self, Offered};
+
+/// Shapes of one layer at most.
+const MOST_SHAPES: usize = 1_000_000;
+
+/// The states of a layer.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Laid {
+    pub inlets: Vec<Inlet>,
+    pub buckets: Vec<Bucket>,
+    /// By shape, which of the next stage's inlets it leads to.
+    pub onward: Vec<u32>,
+    pub stands: Vec<Stand>,
+    /// By shape, the number of its first stand; one more at the end.
+    pub first_stand: Vec<u32>,
+    /// How many states there are.
+    pub states: u32,
+    /// What comes into the next stage by each of its inlets.
+    pub leads_to: Vec<Sounding>,
+}
+
+/// All that a layer is laid out from: of two layers with the same recipe the
+/// states are the same.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub(crate) struct Recipe {
+    rules: u32,
+    incoming: Vec<Sounding>,
+    /// By sound held, what it is, what it costs to let it go, and its slot among
+    /// those held by the next layer.
+    held: Vec<(i16, Kind, i64, Option<u16>)>,
+    /// The slots of the sounds struck.
+    struck: Vec<Option<u16>>,
+    /// Slurs downwards from sounds struck and held, and to what.
+    pulled_off: Vec<(Result<usize, usize>, i16, Kind)>,
+    /// The keys struck in the next two layers.
+    ahead: Vec<i16>,
+    offered: Offered,
+    /// How many memories an idle hand has.
+    tags: u16,
+}
+
+impl Recipe {
+    fn of(
+        ground: &Ground,
+        layer: usize,
+        incoming: &[Sounding],
+        (offered, tags): (&Offered, u16),
+    ) -> Self {
+        let music = &ground.music;
+        let here = &music.layers[layer];
+        let slots = Slots::of(ground, layer);
+        let what = |sound: &Sound| (sound.key, sound.kind);
+        let held = here.held.iter().zip(&slots.held).map(|(sound, slot)| {
+            let (key, kind) = what(&music.sounds[*sound]);
+            (key, kind, ground.let_go(*sound, layer), *slot)
+        });
+        let pulled_off = stands::pulled_off(ground, layer).into_iter().map(|pulled| {
+            let (key, kind) = what(&music.sounds[pulled.to]);
+            (pulled.sound, key, kind)
+        });
+        let mut ahead: Vec<i16> = stands::ahead(ground, layer).map(|sound| sound.key).collect();
+        ahead.sort_unstable();
+        ahead.dedup();
+        Self {
+            rules: ground.rules[layer],
+            incoming: incoming.to_vec(),
+            held: held.collect(),
+            pulled_off: pulled_off.collect(),
+            struck: slots.struck,
+            ahead,
+            offered: offered.clone(),
+            tags,
+        }
+    }
+}
+
+/// Lays out a layer, or finds one that was laid out from the same.
+pub(crate) fn lay(
+    ground: &Ground,
+    sheets: &mut Sheets,
+    (layer, faults): (usize, Faults),
+    incoming: &[Sounding],
+    (offered, tags): (&Offered, u16),
+) -> Result<Arc<Laid>, TooMany> {
+    let recipe = Recipe::of(ground, layer, incoming, (offered, tags));
+    if let Some(laid) = sheets.laid.get(&recipe) {
+        let laid = Arc::clone(laid);
+        debug_assert!(
+            lay_anew(ground, sheets, (layer, faults), incoming, (offered, tags))
+                .is_ok_and(|anew| anew.is_like(&laid)),
+            "the recipe says all"
+        );
+        return Ok(laid);
+    }
+    let laid = lay_anew(ground, sheets, (layer, faults), incoming, (offered, tags))?;
+    let laid = Arc::new(laid);
+    sheets.laid.insert(recipe, Arc::clone(&laid));
+    Ok(laid)
+}
+
+fn lay_anew(
+    ground: &Ground,
+    sheets: &mut Sheets,
+    (layer, faults): (usize, Faults),
+    incoming: &[Sounding],
+    (offered, tags): (&Offered, u16),
+) -> Result<Laid, TooMany> {
+    let mut laid = Laid { inlets: Vec::with_capacity(incoming.len()), ..Laid::default() };
+    let mut bucket_of: HashMap<Sounding, u32, Quick> = HashMap::default();
+    let mut held_sets: Vec<Sounding> = Vec::new();
+    let contested = contested(ground, layer, faults);
+    for code in incoming {
+        let ways = ways(ground, layer, *code, contested, |held| {
+            *bucket_of.entry(held).or_insert_with(|| {
+                held_sets.push(held);
+                held_sets.len() as u32 - 1
+            })
+        });
+        laid.inlets.push(Inlet { ways });
+    }
+    fill(ground, sheets, layer, faults, (&mut laid, &held_sets))?;
+    let buckets = &laid.buckets;
+    for inlet in &mut laid.inlets {
+        inlet.ways.retain(|(b, _)| !buckets[*b as usize].shapes.is_empty());
+    }
+    stands::set(ground, &mut sheets.places, layer, &mut laid, (offered, tags));
+    Ok(laid)
+}
+
+impl Laid {
+    fn is_like(&self, other: &Self) -> bool {
+        let same = |(a, b): (&Bucket, &Bucket)| {
+            a.held == b.held && a.shapes == b.shapes && Arc::ptr_eq(&a.sheet, &b.sheet)
+        };
+        self.inlets == other.inlets
+            && self.onward == other.onward
+            && self.stands == other.stands
+            && self.first_stand == other.first_stand
+            && self.states == other.states
+            && self.leads_to == other.leads_to
+            && self.buckets.len() == other.buckets.len()
+            && self.buckets.iter().zip(&other.buckets).all(same)
+    }
+}
+
+/// The slots among those held by the next layer of what sounds at one; none if
+/// it does not sound on.
+struct Slots {
+    struck: Vec<Option<u16>>,
+    held: Vec<Option<u16>>,
+}
+
+impl Slots {
+    fn of(ground: &Ground, layer: usize) -> Self {
+        let here = &ground.music.layers[layer];
+        let goes_on = ground.music.is_reached(layer + 1);
+        let next = ground.music.layers.get(layer + 1).filter(|_| goes_on);
+        let held = next.map_or(&[][..], |next| &next.held);
+        let slot = |sound: usize| held.iter().position(|s| *s == sound).map(|slot| slot as u16);
+        Self {
+            struck: here.struck().map(slot).collect(),
+            held: here.held.iter().map(|sound| slot(*sound)).collect(),
+        }
+    }
+}
+
+/// Strings on which an open sound may have to be let go at a layer: those
+/// that a struck sound may take and those that a barre may cover. Any
+/// other open sound is kept, since that never costs more.
+fn contested(ground: &Ground, layer: usize, faults: Faults) -> u16 {
+    let rules = ground.rules_on(layer);
+    let candidates = rules.struck.iter().flat_map(|struck| &struck.candidates);
+    let struck = candidates.fold(0, |set, c| set | 1 << c.string);
+    if faults.1 == 0 && rules.barre[2] > 0 {
+        return struck;
+    }
+    let mut ends = rules.ends;
+    for held in &ground.music.layers[layer].held {
+        ground.geometry.add_ends(&mut ends, ground.music.sounds[*held].key);
+    }
+    (1..=ground.geometry.frets).fold(struck, |set, fret| {
+        let strings = (0..STRINGS).fold(0u16, |set, s| set | (((ends[s] >> fret & 1) as u16) << s));
+        if strings.count_ones() < 2 {
+            return set;
+        }
+        let (thin, thick) = (strings.trailing_zeros(), 15 - strings.leading_zeros());
+        set | ((1 << (thick + 1)) - (1 << thin)) as u16
+    })
+}
+
+/// Every choice of what to keep of what comes in, with its cost.
+fn ways(
+    ground: &Ground,
+    layer: usize,
+    code: Sounding,
+    contested: u16,
+    mut bucket: impl FnMut(Sounding) -> u32,
+) -> Vec<(u32, i64)> {
+    let mut fixed = 0;
+    let mut loose: Vec<(Sounding, i64)> = Vec::with_capacity(6);
+    for (string, slot, finger) in entries(code) {
+        let bits = entry(string, slot, finger);
+        if finger == 0 && contested & (1 << string) == 0 {
+            fixed |= bits;
+        } else {
+            let sound = ground.music.layers[layer].held[usize::from(slot)];
+            loose.push((bits, ground.let_go(sound, layer)));
+        }
+    }
+    (0..1u32 << loose.len())
+        .map(|choice| {
+            let mut held = fixed;
+            let mut cost = 0;
+            for (index, (bits, let_go)) in loose.iter().enumerate() {
+                if choice & (1 << index) != 0 {
+                    cost += let_go;
+                } else {
+                    held |= bits;
+                }
+            }
+            (bucket(held), cost)
+        })
+        .collect()
+}
+
+fn fill(
+    ground: &Ground,
+    sheets: &mut Sheets,
+    layer: usize,
+    faults: Faults,
+    (laid, held_sets): (&mut Laid, &[Sounding]),
+) -> Result<(), TooMany> {
+    let here = &ground.music.layers[layer];
+    let slots = Slots::of(ground, layer);
+    let touched: Vec<bool> =
+        ground.rules_on(layer).struck.iter().map(|struck| struck.touched).collect();
+    let mut onward: Vec<Sounding> = Vec::new();
+    let mut onward_of: HashMap<Sounding, u32, Quick> = HashMap::default();
+    for code in held_sets {
+        let mut held = Vec::with_capacity(6);
+        let mut still = 0;
+        for (string, slot, finger) in entries(*code) {
+            let sound = &ground.music.sounds[here.held[usize::from(slot)]];
+            let Some(fret) = ground.geometry.kept_fret(usize::from(string), sound) else {
+                continue;
+            };
+            held.push(Held { string, fret, finger, key: sound.key });
+            if let Some(slot) = slots.held[usize::from(slot)] {
+                still |= entry(string, slot, finger);
+            }
+        }
+        let sheet = sheets.sheet(ground, ground.rules[layer], &held, faults)?;
+        let first = laid.onward.len() as u32;
+        let mut last: Option<(u32, u32)> = None;
+        for played_at in &sheet.played_at {
+            if let Some((at, inlet)) = last
+                && at == *played_at
+            {
+                laid.onward.push(inlet);
+                continue;
+            }
+            let from = *played_at as usize;
+            let mut code = still;
+            for (index, sound) in sheet.played[from..from + here.struck().len()].iter().enumerate()
+            {
+                if let (true, Some(slot)) = (*sound != Played::OUT, slots.struck[index]) {
+                    let finger = if touched[index] { 0 } else { sound.finger };
+                    code |= entry(sound.string, slot, finger);
+                }
+            }
+            let inlet = *onward_of.entry(code).or_insert_with(|| {
+                onward.push(code);
+                onward.len() as u32 - 1
+            });
+            last = Some((*played_at, inlet));
+            laid.onward.push(inlet);
+        }
+        if laid.onward.len() > MOST_SHAPES {
+            return Err(TooMany);
+        }
+        let shapes = first..laid.onward.len() as u32;
+        laid.buckets.push(Bucket { held: *code, sheet, shapes });
+    }
+    laid.leads_to = onward;
+    Ok(())
+}
