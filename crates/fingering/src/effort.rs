@@ -89,9 +89,9 @@ impl Term {
 effort_table! {
     stop = 4, Stop, "struck note with a finger",
         "A stopped note is more work than an open string.", "common practice";
-    finger_3 = 2, Finger3, "struck note",
+    finger_3 = 1, Finger3, "struck note",
         "Finger 3 is a little weaker than 1 and 2.", "common practice";
-    finger_4 = 6, Finger4, "struck note",
+    finger_4 = 5, Finger4, "struck note",
         "Finger 4 is the weakest.", "common practice";
     height = 1, Height, "onset with a stopped note; 1, 3, 5, … times from position II on",
         "The hand is at home in I and almost so in II; higher positions are reached later, read less easily and make the thick strings dull.",
@@ -101,28 +101,28 @@ effort_table! {
         "Heijink and Meulenbroek 2002: joint angles near mid-range are preferred; value house";
     contraction = 2, Contraction, "finger and fret",
         "Fingers closer than a fret cost almost nothing.", "common practice";
-    lead = 4, Lead, "posture",
+    lead = 1, Lead, "posture",
         "Finger 1 gives the position its place; above its own fret the position reads as the next.",
         "common practice";
     stretch = 2, Stretch, "pair of fingers and 10 mm",
-        "What counts in a stretch is millimetres, not frets; less than 10 mm, as between 1 on ② and 3 on ⑤ in I, is none.",
+        "A hand feels millimetres, not frets: a pair spread wider than a finger to each fret pays for what is beyond.",
         "Heijink and Meulenbroek 2002: span of the hand; value house";
     crossed = 8, Crossed, "pair of fingers",
         "On one fret the lower finger normally takes the thicker string.", "common practice";
     crowd = 3, Crowd, "pair of fingers",
         "Two fingers on one fret of neighbouring strings are in each other's way.",
         "Radicioni and Lombardo 2007: chords; value house";
-    barre_hold = 4, BarreHold, "string beyond the first, and onset",
+    barre_hold = 6, BarreHold, "string beyond the first, and onset",
         "Holding a barre tires, wider ones more.", "common practice";
     barre_lay = 8, BarreLay, "string beyond the first; twice while other fingers hold",
         "Laying a barre is the effort of it.", "common practice";
     hinge = 6, Hinge, "change",
         "Lifting a side of a barre and laying it again is less than laying it anew.",
         "common practice";
-    shift = 32, Shift, "shift, times hurry",
+    shift = 34, Shift, "shift, times hurry",
         "Moving the whole hand is a risk, however short the way; one longer shift is better than two short ones.",
         "Sayegh 1989: cost on the transition; value house";
-    travel = 2, Travel, "10 mm, times hurry",
+    travel = 1, Travel, "10 mm, times hurry",
         "The farther the hand travels, the harder.",
         "Heijink and Meulenbroek 2002: hand travel; value house";
     ease = 0, Ease, "none; the discount is computed",
@@ -159,7 +159,7 @@ effort_table! {
         "common practice";
     slide = 8, Slide, "finger, times hurry",
         "The same finger on the next fret of its string slides.", "common practice";
-    replace = 12, Replace, "place, times hurry",
+    replace = 6, Replace, "place, times hurry",
         "Another finger on the same place replaces what could have stayed.", "common practice";
     weak_pair = 2, WeakPair, "move, times hurry",
         "Fingers 3 and 4 alternate badly.", "common practice";

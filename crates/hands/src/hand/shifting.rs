@@ -61,11 +61,14 @@ pub(crate) const ROW: usize = 32;
 /// one is not known, 0, and there is no shift to where the hand is.
 pub(crate) type ShiftTable<C> = [[C; ROW]; POSITIONS];
 
+/// Hurry, and ease in percent.
+type Times = (i64, i64);
+
 /// Tables of shifts by hurry and ease, for those who look them up.
 #[derive(Debug)]
 pub(crate) struct ShiftTables<C> {
     /// Few, so that looking through them is quick.
-    tables: Vec<((i64, i64), Arc<ShiftTable<C>>)>,
+    tables: Vec<(Times, Arc<ShiftTable<C>>)>,
 }
 
 impl<C> Default for ShiftTables<C> {

@@ -13,6 +13,7 @@ use crate::heard::hurry;
 use super::cost::{Cost, TooLarge};
 use super::facing::{LANES, ROW, Row, Shifts, narrow, row, shifted, take};
 use super::ground::Ground;
+use super::known::{Case, Known, Prices};
 use super::pair::{Joins, Pair, joined_from, leap, leaves, pair, remembered};
 use super::seams::Fixed;
 use super::sheet::NEVER;
@@ -25,7 +26,7 @@ pub(crate) struct FromStart {
     /// The least of them.
     pub least: i64,
     /// Above the least; [`NEVER`] for states no way leads to.
-    above: Vec<i32>,
+    above: Arc<[i32]>,
 }
 
 impl FromStart {
@@ -43,32 +44,46 @@ pub(crate) fn price_all<C: Cost>(
 ) -> Result<Vec<FromStart>, TooLarge> {
     let mut shifts = ShiftTables::<C>::default();
     let mut tables: Vec<FromStart> = Vec::with_capacity(stages.len());
+    let mut known = Known::default();
     for (layer, stage) in stages.iter().enumerate() {
-        let above = match (layer.checked_sub(1).map(|l| &stages[l]), tables.last()) {
-            (Some(before), Some(table)) => {
-                let costs = leaving(ground, fixed, layer - 1, before, table)?;
-                if ground.steps[layer - 1].reached {
-                    let behind =
-                        Behind::new(ground, fixed, &mut shifts, layer - 1, before, &costs)?;
-                    behind.into(stage)
-                } else {
-                    over_a_cut(ground, fixed, layer, (before, &costs), stage)
-                }
-            }
-            _ => first(stage),
+        let (Some(last), Some(before)) = (tables.last(), layer.checked_sub(1)) else {
+            let (least, above) = above_least(first(stage))?;
+            tables.push(FromStart { least, above });
+            continue;
         };
-        tables.push(table(tables.last(), above)?);
+        let pair = (&stages[before], stage);
+        let work_out = |shifts: &mut ShiftTables<C>| {
+            let costs = leaving(ground, fixed, before, pair.0, last)?;
+            above_least(if ground.steps[before].reached {
+                Behind::new(ground, fixed, shifts, before, pair.0, &costs)?.into(stage)
+            } else {
+                over_a_cut(ground, fixed, layer, (pair.0, &costs), stage)
+            })
+        };
+        let case = Case::of((ground, fixed), before, pair, &last.above);
+        let found = case.as_ref().and_then(|case| known.get(case));
+        let (rise, above) = match (found, case) {
+            (Some(found), _) => {
+                debug_assert_eq!(work_out(&mut shifts), Ok(found.clone()), "the case says all");
+                found
+            }
+            (None, Some(case)) => {
+                known.keep(case, Arc::as_ptr(&stage.laid), work_out(&mut shifts)?)
+            }
+            (None, None) => work_out(&mut shifts)?,
+        };
+        tables.push(FromStart { least: last.least + rise, above });
     }
     Ok(tables)
 }
 
-fn table(last: Option<&FromStart>, mut above: Vec<i32>) -> Result<FromStart, TooLarge> {
-    let reached = above.iter().copied().filter(|cost| *cost != NEVER);
+fn above_least(mut costs: Vec<i32>) -> Result<Prices, TooLarge> {
+    let reached = costs.iter().copied().filter(|cost| *cost != NEVER);
     let least = reached.min().ok_or(TooLarge)?;
-    for cost in above.iter_mut().filter(|cost| **cost != NEVER) {
+    for cost in costs.iter_mut().filter(|cost| **cost != NEVER) {
         *cost -= least;
     }
-    Ok(FromStart { least: last.map_or(0, |last| last.least) + i64::from(least), above })
+    Ok((i64::from(least), costs.into()))
 }
 
 fn first(stage: &Stage) -> Vec<i32> {

@@ -19,10 +19,12 @@ use super::stage::{Stage, Tag};
 /// All that the prices of a layer depend on. Laid out states and prices that are
 /// shared are known by where they are kept.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
-struct Case {
+pub(crate) struct Case {
     here: *const Laid,
     next: *const Laid,
-    after: *const i32,
+    /// The prices gone on from: of the next layer if they are those to the end,
+    /// of this one if they are those from the start.
+    from: *const i32,
     step: Step,
     /// Whether a stand of the next layer has to remember something.
     remembers: bool,
@@ -32,52 +34,49 @@ struct Case {
     tag_after: Vec<u16>,
 }
 
-/// The layers that have been priced.
+/// Prices above the least, and the least above that of the layer gone on from.
+pub(crate) type Prices = (i64, Arc<[i32]>);
+
+/// What has been priced.
 #[derive(Debug, Default)]
 pub(crate) struct Known {
-    layers: HashMap<Case, usize>,
-    /// By states, the layers whose prices were worked out anew.
-    priced: HashMap<*const Laid, Vec<usize>>,
+    prices: HashMap<Case, Prices>,
+    /// All tables there are, by their states.
+    tables: HashMap<*const Laid, Vec<Arc<[i32]>>>,
 }
 
 impl Known {
-    /// Prices a layer, the next one being priced, as another one was priced
-    /// before; else by working it out.
-    pub fn price(
-        &mut self,
-        (ground, fixed): (&Ground, &Fixed),
-        (layer, stages): (usize, &mut [Stage]),
-        work_out: impl FnOnce(&mut [Stage]),
-    ) {
-        let Some(case) = Case::of(ground, fixed, layer, stages) else {
-            work_out(stages);
-            return;
-        };
-        if let Some(known) = self.layers.get(&case) {
-            let (rise, totals) = (stages[*known].rise, Arc::clone(&stages[*known].totals));
-            if cfg!(debug_assertions) {
-                work_out(stages);
-                let anew = (stages[layer].rise, &stages[layer].totals);
-                assert_eq!(anew, (rise, &totals), "the case says all");
+    /// The prices of a case, if it has come before.
+    pub fn get(&self, case: &Case) -> Option<Prices> {
+        self.prices.get(case).cloned()
+    }
+
+    /// Keeps the prices of a case, of some states. The same table may come out of
+    /// another case; then that one is shared.
+    pub fn keep(&mut self, case: Case, states: *const Laid, (least, table): Prices) -> Prices {
+        let tables = self.tables.entry(states).or_default();
+        let table = match tables.iter().find(|other| **other == table) {
+            Some(other) => Arc::clone(other),
+            None => {
+                tables.push(Arc::clone(&table));
+                table
             }
-            (stages[layer].rise, stages[layer].totals) = (rise, totals);
-            return;
-        }
-        work_out(stages);
-        let priced = self.priced.entry(case.here).or_default();
-        // The same prices may come out of another case.
-        match priced.iter().find(|other| stages[**other].totals == stages[layer].totals) {
-            Some(other) => stages[layer].totals = Arc::clone(&stages[*other].totals),
-            None => priced.push(layer),
-        }
-        self.layers.insert(case, layer);
+        };
+        let prices = (least, table);
+        self.prices.insert(case, prices.clone());
+        prices
     }
 }
 
 impl Case {
-    /// `None` if more than this matters: a seam, a cut, a join.
-    fn of(ground: &Ground, fixed: &Fixed, layer: usize, stages: &[Stage]) -> Option<Self> {
-        let (stage, next) = (&stages[layer], stages.get(layer + 1)?);
+    /// The move from a layer to the next, gone on from a table of prices. `None` if
+    /// more than this matters: a seam, a cut, a join.
+    pub fn of(
+        (ground, fixed): (&Ground, &Fixed),
+        layer: usize,
+        (stage, next): (&Stage, &Stage),
+        from: &[i32],
+    ) -> Option<Self> {
         let step = ground.steps[layer];
         let open = |stage: &Stage| stage.tags.iter().any(|tag| tag.open != Tag::NO_SEAM);
         let known = step.reached
@@ -88,7 +87,7 @@ impl Case {
         known.then(|| Self {
             here: Arc::as_ptr(&stage.laid),
             next: Arc::as_ptr(&next.laid),
-            after: next.totals.as_ptr(),
+            from: from.as_ptr(),
             step,
             remembers: ground.steps.get(layer + 1).is_some_and(|step| step.leap > 0),
             tags: stage

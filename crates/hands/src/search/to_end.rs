@@ -1,11 +1,13 @@
 //! The table of costs to the end, filled from the last layer backwards.
 
+use std::sync::Arc;
+
 use crate::hand::shifting::ShiftTables;
 
 use super::cost::{Cost, TooLarge, largest_step};
 use super::facing::Facing;
 use super::ground::Ground;
-use super::known::Known;
+use super::known::{Case, Known};
 use super::meets::{Meets, Places};
 use super::onward::{Bench, Onward};
 use super::seams::Fixed;
@@ -17,10 +19,22 @@ pub(crate) fn price_all((ground, places): (&Ground, &Places), fixed: &Fixed, sta
     let mut tables = Widths::of(ground, places);
     let mut known = Known::default();
     for layer in (0..stages.len()).rev() {
-        known.price((ground, fixed), (layer, stages), |stages| {
-            let (here, after) = stages.split_at_mut(layer + 1);
-            tables.price(ground, fixed, (layer, &mut here[layer]), after.first());
-        });
+        let (here, after) = stages.split_at_mut(layer + 1);
+        let (stage, next) = (&mut here[layer], after.first());
+        let case =
+            next.and_then(|next| Case::of((ground, fixed), layer, (stage, next), &next.totals));
+        let found = case.as_ref().and_then(|case| known.get(case));
+        if found.is_none() || cfg!(debug_assertions) {
+            tables.price(ground, fixed, (layer, stage), next);
+        }
+        let anew = (stage.rise, Arc::clone(&stage.totals));
+        debug_assert!(found.as_ref().is_none_or(|found| *found == anew), "the case says all");
+        let states = Arc::as_ptr(&stage.laid);
+        (stage.rise, stage.totals) = match (found, case) {
+            (Some(found), _) => found,
+            (None, Some(case)) => known.keep(case, states, anew),
+            (None, None) => anew,
+        };
     }
 }
 
