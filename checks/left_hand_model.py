@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from left_hand_fingering import Posture
 from left_hand_joins import JoiningHand
+from left_hand_lawful import LawfulHand
 from left_hand_physics import FINGERS
 from ortools.sat.python import cp_model
 
@@ -25,36 +26,31 @@ class Answer:
 
 
 class Unsolved(Exception):
-    """The solver did not prove an optimum in time."""
+    """The solver did not prove an optimum in time, or that there is none."""
+
+    def __init__(self, status: str, impossible: bool):
+        super().__init__(status)
+        self.impossible = impossible
 
 
 class Model(JoiningHand):
     """One question, ready to be solved."""
 
     def solve(self, seconds: float) -> Answer:
-        """The three levels of the price in turn; mostly nothing has to be left
-        out or broken, and this is asked first.
+        """What is left out and what is broken is known without the effort,
+        which then is the least that there is with as little of both.
 
         Raises `Unsolved` if one of them is not proven in so many seconds."""
-        levels = [sum(self.out), sum(self.broken), sum(self.effort)]
-        clean = self.m.clone()
-        for level in levels[:2]:
-            clean.add(level == 0)
-        clean.minimize(levels[2])
-        solver, status = self._solved(clean, seconds)
-        if status == cp_model.OPTIMAL:
-            best = [0, 0, round(solver.objective_value)]
-        elif status == cp_model.INFEASIBLE:
-            best = []
-            for level in levels:
-                self.m.minimize(level)
-                solver, status = self._solved(self.m, seconds)
-                if status != cp_model.OPTIMAL:
-                    break
-                best.append(round(solver.objective_value))
-                self.m.add(level == best[-1])
-        if status != cp_model.OPTIMAL:
-            raise Unsolved(solver.status_name(status))
+        lawful = LawfulHand(self.q)
+        best = []
+        for level, same in ((lawful.out, self.out), (lawful.broken, self.broken)):
+            lawful.m.minimize(sum(level))
+            best.append(round(self._solved(lawful.m, seconds).objective_value))
+            lawful.m.add(sum(level) == best[-1])
+            self.m.add(sum(same) == best[-1])
+        self.m.minimize(sum(self.effort))
+        solver = self._solved(self.m, seconds)
+        best.append(round(solver.objective_value))
         return Answer(*best, postures=self._postures(solver))
 
     def price_of(self, postures: list[Posture], seconds: float) -> tuple[int, int, int] | None:
@@ -65,11 +61,12 @@ class Model(JoiningHand):
             return None
         levels = [sum(self.out), sum(self.broken), sum(self.effort)]
         fixed.minimize(levels[1] + levels[2])
-        solver, status = self._solved(fixed, seconds)
-        if status == cp_model.INFEASIBLE:
-            return None
-        if status != cp_model.OPTIMAL:
-            raise Unsolved(solver.status_name(status))
+        try:
+            solver = self._solved(fixed, seconds)
+        except Unsolved as unsolved:
+            if unsolved.impossible:
+                return None
+            raise
         return tuple(solver.value(level) for level in levels)
 
     @staticmethod
@@ -80,7 +77,10 @@ class Model(JoiningHand):
         # linear relaxation, which proves these optima soonest.
         solver.parameters.num_workers = 1
         solver.parameters.linearization_level = 2
-        return solver, solver.solve(model)
+        status = solver.solve(model)
+        if status != cp_model.OPTIMAL:
+            raise Unsolved(solver.status_name(status), status == cp_model.INFEASIBLE)
+        return solver
 
     def _postures(self, solver) -> list[Posture]:
         return [self._posture(solver, k) for k in self.layers]
