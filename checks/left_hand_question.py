@@ -162,7 +162,9 @@ class Question:
             for tone in sound.tones:
                 if tone in joined:
                     before, by = joined[tone]
-                    sound.joined = self.sound_of[before], by
+                    first = self.sound_of[before]
+                    if self.sounds[first].written == sound.onset:
+                        sound.joined = first, by
                     break
 
     # --- figures ------------------------------------------------------------

@@ -50,7 +50,7 @@ def network(program: str, path: Path) -> Network:
     nanoseconds, effort = map(int, times.split())
     layers = list(map(int, layers.split()))
     nodes = sum(layers)
-    arcs = [(nodes, node, int(cost)) for node, cost in enumerate(first.split())]
+    arcs = [(nodes, *map(int, begin.split(":"))) for begin in first.split()]
     arcs += [tuple(map(int, move.split())) for move in moves]
     arcs += [(node, nodes + 1, 0) for node in range(nodes - layers[-1], nodes)]
     return Network(nanoseconds, effort, layers, numpy.array(arcs))

@@ -14,6 +14,7 @@ mod options;
 mod reading;
 mod report;
 mod rough;
+mod sign;
 mod text;
 mod time;
 

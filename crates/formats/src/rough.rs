@@ -2,11 +2,13 @@
 //! up: onsets and lengths as stated, voices as stated, marks as stated.
 
 use apoyando_fingering::{LeftFinger, RightFinger};
-use apoyando_fretboard::{Fret, StringNumber};
+use apoyando_fretboard::{Fret, Instrument, StringNumber};
 use apoyando_music::{
-    BarEnd, Clef, Ending, EventMark, Heading, KeySignature, Metre, NoteValue, Pitch, Tempo, Tuplet,
+    BarEnd, Clef, Ending, EventMark, Grace, Heading, KeySignature, Metre, NoteValue, Pitch, Tempo,
+    Tuplet,
 };
 
+use crate::sign::Sign;
 use crate::time::Time;
 
 /// A piece as stated.
@@ -37,6 +39,17 @@ pub(crate) struct RoughBar {
     pub end: BarEnd,
     pub tempo: Option<Tempo>,
     pub words: String,
+    /// Signs of the playing order, as noted.
+    pub signs: Vec<RoughSign>,
+    pub line: u32,
+}
+
+/// A sign of the playing order as stated.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct RoughSign {
+    pub sign: Sign,
+    /// From the beginning of the bar; `None` at the line that ends it.
+    pub at: Option<Time>,
     pub line: u32,
 }
 
@@ -55,6 +68,7 @@ impl RoughBar {
             end: BarEnd::Plain,
             tempo: None,
             words: String::new(),
+            signs: Vec::new(),
             line,
         }
     }
@@ -67,6 +81,8 @@ pub(crate) struct RoughPart {
     pub clef: RoughClef,
     /// The file itself calls it a guitar's.
     pub guitar: bool,
+    /// What it is played on, as far as the file says.
+    pub instrument: Instrument,
     /// Voices in the order of their numbers; per bar their events, by onset.
     pub voices: Vec<Vec<Vec<RoughEvent>>>,
 }
@@ -105,8 +121,18 @@ pub(crate) struct RoughEvent {
     pub rest: RoughRest,
     pub notes: Vec<RoughNote>,
     pub marks: Vec<EventMark>,
+    /// Grace notes before it; a rest has none.
+    pub graces: Vec<Grace>,
     pub line: u32,
     pub column: u32,
+}
+
+impl RoughEvent {
+    /// Its pitches, those of its grace notes among them.
+    pub(crate) fn pitches(&mut self) -> impl Iterator<Item = &mut Pitch> {
+        let notes = self.notes.iter_mut().map(|note| &mut note.pitch);
+        notes.chain(self.graces.iter_mut().map(|grace| &mut grace.pitch))
+    }
 }
 
 /// A note as stated.
@@ -116,6 +142,32 @@ pub(crate) struct RoughNote {
     pub tied: bool,
     pub source_id: Option<String>,
     pub hand: HandMarks,
+    pub harmonic: Option<RoughHarmonic>,
+}
+
+impl RoughNote {
+    pub(crate) const fn new(pitch: Pitch, hand: HandMarks) -> Self {
+        Self { pitch, tied: false, source_id: None, hand, harmonic: None }
+    }
+}
+
+/// A harmonic as stated.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct RoughHarmonic {
+    pub natural: bool,
+    /// What the note's pitch is, where the file says so.
+    pub shows: Option<HarmonicPitch>,
+}
+
+/// The pitches by which a harmonic can be noted (MusicXML 4.0, `harmonic`).
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum HarmonicPitch {
+    /// What is heard.
+    Sounding,
+    /// What the place where the string is touched would sound if stopped there.
+    Touching,
+    /// What the string sounds untouched, open or stopped.
+    Base,
 }
 
 /// Fingering marks of a note.

@@ -3,43 +3,23 @@
 //! The model is `docs/model.md`; what is found here is the cheapest fingering
 //! of that model, proved by complete dynamic programming, never a guess.
 
-mod account;
-mod alternatives;
-mod causes;
-mod clock;
-mod damping;
+mod answer;
 pub mod error;
-mod figure;
-mod findings;
-mod from_start;
-mod geometry;
-mod ground;
-mod layout;
-mod limits;
-mod moves;
-mod music;
-mod network;
-mod obstacle;
+mod hand;
+mod heard;
 pub mod plan;
-mod postures;
-mod reason;
 pub mod right;
+mod search;
 mod solved;
-mod stage;
-mod state;
-mod through;
-mod to_end;
-mod walk;
 mod when;
-mod wording;
 
-pub use alternatives::{Alternative, Change, Difference};
-pub use damping::{Ringing, Thumb, ringing};
+pub use answer::alternatives::{Alternative, Change, Difference};
+pub use answer::damping::{Ringing, Thumb, ringing};
+pub use answer::reason::Reason;
 pub use error::HandsError;
-pub use network::Network;
 pub use plan::{RightPattern, RightPlan};
-pub use reason::Reason;
 pub use right::{PRACTICE, PracticeVariant, RightChoices, RightHand};
+pub use search::network::Network;
 pub use solved::{Solved, solve};
 
 use apoyando_fingering::{EffortItem, Finding, Fingering, Problem, Term};
@@ -60,7 +40,7 @@ pub struct Solution {
 }
 
 /// The largest value of effort that the sums can hold.
-const MOST_EFFORT: i32 = 1_000_000;
+const MOST_EFFORT: i32 = 100_000;
 
 /// Fingers one part of a score for both hands.
 ///

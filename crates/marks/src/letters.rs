@@ -1,7 +1,8 @@
 //! Right-hand letters.
 //!
-//! *Every note*: the letter of every sound; but where the thumb sweeps several
-//! strings, one p at the lowest note. *Where needed*: a letter is left out
+//! *Every note*: the letter of every sound that is plucked; but where the thumb
+//! sweeps several strings, one p at the lowest note. What a slur or a glissando
+//! makes sound has none. *Where needed*: a letter is left out
 //! where the reader can foretell it.
 //!
 //! - **Pattern.** A bar, a half bar or a beat whose fingers fall at the same
@@ -213,6 +214,21 @@ mod tests {
     fn every_letter_is_printed_or_none() {
         assert_eq!(shown(LINE, Density::EveryNote), "imimimim");
         assert_eq!(shown(LINE, Density::None), "········");
+    }
+
+    #[test]
+    fn what_the_left_hand_makes_sound_has_no_letter() {
+        let mut trial = trial(LINE);
+        for joined in [1, 4, 5] {
+            trial.fingering.tones[joined].joined = true;
+        }
+        let letters = |density| -> String {
+            let marks = trial.marked(density);
+            marks.right.iter().map(|mark| mark.map_or('·', |finger| finger.letter())).collect()
+        };
+        assert_eq!(letters(Density::EveryNote), "i·im··im");
+        // The reader meets i, i, m, i, m: only what is plucked takes turns.
+        assert_eq!(letters(Density::WhereNeeded), "i·im····");
     }
 
     #[test]

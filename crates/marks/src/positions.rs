@@ -123,6 +123,8 @@ pub(crate) fn numerals(hand: &Hand, fingering: &Fingering) -> Vec<PositionMark> 
 
 #[cfg(test)]
 mod tests {
+    use apoyando_fingering::{Position, PositionSpan};
+
     use crate::trial::trial;
 
     fn shown(text: &str) -> Vec<String> {
@@ -164,6 +166,20 @@ mod tests {
             shown("8 @1 2.1.1 2.3.4 2.1.1 @5 1.5.1 1.7.3 1.8.4 @1 1.3.4 1.1.1"),
             ["I 0..1/4", "V- 3/8..5/8", "I 3/4..7/8"]
         );
+    }
+
+    /// The hand is away and its position stays: there is no span for it.
+    #[test]
+    fn a_hand_away_for_a_moment_has_no_numeral() {
+        let mut trial = trial("4 @2 3.2.1 3.4.3 1.7.4 2.3.2");
+        let before = trial.needed();
+        let away = &mut trial.fingering.postures[2];
+        let at = away.at;
+        away.away = Position::new(4);
+        let position = Position::new(4).unwrap();
+        trial.fingering.hops.push(PositionSpan { position, from: at, to: at });
+        assert_eq!(trial.needed(), before);
+        assert_eq!(before.positions.len(), 1);
     }
 
     #[test]

@@ -23,7 +23,7 @@ pub(crate) struct Sound {
     pub key: KeyNumber,
     /// How it is stopped; `None` if it is left out.
     pub placement: Option<Placement>,
-    /// What plucks it.
+    /// What plucks it; `None` also where the left hand makes it sound.
     pub right: Option<RightFinger>,
 }
 
@@ -57,7 +57,7 @@ pub(crate) fn sounds(score: &Score, part: PartIndex, fingering: &Fingering) -> V
                 event: note.event,
                 key: tone.pitch.key_number(),
                 placement: played.left,
-                right: played.right,
+                right: played.right.filter(|_| !played.joined),
             })
         })
         .collect();

@@ -59,15 +59,20 @@ fn level(problem: &Problem<'_>, hand: &Hand, faults: &mut Vec<Fault>) {
             faults.push(Fault::FingerNotAllowed { place, finger });
         }
     }
+    for (finger, place) in hand.bound.iter().copied() {
+        if !level.fingers.contains(Some(finger)) {
+            faults.push(Fault::FingerNotAllowed { place, finger: Some(finger) });
+        }
+    }
     if hand.idle() {
         return;
     }
-    if let Some(position) = hand.position {
-        if !level.positions.contains(position) {
-            faults.push(Fault::PositionNotAllowed(position));
+    if let Some(place) = hand.place() {
+        if !level.positions.contains(place) {
+            faults.push(Fault::PositionNotAllowed(place));
         }
         for finger in hand.down() {
-            let frets = finger.extension(position);
+            let frets = finger.extension(place);
             if frets > i64::from(level.extension) {
                 faults.push(Fault::ExtensionTooWide {
                     finger: finger.finger,
@@ -85,7 +90,7 @@ fn level(problem: &Problem<'_>, hand: &Hand, faults: &mut Vec<Fault>) {
     }
 }
 
-/// Strings under a barre; 0 if its ends are the wrong way round.
+/// Strings that a barre spans; 0 if its ends are the wrong way round.
 pub(crate) fn width(barre: apoyando_fingering::Barre) -> u8 {
     (barre.thick.get() + 1).saturating_sub(barre.thin.get())
 }
@@ -112,7 +117,7 @@ fn pinned(all: &Layers<'_>, layer: usize, hand: &Hand, pin: &Pin, faults: &mut V
         PinRule::Strings(set) => by_placement(&|p| set.contains(p.place.string)),
         PinRule::Frets(set) => by_placement(&|p| p.place.fret.0 < 32 && set.contains(p.place.fret)),
         PinRule::LeftFingers(set) => by_placement(&|p| set.contains(p.finger)),
-        PinRule::Positions(set) => by_posture(hand.position.is_none_or(|p| set.contains(p))),
+        PinRule::Positions(set) => by_posture(hand.place().is_none_or(|p| set.contains(p))),
         PinRule::Barre(limit) => by_posture(hand.barre.is_none_or(|b| width(b) <= limit.width())),
         PinRule::RightFingers(_) => 0,
     };

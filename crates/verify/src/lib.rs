@@ -7,13 +7,16 @@
 mod author;
 mod figure;
 mod hand;
+mod joined;
 mod layers;
 mod moves;
 mod physics;
+mod playing;
 mod postures;
 mod pricing;
 mod record;
 mod right;
+mod sounds;
 mod spot;
 mod time;
 mod violation;
@@ -24,7 +27,7 @@ use crate::hand::Hand;
 use crate::layers::Layers;
 use crate::pricing::Bill;
 pub use crate::spot::Spot;
-pub use crate::violation::{BarreFault, Fault, Rule, Violation};
+pub use crate::violation::{AwayFault, BarreFault, Fault, Rule, StayFault, Violation};
 
 /// Everything that is wrong with a fingering, in the order of the rules: its
 /// record, physics, moves, author's rules, price, right hand. Breaches of the
@@ -39,7 +42,7 @@ pub fn verify(problem: &Problem<'_>, fingering: &Fingering) -> Vec<Violation> {
     };
     let Read { layers, hands, mut found } = read;
     physics::check(problem, &layers, &hands, &mut found);
-    moves::check(&layers, &hands, &mut found);
+    moves::check(problem, &layers, &hands, &mut found);
     let hard = found.len();
     author::check(problem, &layers, &hands, &mut found);
     let broken = found.len() - hard;
@@ -59,7 +62,7 @@ pub fn verify(problem: &Problem<'_>, fingering: &Fingering) -> Vec<Violation> {
 pub fn price(problem: &Problem<'_>, fingering: &Fingering) -> Result<Price, Vec<Violation>> {
     let Read { layers, hands, mut found } = read(problem, fingering)?;
     physics::check(problem, &layers, &hands, &mut found);
-    moves::check(&layers, &hands, &mut found);
+    moves::check(problem, &layers, &hands, &mut found);
     if !found.is_empty() {
         return Err(found);
     }
@@ -125,7 +128,7 @@ fn read<'a>(problem: &Problem<'a>, fingering: &Fingering) -> Result<Read<'a>, Ve
             wanted: problem.part,
         })]);
     }
-    let layers = Layers::of(problem.score, problem.part);
+    let layers = Layers::of(problem);
     let mut found = Vec::new();
     let hands = postures::read(&layers, fingering, &mut found)?;
     Ok(Read { layers, hands, found })

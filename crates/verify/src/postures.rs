@@ -2,10 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use apoyando_fingering::{Fingering, Placement, Posture};
+use apoyando_fingering::{Fingering, LeftFinger, Placement, Posture};
+use apoyando_fretboard::Place;
 
 use crate::hand::{Hand, Sounding};
+use crate::joined::played_joined;
 use crate::layers::Layers;
+use crate::sounds::Kind;
 use crate::violation::{Fault, Violation};
 
 /// The hand at every layer. What does not agree within the fingering goes to
@@ -57,16 +60,29 @@ impl Reader<'_, '_> {
             self.report(Fault::PostureOnset { found: self.posture.at, wanted: layer.at });
         }
         let placements = self.placements();
+        self.order(&self.posture.staying);
+        self.order(&self.posture.bound);
         let mut hand = Hand {
             position: self.posture.position,
+            away: self.posture.away,
             barre: self.posture.barre,
+            hinge: self.posture.hinge,
             sounding: Vec::with_capacity(placements.len()),
+            staying: self.posture.staying.clone(),
+            bound: self.posture.bound.clone(),
             left_out: Vec::new(),
             let_go: Vec::new(),
+            joined: Vec::new(),
         };
         for (sound, placement) in &placements {
             let struck = layer.struck.contains(sound);
-            hand.sounding.push(Sounding { sound: *sound, placement: *placement, struck });
+            let natural = self.all.sounds[*sound].kind == Kind::Natural;
+            hand.sounding.push(Sounding {
+                sound: *sound,
+                placement: *placement,
+                struck,
+                touched: struck && natural,
+            });
         }
         hand.left_out = layer.struck.clone().filter(|s| !placements.contains_key(s)).collect();
         if let Some(before) = before {
@@ -75,8 +91,22 @@ impl Reader<'_, '_> {
             };
             hand.let_go = before.sounding.iter().map(|s| s.sound).filter(gone).collect();
         }
-        self.air(&hand, before);
+        // What lies before a cut leads to nothing.
+        let before = before.filter(|_| layer.reached);
+        if let Some(before) = before {
+            hand.joined = played_joined(self.all, before, &hand);
+        }
+        self.idle(&hand, before);
         hand
+    }
+
+    /// Fingers are listed once each, from 1 to 4.
+    fn order(&mut self, fingers: &[(LeftFinger, Place)]) {
+        for pair in fingers.windows(2) {
+            if pair[0].0 >= pair[1].0 {
+                self.report(Fault::FingerOrder(pair[1].0));
+            }
+        }
     }
 
     /// The placement of every sound listed.
@@ -121,15 +151,15 @@ impl Reader<'_, '_> {
         placements.into_iter().map(|(sound, (placement, _))| (sound, placement)).collect()
     }
 
-    /// In the air exactly when no finger is down, and then where it was.
-    fn air(&mut self, hand: &Hand, before: Option<&Hand>) {
-        let air = hand.idle();
-        if self.posture.idle != air {
-            self.report(Fault::AirFlag { found: self.posture.idle });
+    /// Idle exactly when no finger is down, and then where it was.
+    fn idle(&mut self, hand: &Hand, before: Option<&Hand>) {
+        let idle = hand.idle();
+        if self.posture.idle != idle {
+            self.report(Fault::IdleFlag { found: self.posture.idle });
         }
         let last = before.and_then(|before| before.position);
-        if air && hand.position != last {
-            self.report(Fault::AirPosition { found: hand.position, wanted: last });
+        if idle && hand.position != last {
+            self.report(Fault::IdlePosition { found: hand.position, wanted: last });
         }
     }
 }

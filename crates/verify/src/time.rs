@@ -1,8 +1,8 @@
 //! Time between onsets and the hurry it makes (section 1 of the model).
 
-use apoyando_music::{Moment, Score};
+use apoyando_music::{Duration, Moment, Score};
 
-/// Quarters a minute where no metronome mark is in force.
+/// Quarters a minute where no metronome mark is in force, or one of nothing.
 const UNMARKED: (i128, i128) = (72, 1);
 
 /// The metronome marks of a score.
@@ -17,8 +17,10 @@ impl Clock {
             .bars()
             .iter()
             .filter_map(|bar| bar.tempo.map(|tempo| (bar.start, tempo)))
-            .filter(|(_, tempo)| tempo.per_minute > 0)
             .map(|(at, tempo)| {
+                if tempo.per_minute == 0 {
+                    return (at, UNMARKED);
+                }
                 let value = tempo.value.duration().ratio();
                 let quarters = 4 * i128::from(tempo.per_minute) * i128::from(*value.numer());
                 (at, (quarters, i128::from(*value.denom())))
@@ -27,19 +29,29 @@ impl Clock {
         Self { marks }
     }
 
-    /// Milliseconds from one onset to another, at the tempo of the first.
-    pub(crate) fn milliseconds(&self, from: Moment, to: Moment) -> i128 {
-        let after = self.marks.partition_point(|(at, _)| *at <= from);
+    /// Milliseconds that a length lasts at the tempo of an onset.
+    fn lasting(&self, at: Moment, length: Duration) -> i128 {
+        let after = self.marks.partition_point(|(mark, _)| *mark <= at);
         let (numerator, denominator) =
             after.checked_sub(1).map_or(UNMARKED, |index| self.marks[index].1);
-        let length = (to - from).ratio();
+        let length = length.ratio();
         let above = i128::from(*length.numer()) * 240_000 * denominator;
         above / (i128::from(*length.denom()) * numerator)
     }
 
+    /// Milliseconds from one onset to another, at the tempo of the first.
+    pub(crate) fn milliseconds(&self, from: Moment, to: Moment) -> i128 {
+        self.lasting(from, to - from)
+    }
+
     /// How much of a hurry there is from one onset to another.
     pub(crate) fn hurry(&self, from: Moment, to: Moment) -> i64 {
-        match self.milliseconds(from, to) {
+        self.hurry_of(from, to - from)
+    }
+
+    /// How much of a hurry a length makes at the tempo of an onset.
+    pub(crate) fn hurry_of(&self, at: Moment, length: Duration) -> i64 {
+        match self.lasting(at, length) {
             ..150 => 4,
             150..300 => 3,
             300..600 => 2,

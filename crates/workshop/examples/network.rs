@@ -46,7 +46,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     writeln!(out, "{} {}", times[RUNS / 2], solved.solution().fingering.price.effort)?;
     let row = |numbers: &mut dyn Iterator<Item = String>| numbers.collect::<Vec<_>>().join(" ");
     writeln!(out, "{}", row(&mut network.layers.iter().map(ToString::to_string)))?;
-    writeln!(out, "{}", row(&mut network.first.iter().map(ToString::to_string)))?;
+    writeln!(
+        out,
+        "{}",
+        row(&mut network.first.iter().map(|(node, cost)| format!("{node}:{cost}")))
+    )?;
     for (from, to, cost) in &network.moves {
         writeln!(out, "{from} {to} {cost}")?;
     }

@@ -3,8 +3,9 @@
 use apoyando_engrave::geometry::bounds;
 use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{
-    Alter, BarEnd, Base, Clef, Draft, DraftBar, DraftEvent, DraftPart, Duration, EventMark,
-    Heading, KeySignature, Metre, NoteValue, Pitch, Score, Step,
+    Alter, BarEnd, Base, Clef, Draft, DraftBar, DraftEvent, DraftPart, Duration, EventMark, Exit,
+    Grace, Heading, Jump, JumpTo, KeySignature, Landmark, Metre, NoteValue, Pitch, Score, Step,
+    Until,
 };
 use proptest::prelude::*;
 
@@ -57,8 +58,21 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
             2 => Some(EventMark::Staccato),
             3 => Some(EventMark::SlurStart { technical: false }),
             4 => Some(EventMark::SlurEnd),
+            5 => Some(EventMark::GlideStart),
+            6 => Some(EventMark::GlideEnd),
+            7 => Some(EventMark::NaturalHarmonic),
+            8 => Some(EventMark::ArtificialHarmonic),
+            9 => Some(EventMark::Trill),
+            10 => Some(EventMark::Mordent),
+            11 => Some(EventMark::Turn),
             _ => None,
         });
+        if marks > 200 {
+            let first = event.notes.first().map(|note| note.pitch);
+            event
+                .graces
+                .extend(first.map(|pitch| Grace { pitch, slashed: marks.is_multiple_of(2) }));
+        }
         out.push(event);
     }
     out
@@ -78,6 +92,10 @@ fn tie(voice: &mut [Vec<DraftEvent>], every: usize) {
 }
 
 pub(crate) fn score() -> impl Strategy<Value = Score> {
+    draft().prop_map(|draft| Score::assemble(draft).unwrap())
+}
+
+fn draft() -> impl Strategy<Value = Draft> {
     let pitches = prop::collection::vec((0..28i32, 0..6i32), 1..5);
     let choice = (0..9u8, any::<bool>(), 0..12u8, pitches, any::<u8>());
     let bar = prop::collection::vec(choice, 1..7);
@@ -94,6 +112,12 @@ pub(crate) fn score() -> impl Strategy<Value = Score> {
             for (number, bar) in bars.iter_mut().enumerate() {
                 bar.repeat_start = flags >> (number % 8) & 1 == 1 && number % 3 == 0;
                 bar.repeat_end = (flags >> (number % 5) & 3 == 3).then_some(2);
+                bar.landmark = [None, Some(Landmark::Segno), Some(Landmark::Coda)]
+                    [(usize::from(flags) + number) % 3];
+                bar.exit = [None, Some(Exit::Fine), Some(Exit::ToCoda)]
+                    [(usize::from(flags) / 3 + number) % 3];
+                let jump = Jump { to: JumpTo::Segno, until: Until::Coda };
+                bar.jump = (flags >> (number % 7) & 1 == 1).then_some(jump);
                 bar.end = if number + 1 == count { BarEnd::Final } else { BarEnd::Plain };
             }
             let parts = parts
@@ -111,7 +135,7 @@ pub(crate) fn score() -> impl Strategy<Value = Score> {
                     DraftPart { name: String::new(), clef: Clef::Guitar, voices }
                 })
                 .collect();
-            Score::assemble(Draft { heading: Heading::default(), bars, parts }).unwrap()
+            Draft { heading: Heading::default(), bars, parts }
         },
     )
 }
@@ -171,6 +195,42 @@ proptest! {
         }
         prop_assert_eq!(next as usize, score.bars().len());
         prop_assert!(drawn <= score.notes().len() && 2 * drawn >= score.notes().len());
+    }
+
+    #[test]
+    fn what_is_not_drawn_yet_changes_nothing(draft in draft(), width in 40.0..160.0f64) {
+        let style = Style { line_width: StaffSpaces(width), ..Style::default() };
+        let mut without = draft.clone();
+        bare(&mut without);
+        let pictures = [draft, without].map(|draft| {
+            let score = Score::assemble(draft).unwrap();
+            let engraving = engrave(&Sheet::bare(&score), &style);
+            engraving.systems.into_iter().map(|system| system.drawing).collect::<Vec<_>>()
+        });
+        prop_assert_eq!(&pictures[0], &pictures[1]);
+    }
+}
+
+/// Grace notes, ornaments, harmonics, glissandi and the signs of the playing
+/// order are not drawn yet: the picture is that of the score without them.
+fn bare(draft: &mut Draft) {
+    for bar in &mut draft.bars {
+        (bar.landmark, bar.exit, bar.jump) = (None, None, None);
+    }
+    let voices = draft.parts.iter_mut().flat_map(|part| &mut part.voices);
+    for event in voices.flatten().flatten() {
+        event.graces.clear();
+        event.marks.retain(|mark| {
+            matches!(
+                mark,
+                EventMark::SlurStart { .. }
+                    | EventMark::SlurEnd
+                    | EventMark::Fermata
+                    | EventMark::Staccato
+                    | EventMark::Accent
+                    | EventMark::Arpeggio
+            )
+        });
     }
 }
 

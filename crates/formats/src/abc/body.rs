@@ -9,6 +9,8 @@ use super::voice::{MOST_LANES, Run};
 use super::{barline, decoration, notes};
 use crate::ReadError;
 use crate::fit;
+use crate::rough::RoughSign;
+use crate::sign;
 use crate::time::zero;
 
 impl TuneReader<'_> {
@@ -51,6 +53,7 @@ impl TuneReader<'_> {
                     chars.next();
                     self.overlay();
                 }
+                '{' => self.graces(&mut chars)?,
                 _ => self.sign(&mut chars)?,
             }
         }
@@ -99,15 +102,12 @@ impl TuneReader<'_> {
                 chars.next();
                 self.report.not_read("overlay of several bars");
             }
-            '(' => self.voice().pending.marks.push(EventMark::SlurStart { technical: false }),
-            ')' => match self.voice().last_event() {
-                Some(event) => event.marks.push(EventMark::SlurEnd),
-                None => self.report.not_read("end of a slur without a note before it"),
-            },
-            '{' => match chars.take_until('}') {
-                Some(_) => self.report.not_read("grace note"),
-                None => return Err(self.error(column, "the grace notes have no }".to_owned())),
-            },
+            '(' => {
+                let voice = self.voice();
+                voice.slurs.push(false);
+                voice.pending.marks.push(EventMark::SlurStart { technical: false });
+            }
+            ')' => self.end_slur(),
             '"' => match chars.take_until('"') {
                 Some(text) if text.starts_with(['^', '_', '<', '>', '@']) => {
                     self.report.not_read_anywhere("annotation in quotes");
@@ -139,7 +139,38 @@ impl TuneReader<'_> {
         Ok(())
     }
 
+    /// A slur between a note and its grace notes goes without saying.
+    fn end_slur(&mut self) {
+        let voice = self.voice();
+        let waiting = !voice.pending.graces.is_empty();
+        let from_grace = voice.slurs.pop() == Some(true);
+        let within = voice.last_event().is_some_and(|event| {
+            let begins = matches!(event.marks.last(), Some(EventMark::SlurStart { .. }));
+            let within = begins && !from_grace && (waiting || !event.graces.is_empty());
+            if within {
+                event.marks.pop();
+            }
+            within
+        });
+        if from_grace || within {
+            self.report.not_read_anywhere("slur from a grace note");
+        } else if let Some(event) = self.voice().last_event() {
+            event.marks.push(EventMark::SlurEnd);
+        } else {
+            self.report.not_read("end of a slur without a note before it");
+        }
+    }
+
     fn decorate(&mut self, name: &str) {
+        if let Some(sign) = sign::of_words(name) {
+            let line = self.line;
+            let voice = self.voice();
+            let sign = RoughSign { sign, at: Some(voice.cursor), line };
+            if !voice.bar.signs.contains(&sign) {
+                voice.bar.signs.push(sign);
+            }
+            return;
+        }
         if !decoration::apply(name, &mut self.voice().pending) && name != "nil" {
             self.report.not_read(&format!("decoration “{name}”"));
         }
@@ -152,6 +183,7 @@ impl TuneReader<'_> {
             self.report.not_read("bracket without an ending's number");
             return true;
         }
+        self.loose_graces("a bar line");
         let line = self.line;
         let voice = self.voice();
         if !voice.pending.marks.is_empty()
@@ -207,6 +239,7 @@ impl TuneReader<'_> {
 
     /// `&`: back to the beginning of the bar, in another voice.
     fn overlay(&mut self) {
+        self.loose_graces("the end of a voice's bar");
         let voice = self.voice();
         if voice.lane + 1 >= MOST_LANES {
             self.report.not_read("so many overlays");

@@ -13,6 +13,13 @@ pub(super) fn apply(name: &str, pending: &mut Pending) -> bool {
         "accent" | ">" | "emphasis" => EventMark::Accent,
         "." | "staccato" => EventMark::Staccato,
         "arpeggio" => EventMark::Arpeggio,
+        "trill" => EventMark::Trill,
+        // ABC 2.1, section 4.14: the lower mordent is the one with the vertical
+        // line, and a mordent is a lower one.
+        "lowermordent" | "mordent" => EventMark::Mordent,
+        "uppermordent" | "pralltriller" => EventMark::InvertedMordent,
+        "turn" => EventMark::Turn,
+        "invertedturn" => EventMark::InvertedTurn,
         "0" => return finger(None, pending),
         "1" | "2" | "3" | "4" => {
             let digit = name.parse().ok().and_then(LeftFinger::from_digit);

@@ -25,7 +25,7 @@ impl TuneReader<'_> {
         let Some(pitch) = self.pitch(chars)? else { return Ok(()) };
         let length = self.multiple(chars)?;
         let hand = std::mem::take(&mut self.voice().pending.hand);
-        let note = RoughNote { pitch, tied: false, source_id: None, hand };
+        let note = RoughNote::new(pitch, hand);
         self.event(vec![note], RoughRest::Printed, length, column)
     }
 
@@ -49,7 +49,7 @@ impl TuneReader<'_> {
                     differs |= first != length;
                     let tied = chars.take('-');
                     let hand = std::mem::take(&mut self.voice().pending.hand);
-                    notes.push(RoughNote { pitch, tied, source_id: None, hand });
+                    notes.push(RoughNote { tied, ..RoughNote::new(pitch, hand) });
                 }
                 Some(' ') => {
                     chars.next();
@@ -93,6 +93,7 @@ impl TuneReader<'_> {
     pub(super) fn rest(&mut self, chars: &mut Chars) -> Result<(), ReadError> {
         let column = chars.column();
         let kind = chars.next();
+        self.loose_graces("a rest");
         match kind {
             Some('Z' | 'X') => {
                 let bars = chars.number().map_err(|()| self.uncounted(column))?.unwrap_or(1);
@@ -124,7 +125,7 @@ impl TuneReader<'_> {
         self.error(column, "a length that cannot be counted; write a smaller one".to_owned())
     }
 
-    fn multiple(&self, chars: &mut Chars) -> Result<Time, ReadError> {
+    pub(super) fn multiple(&self, chars: &mut Chars) -> Result<Time, ReadError> {
         let column = chars.column();
         multiple(chars).ok_or_else(|| self.uncounted(column))
     }
@@ -157,7 +158,9 @@ impl TuneReader<'_> {
             return Ok(());
         }
         let marks = std::mem::take(&mut voice.pending.marks);
-        let event = RoughEvent { tuplet, notes, marks, ..blank(voice, length, rest, line, column) };
+        let graces = std::mem::take(&mut voice.pending.graces);
+        let event =
+            RoughEvent { tuplet, notes, marks, graces, ..blank(voice, length, rest, line, column) };
         voice.carried.clear();
         voice.push(event, end);
         Ok(())
@@ -165,7 +168,7 @@ impl TuneReader<'_> {
 
     /// Accidental, letter and octave. `None`, with a finding, if what follows
     /// the accidental is no letter.
-    fn pitch(&mut self, chars: &mut Chars) -> Result<Option<Pitch>, ReadError> {
+    pub(super) fn pitch(&mut self, chars: &mut Chars) -> Result<Option<Pitch>, ReadError> {
         let column = chars.column();
         let mut accidental: Option<i32> = None;
         while let Some(sign @ ('^' | '_' | '=')) = chars.peek() {
@@ -290,6 +293,7 @@ fn blank(voice: &VoiceState, length: Time, rest: RoughRest, line: u32, column: u
         rest,
         notes: Vec::new(),
         marks: Vec::new(),
+        graces: Vec::new(),
         line,
         column,
     }

@@ -1,6 +1,7 @@
 //! Which voices share a staff, and the parts they make.
 
 use apoyando_fingering::Severity;
+use apoyando_fretboard::Instrument;
 use apoyando_music::Clef;
 
 use super::voice::VoiceState;
@@ -85,7 +86,8 @@ pub(super) fn parts(
         }
         lanes.append(&mut overlays);
         let guitar = name.to_lowercase().contains("guit");
-        parts.push(RoughPart { name, clef: clef.clef, guitar, voices: lanes });
+        let instrument = Instrument::guitar();
+        parts.push(RoughPart { name, clef: clef.clef, guitar, instrument, voices: lanes });
     }
     report.part = None;
     report_short(&parts, bars.len(), report);
@@ -95,8 +97,8 @@ pub(super) fn parts(
 /// A voice without a clef of its own sounds as its staff does.
 fn lower(voice: &mut VoiceState, octaves: i8) {
     let events = voice.lanes.iter_mut().flatten().flatten();
-    for note in events.flat_map(|event| &mut event.notes) {
-        note.pitch = note.pitch.up_octaves(octaves - voice.clef.octaves);
+    for pitch in events.flat_map(|event| event.pitches()) {
+        *pitch = pitch.up_octaves(octaves - voice.clef.octaves);
     }
 }
 

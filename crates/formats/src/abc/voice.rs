@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use apoyando_music::{Alter, Clef, EventMark, Metre, Step};
+use apoyando_music::{Alter, Clef, EventMark, Grace, Metre, Step};
 
 use super::key::AbcKey;
 use crate::rough::{HandMarks, RoughBar, RoughClef, RoughEvent};
@@ -42,6 +42,7 @@ pub(super) struct Run {
 pub(super) struct Pending {
     pub marks: Vec<EventMark>,
     pub hand: HandMarks,
+    pub graces: Vec<Grace>,
 }
 
 /// A voice and where it has got to.
@@ -72,6 +73,8 @@ pub(super) struct VoiceState {
     /// What a broken rhythm does to the next note.
     pub broken: Option<Time>,
     pub pending: Pending,
+    /// Slurs under way, the last begun last; whether each begins at a grace note.
+    pub slurs: Vec<bool>,
     /// Passes of the ending that begins with the next bar.
     pub in_ending: bool,
 }
@@ -103,6 +106,7 @@ impl VoiceState {
             run: None,
             broken: None,
             pending: Pending::default(),
+            slurs: Vec::new(),
             in_ending: false,
         }
     }

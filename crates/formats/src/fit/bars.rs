@@ -3,6 +3,7 @@
 use apoyando_fingering::Severity;
 use apoyando_music::{BarEnd, DraftBar};
 
+use super::signs::Signs;
 use super::{FREE, Lane, Placed};
 use crate::report::Report;
 use crate::rough::RoughBar;
@@ -113,10 +114,16 @@ pub(super) fn report_irregular(bars: &[RoughBar], lengths: &[Time], report: &mut
 }
 
 /// The grid of the draft.
-pub(super) fn grid(bars: Vec<RoughBar>, lengths: &[Time], numbers: &[u32]) -> Vec<DraftBar> {
+pub(super) fn grid(
+    bars: Vec<RoughBar>,
+    signs: &[Signs],
+    lengths: &[Time],
+    numbers: &[u32],
+) -> Vec<DraftBar> {
     bars.into_iter()
+        .zip(signs)
         .zip(lengths.iter().zip(numbers))
-        .map(|(bar, (length, number))| {
+        .map(|((bar, signs), (length, number))| {
             let whole = metre_of(&bar);
             DraftBar {
                 length: (*length != whole).then(|| duration(*length)),
@@ -126,6 +133,9 @@ pub(super) fn grid(bars: Vec<RoughBar>, lengths: &[Time], numbers: &[u32]) -> Ve
                 end: bar.end,
                 tempo: bar.tempo,
                 words: bar.words,
+                landmark: signs.landmark,
+                exit: signs.exit,
+                jump: signs.jump,
                 ..DraftBar::new(*number, bar.metre.unwrap_or(FREE), bar.signature)
             }
         })

@@ -106,10 +106,12 @@ fn merged(events: Vec<RoughEvent>, report: &mut Report) -> Vec<RoughEvent> {
                     && last.tuplet.map(|t| (t.actual, t.normal))
                         == event.tuplet.map(|t| (t.actual, t.normal))
                     && !last.notes.is_empty()
-                    && !event.notes.is_empty() =>
+                    && !event.notes.is_empty()
+                    && harmonic(&last.marks) == harmonic(&event.marks) =>
             {
                 last.notes.extend(event.notes);
                 last.marks.extend(event.marks);
+                last.graces.extend(event.graces);
             }
             _ => merged.push(event),
         }
@@ -136,6 +138,13 @@ fn merged(events: Vec<RoughEvent>, report: &mut Report) -> Vec<RoughEvent> {
         event.notes = kept;
     }
     merged
+}
+
+/// The mark that all notes of an event share if they are harmonics.
+fn harmonic(marks: &[EventMark]) -> Option<EventMark> {
+    let is_harmonic =
+        |m: &EventMark| matches!(m, EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic);
+    marks.iter().copied().find(is_harmonic)
 }
 
 /// All marks but slurs count once for an event.
@@ -202,16 +211,21 @@ fn place(
                 source_id: note.source_id.clone().filter(|_| index == 0),
             })
             .collect();
-        // A split note is one sound: what ends on it ends at its end.
+        // A split note is one sound: what ends on it ends at its end, and it
+        // glides away from its end. Harmonics remain what they are.
         draft.marks = event
             .marks
             .iter()
             .copied()
             .filter(|mark| match mark {
-                EventMark::SlurEnd => index == last,
+                EventMark::SlurEnd | EventMark::GlideStart => index == last,
+                EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic => true,
                 _ => index == 0,
             })
             .collect();
+        if index == 0 {
+            draft.graces.clone_from(&event.graces);
+        }
         let hands = event.notes.iter().filter(|note| !note.hand.is_empty());
         let hands = hands.map(|note| (note.pitch, note.hand)).collect();
         push(lane, draft, if index == 0 { hands } else { Vec::new() })?;

@@ -65,6 +65,11 @@ pub(crate) fn bars(all: &mut Vec<RoughBar>, part: Vec<RoughBar>, report: &mut Re
         if joint.words.is_empty() {
             joint.words = bar.words;
         }
+        for sign in bar.signs {
+            if joint.signs.iter().all(|known| known.sign != sign.sign) {
+                joint.signs.push(sign);
+            }
+        }
     }
     report.bar = None;
     report.line = None;

@@ -5,16 +5,18 @@
 //! without their other end are taken out; whatever is changed is a finding.
 
 mod bars;
+mod harmonics;
 mod lanes;
 pub(crate) mod merge;
 mod octave;
 mod pins;
+mod signs;
 mod slurs;
 mod ties;
 mod tuplets;
 
 use apoyando_fingering::Severity;
-use apoyando_music::{Draft, DraftEvent, DraftPart, Metre, Pitch, Score};
+use apoyando_music::{Draft, DraftEvent, DraftPart, Metre, Pitch, Score, play_order};
 
 use crate::report::Report;
 use crate::rough::{HandMarks, RoughPiece};
@@ -71,6 +73,7 @@ pub(crate) fn fit(
     let mut parts: Vec<Vec<Lane>> = Vec::with_capacity(rough.parts.len());
     for (index, part) in rough.parts.iter_mut().enumerate() {
         report.part = several.then(|| part_name(&part.name, index));
+        harmonics::settle(part, &mut report);
         let mut lanes = Vec::with_capacity(part.voices.len());
         let mut spilled = Vec::new();
         for (number, voice) in std::mem::take(&mut part.voices).into_iter().enumerate() {
@@ -93,6 +96,7 @@ pub(crate) fn fit(
     report.part = None;
     let lengths = bars::lengths(&rough.bars, &parts);
     let numbers = bars::numbers(&rough.bars, &lengths);
+    let signs = signs::settle(&rough.bars, &parts, &lengths, &mut report);
     bars::report_irregular(&rough.bars, &lengths, &mut report);
     for (index, lanes) in parts.iter_mut().enumerate() {
         report.part = several.then(|| part_name(&rough.parts[index].name, index));
@@ -117,7 +121,7 @@ pub(crate) fn fit(
     let mut hands = Vec::with_capacity(parts.len());
     let mut draft = Draft {
         heading: rough.heading,
-        bars: bars::grid(rough.bars, &lengths, &numbers),
+        bars: bars::grid(rough.bars, &signs, &lengths, &numbers),
         parts: Vec::with_capacity(parts.len()),
     };
     for ((rough, clef), lanes) in rough.parts.into_iter().zip(clefs).zip(parts) {
@@ -136,6 +140,10 @@ pub(crate) fn fit(
             "there are only rests in this piece".to_owned(),
             None,
         );
+    }
+    let signed = signs.iter().any(|signs| *signs != signs::Signs::default());
+    if let (true, Err(fault)) = (signed, play_order(&score)) {
+        report.add(Severity::Warning, "play-order", fault.to_string(), None);
     }
     let findings = report.finish(score.bars());
     Ok(ReadPiece { score, pins, findings })

@@ -7,7 +7,7 @@ use apoyando_music::Clef;
 use super::part_name;
 use crate::OctaveReading;
 use crate::report::Report;
-use crate::rough::{RoughClef, RoughPart};
+use crate::rough::{RoughClef, RoughNote, RoughPart};
 
 /// Settles the clef of every part, and lowers those that are read as written
 /// for the guitar.
@@ -63,7 +63,9 @@ fn sounds_as_written(part: &RoughPart) -> bool {
     let guitar = Instrument::guitar();
     let (mut as_written, mut lower) = (0, 0);
     let events = part.voices.iter().flatten().flatten();
-    for note in events.flat_map(|event| &event.notes) {
+    // The fret of a harmonic need not be that of its pitch.
+    let plain = |note: &&RoughNote| note.harmonic.is_none();
+    for note in events.flat_map(|event| &event.notes).filter(plain) {
         let (Some(string), Some(fret)) = (note.hand.string, note.hand.fret) else { continue };
         let Some(sound) = guitar.sound(Place { string, fret }) else { continue };
         as_written += usize::from(note.pitch.key_number() == sound);
@@ -74,7 +76,7 @@ fn sounds_as_written(part: &RoughPart) -> bool {
 
 fn down_an_octave(part: &mut RoughPart) {
     let events = part.voices.iter_mut().flatten().flatten();
-    for note in events.flat_map(|event| &mut event.notes) {
-        note.pitch = note.pitch.up_octaves(-1);
+    for pitch in events.flat_map(|event| event.pitches()) {
+        *pitch = pitch.up_octaves(-1);
     }
 }

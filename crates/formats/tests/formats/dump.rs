@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use apoyando_fingering::{PinRule, Pins, Scope};
 use apoyando_formats::{ReadPiece, Reading};
-use apoyando_music::{BarEnd, Event, EventMark, Note, PartIndex, Score};
+use apoyando_music::{BarEnd, Event, EventMark, Note, PartIndex, Score, play_order};
 
 /// Everything of a reading that a musician would compare.
 pub fn reading(reading: &Reading) -> String {
@@ -58,6 +58,15 @@ fn piece(text: &mut String, piece: &ReadPiece) {
         if !bar.words.is_empty() {
             let _ = write!(text, " “{}”", bar.words);
         }
+        if let Some(landmark) = bar.landmark {
+            let _ = write!(text, " {landmark:?}>");
+        }
+        if let Some(exit) = bar.exit {
+            let _ = write!(text, " <{exit}");
+        }
+        if let Some(jump) = bar.jump {
+            let _ = write!(text, " <{jump}");
+        }
         text.push('\n');
         for (number, part) in score.parts().iter().enumerate() {
             for voice in part.voices.iter().filter(|voice| !voice.bars[index].is_empty()) {
@@ -73,6 +82,11 @@ fn piece(text: &mut String, piece: &ReadPiece) {
         let _ = writeln!(text, "part {} “{}” {:?}", index + 1, part.name, part.clef);
         self::pins(text, score, PartIndex(index as u16), pins);
     }
+    let jumps = score.bars().iter().any(|bar| bar.jump.is_some());
+    if let (true, Ok(played)) = (jumps, play_order(score)) {
+        let bars = played.iter().map(|played| score.bar(played.bar).number.to_string());
+        let _ = writeln!(text, "played {}", bars.collect::<Vec<_>>().join(" "));
+    }
     for finding in &piece.findings {
         let _ = writeln!(text, "! {finding}");
     }
@@ -81,6 +95,10 @@ fn piece(text: &mut String, piece: &ReadPiece) {
 /// An event: pitches, length, written value if it is another.
 fn event(score: &Score, event: &Event) -> String {
     let mut text = String::new();
+    for grace in &event.graces {
+        let slash = if grace.slashed { "/" } else { "" };
+        let _ = write!(text, "{{{slash}{}}}", grace.pitch);
+    }
     let notes: Vec<&Note> = event.notes().iter().map(|id| score.note(*id)).collect();
     match notes.as_slice() {
         [] if event.content == (apoyando_music::Content::Rest { hidden: true }) => {

@@ -8,8 +8,8 @@ use apoyando_formats::read;
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber, Tuning};
 use apoyando_marks::{BarreMark, LeftMark, Marks, PositionMark, StringMark};
 use apoyando_music::{
-    Base, Draft, DraftBar, DraftEvent, DraftPart, EventMark, Heading, KeySignature, Metre, Moment,
-    NoteId, NoteValue, PartIndex, Score,
+    Base, Draft, DraftBar, DraftEvent, DraftPart, EventMark, Exit, Grace, Heading, Jump, JumpTo,
+    KeySignature, Landmark, Metre, Moment, NoteId, NoteValue, PartIndex, Score, Until,
 };
 
 use super::dump;
@@ -144,6 +144,53 @@ fn a_layer_of_another_revision_is_left_out() {
     let layer =
         Layer { part: PartIndex(0), instrument: &instrument, fingering: &fingering, marks: &marks };
     assert_eq!(write(&score, &[layer]), write(&score, &[]));
+}
+
+/// What a slur or a glissando makes sound is not plucked, whatever is printed.
+#[test]
+fn a_joined_note_is_not_plucked() {
+    let score = score();
+    let (mut fingering, marks) = (fingering(&score), marks(&score));
+    let instrument = Instrument::guitar();
+    let plucks = |fingering: &Fingering| {
+        let layer = Layer { part: PartIndex(0), instrument: &instrument, fingering, marks: &marks };
+        write(&score, &[layer]).matches("<pluck>").count()
+    };
+    assert_eq!(plucks(&fingering), 6);
+    fingering.tones[1].joined = true;
+    assert_eq!(plucks(&fingering), 5);
+}
+
+/// MusicXML 4.0: the order of elements in a note and in its notations, and what
+/// each mark is called; ./test holds it against the schema.
+#[test]
+fn grace_notes_marks_and_signs() {
+    let notes = |pitches: &[&str], marks: &[EventMark]| {
+        let pitches: Vec<_> = pitches.iter().map(|pitch| pitch.parse().unwrap()).collect();
+        let mut event = DraftEvent::notes(NoteValue::plain(Base::Quarter), &pitches);
+        event.marks = marks.to_vec();
+        event
+    };
+    let grace = |pitch: &str, slashed| Grace { pitch: pitch.parse().unwrap(), slashed };
+    let mut first = notes(&["C4"], &[EventMark::Mordent, EventMark::Staccato]);
+    first.graces = vec![grace("C#4", true)];
+    let mut second = notes(&["C4", "E4"], &[EventMark::InvertedMordent, EventMark::GlideStart]);
+    second.graces = vec![grace("D4", false), grace("Eb4", false)];
+    let mut part = DraftPart::guitar(String::new());
+    part.voices.push(vec![
+        vec![first, second],
+        vec![
+            notes(&["D4", "F4"], &[EventMark::GlideEnd]),
+            notes(&["E4", "B4"], &[EventMark::NaturalHarmonic]),
+        ],
+    ]);
+    let bar = |number| DraftBar::new(number, Metre::new(2, 4), KeySignature::NONE);
+    let mut bars = vec![bar(1), bar(2)];
+    bars[0].landmark = Some(Landmark::Segno);
+    bars[0].exit = Some(Exit::Fine);
+    bars[1].jump = Some(Jump { to: JumpTo::Segno, until: Until::Fine });
+    let score = Score::assemble(Draft { bars, parts: vec![part], ..Draft::default() }).unwrap();
+    insta::assert_snapshot!(write(&score, &[]));
 }
 
 #[test]

@@ -1,9 +1,9 @@
-//! What pins and patterns ask of each sound and layer.
+//! What pins ask of each sound.
 
-use apoyando_fingering::{Pin, PinRule, RightFinger, RightPlan, Scope};
+use apoyando_fingering::{Pin, PinRule, RightFinger, Scope};
 use apoyando_music::BarIndex;
 
-use crate::music::Music;
+use crate::heard::Music;
 
 use super::hand::ANY;
 
@@ -46,21 +46,6 @@ pub(super) fn allowed(music: &Music, pins: &[Pin]) -> Vec<u8> {
         }
     }
     allowed
-}
-
-/// The finger that a pattern gives each layer.
-pub(super) fn patterned(music: &Music, plan: &RightPlan) -> Vec<Option<u8>> {
-    let mut given = vec![None; music.layers.len()];
-    for pattern in &plan.patterns {
-        let layers = match pattern.bars {
-            None => 0..given.len(),
-            Some((first, last)) => layers_in(music, first, last),
-        };
-        for (slot, finger) in given[layers].iter_mut().zip(pattern.fingers.iter().cycle()) {
-            *slot = Some(*finger as u8);
-        }
-    }
-    given
 }
 
 /// The layers from one bar to another, both included.

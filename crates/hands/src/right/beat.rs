@@ -2,7 +2,7 @@
 
 use apoyando_fingering::{Fingering, RightPlan};
 
-use crate::music::{Music, Role};
+use crate::heard::{Music, Role};
 
 use super::awry::least_awry;
 use super::hand::{ANY, Hand, THUMB, in_order};
@@ -23,6 +23,9 @@ pub(super) struct Pluck {
 /// A layer: what is struck, from the thickest string on, and how.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Beat {
+    /// Its number among all layers; those in which nothing is plucked have no
+    /// beat.
+    pub layer: usize,
     /// Sounds struck, as a range of [`Beats::plucks`].
     plucks: (usize, usize),
     /// Hands it may take, as a range of [`Beats::hands`].
@@ -52,12 +55,7 @@ pub(super) struct Beats {
 }
 
 impl Beats {
-    pub fn of(
-        music: &Music,
-        plan: &RightPlan,
-        left: &Fingering,
-        (allowed, given): (&[u8], &[Option<u8>]),
-    ) -> Self {
+    pub fn of(music: &Music, plan: &RightPlan, left: &Fingering, allowed: &[u8]) -> Self {
         let layers = music.layers.len();
         let mut all = Self {
             beats: Vec::with_capacity(layers),
@@ -65,12 +63,13 @@ impl Beats {
             hands: Vec::with_capacity(4 * layers),
             pair: plan.pair.iter().fold(0, |set, finger| set | 1 << *finger as u8),
         };
-        for (layer, given) in music.layers.iter().zip(given) {
+        for (number, layer) in music.layers.iter().enumerate() {
             let first = all.plucks.len();
             for sound in layer.struck() {
                 let tone = music.sounds[sound].tones.first();
                 let played = tone.and_then(|tone| left.tones.get(tone.0 as usize));
-                let Some(place) = played.and_then(|p| p.left).map(|l| l.place) else { continue };
+                let plucked = played.filter(|played| !played.joined);
+                let Some(place) = plucked.and_then(|p| p.left).map(|l| l.place) else { continue };
                 let contradicted = allowed[sound] == 0;
                 all.plucks.push(Pluck {
                     sound,
@@ -83,27 +82,57 @@ impl Beats {
             all.plucks[first..].sort_by_key(|pluck| std::cmp::Reverse(pluck.string));
             one_to_a_string(&mut all.plucks, first);
             let struck = &all.plucks[first..];
+            if struck.is_empty() {
+                continue;
+            }
             let figure = layer.figure.is_some();
             let lone = struck.len() == 1;
-            let mut beat = Beat {
+            all.beats.push(Beat {
+                layer: number,
                 plucks: (first, all.plucks.len()),
-                hands: (all.hands.len(), 0),
+                hands: (0, 0),
                 figure,
                 lone,
                 line: lone && !figure && !struck[0].bass,
-                given: *given,
+                given: None,
                 awry: false,
-            };
-            let mut pinned = [ANY; MOST];
-            let pinned = all.pinned(&beat, &mut pinned);
-            beat.awry = !take(&beat, all.pair, pinned, &mut all.hands);
-            if beat.awry {
-                all.hands.push(least_awry(pinned));
-            }
-            beat.hands.1 = all.hands.len();
-            all.beats.push(beat);
+            });
         }
+        all.pattern(music, plan);
+        all.take_hands();
         all
+    }
+
+    /// Gives the beats the fingers of the patterns.
+    fn pattern(&mut self, music: &Music, plan: &RightPlan) {
+        for pattern in &plan.patterns {
+            let bar = |beat: &Beat| music.layers[beat.layer].bar;
+            let beats = match pattern.bars {
+                None => 0..self.beats.len(),
+                Some((first, last)) => {
+                    let from = self.beats.partition_point(|beat| bar(beat) < first);
+                    from..self.beats.partition_point(|beat| bar(beat) <= last).max(from)
+                }
+            };
+            for (beat, finger) in self.beats[beats].iter_mut().zip(pattern.fingers.iter().cycle()) {
+                beat.given = Some(*finger as u8);
+            }
+        }
+    }
+
+    fn take_hands(&mut self) {
+        for index in 0..self.beats.len() {
+            let mut beat = self.beats[index];
+            beat.hands.0 = self.hands.len();
+            let mut pinned = [ANY; MOST];
+            let pinned = self.pinned(&beat, &mut pinned);
+            beat.awry = !take(&beat, self.pair, pinned, &mut self.hands);
+            if beat.awry {
+                self.hands.push(least_awry(pinned));
+            }
+            beat.hands.1 = self.hands.len();
+            self.beats[index] = beat;
+        }
     }
 
     /// The struck sounds of a layer, from the thickest string on.
@@ -146,7 +175,7 @@ fn one_to_a_string(plucks: &mut Vec<Pluck>, first: usize) {
 }
 
 /// Sounds struck at once at most: one to a string.
-const MOST: usize = crate::geometry::STRINGS;
+const MOST: usize = crate::hand::STRINGS;
 
 /// Adds the hands in order that the rules leave (model §6, R1 to R4); says
 /// whether there are any.

@@ -6,7 +6,7 @@ use apoyando_music::ToneId;
 use super::cost::Grip;
 use super::hand::Hand;
 use super::way::{Table, own_cost};
-use crate::music::Music;
+use crate::heard::Music;
 
 /// What each finger on one struck sound costs the whole right hand.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 
 use apoyando_fingering::{EffortTable, RightFinger, RightPlan, Term};
 
-use crate::clock::hurry;
+use crate::heard::hurry;
 
 use super::beat::{Beat, Beats, Pluck};
 use super::hand::{Hand, MIDDLE, RING, THUMB};

@@ -18,10 +18,10 @@ use apoyando_fingering::{
     EffortItem, Finding, Fingering, Pin, Problem, RightFinger, RightPlan, Stroke,
 };
 
-use crate::clock::Clock;
 use crate::error::HandsError;
-use crate::limits::standing;
-use crate::music::Music;
+use crate::hand::limits::in_force;
+use crate::heard::Clock;
+use crate::heard::Music;
 
 use beat::Beats;
 use cost::Costs;
@@ -90,8 +90,8 @@ fn asked<T>(
     question: impl FnOnce(&Asked<'_>) -> T,
 ) -> Result<T, HandsError> {
     crate::check(problem)?;
-    let music = Music::read(problem.score, problem.part);
-    let (clock, pins) = (Clock::of(problem.score), standing(&problem.pins.0));
+    let (clock, pins) = (Clock::of(problem.score), in_force(&problem.pins.0));
+    let music = Music::read(problem.score, problem.part, &pins);
     let time = |from: usize, to: usize| {
         clock.milliseconds(music.layers[from].onset, music.layers[to].onset)
     };
@@ -123,8 +123,8 @@ impl Asked<'_> {
             for (pluck, finger) in beats.plucks(beat).iter().zip(hand.fingers()) {
                 let finger = RightFinger::ALL[usize::from(finger)];
                 let sound = &self.music.sounds[pluck.sound];
-                let line = beat.lone && !beat.figure;
-                let stroke = stroke::stroke(self.plan, self.music, &tones, (sound, finger, line));
+                let how = (sound, finger, beat.line);
+                let stroke = stroke::stroke(self.plan, self.music, &tones, how);
                 for tone in &sound.tones {
                     played[tone.0 as usize] = Some((finger, stroke));
                 }
@@ -140,8 +140,7 @@ impl Asked<'_> {
 
     fn beats(&self, left: &Fingering) -> Beats {
         let allowed = asked::allowed(self.music, self.pins);
-        let given = asked::patterned(self.music, self.plan);
-        Beats::of(self.music, self.plan, left, (&allowed, &given))
+        Beats::of(self.music, self.plan, left, &allowed)
     }
 
     fn table<'a>(&self, beats: &'a Beats, costs: &'a Costs<'a>) -> Table<'a> {

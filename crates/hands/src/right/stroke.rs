@@ -3,7 +3,7 @@
 use apoyando_fingering::{RightFinger, RightPlan, Stroke};
 use apoyando_music::Tones;
 
-use crate::music::{Music, Sound};
+use crate::heard::{Music, Sound};
 
 /// The stroke of a sound: what is said of one of its voices, of the part, or
 /// rest stroke for a line in a part of one voice.

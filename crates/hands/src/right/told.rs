@@ -4,15 +4,15 @@ use apoyando_fingering::{Finding, Pin, PinAuthor, PinRule, RightFingerSet, Scope
 
 use super::Asked;
 use super::beat::{Beats, Pluck};
-use crate::findings::in_words;
-use crate::limits::takes_in;
+use crate::answer::findings::in_words;
+use crate::hand::limits::takes_in;
 use crate::when;
 
 /// Findings in the order of the layers.
 pub(super) fn findings(asked: &Asked<'_>, beats: &Beats) -> Vec<Finding> {
     let mut found = Vec::new();
-    for (layer, beat) in beats.beats.iter().enumerate() {
-        let plucks = beats.plucks(beat);
+    for beat in &beats.beats {
+        let (layer, plucks) = (beat.layer, beats.plucks(beat));
         for pluck in plucks.iter().filter(|pluck| pluck.contradicted) {
             let pins = pins(asked, layer, pluck);
             if !is_told_with_the_pins(&pins) {

@@ -1,9 +1,9 @@
-//! The cheapest way from layer to layer: complete dynamic programming, both
+//! The cheapest way from beat to beat: complete dynamic programming, both
 //! directions kept.
 
 use apoyando_fingering::{EffortItem, RightPlan, Term};
 
-use crate::music::Music;
+use crate::heard::Music;
 
 use super::beat::Beats;
 use super::cost::{Costs, Grip, Step};
@@ -26,9 +26,11 @@ impl<'a> Table<'a> {
         costs: &'a Costs<'a>,
         milliseconds: &dyn Fn(usize, usize) -> i64,
     ) -> Self {
-        let layers = beats.beats.len();
-        let steps = (1..layers)
-            .map(|layer| costs.step(beats, layer - 1, milliseconds(layer - 1, layer)))
+        let steps = beats
+            .beats
+            .windows(2)
+            .enumerate()
+            .map(|(beat, pair)| costs.step(beats, beat, milliseconds(pair[0].layer, pair[1].layer)))
             .collect();
         let mut own = Vec::with_capacity(beats.hands.len());
         for (layer, beat) in beats.beats.iter().enumerate() {
@@ -117,7 +119,7 @@ impl<'a> Table<'a> {
         let mut items: Vec<EffortItem> = Vec::new();
         for (layer, hand) in way.iter().enumerate() {
             let first = items.len();
-            let at = music.layers[layer].onset;
+            let at = music.layers[self.beats.beats[layer].layer].onset;
             let mut add = |term: Term, amount: i64| {
                 if amount == 0 {
                     return;

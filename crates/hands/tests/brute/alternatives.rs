@@ -1,141 +1,190 @@
-//! The price of every alternative against the brute force (model §8): no
-//! sequence of postures with the difference is cheaper, and the first of those
-//! as cheap is the one given. Where none is given, there is none.
+//! The price of every alternative (model §8): no sequence of postures with the
+//! difference is cheaper, and the first of those as cheap is the one given. Where
+//! none is given, there is none.
 
-use apoyando_fingering::{LeftFinger, Position, Price, Problem};
-use apoyando_fretboard::{Fret, Place, StringNumber};
-use apoyando_hands::{Alternative, Difference, RightPlan, Solved, solve};
-use apoyando_music::ToneId;
+use apoyando_fingering::{LeftFinger, Position};
+use apoyando_fretboard::{Fret, Place as At, StringNumber};
+use apoyando_hands::{Difference, RightPlan, solve};
 
-use crate::grip::Posture;
-use crate::{Brute, heard, puzzle, said};
+use crate::best_by_itself;
+use crate::compare::{differences, price_of};
+use crate::grip::{Place, Posture};
+use crate::puzzle::Puzzle;
+use crate::question::Question;
+use crate::walk::Walk;
+use crate::ways::Best;
+use crate::whole::{Cost, items};
 
-/// A tone with the layer and the number of its sound there.
+/// A struck sound: its layer, and its number there.
+#[derive(Clone, Copy)]
 struct Note {
-    tone: ToneId,
     layer: usize,
     index: usize,
 }
 
-/// Whether a posture has the difference, read from section 8.
-fn differs(note: &Note, best: &Posture, difference: Difference, posture: &Posture) -> bool {
-    let spot = posture.struck[note.index];
+/// In what a fingering may differ, read from section 8.
+#[derive(Clone, Copy, Debug)]
+enum Differs {
+    Place(Place),
+    Finger(u8),
+    Position(u8),
+}
+
+/// The position of a posture, which is none in the air.
+fn position(posture: &Posture) -> Option<u8> {
+    posture.position.filter(|_| !posture.idle())
+}
+
+fn differs(note: Note, best: &Posture, difference: Differs, posture: &Posture) -> bool {
+    if posture.layer != note.layer {
+        return true;
+    }
+    let (own, spot) = (best.struck[note.index], posture.struck[note.index]);
     match difference {
-        Difference::Place(at) => spot.is_some_and(|s| (s.0, s.1) == (at.string.get(), at.fret.0)),
-        Difference::Finger(finger) => {
-            let own = best.struck[note.index];
-            spot.zip(own).is_some_and(|(s, o)| (s.0, s.1) == (o.0, o.1) && s.2 == finger.digit())
+        Differs::Place(place) => spot.is_some_and(|at| at.place() == place),
+        Differs::Finger(digit) => {
+            spot.zip(own).is_some_and(|(at, own)| at.place() == own.place() && at.finger == digit)
         }
-        Difference::Position(position) => posture.position == Some(position.get()),
+        Differs::Position(number) => position(posture) == Some(number),
     }
 }
 
-/// Every difference from a posture at a note that can be spoken of.
-fn all_differences(note: &Note, best: &Posture) -> Vec<Difference> {
-    let mut all = Vec::new();
+/// Every difference that can be spoken of.
+fn all_differences(q: &Question<'_>, note: Note, best: &Posture) -> Vec<Differs> {
     let own = best.struck[note.index];
-    for string in (1..=4).filter_map(StringNumber::new) {
-        for fret in (0..=5).map(Fret) {
-            if own.is_none_or(|o| (o.0, o.1) != (string.get(), fret.0)) {
-                all.push(Difference::Place(Place { string, fret }));
+    let frets = q.problem.instrument.frets.0;
+    let places = (1..=q.strings).flat_map(|string| (0..=frets).map(move |fret| (string, fret)));
+    let other = places.filter(|place| own.is_none_or(|own| own.place() != *place));
+    let fingers = (1..=4).filter(|digit| own.is_some_and(|own| own.finger != *digit));
+    let positions = (1..=Position::MOST).filter(|number| position(best) != Some(*number));
+    other
+        .map(Differs::Place)
+        .chain(fingers.map(Differs::Finger))
+        .chain(positions.map(Differs::Position))
+        .collect()
+}
+
+fn in_words(difference: Differs) -> Difference {
+    match difference {
+        Differs::Place((string, fret)) => {
+            Difference::Place(At { string: StringNumber::new(string).unwrap(), fret: Fret(fret) })
+        }
+        Differs::Finger(digit) => Difference::Finger(LeftFinger::from_digit(digit).unwrap()),
+        Differs::Position(number) => Difference::Position(Position::new(number).unwrap()),
+    }
+}
+
+/// What is done with a difference at a sound: the best way with it, and the least
+/// price through the states that have it.
+type Then<'t> = &'t mut dyn FnMut(Note, Differs, Option<&Best>, Option<Cost>);
+
+/// Goes through every struck sound and every difference.
+fn each(q: &Question<'_>, best: &Best, then: Then<'_>) {
+    // All fingerings of as few faults, whatever they cost.
+    let faults = Cost(best.price.0, best.price.1, i64::MAX / 4);
+    let ways = Walk::new(q, faults).ways();
+    for layer in 0..q.layers() {
+        let through = ways.through(layer);
+        for index in 0..q.struck[layer].len() {
+            let note = Note { layer, index };
+            for difference in all_differences(q, note, &best.way[layer]) {
+                let wanted = |p: &Posture| differs(note, &best.way[layer], difference, p);
+                let as_good = |cost: &Cost| (cost.0, cost.1) == (best.price.0, best.price.1);
+                let found = through.iter().filter(|(posture, _)| wanted(posture));
+                let least = found.filter_map(|(_, cost)| *cost).filter(as_good).min();
+                let way = ways.best(&wanted).filter(|way| as_good(&way.price));
+                then(note, difference, way.as_ref(), least);
             }
         }
     }
-    all.extend(
-        LeftFinger::ALL
-            .into_iter()
-            .filter(|f| own.is_some_and(|o| o.2 != f.digit()))
-            .map(Difference::Finger),
-    );
-    all.extend(
-        (1..=Position::MOST)
-            .filter(|p| best.position != Some(*p))
-            .filter_map(Position::new)
-            .map(Difference::Position),
-    );
-    all
 }
 
-/// Every posture with the least faults of its layer, layer by layer, that can
-/// be come to through such postures.
-fn open_to_the_hand(problem: &Problem<'_>, price: Price) -> Vec<Vec<Posture>> {
-    let mut brute = Brute::new(problem, price, None);
-    let mut layers: Vec<Vec<Posture>> = Vec::new();
-    for layer in 0..brute.heard.layers.len() {
-        let mut sounding: Vec<Option<Posture>> = match layers.last() {
-            None => vec![None],
-            Some(before) => before.iter().cloned().map(Some).collect(),
-        };
-        let key = |p: &Option<Posture>| p.clone().map(|p| (p.struck, p.kept));
-        sounding.sort_by_key(key);
-        sounding.dedup_by_key(|p| key(p));
-        let mut found: Vec<Posture> = Vec::new();
-        for before in &sounding {
-            found.extend(brute.next(before.as_ref(), None, layer).into_iter().map(|(p, _)| p));
-        }
-        let least = found.iter().map(|p| (p.escapes, p.broken)).min().unwrap();
-        found.retain(|p| (p.escapes, p.broken) == least);
-        layers.push(found);
-    }
-    layers
-}
+const PUZZLES: std::ops::Range<u64> = 100_000..100_300;
 
-fn check(seed: u64, solved: &Solved<'_>, (note, here): (&Note, &[Posture])) -> usize {
-    let puzzle = puzzle::Puzzle::new(seed);
-    let problem = puzzle.problem();
-    let heard = heard::hear(&problem);
-    let price = solved.solution().fingering.price;
-    let best = &said(&heard, &solved.solution().fingering)[note.layer];
-    let given = solved.alternatives(note.tone);
-    let mut differences = 0;
-    for difference in all_differences(note, best) {
-        let wanted = |p: &Posture| differs(note, best, difference, p);
-        let any = here.iter().any(wanted);
-        let found: Vec<&Alternative> =
-            given.iter().filter(|a| a.difference == difference).collect();
-        let what = format!("seed {seed}, {:?}, {difference:?}", note.tone);
-        assert_eq!(found.len(), usize::from(any), "{what}");
-        let Some(alternative) = found.first() else { continue };
-        differences += 1;
-        let other = alternative.price;
-        assert_eq!((other.escapes, other.broken), (price.escapes, price.broken), "{what}");
-        assert_eq!(other.effort, price.effort + alternative.more, "{what}");
-        // One in eight takes long enough.
-        if !(differences as u64 + seed).is_multiple_of(8) {
-            continue;
-        }
-        let mut brute = Brute::new(&problem, other, Some((note.layer, &wanted)));
-        brute.follow(&mut Vec::new(), None, (0, 0, 0));
-        let first = brute.first.take().unwrap_or_else(|| panic!("{what}: none costs {other:?}"));
-        let first: Vec<Posture> =
-            first.into_iter().map(|p| Posture { escapes: 0, broken: 0, ..p }).collect();
-        let fingering = solved.fingering_of(alternative).expect("its fingering");
-        assert_eq!(fingering.price, other, "{what}");
-        assert_eq!(said(&heard, &fingering), first, "{what}");
-        let changes = solved.changes(alternative);
-        let sum: i64 = changes.iter().map(|c| c.amount).sum();
-        assert_eq!(sum, alternative.more as i64, "{what}");
+/// The price through the states of a layer is that of all sequences with the
+/// difference, laid out anew without any other posture.
+#[test]
+fn what_goes_through_a_state_is_what_all_sequences_give() {
+    let (mut some, mut none) = (0, 0);
+    for seed in PUZZLES {
+        let puzzle = Puzzle::new(seed);
+        let problem = puzzle.problem();
+        let q = Question::new(&problem);
+        let Some(best) = best_by_itself(&q).filter(|_| q.layers() <= 5) else { continue };
+        each(&q, &best, &mut |note, difference, way, least| {
+            let what = || format!("seed {seed}, layer {}, {difference:?}", note.layer);
+            assert_eq!(way.map(|way| way.price), least, "{}", what());
+            // One in eight takes long enough.
+            if !(some + none + seed).is_multiple_of(8) {
+                (some, none) =
+                    (some + u64::from(least.is_some()), none + u64::from(least.is_none()));
+                return;
+            }
+            let asked = |p: &Posture| differs(note, &best.way[note.layer], difference, p);
+            let bound = least.unwrap_or(Cost(best.price.0, best.price.1, i64::MAX / 4));
+            let mut walk = Walk::new(&q, bound);
+            walk.asked.push((note.layer, &asked));
+            let anew = walk.best();
+            assert_eq!(anew.as_ref().map(|anew| anew.price), least, "{}", what());
+            let ways = (way.map(|way| &way.way), anew.as_ref().map(|anew| &anew.way));
+            assert_eq!(ways.0, ways.1, "{}", what());
+            (some, none) = (some + u64::from(least.is_some()), none + u64::from(least.is_none()));
+        });
     }
-    assert_eq!(given.len(), differences, "seed {seed}: {given:?}");
-    differences
+    assert!(some > 1500 && none > 1500, "too few to prove anything: {some}, {none}");
 }
 
 #[test]
 fn no_sequence_with_a_difference_is_cheaper_than_the_alternative() {
-    let mut differences = 0;
-    for seed in 1000..1120 {
-        let puzzle = puzzle::Puzzle::new(seed);
+    let mut compared = 0;
+    for seed in PUZZLES {
+        let puzzle = Puzzle::new(seed);
         let problem = puzzle.problem();
-        let solved = solve(&problem, &RightPlan::default()).expect("a fingering");
-        let heard = heard::hear(&problem);
-        let open = open_to_the_hand(&problem, solved.solution().fingering.price);
-        for (layer, here) in open.iter().enumerate() {
-            for (index, sound) in heard.struck(layer).into_iter().enumerate() {
-                let tone = heard.sounds[sound].tones[0];
-                let note = Note { tone, layer, index };
-                differences += check(seed, &solved, (&note, here));
-            }
+        let q = Question::new(&problem);
+        if !(1..=5).contains(&q.layers()) {
+            continue;
         }
+        let solved = solve(&problem, &RightPlan::default()).expect("a fingering");
+        let answer = &solved.solution().fingering;
+        let best = Walk::new(&q, price_of(answer)).best();
+        let best = best.unwrap_or_else(|| panic!("seed {seed}: nothing costs as little"));
+        let mut given_and_found = 0;
+        each(&q, &best, &mut |note, difference, way, _| {
+            let tone = q.sound(q.struck[note.layer][note.index]).tones[0];
+            let what = format!("seed {seed}, {tone:?}, {difference:?}");
+            let all = solved.alternatives(tone);
+            let given: Vec<_> =
+                all.iter().filter(|a| a.difference == in_words(difference)).collect();
+            assert_eq!(given.len(), usize::from(way.is_some()), "{what}");
+            let (Some(given), Some(way)) = (given.first(), way) else { return };
+            given_and_found += 1;
+            let price = Cost(
+                given.price.escapes.into(),
+                given.price.broken.into(),
+                given.price.effort as i64,
+            );
+            assert_eq!(given.price.effort, answer.price.effort + given.more, "{what}");
+            let fingering = solved.fingering_of(given).expect("its fingering");
+            let found = differences(&q, &fingering, way);
+            assert!(found.is_empty(), "{what}:\n{}", found.join("\n"));
+            assert_eq!(price, way.price, "{what}");
+            // The itemised difference, term by term and onset by onset.
+            let mut changes = items(&q, &way.way);
+            for (key, amount) in items(&q, &best.way) {
+                *changes.entry(key).or_default() -= amount;
+            }
+            changes.retain(|_, amount| *amount != 0);
+            let mut said = std::collections::BTreeMap::new();
+            for change in solved.changes(given) {
+                let layer = q.heard.layers.iter().position(|at| *at == change.at).unwrap();
+                *said.entry((layer, change.term)).or_default() += change.amount;
+            }
+            assert_eq!(said, changes, "{what}");
+        });
+        let sounds = (0..q.layers()).flat_map(|layer| &q.struck[layer]);
+        let given = sounds.map(|sound| solved.alternatives(q.sound(*sound).tones[0]).len());
+        assert_eq!(given.sum::<usize>(), given_and_found, "seed {seed}");
+        compared += given_and_found;
     }
-    assert!(differences > 1500, "too few to prove anything: {differences}");
+    assert!(compared > 1500, "too few to prove anything: {compared}");
 }

@@ -1,297 +1,360 @@
-//! Section 3 of the model, read plainly: every posture there is.
+//! Section 3 of the model, read plainly: what a posture is, and the rules of
+//! physics. Where fingers stay is in `stay`, the author's rules in `rules`.
 
-use std::collections::BTreeMap;
+use apoyando_fingering::LeftFinger;
 
-use apoyando_fingering::{LeftFinger, Pin, PinAuthor, PinRule, Position, Problem, Scope};
-use apoyando_fretboard::{Fret, Place, StringNumber};
+use crate::heard::Kind;
+use crate::question::Question;
+use crate::strings::{Barre, Strings};
 
-use crate::heard::Heard;
+/// String from 1, and fret.
+pub type Place = (u8, u8);
 
-/// String from 1, fret, finger digit (0 for open).
-pub type Spot = (u8, u8, u8);
+/// Where each finger from 1 to 4 stands.
+pub type Stands = [Option<Place>; 4];
+
+/// String from 1, fret, and finger digit (0 for open).
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
+pub struct Spot {
+    pub string: u8,
+    pub fret: u8,
+    pub finger: u8,
+}
+
+pub const fn spot(string: u8, fret: u8, finger: u8) -> Spot {
+    Spot { string, fret, finger }
+}
+
+impl Spot {
+    pub const fn place(self) -> Place {
+        (self.string, self.fret)
+    }
+}
+
+/// What a finger does in a posture; on no string if it is not down.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub struct Finger {
+    /// Its fret if it is down.
+    pub fret: u8,
+    /// Strings on which it is down.
+    pub down: Strings,
+    /// Those on which it stops a sound, struck or kept.
+    pub stops: Strings,
+    /// Those of its struck sounds.
+    pub struck: Strings,
+    /// Whether it touches a harmonic.
+    pub touches: bool,
+    /// Whether an ornament needs it.
+    pub bound: bool,
+}
+
+impl Finger {
+    /// P4: at one place, several strings aside. False if it cannot be there.
+    fn put(&mut self, place: Place) -> bool {
+        let fits = !self.down.any() || self.fret == place.1;
+        self.fret = place.1;
+        self.down = self.down.with(place.0);
+        fits
+    }
+}
 
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Posture {
+    pub layer: usize,
     /// Per struck sound; `None` left out.
     pub struck: Vec<Option<Spot>>,
-    /// Kept sounds with their spots.
-    pub kept: BTreeMap<usize, Spot>,
-    /// The position, `None` in the air.
+    /// Kept sounds with their spots, in the order of the sounds.
+    pub kept: Vec<(usize, Spot)>,
+    /// The position; that of the last posture if this one is idle.
     pub position: Option<u8>,
-    /// Thinnest and thickest string.
-    pub barre: Option<(u8, u8)>,
-    pub escapes: u32,
-    pub broken: u32,
+    /// How many frets the hand is away from it.
+    pub away: u8,
+    pub barre: Option<Barre>,
+    pub stays: Stands,
+    pub bound: Stands,
+    /// What follows for each finger from what sounds and what is bound.
+    pub fingers: [Finger; 4],
 }
 
 impl Posture {
-    /// All that sounds with a finger on it: spot, and whether it is struck.
-    pub fn stopped(&self) -> Vec<(Spot, bool)> {
-        let struck = self.struck.iter().flatten().map(|s| (*s, true));
-        let kept = self.kept.values().map(|s| (*s, false));
-        struck.chain(kept).filter(|(spot, _)| spot.2 > 0).collect()
+    /// What sounds and what an ornament binds; no barre, no position, nothing
+    /// that stays. `None` if a finger would be at two frets.
+    pub fn of(
+        q: &Question<'_>,
+        layer: usize,
+        struck: &[Option<Spot>],
+        kept: &[(usize, Spot)],
+        bound: Stands,
+    ) -> Option<Self> {
+        let mut fingers = [Finger::default(); 4];
+        let mut fits = true;
+        let sounding = q.struck[layer].iter().copied().zip(struck.iter().copied());
+        let struck_here = sounding.filter_map(|(sound, spot)| Some((sound, spot?, true)));
+        for (sound, at, is_struck) in struck_here.chain(kept.iter().map(|(s, p)| (*s, *p, false))) {
+            if at.finger == 0 {
+                continue;
+            }
+            let finger = &mut fingers[usize::from(at.finger) - 1];
+            fits &= finger.put(at.place());
+            if is_struck {
+                finger.struck = finger.struck.with(at.string);
+            }
+            if q.sound(sound).kind == Kind::Natural {
+                finger.touches = true;
+            } else {
+                finger.stops = finger.stops.with(at.string);
+            }
+        }
+        for (finger, place) in fingers.iter_mut().zip(bound) {
+            if let Some(place) = place {
+                fits &= finger.put(place);
+                finger.bound = true;
+            }
+        }
+        fits.then(|| Self {
+            layer,
+            struck: struck.to_vec(),
+            kept: kept.to_vec(),
+            position: None,
+            away: 0,
+            barre: None,
+            stays: [None; 4],
+            bound,
+            fingers,
+        })
     }
 
-    pub fn fret_of(&self, finger: u8) -> Option<u8> {
-        self.stopped().iter().find(|(s, _)| s.2 == finger).map(|(s, _)| s.1)
+    /// No finger is down.
+    pub fn idle(&self) -> bool {
+        self.fingers.iter().all(|finger| !finger.down.any())
     }
 
-    pub fn strings_of(&self, finger: u8) -> Vec<u8> {
-        self.stopped().iter().filter(|(s, _)| s.2 == finger).map(|(s, _)| s.0).collect()
+    /// The place of the hand.
+    pub fn hand(&self) -> Option<u8> {
+        self.position.map(|position| position + self.away)
     }
 
-    /// The fret of the barre with its strings.
-    pub fn laid(&self) -> Option<(u8, u8, u8)> {
-        self.barre.and_then(|(thin, thick)| Some((self.fret_of(1)?, thin, thick)))
+    pub const fn finger(&self, digit: u8) -> &Finger {
+        &self.fingers[digit as usize - 1]
     }
-}
 
-pub fn x(problem: &Problem<'_>, fret: u8) -> i64 {
-    let place = Place { string: StringNumber::FIRST, fret: Fret(fret) };
-    i64::from(problem.instrument.point(place).along.0)
-}
+    /// What sounds, struck and kept.
+    pub fn sounding(&self) -> impl Iterator<Item = Spot> {
+        self.struck.iter().flatten().copied().chain(self.kept.iter().map(|(_, spot)| *spot))
+    }
 
-fn y(problem: &Problem<'_>, spot: Spot) -> i64 {
-    let place = Place { string: StringNumber::new(spot.0).unwrap(), fret: Fret(spot.1) };
-    i64::from(problem.instrument.point(place).across.0)
+    /// Where a finger is down or stays: under a barre, at one of its places.
+    pub fn place_of(&self, digit: u8) -> Option<Place> {
+        let finger = self.finger(digit);
+        let down = finger.down.each().next().map(|string| (string, finger.fret));
+        down.or(self.stays[usize::from(digit) - 1])
+    }
+
+    /// The strings on which a finger is down or stays.
+    pub fn strings_of(&self, digit: u8) -> Strings {
+        let stays = self.stays[usize::from(digit) - 1];
+        stays.map_or(self.finger(digit).down, |(string, _)| Strings::one(string))
+    }
+
+    /// Whether a finger is down or stays at a place.
+    pub fn is_at(&self, digit: u8, place: Place) -> bool {
+        let finger = self.finger(digit);
+        let down = finger.down.has(place.0) && finger.fret == place.1;
+        down || self.stays[usize::from(digit) - 1] == Some(place)
+    }
+
+    /// The spot of a sound that sounds here.
+    pub fn spot_of(&self, q: &Question<'_>, sound: usize) -> Option<Spot> {
+        let struck = q.struck[self.layer].iter().position(|s| *s == sound);
+        let kept = self.kept.iter().find(|(s, _)| *s == sound).map(|(_, spot)| *spot);
+        struck.map_or(kept, |index| self.struck[index])
+    }
+
+    /// Whether the sound at a spot is a touched harmonic.
+    pub const fn is_touched(&self, at: Spot) -> bool {
+        at.finger > 0 && self.finger(at.finger).touches
+    }
+
+    /// Strings on which finger 1 lies as a barre.
+    pub fn lying(&self) -> Strings {
+        self.barre.map_or_else(Strings::default, |barre| barre.laid(self.finger(1).stops))
+    }
+
+    /// Whether the laid part of a barre covers a place.
+    pub fn lays_over(&self, place: Place) -> bool {
+        self.lying().has(place.0) && self.finger(1).fret == place.1
+    }
+
+    /// Whether a struck sound is ornamented (P11).
+    pub fn is_ornamented(&self, q: &Question<'_>, index: usize) -> bool {
+        let sound = q.sound(q.struck[self.layer][index]);
+        let Some(at) = self.struck[index].filter(|_| sound.kind == Kind::Plain) else {
+            return false;
+        };
+        let played = |key: &i16| {
+            let place = q.place_on(at.string, *key);
+            place.is_some_and(|place| {
+                place.1 == 0 || self.lays_over(place) || self.bound.contains(&Some(place))
+            })
+        };
+        !sound.auxiliaries.is_empty() && sound.auxiliaries.iter().all(played)
+    }
 }
 
 /// dx + slant of two fingers.
-pub fn spread(problem: &Problem<'_>, a: Spot, b: Spot, barre: bool) -> i64 {
-    let dx = x(problem, b.1) - x(problem, a.1);
-    if barre && a.2 == 1 { dx } else { dx + 20 * (i64::from(b.0) - i64::from(a.0)) }
+pub fn spread(q: &Question<'_>, (a, at): (u8, Place), (_, to): (u8, Place), barre: bool) -> i64 {
+    let dx = q.x(to.1) - q.x(at.1);
+    if barre && a == 1 { dx } else { dx + 20 * (i64::from(to.0) - i64::from(at.0)) }
 }
 
-fn reaches(problem: &Problem<'_>, a: Spot, b: Spot, barre: bool) -> bool {
-    let across = if barre && a.2 == 1 { 0 } else { y(problem, a) - y(problem, b) };
-    let along = spread(problem, a, b, barre);
-    let finger = |digit| LeftFinger::from_digit(digit).unwrap();
-    let reach = i64::from(problem.level.reach.between(finger(a.2), finger(b.2)).0);
-    along * along + across * across <= reach * reach
+/// How far a finger is above its own fret.
+pub fn offset(hand: u8, digit: u8, fret: u8) -> i32 {
+    i32::from(fret) - (i32::from(hand) + i32::from(digit) - 1)
 }
 
-pub fn offset(position: u8, spot: Spot) -> i32 {
-    i32::from(spot.1) - (i32::from(position) + i32::from(spot.2) - 1)
+pub fn extension(hand: u8, digit: u8, fret: u8) -> i32 {
+    let offset = offset(hand, digit, fret);
+    if digit == 1 { (-offset).max(0) } else { offset.max(0) }
 }
 
-pub fn extension(position: u8, spot: Spot) -> i32 {
-    let offset = offset(position, spot);
-    if spot.2 == 1 { (-offset).max(0) } else { offset.max(0) }
+pub fn contraction(hand: u8, digit: u8, fret: u8) -> i32 {
+    let offset = offset(hand, digit, fret);
+    if digit == 1 { offset.max(0) } else { (-offset).max(0) }
 }
 
-/// Pins that count.
-pub fn standing(problem: &Problem<'_>) -> Vec<Pin> {
-    let same_kind =
-        |a: &PinRule, b: &PinRule| std::mem::discriminant(a) == std::mem::discriminant(b);
-    let all = &problem.pins.0;
-    all.iter()
-        .filter(|pin| {
-            let outranked = |other: &&Pin| {
-                other.author == PinAuthor::Author
-                    && matches!(other.scope, Scope::Tone(_))
-                    && other.scope == pin.scope
-                    && same_kind(&other.rule, &pin.rule)
-            };
-            pin.author == PinAuthor::Author || !all.iter().any(|o| outranked(&o))
-        })
-        .copied()
-        .collect()
-}
-
-/// Every posture at a layer that keeps just these sounds, in the order of ties.
-/// Without reach, P6 is not asked.
-pub fn postures(
-    problem: &Problem<'_>,
-    heard: &Heard,
-    pins: &[Pin],
-    layer: usize,
-    kept: &BTreeMap<usize, Spot>,
-    reach: bool,
-) -> Vec<Posture> {
-    let sounds = heard.struck(layer);
-    let mut found = Vec::new();
-    let mut struck = Vec::new();
-    place(problem, heard, &sounds, &mut struck, kept, &mut |struck| {
-        let stopped: Vec<Spot> =
-            struck.iter().flatten().chain(kept.values()).copied().filter(|s| s.2 > 0).collect();
-        let strings = problem.instrument.tuning.len() as u8;
-        let mut barres = vec![None];
-        for thin in 1..strings {
-            barres.extend((thin + 1..=strings).map(|thick| Some((thin, thick))));
-        }
-        let positions: Vec<Option<u8>> =
-            if stopped.is_empty() { vec![None] } else { (1..=24).map(Some).collect() };
-        for barre in barres {
-            for position in &positions {
-                let posture = Posture {
-                    struck: struck.to_vec(),
-                    kept: kept.clone(),
-                    position: *position,
-                    barre,
-                    escapes: struck.iter().filter(|s| s.is_none()).count() as u32,
-                    broken: 0,
-                };
-                if possible(problem, heard, layer, &posture, reach) {
-                    let broken = breaches(problem, heard, pins, layer, &posture);
-                    found.push(Posture { broken, ..posture });
-                }
-            }
-        }
+/// P1 to P3: places that give the keys, strings of their own, fingers where
+/// they belong.
+pub fn sounds_stand(q: &Question<'_>, posture: &Posture) -> bool {
+    let struck = q.struck[posture.layer].iter().copied().zip(posture.struck.iter().copied());
+    let struck = struck.filter_map(|(sound, spot)| Some((sound, spot?)));
+    let struck_stand = struck.into_iter().all(|(sound, at)| {
+        q.places[sound].contains(&at.place()) && (at.fret == 0) == (at.finger == 0)
     });
-    found
+    let kept_stand = posture.kept.iter().all(|(sound, at)| {
+        // A harmonic is kept as the open string that was touched.
+        let natural = q.sound(*sound).kind == Kind::Natural;
+        let given = q.places[*sound].iter().any(|(string, fret)| {
+            *string == at.string && at.fret == if natural { 0 } else { *fret }
+        });
+        given && (at.fret == 0) == (at.finger == 0)
+    });
+    let strings: Vec<u8> = posture.sounding().map(|at| at.string).collect();
+    let twice = (0..strings.len()).any(|i| strings[..i].contains(&strings[i]));
+    struck_stand && kept_stand && !twice
 }
 
-fn place(
-    problem: &Problem<'_>,
-    heard: &Heard,
-    sounds: &[usize],
-    struck: &mut Vec<Option<Spot>>,
-    kept: &BTreeMap<usize, Spot>,
-    each: &mut impl FnMut(&[Option<Spot>]),
-) {
-    let Some(sound) = sounds.get(struck.len()) else {
-        each(struck);
-        return;
-    };
-    let key = apoyando_music::KeyNumber(heard.sounds[*sound].key);
-    for at in problem.instrument.places(key) {
-        let string = at.string.get();
-        let taken = struck.iter().flatten().chain(kept.values()).any(|s| s.0 == string);
-        if taken {
-            continue;
-        }
-        let fingers = if at.fret.0 == 0 { 0..=0 } else { 1..=4 };
-        for finger in fingers {
-            struck.push(Some((string, at.fret.0, finger)));
-            place(problem, heard, sounds, struck, kept, each);
-            struck.pop();
-        }
+/// P4.
+pub fn barre_stands(q: &Question<'_>, posture: &Posture) -> bool {
+    if (2..=4).any(|digit| posture.finger(digit).down.count() > 1) {
+        return false;
     }
-    struck.push(None);
-    place(problem, heard, sounds, struck, kept, each);
-    struck.pop();
-}
-
-/// P4 to P7.
-fn possible(
-    problem: &Problem<'_>,
-    heard: &Heard,
-    layer: usize,
-    posture: &Posture,
-    reach: bool,
-) -> bool {
-    let stopped: Vec<Spot> = posture.stopped().iter().map(|(s, _)| *s).collect();
-    let sounding: Vec<Spot> =
-        posture.struck.iter().flatten().chain(posture.kept.values()).copied().collect();
-    for finger in 2..=4 {
-        if posture.strings_of(finger).len() > 1 {
+    let one = posture.finger(1);
+    let Some(barre) = posture.barre else { return one.down.count() <= 1 };
+    let all = Barre { thin: 1, thick: q.strings, hinge: None };
+    if barre.thin >= barre.thick || !all.spans(barre.thin) || !all.spans(barre.thick) {
+        return false;
+    }
+    // A finger that touches, or is bound, is at one place and does not stop.
+    if !one.stops.any() || one.stops != one.down || one.stops.and(barre.span()) != one.stops {
+        return false;
+    }
+    let meant = |string: u8| {
+        q.key_at((string, one.fret)).is_some_and(|key| {
+            q.meant[posture.layer].contains(&key)
+                || posture.kept.iter().any(|(sound, _)| q.sound(*sound).key == key)
+        })
+    };
+    if !meant(barre.thin) || !meant(barre.thick) {
+        return false;
+    }
+    let laid = barre.laid(one.stops);
+    let mut opened = false;
+    for at in posture.sounding().filter(|at| barre.spans(at.string)) {
+        let above = at.fret > one.fret;
+        if laid.has(at.string) {
+            if !((above && !posture.is_touched(at)) || at.finger == 1) {
+                return false;
+            }
+        } else if at.fret == 0 {
+            opened = true;
+        } else if !above {
             return false;
         }
     }
-    let first: Vec<Spot> = stopped.iter().copied().filter(|s| s.2 == 1).collect();
-    match posture.barre {
-        None if first.len() > 1 => return false,
-        None => {}
-        Some((thin, thick)) => {
-            let Some(fret) = first.first().map(|s| s.1) else { return false };
-            if first.iter().any(|s| s.1 != fret || s.0 < thin || s.0 > thick) {
-                return false;
-            }
-            let inside = |s: &&Spot| thin <= s.0 && s.0 <= thick;
-            for spot in sounding.iter().filter(inside) {
-                if spot.1 < fret || (spot.1 == fret && spot.2 != 1) {
-                    return false;
-                }
-            }
-            let near = |sound: usize| {
-                let onset = heard.sounds[sound].onset;
-                let last = (layer + 8).min(heard.layers.len() - 1);
-                heard.layers[layer] <= onset && onset <= heard.layers[last]
-            };
-            for end in [thin, thick] {
-                let at = Place { string: StringNumber::new(end).unwrap(), fret: Fret(fret) };
-                let Some(key) = problem.instrument.sound(at) else { return false };
-                let meant = (0..heard.sounds.len()).any(|s| {
-                    heard.sounds[s].key == key.0 && (near(s) || posture.kept.contains_key(&s))
-                });
-                if !meant {
-                    return false;
-                }
-            }
-        }
-    }
-    for a in &stopped {
-        for b in stopped.iter().filter(|b| a.2 < b.2) {
-            let barre = posture.barre.is_some();
-            if a.1 > b.1 || (barre && a.2 == 1 && a.1 == b.1) {
-                return false;
-            }
-            if reach && !reaches(problem, *a, *b, barre) {
-                return false;
-            }
-        }
-    }
-    let Some(position) = posture.position else { return true };
-    stopped.iter().all(|spot| {
-        let offset = offset(position, *spot);
-        let (least, most) = if spot.2 == 1 { (-3, 1) } else { (1 - i32::from(spot.2), 3) };
-        (least..=most).contains(&offset)
-    })
+    barre.hinge.is_none() || opened
 }
 
-/// A1 to A6.
-fn breaches(
-    problem: &Problem<'_>,
-    heard: &Heard,
-    pins: &[Pin],
-    layer: usize,
-    posture: &Posture,
-) -> u32 {
-    let level = problem.level;
-    let mut broken = 0;
-    let mut count = |broken_here: bool| broken += u32::from(broken_here);
-    let placed: Vec<(usize, Spot)> = heard
-        .struck(layer)
-        .into_iter()
-        .zip(&posture.struck)
-        .filter_map(|(sound, spot)| Some((sound, (*spot)?)))
-        .collect();
-    for (_, spot) in &placed {
-        count(Fret(spot.1) > level.highest_fret);
-        count(!level.fingers.contains(LeftFinger::from_digit(spot.2)));
-    }
-    let width = posture.barre.map(|(thin, thick)| thick - thin + 1);
-    let position = posture.position.and_then(Position::new);
-    count(position.is_some_and(|p| !level.positions.contains(p)));
-    count(width.is_some_and(|w| w > level.barre.width()));
-    for finger in 1..=4 {
-        let spot = posture.stopped().iter().map(|(s, _)| *s).find(|s| s.2 == finger);
-        if let (Some(spot), Some(position)) = (spot, posture.position) {
-            count(extension(position, spot) > i32::from(level.extension));
+/// P5 and P6, of all fingers down or staying.
+pub fn fingers_stand(q: &Question<'_>, posture: &Posture) -> bool {
+    let barre = posture.barre.is_some();
+    for a in 1..=4 {
+        let Some(at) = posture.place_of(a) else { continue };
+        for b in a + 1..=4 {
+            let Some(to) = posture.place_of(b) else { continue };
+            let under = barre && a == 1;
+            if at.1 > to.1 || (under && at.1 == to.1) || at == to {
+                return false;
+            }
+            if !reaches(q, (a, at), (b, to), under) {
+                return false;
+            }
         }
     }
-    for pin in pins {
-        let bar = heard.bars[layer];
-        let over = matches!(pin.scope, Scope::Bars { first, last } if first <= bar && bar <= last);
-        let on = |sound: usize| {
-            over || matches!(pin.scope, Scope::Tone(t) if heard.sounds[sound].tones.contains(&t))
-        };
-        for (sound, spot) in &placed {
-            let kept = match pin.rule {
-                PinRule::Strings(set) => set.contains(StringNumber::new(spot.0).unwrap()),
-                PinRule::Frets(set) => set.contains(Fret(spot.1)),
-                PinRule::LeftFingers(set) => set.contains(LeftFinger::from_digit(spot.2)),
-                _ => true,
-            };
-            count(on(*sound) && !kept);
-        }
-        let here = over || heard.struck(layer).into_iter().any(on);
-        let kept = match (pin.rule, position) {
-            (PinRule::Positions(set), Some(position)) => set.contains(position),
-            (PinRule::Barre(limit), Some(_)) => width.is_none_or(|w| w <= limit.width()),
-            _ => true,
-        };
-        count(here && !kept);
-    }
-    broken
+    true
+}
+
+fn reaches(q: &Question<'_>, a: (u8, Place), b: (u8, Place), barre: bool) -> bool {
+    let along = spread(q, a, b, barre);
+    let across = if barre { 0 } else { q.y(a.1) - q.y(b.1) };
+    let finger = |digit| LeftFinger::from_digit(digit).unwrap();
+    let reach = i64::from(q.problem.level.reach.between(finger(a.0), finger(b.0)).0);
+    along * along + across * across <= reach * reach
+}
+
+/// P7 and P8: the position, and what it leaves each finger.
+pub fn position_stands(posture: &Posture) -> bool {
+    let Some(hand) = posture.hand() else {
+        // Only an idle hand may be nowhere.
+        return posture.idle() && posture.stays == [None; 4];
+    };
+    (1..=24).contains(&posture.position.unwrap())
+        && (1..=4).all(|digit| {
+            posture.place_of(digit).is_none_or(|(_, fret)| {
+                let (least, most) = if digit == 1 { (-3, 1) } else { (1 - i32::from(digit), 3) };
+                (least..=most).contains(&offset(hand, digit, fret))
+            })
+        })
+}
+
+/// P10.
+pub fn away_stands(posture: &Posture) -> bool {
+    let Some(hand) = posture.hand().filter(|_| posture.away > 0) else { return posture.away == 0 };
+    let down = || (1..=4u8).filter(|digit| posture.finger(*digit).down.any());
+    (2..=4).contains(&posture.away)
+        && !posture.idle()
+        && down().all(|digit| {
+            let finger = posture.finger(digit);
+            finger.struck.any() && !finger.bound
+        })
+        && posture.stays == [None; 4]
+        && posture.barre.is_none()
+        && down().all(|digit| extension(hand, digit, posture.finger(digit).fret) == 0)
+        && down().any(|digit| offset(hand, digit, posture.finger(digit).fret) == 0)
+}
+
+/// P11: each bound finger is where an ornamented sound needs it.
+pub fn ornaments_stand(q: &Question<'_>, posture: &Posture) -> bool {
+    posture.bound.iter().enumerate().all(|(index, bound)| {
+        let Some(place) = bound else { return true };
+        let finger = &posture.fingers[index];
+        let needed = (0..posture.struck.len()).any(|index| {
+            let sound = q.sound(q.struck[posture.layer][index]);
+            posture.struck[index].is_some_and(|at| at.string == place.0)
+                && posture.is_ornamented(q, index)
+                && sound.auxiliaries.iter().any(|key| q.place_on(place.0, *key) == Some(*place))
+        });
+        let once = posture.bound.iter().filter(|other| *other == bound).count() == 1;
+        // One for each, and not its sound's; nor can it be at another place.
+        needed && place.1 > 0 && once && !finger.stops.any() && !finger.touches
+    })
 }

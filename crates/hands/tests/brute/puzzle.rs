@@ -1,16 +1,16 @@
-//! Short random problems on a small instrument.
+//! Short random problems on a small instrument: the instrument, the level, the
+//! pins, the prices and the house. What is played is in `music`.
 
 use apoyando_fingering::{
-    BarreLimit, EffortTable, FretSet, LeftFinger, LeftFingerSet, Level, Pin, PinAuthor, PinRule,
-    Pins, Position, PositionSet, Problem, Scope, StringSet,
+    BarreLimit, Descending, EffortTable, FretSet, HandSize, HouseStyle, LeftFinger, LeftFingerSet,
+    Level, Pin, PinAuthor, PinRule, Pins, Position, PositionSet, Problem, Reach, Scope, Shape,
+    StringSet, StringState,
 };
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
-use apoyando_music::{
-    BarIndex, Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Heading, KeySignature,
-    Metre, NoteValue, PartIndex, Pitch, Score, Step, Tempo, ToneId,
-};
+use apoyando_music::{BarIndex, Event, PartIndex, Score, ToneId};
 
 use crate::dice::Dice;
+use crate::music;
 
 pub struct Puzzle {
     score: Score,
@@ -18,28 +18,48 @@ pub struct Puzzle {
     level: Level,
     pins: Pins,
     effort: EffortTable,
+    house: HouseStyle,
+}
+
+/// How large a puzzle may be.
+#[derive(Clone, Copy)]
+pub struct Size {
+    pub strings: u8,
+    pub frets: u8,
+    pub onsets: usize,
 }
 
 impl Puzzle {
     pub fn new(seed: u64) -> Self {
         let mut dice = Dice(seed);
-        let tuning = ["E2 A2 D3 G3", "D3 G3 B3 E4", "A2 D3 G3 B3"][dice.below(3) as usize];
+        let size = match dice.below(16) {
+            0..=4 => Size { strings: 4, frets: 5, onsets: 2 + dice.below(3) as usize },
+            5..=11 => Size { strings: 4, frets: 5, onsets: 5 + dice.below(4) as usize },
+            12 => Size { strings: 4, frets: 9, onsets: 4 },
+            13 => Size { strings: 5, frets: 7, onsets: 4 },
+            14 => Size { strings: 6, frets: 5, onsets: 4 },
+            _ => Size { strings: 4, frets: 12, onsets: 3 },
+        };
+        Self::of_size(&mut dice, size)
+    }
+
+    pub fn of_size(dice: &mut Dice, size: Size) -> Self {
+        let tunings: &[&str] = match size.strings {
+            4 => &["E2 A2 D3 G3", "D3 G3 B3 E4", "A2 D3 G3 B3", "A2 E3 A3 E4"],
+            5 => &["A2 D3 G3 B3 E4", "E2 A2 D3 G3 B3"],
+            _ => &["E2 A2 D3 G3 B3 E4", "D2 A2 D3 F#3 A3 D4"],
+        };
+        let tuning = tunings[dice.below(tunings.len() as u64) as usize];
         let instrument = Instrument {
             tuning: tuning.parse().unwrap(),
-            frets: Fret(5),
+            frets: Fret(size.frets),
             capo: Fret(dice.one_in(8).into()),
             ..Instrument::guitar()
         };
-        let score = score(&mut dice, &instrument);
-        let tones = score.tones(PartIndex(0)).len() as u64;
-        let pins = (0..dice.below(4)).map(|_| pin(&mut dice, tones)).collect();
-        Self {
-            level: level(&mut dice),
-            effort: effort(&mut dice),
-            score,
-            instrument,
-            pins: Pins(pins),
-        }
+        let score = music::score(dice, &instrument, size.onsets);
+        let pins = pins(dice, &score, &instrument);
+        let house = house(dice, &score, &instrument);
+        Self { level: level(dice), effort: effort(dice), pins, house, score, instrument }
     }
 
     pub fn problem(&self) -> Problem<'_> {
@@ -50,122 +70,7 @@ impl Puzzle {
             level: &self.level,
             pins: &self.pins,
             effort: &self.effort,
-            house: &apoyando_fingering::NO_HOUSE,
-        }
-    }
-}
-
-const BASES: [Base; 4] = [Base::Eighth, Base::Quarter, Base::N16, Base::Half];
-
-/// Two bars of 2/4 at most, up to three voices, no more than six onsets.
-fn score(dice: &mut Dice, instrument: &Instrument) -> Score {
-    let metre = Metre::new(2, 4);
-    let bars = 1 + dice.below(2);
-    let voices = 1 + dice.below(3) as usize;
-    let fastest = dice.below(3);
-    // A chord to draw from now and then, so that figures come up.
-    let root = dice.below(12) as i16;
-    let chord: Option<Vec<i16>> =
-        dice.one_in(2).then(|| [0, 4, 7].iter().map(|i| (root + i) % 12).collect());
-    let mut onsets: std::collections::BTreeSet<(u64, u64)> = std::collections::BTreeSet::new();
-    let mut part = DraftPart::guitar(String::new());
-    for voice in 0..voices {
-        let mut written = Vec::new();
-        let mut open: Vec<DraftNote> = Vec::new();
-        for bar in 0..bars {
-            let mut events = Vec::new();
-            let mut at = 0;
-            while at < 8 {
-                let slowest = if voice == 0 { 2 + fastest } else { 4 };
-                let mut base = BASES[dice.below(slowest.min(4)) as usize];
-                if voice > 0 && dice.one_in(2) {
-                    base = Base::Half;
-                }
-                let length = |base: Base| (base.duration().whole_notes() * 16.0) as u64;
-                while at % length(base).min(4) != 0 || at + length(base) > 8 {
-                    base = if length(base) > 1 { shorter(base) } else { Base::N16 };
-                }
-                let crowded = onsets.len() >= 6 - voices && !onsets.contains(&(bar, at));
-                let mut event = DraftEvent::rest(NoteValue::plain(base));
-                let held = std::mem::take(&mut open);
-                if held.is_empty() && (crowded || dice.one_in(6)) {
-                    events.push(event);
-                    at += length(base);
-                    continue;
-                }
-                if held.is_empty() {
-                    onsets.insert((bar, at));
-                    let notes = 1
-                        + u64::from(voices < 3 && dice.one_in(4))
-                        + u64::from(voices == 1 && dice.one_in(6));
-                    while (event.notes.len() as u64) < notes {
-                        let pitch = pitch(dice, instrument, chord.as_deref());
-                        if event.notes.iter().all(|n| n.pitch != pitch) {
-                            event.notes.push(DraftNote::new(pitch));
-                        }
-                    }
-                } else {
-                    event.notes = held.into_iter().map(|n| DraftNote::new(n.pitch)).collect();
-                }
-                let last = bar + 1 == bars && at + length(base) == 8;
-                if !last && dice.one_in(6) {
-                    for note in &mut event.notes {
-                        note.tied = true;
-                    }
-                    open.clone_from(&event.notes);
-                }
-                at += length(base);
-                events.push(event);
-            }
-            written.push(events);
-        }
-        part.voices.push(written);
-    }
-    let mut grid: Vec<DraftBar> =
-        (1..=bars as u32).map(|n| DraftBar::new(n, metre, KeySignature::NONE)).collect();
-    if dice.one_in(2) {
-        let value = if dice.one_in(3) {
-            NoteValue::dotted(Base::Quarter)
-        } else {
-            NoteValue::plain(Base::Quarter)
-        };
-        grid[0].tempo = Some(Tempo { value, per_minute: 40 + dice.below(160) as u16 });
-    }
-    Score::assemble(Draft { heading: Heading::default(), bars: grid, parts: vec![part] })
-        .expect("a score")
-}
-
-fn shorter(base: Base) -> Base {
-    match base {
-        Base::Half => Base::Quarter,
-        Base::Quarter => Base::Eighth,
-        _ => Base::N16,
-    }
-}
-
-/// Mostly on the instrument, now and then just off it.
-fn pitch(dice: &mut Dice, instrument: &Instrument, chord: Option<&[i16]>) -> Pitch {
-    const NAMES: [(Step, i32); 12] = [
-        (Step::C, 0),
-        (Step::C, 1),
-        (Step::D, 0),
-        (Step::E, -1),
-        (Step::E, 0),
-        (Step::F, 0),
-        (Step::F, 1),
-        (Step::G, 0),
-        (Step::A, -1),
-        (Step::A, 0),
-        (Step::B, -1),
-        (Step::B, 0),
-    ];
-    let low = instrument.lowest().unwrap().key_number().0;
-    loop {
-        let key = low + dice.below(21) as i16;
-        if chord.is_none_or(|c| c.contains(&(key % 12))) || dice.one_in(12) {
-            let key = if dice.one_in(60) { low - 1 } else { key };
-            let (step, alter) = NAMES[(key % 12) as usize];
-            return Pitch::of(step, alter, (key / 12 - 1) as i8);
+            house: &self.house,
         }
     }
 }
@@ -185,28 +90,120 @@ fn level(dice: &mut Dice) -> Level {
     if dice.one_in(5) {
         level.fingers = level.fingers.without(LeftFinger::from_digit(dice.below(5) as u8));
     }
+    if dice.one_in(4) {
+        level.reach = Reach::of(if dice.one_in(2) { HandSize::Small } else { HandSize::Large });
+    }
     level
 }
 
+/// The usual prices, or any up to twice as high and a little more.
 fn effort(dice: &mut Dice) -> EffortTable {
     let mut table = EffortTable::default();
-    if dice.one_in(2) {
-        table.ring = dice.below(20) as i32;
-        table.cut_bass = dice.below(40) as i32;
-        table.cut_inner = dice.below(20) as i32;
-        table.barre_hold = dice.below(2) as i32;
-        table.barre_lay = dice.below(4) as i32;
-        table.shift = dice.below(8) as i32;
-        table.jump = dice.below(40) as i32;
-        table.slide = dice.below(6) as i32;
-        table.replace = dice.below(8) as i32;
-        table.ease_pivot = dice.below(101) as i32;
-        table.ease_rest = dice.below(101) as i32;
+    if dice.one_in(3) {
+        return table;
+    }
+    for price in [
+        &mut table.stop,
+        &mut table.finger_3,
+        &mut table.finger_4,
+        &mut table.height,
+        &mut table.extension,
+        &mut table.contraction,
+        &mut table.lead,
+        &mut table.stretch,
+        &mut table.crossed,
+        &mut table.crowd,
+        &mut table.barre_hold,
+        &mut table.barre_lay,
+        &mut table.hinge,
+        &mut table.shift,
+        &mut table.travel,
+        &mut table.hop,
+        &mut table.hop_stay,
+        &mut table.land,
+        &mut table.jump,
+        &mut table.leap,
+        &mut table.slide,
+        &mut table.replace,
+        &mut table.weak_pair,
+        &mut table.join,
+        &mut table.join_weak,
+        &mut table.ornament,
+        &mut table.tone_high,
+        &mut table.tone_long,
+        &mut table.house,
+        &mut table.cut_melody,
+        &mut table.cut_bass,
+        &mut table.cut_inner,
+        &mut table.ring,
+    ] {
+        *price = match dice.below(5) {
+            // As it is, a tenth of it, or anything.
+            0 => *price,
+            1 => 1 + *price / 10,
+            _ => 1 + dice.below(2 * *price as u64 + 4) as i32,
+        };
+    }
+    for percent in [
+        &mut table.ease_guide,
+        &mut table.ease_pivot,
+        &mut table.ease_open,
+        &mut table.ease_rest,
+        &mut table.ease_phrase,
+        &mut table.ease_beat,
+        &mut table.ease_repeat,
+        &mut table.leading,
+        &mut table.cut_tail,
+    ] {
+        let most = if dice.one_in(4) { 101 } else { 50 };
+        *percent = dice.below(most) as i32;
+    }
+    match dice.below(6) {
+        // A hand that rather reaches than shifts, and one that likes barres.
+        0 => {
+            (table.hop, table.hop_stay) = (1 + dice.below(8) as i32, 1 + dice.below(4) as i32);
+            table.shift = 20 + dice.below(40) as i32;
+        }
+        1 => {
+            (table.barre_hold, table.barre_lay) = (1, 1 + dice.below(2) as i32);
+            table.hinge = 1 + dice.below(3) as i32;
+            (table.stop, table.jump) = (1, 10);
+        }
+        _ => {}
     }
     table
 }
 
-fn pin(dice: &mut Dice, tones: u64) -> Pin {
+fn pins(dice: &mut Dice, score: &Score, instrument: &Instrument) -> Pins {
+    let tones = score.tones(PartIndex(0));
+    let strings = instrument.tuning.len() as u8;
+    let most = if dice.one_in(2) { 1 } else { 4 };
+    let mut pins: Vec<Pin> =
+        (0..dice.below(most)).map(|_| pin(dice, tones.len() as u64, strings)).collect();
+    // Unisons in two voices are now and then put on two strings.
+    for tone in tones.as_slice() {
+        let earlier = |other: &&apoyando_music::Tone| {
+            other.id < tone.id
+                && other.onset == tone.onset
+                && other.pitch.key_number() == tone.pitch.key_number()
+        };
+        let Some(other) = tones.as_slice().iter().find(earlier).filter(|_| dice.one_in(2)) else {
+            continue;
+        };
+        let own: Vec<bool> = (0..strings).map(|_| dice.one_in(2)).collect();
+        for (tone, side) in [(tone, true), (other, false)] {
+            let set: StringSet = (1..=strings)
+                .filter(|string| own[usize::from(*string) - 1] == side)
+                .filter_map(StringNumber::new)
+                .collect();
+            let author = if dice.one_in(4) { PinAuthor::Import } else { PinAuthor::Author };
+            pins.push(Pin { scope: Scope::Tone(tone.id), rule: PinRule::Strings(set), author });
+        }
+    }
+    Pins(pins)
+}
+
+fn pin(dice: &mut Dice, tones: u64, strings: u8) -> Pin {
     let scope = if dice.one_in(3) || tones == 0 {
         let first = dice.below(2) as u32;
         Scope::Bars { first: BarIndex(first), last: BarIndex(first + dice.below(2) as u32) }
@@ -218,7 +215,7 @@ fn pin(dice: &mut Dice, tones: u64) -> Pin {
     };
     let rule = match dice.below(5) {
         0 => PinRule::Strings(
-            some(dice, 1, 4).into_iter().filter_map(StringNumber::new).collect::<StringSet>(),
+            some(dice, 1, strings).into_iter().filter_map(StringNumber::new).collect::<StringSet>(),
         ),
         1 => PinRule::Frets(some(dice, 0, 5).into_iter().map(Fret).collect::<FretSet>()),
         2 => PinRule::LeftFingers(
@@ -231,4 +228,43 @@ fn pin(dice: &mut Dice, tones: u64) -> Pin {
     };
     let author = if dice.one_in(3) { PinAuthor::Import } else { PinAuthor::Author };
     Pin { scope, rule, author }
+}
+
+fn house(dice: &mut Dice, score: &Score, instrument: &Instrument) -> HouseStyle {
+    let mut house = HouseStyle::NONE;
+    if dice.one_in(3) {
+        return house;
+    }
+    house.third_fret =
+        [None, Some(LeftFinger::Three), Some(LeftFinger::Four)][dice.below(3) as usize];
+    house.descending =
+        [None, Some(Descending::Open), Some(Descending::Stopped)][dice.below(3) as usize];
+    let part = score.part(PartIndex(0));
+    let events: Vec<&Event> = part.voices.iter().flat_map(|v| v.bars.iter().flatten()).collect();
+    for _ in 0..dice.below(3) {
+        let event = events[dice.below(events.len() as u64) as usize];
+        house.shapes.push(shape(dice, score, instrument, event));
+    }
+    house
+}
+
+/// The notes of an event as a shape, with any fingers.
+fn shape(dice: &mut Dice, score: &Score, instrument: &Instrument, event: &Event) -> Shape {
+    let idle = |dice: &mut Dice| {
+        if dice.one_in(2) { StringState::Open } else { StringState::Unplayed }
+    };
+    let mut strings: Vec<StringState> = instrument.tuning.strings().map(|_| idle(dice)).collect();
+    for note in event.notes() {
+        let places: Vec<_> = instrument.places(score.note(*note).pitch.key_number()).collect();
+        if places.is_empty() {
+            continue;
+        }
+        let place = places[dice.below(places.len() as u64) as usize];
+        let finger = LeftFinger::from_digit(dice.below(5) as u8);
+        strings[place.string.index()] = match place.fret {
+            Fret::OPEN => StringState::Open,
+            fret => StringState::Stopped { fret, finger },
+        };
+    }
+    Shape { name: String::new(), strings, barre: None }
 }

@@ -27,8 +27,10 @@ fn the_cheapest_way_through_the_network_costs_the_effort() {
     let solved = solve(&problem, &RightPlan::default()).unwrap();
     let network = solved.network();
     let nodes: u32 = network.layers.iter().sum();
-    let mut least: Vec<Option<i64>> = network.first.iter().copied().map(Some).collect();
-    least.resize(nodes as usize, None);
+    let mut least: Vec<Option<i64>> = vec![None; nodes as usize];
+    for (node, cost) in &network.first {
+        least[*node as usize] = Some(*cost);
+    }
     // Moves come layer by layer, so what they start from is known.
     for (from, to, cost) in &network.moves {
         assert!(from < to);

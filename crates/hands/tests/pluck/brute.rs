@@ -19,7 +19,10 @@ pub struct Struck {
     string: u8,
 }
 
+/// A layer in which something is plucked; the others are passed over.
 pub struct Layer {
+    /// Its number in the music.
+    at: usize,
     /// From the thickest string on.
     pub struck: Vec<Struck>,
     /// What the rules leave.
@@ -41,19 +44,20 @@ impl<'a> Brute<'a> {
     pub fn new(problem: &'a Problem<'a>, plan: &'a RightPlan, left: &Fingering) -> Self {
         let heard = hear(problem);
         let layers = (0..heard.layers.len())
-            .map(|layer| {
+            .map(|at| {
                 let mut struck: Vec<Struck> = heard
-                    .struck(layer)
+                    .struck(at)
                     .into_iter()
                     .filter_map(|sound| {
-                        let tone = heard.sounds[sound].tones[0];
-                        let string = left.tones[tone.0 as usize].left?.place.string.get();
+                        let tone = &left.tones[heard.sounds[sound].tones[0].0 as usize];
+                        let string = tone.left.filter(|_| !tone.joined)?.place.string.get();
                         Some(Struck { sound, string })
                     })
                     .collect();
                 struck.sort_by_key(|s| 10 - s.string);
-                Layer { struck, hands: Vec::new(), awry: false, contradicted: false }
+                Layer { at, struck, hands: Vec::new(), awry: false, contradicted: false }
             })
+            .filter(|layer| !layer.struck.is_empty())
             .collect();
         let mut brute = Self { problem, plan, heard, layers };
         for layer in 0..brute.layers.len() {
@@ -84,7 +88,6 @@ impl<'a> Brute<'a> {
             let r2 = |h: &Hand| brushed(h) == least;
             let r3 = |h: &Hand| match self.given(layer) {
                 None => true,
-                Some(_) if h.is_empty() => true,
                 Some(P) => h[0] == P,
                 Some(finger) => h[h.len() - 1] == finger,
             };
@@ -120,7 +123,7 @@ impl<'a> Brute<'a> {
                 })
         };
         let tones: &[ToneId] = &self.heard.sounds[sound].tones;
-        let bar = self.heard.bars[layer];
+        let bar = self.heard.bars[self.layers[layer].at];
         RightFinger::ALL
             .into_iter()
             .filter(|finger| more.is_none_or(|(at, only)| at != sound || only == *finger))
@@ -143,9 +146,8 @@ impl<'a> Brute<'a> {
         let mut given = None;
         for pattern in &self.plan.patterns {
             let inside = |l: usize| {
-                pattern.bars.is_none_or(|(first, last)| {
-                    first <= self.heard.bars[l] && self.heard.bars[l] <= last
-                })
+                let bar = self.heard.bars[self.layers[l].at];
+                pattern.bars.is_none_or(|(first, last)| first <= bar && bar <= last)
             };
             if inside(layer) && !pattern.fingers.is_empty() {
                 let turn = (0..layer).filter(|l| inside(*l)).count();
@@ -164,13 +166,17 @@ impl<'a> Brute<'a> {
         (struck.len() == 1).then(|| struck[0])
     }
 
+    fn in_figure(&self, layer: usize) -> bool {
+        self.heard.figure[self.layers[layer].at].is_some()
+    }
+
     fn is_line(&self, layer: usize) -> bool {
-        !self.heard.in_figure[layer] && self.lone(layer).is_some_and(|s| self.role(s) != Role::Bass)
+        !self.in_figure(layer) && self.lone(layer).is_some_and(|s| self.role(s) != Role::Bass)
     }
 
     fn own(&self, layer: usize, hand: &Hand) -> i32 {
         let table = self.problem.effort;
-        let figure = self.heard.in_figure[layer];
+        let figure = self.in_figure(layer);
         let lone = self.lone(layer);
         let mut sum = 0;
         for (struck, finger) in self.layers[layer].struck.iter().zip(hand) {
@@ -210,7 +216,8 @@ impl<'a> Brute<'a> {
     /// From a layer to the next.
     fn moved(&self, layer: usize, from: &Hand, to: &Hand) -> i32 {
         let table = self.problem.effort;
-        let (here, there) = (self.heard.layers[layer], self.heard.layers[layer + 1]);
+        let onset = |layer: usize| self.heard.layers[self.layers[layer].at];
+        let (here, there) = (onset(layer), onset(layer + 1));
         let time = milliseconds(self.problem, here, there);
         let h = hurry(time) as i32;
         let lone = (self.lone(layer), self.lone(layer + 1));

@@ -12,6 +12,7 @@ mod dice;
 #[path = "../brute/heard.rs"]
 #[allow(dead_code)]
 mod heard;
+mod joined;
 mod puzzle;
 
 use apoyando_fingering::{Fingering, RightFinger};
@@ -27,6 +28,8 @@ use puzzle::Puzzle;
 #[derive(Default, PartialEq, Eq, Debug)]
 struct Seen {
     left_out: bool,
+    joined: bool,
+    passed_over: bool,
     awry: bool,
     contradicted: bool,
     thumb_over_three: bool,
@@ -41,6 +44,8 @@ impl Seen {
     const fn everything() -> Self {
         Self {
             left_out: true,
+            joined: true,
+            passed_over: true,
             awry: true,
             contradicted: true,
             thumb_over_three: true,
@@ -53,6 +58,7 @@ impl Seen {
     }
 
     fn note(&mut self, brute: &Brute<'_>, way: &[Hand]) {
+        self.passed_over |= way.len() < brute.heard.layers.len();
         for (layer, hand) in brute.layers.iter().zip(way) {
             let thumbs = hand.iter().filter(|f| **f == RightFinger::P).count();
             self.awry |= layer.awry && hand.len() > 4;
@@ -140,14 +146,14 @@ fn alternatives(
     assert!(next.next().is_none(), "seed {seed}");
 }
 
-/// The same sounds on any strings, one to a string in each layer: what a left
-/// hand could never do asks more of the right one.
+/// The same sounds on any strings, one to a string in each layer, any of them
+/// joined: what a left hand could never do asks more of the right one.
 fn scattered(seed: u64, left: &Fingering) -> Fingering {
     let mut dice = Dice(seed ^ 0xabcd);
     let mut left = left.clone();
     for posture in 0..left.postures.len() {
         let mut strings: Vec<u8> = (1..=6).collect();
-        let mut places: Vec<(apoyando_fretboard::Place, StringNumber)> = Vec::new();
+        let mut places: Vec<(apoyando_fretboard::Place, StringNumber, bool)> = Vec::new();
         for (tone, placement) in left.postures[posture].sounding.clone() {
             let own = &mut left.tones[tone.0 as usize];
             let struck = own.left == Some(placement) && struck_at(&left.postures, posture, tone);
@@ -155,15 +161,17 @@ fn scattered(seed: u64, left: &Fingering) -> Fingering {
                 continue;
             }
             let old = placement.place;
-            let string = match places.iter().find(|(place, _)| *place == old) {
-                Some((_, string)) => *string,
+            let (string, joined) = match places.iter().find(|(place, ..)| *place == old) {
+                Some((_, string, joined)) => (*string, *joined),
                 None => {
                     let pick = strings.remove(dice.below(strings.len() as u64) as usize);
                     let string = StringNumber::new(pick).unwrap();
-                    places.push((old, string));
-                    string
+                    let joined = dice.one_in(6);
+                    places.push((old, string, joined));
+                    (string, joined)
                 }
             };
+            own.joined = joined;
             if let Some(left) = &mut own.left {
                 left.place.string = string;
             }
@@ -190,6 +198,7 @@ fn no_sequence_of_hands_is_cheaper_nor_smaller() {
         let problem = puzzle.problem();
         let solution = finger(&problem, &puzzle.plan).expect("a fingering");
         seen.left_out |= solution.fingering.price.escapes > 0;
+        seen.joined |= solution.fingering.tones.iter().any(|tone| tone.joined);
         let hand = compare(seed, &puzzle, &solution.fingering, &mut seen);
         assert_eq!(solution.right_effort, hand.effort, "seed {seed}");
         assert_eq!(solution.right_items, hand.items, "seed {seed}");

@@ -7,8 +7,8 @@ use apoyando_fingering::{
 };
 use apoyando_fretboard::{Fret, Instrument, Place};
 use apoyando_music::{
-    BarIndex, Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Heading, KeySignature,
-    Metre, NoteValue, PartIndex, Pitch, Score, Step, Tempo, ToneId, VoiceNumber,
+    BarIndex, Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, EventMark, Heading,
+    KeySignature, Metre, NoteValue, PartIndex, Pitch, Score, Step, Tempo, ToneId, VoiceNumber,
 };
 
 use crate::dice::Dice;
@@ -68,6 +68,7 @@ fn score(dice: &mut Dice, instrument: &Instrument) -> Score {
     let chord: Option<Vec<i16>> =
         dice.one_in(2).then(|| [0, 4, 7].iter().map(|i| (root + i) % 12).collect());
     let mut onsets: std::collections::BTreeSet<(u64, u64)> = std::collections::BTreeSet::new();
+    let slurs = dice.one_in(3);
     let mut part = DraftPart::guitar(String::new());
     for voice in 0..voices {
         let mut written = Vec::new();
@@ -91,6 +92,9 @@ fn score(dice: &mut Dice, instrument: &Instrument) -> Score {
                 if !crowded && !dice.one_in(8) {
                     onsets.insert((bar, at));
                     event.notes = notes(dice, instrument, (voice, thick), chord.as_deref());
+                    if slurs {
+                        slur(dice, &mut event);
+                    }
                 }
                 events.push(event);
                 at += length;
@@ -108,6 +112,22 @@ fn score(dice: &mut Dice, instrument: &Instrument) -> Score {
     });
     Score::assemble(Draft { heading: Heading::default(), bars: grid, parts: vec![part] })
         .expect("a score")
+}
+
+/// Ends and begins slurs and glissandi; what is never ended goes on.
+fn slur(dice: &mut Dice, event: &mut DraftEvent) {
+    let glides = dice.one_in(3);
+    let (start, end) = if glides {
+        (EventMark::GlideStart, EventMark::GlideEnd)
+    } else {
+        (EventMark::SlurStart { technical: true }, EventMark::SlurEnd)
+    };
+    if dice.one_in(3) {
+        event.marks.push(end);
+    }
+    if dice.one_in(3) {
+        event.marks.push(start);
+    }
 }
 
 /// Notes on different strings in the first frets, each string about as often.

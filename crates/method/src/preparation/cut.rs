@@ -108,18 +108,17 @@ struct Cutter<'a> {
 
 impl Cutter<'_> {
     fn whole(&self, events: &[Event], heads: &mut Vec<NoteId>) -> Vec<DraftEvent> {
-        let slurs = whole_slurs(events);
+        let whole = self.whole_spans(events);
         let mut drafts = Vec::with_capacity(events.len());
         for (at, event) in events.iter().enumerate() {
             let mut draft = self.event(event, heads);
             if !draft.notes.is_empty() {
-                draft.marks = event.marks.clone();
-                let mut mark = 0;
-                draft.marks.retain(|kind| {
-                    mark += 1;
-                    let is_slur = matches!(kind, EventMark::SlurStart { .. } | EventMark::SlurEnd);
-                    !is_slur || slurs.contains(&(at, mark - 1))
+                let marks = event.marks.iter().enumerate();
+                let kept = marks.filter(|(index, mark)| {
+                    let spans = SPANS.iter().any(|(begins, ends)| begins(mark) || ends(mark));
+                    !spans || whole.contains(&(at, *index))
                 });
+                draft.marks = kept.map(|(_, mark)| *mark).collect();
             }
             drafts.push(draft);
         }
@@ -140,6 +139,9 @@ impl Cutter<'_> {
         }
         let mut draft = self.event(first, heads);
         draft.value = value;
+        if !draft.notes.is_empty() {
+            draft.marks = first.marks.iter().copied().filter(|mark| is_of_notes(*mark)).collect();
+        }
         for note in &mut draft.notes {
             note.tied = false;
         }
@@ -159,6 +161,9 @@ impl Cutter<'_> {
             draft.notes.push(DraftNote { pitch: note.pitch, tied, source_id: None });
             heads.push(*id);
         }
+        if !draft.notes.is_empty() {
+            draft.graces.clone_from(&event.graces);
+        }
         if event.is_rest() {
             draft.hidden = event.content == apoyando_music::Content::Rest { hidden: true };
             let bar = score.bar(self.measures[self.index].bar);
@@ -167,6 +172,33 @@ impl Cutter<'_> {
                 && event.value.duration() != event.duration;
         }
         draft
+    }
+
+    /// The marks of slurs and glissandi that begin and end among these events, by
+    /// event and number of the mark.
+    fn whole_spans(&self, events: &[Event]) -> HashSet<(usize, usize)> {
+        let mut whole = HashSet::new();
+        for (begins, ends) in SPANS {
+            let mut open: Vec<(usize, usize)> = Vec::new();
+            for (at, event) in events.iter().enumerate() {
+                // What is silent here has no marks.
+                if !event.notes().iter().any(|note| self.sounds(*note)) {
+                    continue;
+                }
+                let of = |kind: fn(&EventMark) -> bool| {
+                    let marks = event.marks.iter().enumerate();
+                    marks.filter(move |(_, mark)| kind(mark)).map(|(index, _)| index)
+                };
+                // One slur may end where the next begins.
+                for mark in of(ends) {
+                    if let Some(begin) = open.pop() {
+                        whole.extend([begin, (at, mark)]);
+                    }
+                }
+                open.extend(of(begins).map(|mark| (at, mark)));
+            }
+        }
+        whole
     }
 
     /// Whether a note is heard in these bars at all.
@@ -189,27 +221,33 @@ impl Cutter<'_> {
     }
 }
 
-/// The marks of slurs that begin and end among these events, by event and
-/// number of the mark.
-fn whole_slurs(events: &[Event]) -> HashSet<(usize, usize)> {
-    let mut open: Vec<(usize, usize)> = Vec::new();
-    let mut whole = HashSet::new();
-    for (at, event) in events.iter().enumerate() {
-        // One slur may end where the next begins.
-        for (mark, kind) in event.marks.iter().enumerate() {
-            if *kind == EventMark::SlurEnd
-                && let Some(begin) = open.pop()
-            {
-                whole.extend([begin, (at, mark)]);
-            }
-        }
-        for (mark, kind) in event.marks.iter().enumerate() {
-            if matches!(kind, EventMark::SlurStart { .. }) {
-                open.push((at, mark));
-            }
-        }
+/// Marks that span several notes: what begins such a one and what ends it.
+type Span = (fn(&EventMark) -> bool, fn(&EventMark) -> bool);
+
+const SPANS: [Span; 2] = [
+    (|mark| matches!(mark, EventMark::SlurStart { .. }), |mark| matches!(mark, EventMark::SlurEnd)),
+    (|mark| matches!(mark, EventMark::GlideStart), |mark| matches!(mark, EventMark::GlideEnd)),
+];
+
+/// Whether a mark says what is played at its onset, not how long or how loud.
+const fn is_of_notes(mark: EventMark) -> bool {
+    match mark {
+        EventMark::NaturalHarmonic
+        | EventMark::ArtificialHarmonic
+        | EventMark::Trill
+        | EventMark::Mordent
+        | EventMark::InvertedMordent
+        | EventMark::Turn
+        | EventMark::InvertedTurn => true,
+        EventMark::SlurStart { .. }
+        | EventMark::SlurEnd
+        | EventMark::GlideStart
+        | EventMark::GlideEnd
+        | EventMark::Fermata
+        | EventMark::Staccato
+        | EventMark::Accent
+        | EventMark::Arpeggio => false,
     }
-    whole
 }
 
 /// Rests from one point of a bar to another: up to the beat first, then the
@@ -269,3 +307,6 @@ fn pins(reading: &Reading<'_>, measures: &[Measure], cut: &Score, sources: &[Ton
     }
     Pins(pins)
 }
+
+#[cfg(test)]
+mod tests;

@@ -24,7 +24,8 @@
 //!     level: &level,
 //!     pins: &written.pins[0],
 //!     effort: &effort,
-//!, house: &apoyando_fingering::NO_HOUSE };
+//!     house: &apoyando_fingering::NO_HOUSE,
+//! };
 //! let solution = finger(&problem, &written.right)?;
 //! let preparation = preparation::prepare(&problem, &written.right, &solution.fingering)?;
 //! // The scale lies in its position: no shift, but a bar that asks the most.

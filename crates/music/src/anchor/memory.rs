@@ -7,7 +7,7 @@ use siphasher::sip::SipHasher13;
 use crate::interval::Interval;
 use crate::pitch::Pitch;
 use crate::rhythm::Duration;
-use crate::score::{Bar, Part, Score};
+use crate::score::{Bar, Event, EventMark, Part, Score};
 
 /// A hash that is the same on every machine and in every version of the
 /// program, because it is written down.
@@ -34,15 +34,53 @@ impl Digest {
         self.number(i64::from(pitch.key_number().0));
     }
 
+    /// Grace notes and the marks that change what is played. Nothing is written
+    /// for an event without any, so that what was remembered before there were
+    /// such holds on; no other number of an event or a voice is negative.
+    pub(super) fn extras(&mut self, event: &Event, mut pitch: impl FnMut(&mut Self, Pitch)) {
+        const GRACES: i64 = -1;
+        for grace in &event.graces {
+            self.number(GRACES);
+            self.number(i64::from(grace.slashed));
+            pitch(self, grace.pitch);
+        }
+        let mut marks: Vec<i64> = event.marks.iter().filter_map(number_of).collect();
+        marks.sort_unstable();
+        marks.into_iter().for_each(|mark| self.number(mark));
+    }
+
     pub(super) fn finish(&self) -> u64 {
         self.0.finish()
+    }
+}
+
+/// The number a mark is remembered by, never to be given to another; `None` for
+/// marks of which nothing is remembered.
+const fn number_of(mark: &EventMark) -> Option<i64> {
+    match mark {
+        EventMark::SlurStart { .. }
+        | EventMark::SlurEnd
+        | EventMark::Fermata
+        | EventMark::Staccato
+        | EventMark::Accent
+        | EventMark::Arpeggio => None,
+        EventMark::GlideStart => Some(-2),
+        EventMark::GlideEnd => Some(-3),
+        EventMark::NaturalHarmonic => Some(-4),
+        EventMark::ArtificialHarmonic => Some(-5),
+        EventMark::Trill => Some(-6),
+        EventMark::Mordent => Some(-7),
+        EventMark::InvertedMordent => Some(-8),
+        EventMark::Turn => Some(-9),
+        EventMark::InvertedTurn => Some(-10),
     }
 }
 
 /// What is remembered of a bar of one part.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct BarDigest {
-    /// Digest of rhythm and pitches.
+    /// Digest of rhythm, pitches, grace notes, harmonics, glissandi and
+    /// ornaments.
     pub exact: u64,
     /// The same in every transposition.
     pub shape: u64,
@@ -98,6 +136,10 @@ fn digest(score: &Score, part: &Part, index: usize, bar: &Bar) -> BarDigest {
                 shape.interval(Interval::between(first, pitch));
                 notes += 1;
             }
+            exact.extras(event, Digest::pitch);
+            shape.extras(event, |digest, pitch| {
+                digest.interval(Interval::between(*reference.get_or_insert(pitch), pitch));
+            });
         }
     }
     BarDigest { exact: exact.finish(), shape: shape.finish(), reference, notes }

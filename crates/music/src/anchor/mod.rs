@@ -53,8 +53,7 @@ impl Anchor {
     /// If the note is of another score.
     pub fn of(score: &Score, note: NoteId) -> Self {
         let note = score.note(note);
-        let event = &score.part(note.part).voices[usize::from(note.voice.0) - 1].bars
-            [note.bar.0 as usize][note.event as usize];
+        let event = score.event_of(note);
         let ordinal = event.notes().iter().position(|id| *id == note.id).unwrap_or_default();
         let (before, after) = neighbours(score, note);
         Self {
@@ -87,6 +86,9 @@ fn neighbours(score: &Score, note: &Note) -> (u64, u64) {
                 let interval = Interval::between(note.pitch, score.note(*id).pitch);
                 digest.interval(interval);
             }
+            digest.extras(event, |digest, pitch| {
+                digest.interval(Interval::between(note.pitch, pitch));
+            });
         }
         digest.finish()
     };

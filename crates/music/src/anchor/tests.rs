@@ -6,7 +6,7 @@ use super::*;
 use crate::key::KeySignature;
 use crate::pitch::{Alter, Step};
 use crate::rhythm::{Base, Metre, NoteValue};
-use crate::score::{Draft, DraftBar, DraftEvent, DraftPart};
+use crate::score::{Draft, DraftBar, DraftEvent, DraftPart, EventMark, Grace};
 
 /// A bar as four quarters of the scale of C, by steps above C3.
 type Steps = [u8; 4];
@@ -188,4 +188,84 @@ fn an_identifier_follows_its_note_into_an_edited_bar() {
     // Without it the note at that place is another one.
     let nameless = Anchor { source_id: None, ..anchor };
     assert_eq!(nameless.resolve(&alignment, &new), Resolved::Lost);
+}
+
+/// A bar of four quarters whose third note is changed.
+fn changed(change: impl Fn(&mut DraftEvent), up: Interval) -> Score {
+    let quarter = NoteValue::plain(Base::Quarter);
+    let up = |pitch: Pitch| up.above(pitch).unwrap();
+    let mut events: Vec<DraftEvent> =
+        [0, 4, 2, 1].iter().map(|s| DraftEvent::notes(quarter, &[up(pitch(*s))])).collect();
+    change(&mut events[2]);
+    for grace in events.iter_mut().flat_map(|event| &mut event.graces) {
+        grace.pitch = up(grace.pitch);
+    }
+    let mut part = DraftPart::guitar(String::new());
+    part.voices.push(vec![events]);
+    let bars = vec![DraftBar::new(1, Metre::COMMON, KeySignature::NONE)];
+    Score::assemble(Draft { bars, parts: vec![part], ..Draft::default() }).unwrap()
+}
+
+const UNISON: Interval = Interval::new(0, 0);
+
+#[test]
+fn grace_notes_and_marks_are_remembered() {
+    let digest = |change: fn(&mut DraftEvent), up| Memory::of(&changed(change, up)).parts[0][0];
+    let grace = |step, slashed| Grace { pitch: pitch(step), slashed };
+    let changes: [fn(&mut DraftEvent); 7] = [
+        |_| {},
+        |event| event.marks.push(EventMark::Trill),
+        |event| event.marks.push(EventMark::Mordent),
+        |event| event.marks.push(EventMark::NaturalHarmonic),
+        |event| event.graces.push(Grace { pitch: pitch(3), slashed: true }),
+        |event| event.graces.push(Grace { pitch: pitch(3), slashed: false }),
+        |event| event.graces.push(Grace { pitch: pitch(1), slashed: true }),
+    ];
+    for (index, one) in changes.iter().enumerate() {
+        let (here, up) = (digest(*one, UNISON), digest(*one, Interval::new(1, 2)));
+        assert_eq!(here.shape, up.shape);
+        assert_ne!(here.exact, up.exact);
+        for other in &changes[..index] {
+            let other = digest(*other, UNISON);
+            assert_ne!((here.exact, here.shape), (other.exact, other.shape));
+            assert!(here.exact != other.exact && here.shape != other.shape);
+        }
+    }
+    // In whatever order they are noted.
+    let both = |marks: [EventMark; 2]| {
+        let change = |event: &mut DraftEvent| event.marks.extend(marks);
+        Memory::of(&changed(change, UNISON)).parts[0][0]
+    };
+    let (glide, trill) = (EventMark::GlideStart, EventMark::Trill);
+    assert_eq!(both([glide, trill]), both([trill, glide]));
+    let two = |graces: [Grace; 2]| {
+        let change = |event: &mut DraftEvent| event.graces.extend(graces);
+        Memory::of(&changed(change, UNISON)).parts[0][0]
+    };
+    assert_ne!(two([grace(1, true), grace(3, true)]), two([grace(3, true), grace(1, true)]));
+}
+
+/// Memories lie in books: what was remembered of a bar before grace notes and
+/// ornaments were has to stay what it is.
+#[test]
+fn what_was_remembered_holds_on() {
+    let plain = |event: &mut DraftEvent| event.marks.push(EventMark::Staccato);
+    let digest = Memory::of(&changed(plain, UNISON)).parts[0][0];
+    assert_eq!(
+        (digest.exact, digest.shape),
+        (8_864_676_109_795_365_465, 1_782_156_724_400_004_998)
+    );
+}
+
+#[test]
+fn a_note_that_gets_a_grace_note_is_still_found() {
+    let (old, new) = (
+        changed(|_| {}, UNISON),
+        changed(|event| event.graces.push(Grace { pitch: pitch(1), slashed: true }), UNISON),
+    );
+    let found = resolved(&old, &new);
+    for (place, found) in found[0].iter().enumerate() {
+        let edited = Resolved::Moved { note: note(0, place), how: How::BarEdited };
+        assert_eq!(found, &edited);
+    }
 }

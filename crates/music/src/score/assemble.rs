@@ -28,6 +28,11 @@ pub enum ScoreError {
     /// The same pitch twice in one event.
     #[error("bar {bar}, part {part}, voice {voice}: {pitch} stands twice in one chord; remove one")]
     DoubledPitch { bar: u32, part: u16, voice: u8, pitch: Pitch },
+    /// A grace note before a rest.
+    #[error(
+        "bar {bar}, part {part}, voice {voice}: the grace note {pitch} stands before a rest; remove it or add its note"
+    )]
+    LooseGrace { bar: u32, part: u16, voice: u8, pitch: Pitch },
     /// A voice has more bars than the score.
     #[error("part {part}, voice {voice}: {found} bars in a score of {wanted}")]
     TooManyBars { part: u16, voice: u8, found: usize, wanted: usize },
@@ -81,6 +86,9 @@ fn grid(drafts: &[DraftBar]) -> Result<Vec<Bar>, ScoreError> {
                 end: draft.end,
                 tempo: draft.tempo,
                 words: draft.words.clone(),
+                landmark: draft.landmark,
+                exit: draft.exit,
+                jump: draft.jump,
             };
             start += length;
             Ok(bar)
@@ -241,6 +249,14 @@ impl Place<'_> {
                 pitch: loose.pitch,
             });
         }
+        if let (Some(grace), true) = (draft.graces.first(), ids.is_empty()) {
+            return Err(ScoreError::LooseGrace {
+                bar: self.grid.number,
+                part: self.part.0 + 1,
+                voice: self.voice.0,
+                pitch: grace.pitch,
+            });
+        }
         let content = if ids.is_empty() {
             Content::Rest { hidden: draft.hidden }
         } else {
@@ -261,7 +277,7 @@ impl Place<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{DraftNote, Heading};
+    use super::super::{DraftNote, EventMark, Exit, Grace, Heading, Landmark};
     use super::*;
     use crate::key::KeySignature;
     use crate::rhythm::Metre;
@@ -270,6 +286,14 @@ mod tests {
         let mut event = DraftEvent::rest(NoteValue::plain(base));
         event.notes.push(DraftNote { tied, ..DraftNote::new(text.parse().unwrap()) });
         event
+    }
+
+    fn grace(text: &str) -> Grace {
+        Grace { pitch: text.parse().unwrap(), slashed: true }
+    }
+
+    fn event_of(draft: &mut Draft) -> &mut DraftEvent {
+        &mut draft.parts[0].voices[0][0][0]
     }
 
     fn draft(bars: Vec<Vec<DraftEvent>>) -> Draft {
@@ -306,14 +330,35 @@ mod tests {
         assert!(matches!(loose, Err(ScoreError::LooseTie { .. })));
         let open = Score::assemble(draft(vec![vec![note("C4", Base::Half, true)]]));
         assert!(matches!(open, Err(ScoreError::LooseTie { bar: 1, .. })));
+        let mut rest = DraftEvent::bar_rest();
+        rest.graces.push(grace("B3"));
+        let before_rest = Score::assemble(draft(vec![vec![rest]]));
+        assert!(matches!(before_rest, Err(ScoreError::LooseGrace { bar: 1, voice: 1, .. })));
     }
 
     #[test]
     fn revision_tells_contents_apart() {
         let one = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
         let same = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
-        let other = Score::assemble(draft(vec![vec![note("D4", Base::Half, false)]])).unwrap();
         assert_eq!(one.revision(), same.revision());
-        assert_ne!(one.revision(), other.revision());
+        type Change = fn(&mut Draft);
+        let changes: [Change; 7] = [
+            |draft| event_of(draft).notes[0].pitch = "D4".parse().unwrap(),
+            |draft| event_of(draft).graces.push(grace("D4")),
+            |draft| event_of(draft).graces.push(Grace { slashed: false, ..grace("D4") }),
+            |draft| event_of(draft).marks.push(EventMark::NaturalHarmonic),
+            |draft| event_of(draft).marks.push(EventMark::Trill),
+            |draft| draft.bars[0].landmark = Some(Landmark::Segno),
+            |draft| draft.bars[0].exit = Some(Exit::Fine),
+        ];
+        let mut revisions = vec![one.revision()];
+        for change in changes {
+            let mut other = draft(vec![vec![note("C4", Base::Half, false)]]);
+            change(&mut other);
+            revisions.push(Score::assemble(other).unwrap().revision());
+        }
+        revisions.sort();
+        revisions.dedup();
+        assert_eq!(revisions.len(), changes.len() + 1);
     }
 }

@@ -1,6 +1,6 @@
 //! What a reader or writer fills in before a score is assembled.
 
-use super::{BarEnd, Clef, Ending, EventMark, Grace, Heading, Origin, Tempo};
+use super::{BarEnd, Clef, Ending, EventMark, Exit, Grace, Heading, Jump, Landmark, Origin, Tempo};
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
 use crate::rhythm::{Duration, Metre, NoteValue, Tuplet};
@@ -39,6 +39,12 @@ pub struct DraftBar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning.
     pub words: String,
+    /// A segno or coda sign at its beginning.
+    pub landmark: Option<Landmark>,
+    /// *Fine* or *To Coda* at its end.
+    pub exit: Option<Exit>,
+    /// *D.C.* or *D.S.* at its end.
+    pub jump: Option<Jump>,
 }
 
 impl DraftBar {
@@ -55,6 +61,9 @@ impl DraftBar {
             end: BarEnd::Plain,
             tempo: None,
             words: String::new(),
+            landmark: None,
+            exit: None,
+            jump: None,
         }
     }
 }
@@ -93,7 +102,7 @@ pub struct DraftEvent {
     pub hidden: bool,
     /// Slurs and other marks.
     pub marks: Vec<EventMark>,
-    /// Small notes before it, in order.
+    /// Small notes before it, in order; a rest has none.
     pub graces: Vec<Grace>,
     /// Where it comes from.
     pub origin: Origin,

@@ -10,12 +10,14 @@ mod beat;
 mod draft;
 mod joins;
 mod ornaments;
+mod signs;
 mod tones;
 mod variant;
 
 pub use assemble::ScoreError;
 pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};
 pub use joins::{Join, JoinKind};
+pub use signs::{Exit, Jump, JumpTo, Landmark, Until};
 pub use tones::{Tone, ToneId, Tones};
 
 use crate::key::KeySignature;
@@ -214,6 +216,13 @@ pub struct Bar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning: *Andante*.
     pub words: String,
+    /// A segno or coda sign at its beginning.
+    pub landmark: Option<Landmark>,
+    /// *Fine* or *To Coda* at its end.
+    pub exit: Option<Exit>,
+    /// *D.C.* or *D.S.* at its end; where an exit stands there too, the jump is
+    /// made first and the exit heeded when play comes back.
+    pub jump: Option<Jump>,
 }
 
 impl Bar {

@@ -44,9 +44,9 @@ impl Score {
         score.revised(("names", names))
     }
 
-    /// The same score moved by an interval, its signatures with it. `None` if
-    /// a signature would need more than seven sharps or flats, or a note more
-    /// than a triple one.
+    /// The same score moved by an interval, its signatures and grace notes with
+    /// it. `None` if a signature would need more than seven sharps or flats, or a
+    /// note more than a triple one.
     #[must_use]
     pub fn transposed(&self, by: Interval) -> Option<Self> {
         let mut score = self.clone();
@@ -55,6 +55,11 @@ impl Score {
         }
         for note in &mut score.notes {
             note.pitch = by.above(note.pitch)?;
+        }
+        let voices = score.parts.iter_mut().flat_map(|part| &mut part.voices);
+        let events = voices.flat_map(|voice| voice.bars.iter_mut().flatten());
+        for grace in events.flat_map(|event| &mut event.graces) {
+            grace.pitch = by.above(grace.pitch)?;
         }
         Some(score.revised(("transposed", by)))
     }
@@ -85,8 +90,8 @@ impl Score {
 #[cfg(test)]
 mod tests {
     use crate::{
-        Base, Draft, DraftBar, DraftEvent, DraftPart, Heading, KeySignature, Metre, NoteValue,
-        Score, Tempo,
+        Base, Draft, DraftBar, DraftEvent, DraftPart, Grace, Heading, KeySignature, Metre,
+        NoteValue, Score, Tempo,
     };
 
     fn tune(fifths: i32, pitches: &[&str]) -> Score {
@@ -123,6 +128,24 @@ mod tests {
             assert_ne!(moved.revision(), tune.revision());
             assert_eq!(spelled(&moved.moved(-semitones).unwrap()), spelled(&tune));
         }
+    }
+
+    fn graced(pitch: &str, grace: &str) -> Score {
+        let mut event =
+            DraftEvent::notes(NoteValue::plain(Base::Quarter), &[pitch.parse().unwrap()]);
+        event.graces.push(Grace { pitch: grace.parse().unwrap(), slashed: false });
+        let mut part = DraftPart::guitar(String::new());
+        part.voices.push(vec![vec![event]]);
+        let bars = vec![DraftBar::new(1, Metre::new(1, 4), KeySignature::NONE)];
+        Score::assemble(Draft { bars, parts: vec![part], ..Draft::default() }).unwrap()
+    }
+
+    #[test]
+    fn grace_notes_move_with_their_notes() {
+        let grace = |score: &Score| score.parts()[0].voices[0].bars[0][0].graces[0];
+        let moved = graced("G3", "F#3").moved(2).unwrap();
+        assert_eq!(grace(&moved), Grace { pitch: "G#3".parse().unwrap(), slashed: false });
+        assert!(graced("C4", "B##3").transposed("A2".parse().unwrap()).is_none());
     }
 
     #[test]

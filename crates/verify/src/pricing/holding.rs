@@ -3,11 +3,11 @@
 use apoyando_fingering::Term;
 
 use super::{Charges, Step};
-use crate::layers::{Layers, Role};
+use crate::sounds::Role;
 
-pub(super) fn charge(all: &Layers<'_>, step: &Step<'_>, charge: &mut Charges<'_>) {
+pub(super) fn charge(step: &Step<'_>, charge: &mut Charges<'_>) {
     for sound in &step.after.let_go {
-        let sound = &all.sounds[*sound];
+        let sound = &step.all.sounds[*sound];
         if sound.wanted_end > sound.written_end {
             charge.times(Term::Ring, 1);
         }

@@ -1,7 +1,12 @@
 //! What a fingering costs (section 5 of the model), and whether it says so.
 
+mod barre;
 mod holding;
+mod hopping;
+mod house;
+mod joining;
 mod posture;
+mod seams;
 mod shifting;
 mod stepping;
 
@@ -16,6 +21,7 @@ use crate::layers::Layers;
 use crate::time::Clock;
 use crate::violation::{Fault, Violation};
 
+pub(crate) use seams::seam_shift;
 pub(crate) use shifting::{Shifting, shifting};
 
 /// Everything that is charged.
@@ -36,35 +42,42 @@ impl Bill {
     ) -> Self {
         let clock = Clock::of(all.score);
         let mut bill = Self { escapes: 0, broken, items: BTreeMap::new() };
+        let mut charges = Charges { bill: &mut bill, layer: 0, table: problem.effort };
+        // The last layer not idle, since the last cut.
         let mut last_stopped = None;
         // The latest written end of what has been struck.
         let mut over = None;
         for (layer, hand) in hands.iter().enumerate() {
-            bill.escapes += hand.left_out.len();
-            let mut charge = Charges { bill: &mut bill, layer, table: problem.effort };
-            posture::charge(problem, hand, &mut charge);
-            if let Some(before) = layer.checked_sub(1) {
+            charges.layer = layer;
+            charges.bill.escapes += hand.left_out.len();
+            posture::charge(problem, (all, &clock), hand, &mut charges);
+            house::charge(problem, all, layer, hand, &mut charges);
+            if all.layers[layer].reached
+                && let Some(before) = layer.checked_sub(1)
+            {
+                let (from, to) = (all.layers[before].at, all.layers[layer].at);
                 let step = Step {
+                    problem,
+                    all,
+                    hands,
+                    clock: &clock,
+                    layer,
                     before: &hands[before],
                     after: hand,
-                    to: all.layers[layer].at,
-                    rested: over < Some(all.layers[layer].at),
-                    hurry: clock.hurry(all.layers[before].at, all.layers[layer].at),
+                    from,
+                    to,
+                    hurry: clock.hurry(from, to),
                 };
-                stepping::charge(&step, &mut charge);
-                holding::charge(all, &step, &mut charge);
-                let since = if step.before.idle() { last_stopped } else { Some(before) };
-                if let Some(since) = since {
-                    let hurry = clock.hurry(all.layers[since].at, step.to);
-                    shifting::charge(problem.instrument, &step, hurry, &mut charge);
-                }
+                moved(&step, over < Some(to), last_stopped, &mut charges);
+            } else {
+                last_stopped = None;
             }
-            let struck = &all.sounds[all.layers[layer].struck.clone()];
-            over = over.max(struck.iter().map(|sound| sound.written_end).max());
+            over = over.max(all.struck(layer).iter().map(|sound| sound.written_end).max());
             if !hand.idle() {
                 last_stopped = Some(layer);
             }
         }
+        seams::charge(problem, all, hands, &clock, &mut charges);
         bill
     }
 
@@ -79,15 +92,43 @@ impl Bill {
     }
 }
 
+/// Charges a move. `rested` says that everything struck before is over, and
+/// `last_stopped` is the last layer not idle before it.
+fn moved(step: &Step<'_>, rested: bool, last_stopped: Option<usize>, charge: &mut Charges<'_>) {
+    barre::charge(step, charge);
+    stepping::charge(step, charge);
+    hopping::charge(step, charge);
+    joining::charge(step, charge);
+    holding::charge(step, charge);
+    let since = if step.before.idle() { last_stopped } else { Some(step.layer - 1) };
+    if let Some(since) = since {
+        let hurry = step.clock.hurry(step.all.layers[since].at, step.to);
+        shifting::charge(step, hurry, rested, charge);
+    }
+}
+
 /// Two layers in succession.
 pub(crate) struct Step<'a> {
-    pub(crate) before: &'a Hand,
-    pub(crate) after: &'a Hand,
+    problem: &'a Problem<'a>,
+    all: &'a Layers<'a>,
+    hands: &'a [Hand],
+    clock: &'a Clock,
+    /// The later layer.
+    layer: usize,
+    before: &'a Hand,
+    after: &'a Hand,
+    /// The onset of the earlier one.
+    from: Moment,
     /// The onset of the later one.
-    pub(crate) to: Moment,
-    pub(crate) hurry: i64,
-    /// Whether everything struck up to the earlier one is over before.
-    pub(crate) rested: bool,
+    to: Moment,
+    hurry: i64,
+}
+
+impl Step<'_> {
+    /// Whether the fingers move for a line rather than for a chord.
+    fn in_a_line(&self) -> bool {
+        self.all.struck(self.layer).len() < 3
+    }
 }
 
 /// Writes on the bill what one layer costs.

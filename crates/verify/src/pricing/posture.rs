@@ -3,51 +3,87 @@
 use apoyando_fingering::{LeftFinger, Position, Problem, Term};
 
 use super::{Charges, from_nut};
-use crate::author::width;
-use crate::hand::{Down, Hand};
-use crate::physics::{sound, spread};
+use crate::hand::{Down, Hand, Sounding};
+use crate::layers::Layers;
+use crate::physics::{ornamented, sound, spread};
+use crate::sounds::{Kind, Role};
+use crate::time::Clock;
 
-pub(super) fn charge(problem: &Problem<'_>, hand: &Hand, charge: &mut Charges<'_>) {
+/// From how long on, in milliseconds, a note is long.
+const LONG: i128 = 1000;
+
+/// From the position above this one on an open string stands out.
+const LOW: u8 = 3;
+
+pub(super) fn charge(
+    problem: &Problem<'_>,
+    (all, clock): (&Layers<'_>, &Clock),
+    hand: &Hand,
+    charge: &mut Charges<'_>,
+) {
     for struck in hand.struck() {
-        match struck.placement.finger {
-            None => continue,
-            Some(LeftFinger::Three) => charge.times(Term::Finger3, 1),
-            Some(LeftFinger::Four) => charge.times(Term::Finger4, 1),
-            Some(_) => {}
-        }
-        charge.times(Term::Stop, 1);
-        if let Some(position) = hand.position {
-            charge.times(Term::Height, (2 * i64::from(position.get()) - 3).max(0));
+        stop(struck, charge);
+        tone(all, clock, hand, struck, charge);
+        let calls = !all.sounds[struck.sound].auxiliaries.is_empty();
+        if calls && !ornamented(problem.instrument, all, hand, struck) {
+            charge.times(Term::Ornament, 1);
         }
     }
     let down = hand.down();
-    if let Some(position) = hand.position {
+    if let Some(place) = hand.place() {
+        if down.iter().any(|finger| finger.strikes) {
+            charge.times(Term::Height, (2 * i64::from(place.get()) - 3).max(0));
+        }
         for finger in &down {
-            charge.times(Term::Extension, finger.extension(position));
+            charge.times(Term::Extension, finger.extension(place));
             if finger.strikes {
-                charge.times(Term::Contraction, finger.contraction(position));
-                let leads = finger.finger == LeftFinger::One && finger.offset(position) > 0;
-                charge.times(Term::Lead, i64::from(leads));
+                charge.times(Term::Contraction, finger.contraction(place));
             }
         }
-        stretches(problem, position, &down, charge);
-    }
-    for (index, low) in down.iter().enumerate() {
-        for high in &down[index + 1..] {
-            let crossed =
-                low.fret() == high.fret() && low.place.string < high.place.string && !low.barre;
-            if crossed && (low.strikes || high.strikes) {
-                charge.times(Term::Crossed, 1);
-            }
+        if leads(hand, place) {
+            charge.times(Term::Lead, 1);
         }
+        stretches(problem, place, &down, charge);
     }
-    if let Some(barre) = hand.barre {
-        charge.times(Term::BarreHold, i64::from(width(barre)));
+    on_one_fret(&down, charge);
+    if let Some(laid) = hand.laid() {
+        charge.times(Term::BarreHold, (laid.count() as i64 - 1).max(0));
     }
 }
 
+fn stop(struck: Sounding, charge: &mut Charges<'_>) {
+    match struck.placement.finger {
+        None => return,
+        Some(LeftFinger::Three) => charge.times(Term::Finger3, 1),
+        Some(LeftFinger::Four) => charge.times(Term::Finger4, 1),
+        Some(_) => {}
+    }
+    charge.times(Term::Stop, 1);
+}
+
+/// Open strings in a melody.
+fn tone(all: &Layers<'_>, clock: &Clock, hand: &Hand, struck: Sounding, charge: &mut Charges<'_>) {
+    let sound = &all.sounds[struck.sound];
+    let sung = sound.kind == Kind::Plain && sound.role == Role::Melody;
+    if !sung || !struck.placement.place.fret.is_open() {
+        return;
+    }
+    if hand.place().is_some_and(|place| place.get() > LOW) {
+        charge.times(Term::ToneHigh, 1);
+    }
+    if clock.milliseconds(sound.onset, sound.written_end) >= LONG {
+        charge.times(Term::ToneLong, 1);
+    }
+}
+
+/// Whether finger 1 has a struck sound above its own fret.
+fn leads(hand: &Hand, place: Position) -> bool {
+    let own = place.fret_of(LeftFinger::One);
+    hand.played_by(LeftFinger::One).any(|s| s.struck && s.placement.place.fret > own)
+}
+
 /// How much farther two fingers are apart than they are at rest.
-fn stretches(problem: &Problem<'_>, position: Position, down: &[Down], charge: &mut Charges<'_>) {
+fn stretches(problem: &Problem<'_>, hand: Position, down: &[Down], charge: &mut Charges<'_>) {
     let instrument = problem.instrument;
     for (index, low) in down.iter().enumerate() {
         for high in &down[index + 1..] {
@@ -56,11 +92,30 @@ fn stretches(problem: &Problem<'_>, position: Position, down: &[Down], charge: &
             }
             let (apart, _) = spread(instrument, low, high);
             let at_rest =
-                |finger: &Down| from_nut(instrument, i64::from(position.fret_of(finger.finger).0));
+                |finger: &Down| from_nut(instrument, i64::from(hand.fret_of(finger.finger).0));
             let excess = apart - (at_rest(high) - at_rest(low));
             if excess > 0 {
                 let value = charge.value(Term::Stretch);
                 charge.amount(Term::Stretch, (value * excess).div_euclid(100));
+            }
+        }
+    }
+}
+
+/// `crossed` and `crowd`. A barre is on no string.
+fn on_one_fret(down: &[Down], charge: &mut Charges<'_>) {
+    for (index, low) in down.iter().enumerate() {
+        for high in &down[index + 1..] {
+            let strikes = low.strikes || high.strikes;
+            if low.fret() != high.fret() || low.barre || high.barre || !strikes {
+                continue;
+            }
+            let (a, b) = (low.place.string, high.place.string);
+            if a < b {
+                charge.times(Term::Crossed, 1);
+            }
+            if a.get().abs_diff(b.get()) == 1 {
+                charge.times(Term::Crowd, 1);
             }
         }
     }

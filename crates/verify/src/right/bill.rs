@@ -29,12 +29,11 @@ pub(super) fn effort(
         sum += i64::from(problem.effort.rh_first);
     }
     let clock = Clock::of(all.score);
-    for (pair, layers) in beats.windows(2).zip(all.layers.windows(2)) {
+    for pair in beats.windows(2) {
         let [from, to] = pair else { continue };
-        let (hurry, soon) = (
-            clock.hurry(layers[0].at, layers[1].at),
-            clock.milliseconds(layers[0].at, layers[1].at) < 1000,
-        );
+        let at = |beat: &Beat| all.layers[beat.layer].at;
+        let hurry = clock.hurry(at(from), at(to));
+        let soon = clock.milliseconds(at(from), at(to)) < 1000;
         sum += again(problem, plan, (from, to), hurry, soon);
         if let (Some(first), Some(second)) = (from.lone(), to.lone()) {
             let in_a_line = from.is_line() || to.is_line();

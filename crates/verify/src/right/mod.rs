@@ -16,7 +16,7 @@ use crate::violation::{Fault, Violation};
 use rules::{Orderly, beyond_order};
 use struck::{Beat, beats};
 
-/// What holds under any plan: every struck sound has a finger, R1 and R2.
+/// What holds under any plan: every plucked sound has a finger, R1 and R2.
 pub(crate) fn check(
     problem: &Problem<'_>,
     all: &Layers<'_>,
@@ -24,8 +24,8 @@ pub(crate) fn check(
     fingering: &Fingering,
     found: &mut Vec<Violation>,
 ) {
-    for (layer, beat) in beats(problem, all, hands, fingering, found).iter().enumerate() {
-        let mut report = |fault| found.push(Violation::at(all.spot(layer), fault));
+    for beat in &beats(problem, all, hands, fingering, found) {
+        let mut report = |fault| found.push(Violation::at(all.spot(beat.layer), fault));
         let Some(hand) = beat.hand() else { continue };
         for struck in &beat.struck {
             for pin in struck.pins.iter().filter(|_| !struck.contradicted) {
@@ -71,13 +71,13 @@ pub(crate) fn check_plan(
     found: &mut Vec<Violation>,
 ) {
     let beats = beats(problem, all, hands, fingering, &mut Vec::new());
-    let given = rules::given(all, plan);
+    let given = rules::given(all, &beats, plan);
     let voices = voices(all, problem);
-    for (layer, beat) in beats.iter().enumerate() {
-        let mut report = |fault| found.push(Violation::at(all.spot(layer), fault));
+    for (beat, given) in beats.iter().zip(given) {
+        let mut report = |fault| found.push(Violation::at(all.spot(beat.layer), fault));
         let Some(hand) = beat.hand() else { continue };
         if let Orderly::Hands(orderly) = rules::orderly(beat) {
-            let left = beyond_order(beat, orderly, given[layer], plan);
+            let left = beyond_order(beat, orderly, given, plan);
             if !left.contains(&hand) {
                 report(Fault::RightPlan { found: hand.clone() });
             }

@@ -106,17 +106,21 @@ fn disorder(hand: &[RightFinger]) -> Disorder {
     found
 }
 
-/// The finger that a pattern gives each layer.
-pub(super) fn given(all: &Layers<'_>, plan: &RightPlan) -> Vec<Option<RightFinger>> {
-    let mut given = vec![None; all.layers.len()];
+/// The finger that a pattern gives each layer in which something is plucked.
+pub(super) fn given(
+    all: &Layers<'_>,
+    beats: &[Beat],
+    plan: &RightPlan,
+) -> Vec<Option<RightFinger>> {
+    let mut given = vec![None; beats.len()];
     for pattern in plan.patterns.iter().filter(|pattern| !pattern.fingers.is_empty()) {
         let inside = |bar: BarIndex| match pattern.bars {
             Some((first, last)) => first <= bar && bar <= last,
             None => true,
         };
         let mut turn = 0;
-        for (layer, given) in all.layers.iter().zip(&mut given) {
-            if inside(layer.bar) {
+        for (beat, given) in beats.iter().zip(&mut given) {
+            if inside(all.layers[beat.layer].bar) {
                 *given = Some(pattern.fingers[turn % pattern.fingers.len()]);
                 turn += 1;
             }

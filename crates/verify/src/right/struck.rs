@@ -5,12 +5,12 @@ use apoyando_fretboard::StringNumber;
 use apoyando_music::VoiceNumber;
 
 use crate::author::{in_bars, pins_in_force};
-use crate::figure::figures;
 use crate::hand::Hand;
-use crate::layers::{Layers, Role};
+use crate::layers::Layers;
+use crate::sounds::Role;
 use crate::violation::{Fault, Violation};
 
-/// A struck sound.
+/// A sound that is plucked.
 pub(super) struct Struck {
     /// Where it stands among those of its layer, from the thickest string.
     pub(super) index: usize,
@@ -25,14 +25,15 @@ pub(super) struct Struck {
     pub(super) finger: Option<RightFinger>,
 }
 
-/// What is struck in one layer, from the thickest string on.
+/// What is plucked in one layer, from the thickest string on.
 pub(super) struct Beat {
+    pub(super) layer: usize,
     pub(super) struck: Vec<Struck>,
     pub(super) figure: bool,
 }
 
 impl Beat {
-    /// The hand, if every struck sound has a finger. With more sounds than any
+    /// The hand, if every plucked sound has a finger. With more sounds than any
     /// instrument has strings there is none.
     pub(super) fn hand(&self) -> Option<Vec<RightFinger>> {
         if self.struck.len() > usize::from(StringNumber::MOST) {
@@ -41,7 +42,7 @@ impl Beat {
         self.struck.iter().map(|struck| struck.finger).collect()
     }
 
-    /// The only struck sound.
+    /// The only plucked sound.
     pub(super) fn lone(&self) -> Option<&Struck> {
         match &self.struck[..] {
             [lone] => Some(lone),
@@ -54,8 +55,8 @@ impl Beat {
     }
 }
 
-/// The layers of the right hand; reports sounds without a finger and left-out
-/// ones with one.
+/// The layers in which something is plucked; reports sounds without a finger,
+/// and left-out and joined ones with one.
 pub(super) fn beats(
     problem: &Problem<'_>,
     all: &Layers<'_>,
@@ -67,18 +68,16 @@ pub(super) fn beats(
         .into_iter()
         .filter(|pin| matches!(pin.rule, PinRule::RightFingers(_)))
         .collect();
-    let mut in_figure = vec![false; all.layers.len()];
-    for figure in figures(all) {
-        in_figure[figure].fill(true);
-    }
     let tones = all.score.tones(problem.part);
     hands
         .iter()
         .enumerate()
         .map(|(layer, hand)| {
             let mut report = |fault| found.push(Violation::at(all.spot(layer), fault));
+            let joined = |sound: usize| hand.joined.iter().any(|(other, _)| *other == sound);
             let mut struck: Vec<Struck> = hand
                 .struck()
+                .filter(|sounding| !joined(sounding.sound))
                 .map(|sounding| {
                     let sound = &all.sounds[sounding.sound];
                     let bar = all.layers[layer].bar;
@@ -102,10 +101,16 @@ pub(super) fn beats(
                     }
                 })
                 .collect();
-            for sound in &hand.left_out {
-                for tone in &all.sounds[*sound].tones {
+            let left_out = hand.left_out.iter().map(|sound| (*sound, true));
+            let joined = hand.joined.iter().map(|(sound, _)| (*sound, false));
+            for (sound, is_left_out) in left_out.chain(joined) {
+                for tone in all.sounds[sound].tones.iter().copied() {
                     if fingering.tones[tone.0 as usize].right.is_some() {
-                        report(Fault::PluckedNothing(*tone));
+                        report(if is_left_out {
+                            Fault::PluckedNothing(tone)
+                        } else {
+                            Fault::PluckedJoined(tone)
+                        });
                     }
                 }
             }
@@ -113,8 +118,9 @@ pub(super) fn beats(
             for (index, struck) in struck.iter_mut().enumerate() {
                 struck.index = index;
             }
-            Beat { struck, figure: in_figure[layer] }
+            Beat { layer, struck, figure: all.figure_of(layer).is_some() }
         })
+        .filter(|beat| !beat.struck.is_empty())
         .collect()
 }
 

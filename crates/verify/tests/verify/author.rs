@@ -142,3 +142,37 @@ fn a_count_that_is_not_said_is_found() {
     let last = case.violations().pop().unwrap();
     assert_eq!(last.fault, Fault::Price { found: case.fingering.price, wanted });
 }
+
+/// Natural harmonics are placed where they are touched: above the level's frets,
+/// and on a pinned one.
+#[test]
+fn harmonics_are_limited_where_they_are_touched() {
+    let case = || Case::new(score(&[&["E5/1o"]]), &[held(12, &[(0, 1, 12, 1)])], "m", &[]);
+    let broken = |case: Case| case.price().unwrap().broken;
+    let mut low = case();
+    low.level.highest_fret = Fret(5);
+    assert_eq!(broken(low), 1);
+    let scope = Scope::Tone(ToneId(0));
+    let pin = |fret| {
+        let frets: FretSet = [Fret(fret)].into_iter().collect();
+        Pin { scope, rule: PinRule::Frets(frets), author: PinAuthor::Author }
+    };
+    assert_eq!((broken(case().pinned(pin(12))), broken(case().pinned(pin(7)))), (0, 1));
+}
+
+/// A pin on the position counts the place of the hand, on a tone or over bars.
+#[test]
+fn pins_on_positions_count_the_place_of_the_hand() {
+    let hop = |rule| {
+        let postures =
+            [held(1, &[(0, 1, 1, 1)]), held(1, &[(1, 1, 5, 1)]).away(5), held(1, &[(2, 1, 1, 1)])];
+        let case = Case::new(score(&[&["F4/4 A4/4 F4/4 r/4"]]), &postures, "", &[]);
+        let pin = |scope| Pin { scope, rule, author: PinAuthor::Author };
+        let bars = Scope::Bars { first: BarIndex(0), last: BarIndex(0) };
+        let both = case.pinned(pin(Scope::Tone(ToneId(1)))).pinned(pin(bars));
+        both.price().unwrap().broken
+    };
+    let only = |number| PinRule::Positions(PositionSet::only(Position::new(number).unwrap()));
+    assert_eq!(hop(only(5)), 2, "F4 twice over the bar");
+    assert_eq!(hop(only(1)), 2, "A4 by both pins");
+}

@@ -1,55 +1,14 @@
-//! Small scores and fingerings written down by hand.
+//! Small fingerings written down by hand.
 
 use apoyando_fingering::{
-    Barre, EffortItem, EffortTable, Fingering, LeftFinger, Level, Pin, Pins, Placement, Position,
-    PositionSpan, Posture, Price, Problem, RightFinger, Term, ToneFingering,
+    Barre, EffortItem, EffortTable, Fingering, Hinge, HouseStyle, LeftFinger, Level, Pin, Pins,
+    Placement, Position, PositionSpan, Posture, Price, Problem, RightFinger, Term, ToneFingering,
 };
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
-use apoyando_music::{
-    Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, Heading, KeySignature, Metre, Moment,
-    NoteValue, PartIndex, Score, Tempo, ToneId,
-};
-use apoyando_verify::{Rule, Violation, price, verify};
+use apoyando_music::{Duration, Moment, PartIndex, Score, ToneId};
+use apoyando_verify::{Fault, Rule, Violation, price, verify};
 
-/// A score in 4/4 from voices of bars: `C4+E4/4 r/2`.
-pub fn score(voices: &[&[&str]]) -> Score {
-    score_at(voices, None)
-}
-
-/// The same with so many quarters a minute.
-pub fn score_at(voices: &[&[&str]], tempo: Option<u16>) -> Score {
-    let count = voices.iter().map(|bars| bars.len()).max().unwrap_or(0);
-    let mut bars: Vec<DraftBar> = (1..=count as u32)
-        .map(|number| DraftBar::new(number, Metre::COMMON, KeySignature::NONE))
-        .collect();
-    bars[0].tempo =
-        tempo.map(|per_minute| Tempo { value: NoteValue::plain(Base::Quarter), per_minute });
-    let mut part = DraftPart::guitar(String::new());
-    for voice in voices {
-        let bars = voice.iter().map(|bar| bar.split_whitespace().map(event).collect()).collect();
-        part.voices.push(bars);
-    }
-    Score::assemble(Draft { heading: Heading::default(), bars, parts: vec![part] }).unwrap()
-}
-
-fn event(text: &str) -> DraftEvent {
-    let (pitches, value) = text.split_once('/').unwrap();
-    let (value, dots) = match value.strip_suffix('.') {
-        Some(value) => (value, 1),
-        None => (value, 0),
-    };
-    let denominator: i64 = value.parse().unwrap();
-    let base = Base::ALL
-        .into_iter()
-        .find(|base| base.duration() == Duration::new(1, denominator))
-        .unwrap();
-    let value = NoteValue { base, dots };
-    if pitches == "r" {
-        return DraftEvent::gap(value);
-    }
-    let pitches: Vec<_> = pitches.split('+').map(|pitch| pitch.parse().unwrap()).collect();
-    DraftEvent::notes(value, &pitches)
-}
+pub use crate::notation::{score, score_at, score_in};
 
 /// A moment so many quarters after the beginning.
 pub fn quarters(count: i64) -> Moment {
@@ -77,22 +36,57 @@ pub fn barre(fret: u8, thin: u8, thick: u8) -> Barre {
 /// Tone, string, fret, finger (0 for open).
 pub type Stopped = (u32, u8, u8, u8);
 
+/// Finger, string, fret.
+pub type Fingertip = (u8, u8, u8);
+
 /// A posture as it is written in these tests.
 pub struct Held<'a> {
     pub position: u8,
-    pub barre: Option<Barre>,
     pub sounding: &'a [Stopped],
+    away: u8,
+    barre: Option<Barre>,
+    hinge: Option<Hinge>,
+    staying: &'a [Fingertip],
+    bound: &'a [Fingertip],
 }
 
 /// Position (0 for none) and what sounds.
 pub const fn held(position: u8, sounding: &[Stopped]) -> Held<'_> {
-    Held { position, barre: None, sounding }
+    Held { position, sounding, away: 0, barre: None, hinge: None, staying: &[], bound: &[] }
 }
 
 impl<'a> Held<'a> {
     pub fn with(self, barre: Barre) -> Held<'a> {
         Held { barre: Some(barre), ..self }
     }
+
+    /// With a side of its barre lifted.
+    pub fn lifting(self, side: Hinge) -> Held<'a> {
+        Held { hinge: Some(side), ..self }
+    }
+
+    /// With the hand away at another place.
+    pub fn away(self, place: u8) -> Held<'a> {
+        Held { away: place, ..self }
+    }
+
+    /// With fingers that stay.
+    pub fn staying(self, staying: &'a [Fingertip]) -> Held<'a> {
+        Held { staying, ..self }
+    }
+
+    /// With fingers that an ornament binds.
+    pub fn bound(self, bound: &'a [Fingertip]) -> Held<'a> {
+        Held { bound, ..self }
+    }
+}
+
+fn fingertips(list: &[Fingertip]) -> Vec<(LeftFinger, Place)> {
+    let tip = |(finger, number, fret): &Fingertip| {
+        let place = Place { string: string(*number), fret: Fret(*fret) };
+        (LeftFinger::from_digit(*finger).unwrap(), place)
+    };
+    list.iter().map(tip).collect()
 }
 
 /// A score with all that it is asked under, and a fingering of it.
@@ -102,7 +96,13 @@ pub struct Case {
     pub level: Level,
     pub pins: Pins,
     pub effort: EffortTable,
+    pub house: HouseStyle,
     pub fingering: Fingering,
+}
+
+/// A case of which only the hand and what it costs is looked at.
+pub fn case(score: Score, postures: &[Held<'_>]) -> Case {
+    Case::new(score, postures, "", &[])
 }
 
 impl Case {
@@ -119,17 +119,18 @@ impl Case {
             .map(|(held, at_onset)| Posture {
                 at: *at_onset,
                 position: Position::new(held.position),
-                idle: held.sounding.iter().all(|(.., finger)| *finger == 0),
+                idle: held.bound.is_empty()
+                    && held.sounding.iter().all(|(.., finger)| *finger == 0),
                 sounding: held
                     .sounding
                     .iter()
                     .map(|(t, s, f, d)| (ToneId(*t), at(*s, *f, *d)))
                     .collect(),
                 barre: held.barre,
-                away: None,
-                hinge: None,
-                staying: Vec::new(),
-                bound: Vec::new(),
+                away: Position::new(held.away),
+                hinge: held.hinge,
+                staying: fingertips(held.staying),
+                bound: fingertips(held.bound),
             })
             .collect();
         let mut letters = right.chars().filter(|letter| *letter != ' ');
@@ -164,6 +165,7 @@ impl Case {
             level: Level::open(),
             pins: Pins::default(),
             effort: paper_table(),
+            house: HouseStyle::NONE,
             fingering,
         }
     }
@@ -193,7 +195,7 @@ impl Case {
             level: &self.level,
             pins: &self.pins,
             effort: &self.effort,
-            house: &apoyando_fingering::NO_HOUSE,
+            house: &self.house,
         }
     }
 
@@ -203,6 +205,50 @@ impl Case {
 
     pub fn price(&self) -> Result<Price, Vec<Violation>> {
         price(&self.problem(), &self.fingering)
+    }
+
+    /// What is wrong with the hand itself, and not with the record, the price or
+    /// the right hand, which are not mended where faults are planted.
+    pub fn hand_faults(&self) -> Vec<Fault> {
+        let others = [Rule::Record, Rule::Price, Rule::RightHand];
+        let mut found = self.violations();
+        found.retain(|violation| !others.contains(&violation.rule()));
+        found.into_iter().map(|violation| violation.fault).collect()
+    }
+
+    /// The effort of every layer and term as the checker asks for it, for a case
+    /// that says nothing of its effort.
+    pub fn bill(&self) -> Vec<(usize, Term, i64)> {
+        let item = |violation: Violation| match (violation.spot, violation.fault) {
+            (Some(spot), Fault::Item { term, wanted, .. }) => Some((spot.layer, term, wanted)),
+            _ => None,
+        };
+        let items: Vec<_> = self.violations().into_iter().filter_map(item).collect();
+        let effort: i64 = items.iter().map(|(.., amount)| amount).sum();
+        assert_eq!(self.price().unwrap().effort, effort as u64);
+        items
+    }
+
+    /// The bill without what almost every note costs: `stop`, `finger_3`,
+    /// `finger_4`, `height`, `contraction`, `land` and `tone_long`.
+    pub fn beyond_notes(&self) -> Vec<(usize, Term, i64)> {
+        const NOTES: [Term; 7] = [
+            Term::Stop,
+            Term::Finger3,
+            Term::Finger4,
+            Term::Height,
+            Term::Contraction,
+            Term::Land,
+            Term::ToneLong,
+        ];
+        let mut items = self.bill();
+        items.retain(|(_, term, _)| !NOTES.contains(term));
+        items
+    }
+
+    /// What one term costs in all.
+    pub fn cost_of(&self, wanted: Term) -> i64 {
+        self.bill().iter().filter(|(_, term, _)| *term == wanted).map(|(.., amount)| amount).sum()
     }
 
     /// Every rule broken, once each.
@@ -257,7 +303,9 @@ fn one_position(postures: &[Posture]) -> Vec<PositionSpan> {
 /// Two bars in the first position over held basses. Its price, by section 5 of
 /// the model on paper: at 72 quarters a minute every hurry is 1; C4 2, D4 2 + 1
 /// for finger 3, E3 2, A3 2 + 1 for finger 3 + 1 as it stands a fret below its
-/// own; in the second bar C4 2, D4 2 + 1.
+/// own + 5 for 2 and 3 side by side; in the second bar C4 2, D4 2 + 1. All five
+/// fingers after the first come down anew, for 1 each. No open string of the
+/// melody lasts a second.
 pub fn tune() -> Case {
     let score = score(&[&["C4/4 D4/4 E4/4 A3/4", "B3/4 C4/4 D4/4 B3/4"], &["A2/2 E3/2", "E2/1"]]);
     let postures = [
@@ -274,19 +322,26 @@ pub fn tune() -> Case {
         (Term::Stop, quarters(0), 2),
         (Term::Stop, quarters(1), 2),
         (Term::Finger3, quarters(1), 1),
+        (Term::Land, quarters(1), 1),
         (Term::Stop, quarters(2), 2),
+        (Term::Land, quarters(2), 1),
         (Term::Stop, quarters(3), 2),
         (Term::Finger3, quarters(3), 1),
         (Term::Contraction, quarters(3), 1),
+        (Term::Crowd, quarters(3), 5),
+        (Term::Land, quarters(3), 1),
         (Term::Stop, quarters(5), 2),
+        (Term::Land, quarters(5), 1),
         (Term::Stop, quarters(6), 2),
         (Term::Finger3, quarters(6), 1),
+        (Term::Land, quarters(6), 1),
     ])
 }
 
 /// F major under a full barre. On paper: six stopped 12, finger 3 1, finger 4
 /// 3, finger 4 a fret below its own 1; fingers 2 and 3 two strings apart are
-/// 4.0 mm farther than at rest, 3 · 40 / 100 = 1; the barre over six strings 12.
+/// 4.0 mm farther than at rest, 3 · 40 / 100 = 1; 3 and 4 side by side 5; the
+/// barre over six strings 10.
 pub fn full_barre() -> Case {
     let score = score(&[&["F2+C3+F3+A3+C4+F4/1"]]);
     let postures = [held(
@@ -300,7 +355,8 @@ pub fn full_barre() -> Case {
         (Term::Finger4, quarters(0), 3),
         (Term::Contraction, quarters(0), 1),
         (Term::Stretch, quarters(0), 1),
-        (Term::BarreHold, quarters(0), 12),
+        (Term::Crowd, quarters(0), 5),
+        (Term::BarreHold, quarters(0), 10),
     ]);
     case.fingering.barres = vec![apoyando_fingering::BarreSpan {
         barre: barre(1, 1, 6),
@@ -320,22 +376,38 @@ fn paper_table() -> EffortTable {
         height: 1,
         extension: 8,
         contraction: 1,
-        lead: 0,
+        lead: 7,
         stretch: 3,
         crossed: 4,
+        crowd: 5,
         barre_hold: 2,
         barre_lay: 6,
+        hinge: 9,
         shift: 8,
         travel: 1,
         ease: 0,
         ease_guide: 40,
-        ease_pivot: 40,
+        ease_pivot: 30,
         ease_open: 50,
-        ease_rest: 50,
+        ease_rest: 45,
+        ease_phrase: 35,
+        ease_beat: 10,
+        ease_repeat: 15,
+        leading: 25,
+        hop: 20,
+        hop_stay: 11,
+        land: 1,
         jump: 3,
+        leap: 7,
         slide: 4,
         replace: 6,
         weak_pair: 1,
+        join: 100,
+        join_weak: 13,
+        ornament: 200,
+        tone_high: 14,
+        tone_long: 17,
+        house: 50,
         cut_melody: 60,
         cut_bass: 30,
         cut_inner: 15,

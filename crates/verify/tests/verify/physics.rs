@@ -2,7 +2,7 @@
 
 use apoyando_fingering::{LeftFinger, Position};
 use apoyando_fretboard::Place;
-use apoyando_verify::{BarreFault, Fault, Rule};
+use apoyando_verify::{Fault, Rule};
 
 use crate::kit::{Case, at, barre, full_barre, held, score, tune};
 
@@ -49,70 +49,6 @@ fn a_finger_in_two_places_is_found() {
     let mut case = tune();
     case.put(5, at(3, 2, 2));
     assert_eq!(case.rules_of_the_hand(), [Rule::P4]);
-}
-
-/// Each fault of a barre by itself.
-#[test]
-fn faults_of_a_barre_are_found() {
-    let faults = |case: &Case| -> Vec<BarreFault> {
-        let fault = |violation: apoyando_verify::Violation| match violation.fault {
-            Fault::Barre { fault, .. } => Some(fault),
-            _ => None,
-        };
-        case.violations().into_iter().filter_map(fault).collect()
-    };
-    let with = |barre| {
-        let mut case = full_barre();
-        case.fingering.postures[0].barre = Some(barre);
-        case
-    };
-    let place = |string, fret| at(string, fret, 1).place;
-    assert_eq!(faults(&full_barre()), []);
-    assert_eq!(faults(&with(barre(1, 3, 3))), [BarreFault::NoBarre]);
-    assert_eq!(faults(&with(barre(1, 6, 1))), [BarreFault::NoBarre]);
-    assert_eq!(faults(&with(barre(0, 1, 6))), [BarreFault::NoBarre]);
-    assert_eq!(faults(&with(barre(1, 1, 7))), [BarreFault::NoBarre]);
-    let outside = faults(&with(barre(1, 1, 2)));
-    assert_eq!(outside, [BarreFault::FingerOneOutside(place(6, 1))]);
-    let mut other = full_barre();
-    other.put(4, at(2, 1, 2));
-    assert!(faults(&other).contains(&BarreFault::NotByFingerOne(place(2, 1))));
-    assert!(faults(&with(barre(2, 1, 6))).contains(&BarreFault::Below(place(1, 1))));
-
-    // A barre that stops nothing, and one wider than what is to come.
-    let tune = |barre| {
-        let mut case = tune();
-        case.fingering.postures[0].barre = Some(barre);
-        case
-    };
-    assert!(faults(&tune(barre(1, 2, 3))).contains(&BarreFault::IdleEnd(crate::kit::string(3))));
-    let mut idle = tune(barre(1, 1, 2));
-    idle.put(0, at(2, 1, 2));
-    assert!(faults(&idle).contains(&BarreFault::StopsNothing));
-}
-
-/// A barre laid early: F4 comes in the ninth layer, the last that counts.
-#[test]
-fn a_barre_may_be_laid_eight_layers_early() {
-    let early = |rests: &str| {
-        let bar = format!("C4/8 {rests} F4/8 r/8");
-        let score = score(&[&[&bar, "r/1"]]);
-        let layers = score.tones(apoyando_music::PartIndex(0)).len();
-        let mut postures = vec![held(1, &[(0, 2, 1, 1)]).with(barre(1, 1, 2))];
-        let rest: Vec<[(u32, u8, u8, u8); 1]> = (1..layers as u32)
-            .map(|tone| {
-                [if tone as usize == layers - 1 { (tone, 1, 1, 1) } else { (tone, 3, 0, 0) }]
-            })
-            .collect();
-        postures.extend(rest.iter().map(|sounding| held(1, sounding)));
-        let case = Case::new(score, &postures, "", &[]);
-        let idle = |v: &apoyando_verify::Violation| {
-            matches!(v.fault, Fault::Barre { fault: BarreFault::IdleEnd(_), .. })
-        };
-        case.violations().iter().filter(|v| idle(v)).count()
-    };
-    assert_eq!(early("G3/16 G3/16 G3/16 G3/16 G3/16 G3/16 G3/16 r/16 r/8"), 0);
-    assert_eq!(early("G3/16 G3/16 G3/16 G3/16 G3/16 G3/16 G3/16 G3/16 r/8"), 1);
 }
 
 #[test]

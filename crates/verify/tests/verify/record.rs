@@ -49,11 +49,11 @@ fn postures_that_name_the_wrong_tones_are_found() {
 }
 
 #[test]
-fn the_air_is_checked() {
+fn idle_hands_are_checked() {
     let faults = planted(|case| case.fingering.postures[0].idle = true);
-    assert_eq!(faults, [Fault::AirFlag { found: true }]);
+    assert_eq!(faults, [Fault::IdleFlag { found: true }]);
     let faults = planted(|case| case.move_hand(4, 3));
-    assert!(matches!(faults[0], Fault::AirPosition { .. }), "{faults:?}");
+    assert!(matches!(faults[0], Fault::IdlePosition { .. }), "{faults:?}");
 }
 
 #[test]
@@ -113,7 +113,7 @@ fn a_sound_let_go_in_silence_is_found() {
 fn items_are_held_against_the_postures() {
     let item = |amount, at| EffortItem { term: Term::Jump, at, amount };
     let faults = planted(|case| case.fingering.items.push(item(3, quarters(1))));
-    let sum = Fault::ItemSum { sum: 19, price: 16 };
+    let sum = Fault::ItemSum { sum: 29, price: 26 };
     assert_eq!(faults, [Fault::Item { term: Term::Jump, found: 3, wanted: 0 }, sum.clone()]);
     let nowhere = item(3, crate::kit::eighths(1));
     let faults = planted(|case| case.fingering.items.push(nowhere));
@@ -127,7 +127,11 @@ fn tones_of_one_sound_are_played_alike() {
     let case = || {
         let score = score(&[&["E4/2 r/2"], &["E4/1"]]);
         let until = [quarters(4), quarters(4)];
-        Case::new(score, &[held(0, &[(0, 1, 0, 0), (1, 1, 0, 0)])], "mm", &until)
+        Case::new(score, &[held(0, &[(0, 1, 0, 0), (1, 1, 0, 0)])], "mm", &until).costing(&[(
+            Term::ToneLong,
+            quarters(0),
+            17,
+        )])
     };
     assert_eq!(case().violations(), []);
     let mut split = case();

@@ -1,10 +1,12 @@
 //! The right hand.
 
-use apoyando_fingering::{Pin, PinAuthor, PinRule, RightFinger, RightFingerSet, Scope};
+use apoyando_fingering::{
+    Pin, PinAuthor, PinRule, RightFinger, RightFingerSet, RightPlan, Scope, Stroke,
+};
 use apoyando_music::{BarIndex, ToneId};
-use apoyando_verify::{Fault, Rule};
+use apoyando_verify::{Fault, Rule, right_price, verify_right};
 
-use crate::kit::{full_barre, tune};
+use crate::kit::{Case, full_barre, held, score, tune};
 
 fn faults(right: &str) -> Vec<Fault> {
     let mut case = full_barre();
@@ -48,4 +50,89 @@ fn pins_of_the_right_hand_hold() {
     let case = tune().pinned(Pin { scope: bars, rule, author: PinAuthor::Author });
     let found: Vec<Fault> = case.violations().into_iter().map(|v| v.fault).collect();
     assert!(matches!(found[..], [Fault::RightPin { finger: RightFinger::P, .. }]));
+}
+
+/// C4 slurred to D4, then E4: what is plucked is C4 and E4, on ② and ①.
+fn slurred(right: &str) -> Case {
+    let postures = [held(1, &[(0, 2, 1, 1)]), held(1, &[(1, 2, 3, 3)]), held(1, &[(2, 1, 0, 0)])];
+    let mut case = Case::new(score(&[&["(C4/4 D4/4) E4/4 r/4"]]), &postures, right, &[]);
+    case.fingering.tones[1].joined = true;
+    for tone in [0, 2] {
+        case.fingering.tones[tone].stroke = Some(Stroke::Rest);
+    }
+    case.effort.rh_repeat = 60;
+    case.effort.rh_first = 12;
+    case.effort.rh_cross = 3;
+    case
+}
+
+fn right_faults(case: &Case, plan: &RightPlan) -> Vec<Fault> {
+    let found = verify_right(&case.problem(), plan, &case.fingering);
+    found.into_iter().map(|violation| violation.fault).collect()
+}
+
+/// i and m alternate over the joined D4; i twice is a repeat, though a whole
+/// bar of it passes. To begin with m costs 12, and i after it crosses to the
+/// thinner string for 3.
+#[test]
+fn a_joined_note_is_passed_over() {
+    let plan = RightPlan::default();
+    let price = |right| right_price(&slurred(right).problem(), &plan, &slurred(right).fingering);
+    assert_eq!(price("i-m"), Ok(0));
+    assert_eq!(price("i-i"), Ok(60));
+    assert_eq!(price("m-i"), Ok(15));
+    assert_eq!(right_faults(&slurred("imi"), &plan), [Fault::PluckedJoined(ToneId(1))]);
+    assert_eq!(right_faults(&slurred("--m"), &plan), [Fault::NoRightFinger(ToneId(0))]);
+}
+
+/// A pattern gives its fingers to what is plucked.
+#[test]
+fn a_pattern_passes_over_joined_notes() {
+    let plan = RightPlan::pattern(vec![RightFinger::M, RightFinger::I]);
+    assert_eq!(right_faults(&slurred("m-i"), &plan), []);
+    let found = vec![RightFinger::M];
+    assert_eq!(right_faults(&slurred("m-m"), &plan), [Fault::RightPlan { found }]);
+}
+
+/// The first layer of the part is the first in which something is plucked.
+#[test]
+fn the_right_hand_begins_with_what_is_plucked() {
+    let first = |right| {
+        let postures = [held(0, &[]), held(1, &[(1, 2, 3, 3)])];
+        let mut case = Case::new(score(&[&["C4/2 D4/2"]]), &postures, right, &[]);
+        case.fingering.tones[1].stroke = Some(Stroke::Rest);
+        case.effort.rh_first = 12;
+        right_price(&case.problem(), &RightPlan::default(), &case.fingering)
+    };
+    assert_eq!(first("-i"), Ok(0));
+    assert_eq!(first("-m"), Ok(12));
+}
+
+/// D4 is joined over a bass struck with it, which is plucked alone and is no
+/// line: two basses by p, and the D4 of the left hand.
+#[test]
+fn what_is_plucked_beside_a_joined_note_is_alone() {
+    let postures = [held(1, &[(0, 2, 1, 1), (1, 5, 0, 0)]), held(1, &[(2, 2, 3, 3), (3, 4, 0, 0)])];
+    let case = |right| {
+        let music = score(&[&["(C4/4 D4/4) r/2"], &["A2/4 D3/4 r/2"]]);
+        let mut case = Case::new(music, &postures, right, &[]);
+        case.fingering.tones[2].joined = true;
+        for tone in [0, 1, 3] {
+            case.fingering.tones[tone].stroke = Some(Stroke::Free);
+        }
+        case.effort.rh_thumb_repeat = 3;
+        case.effort.rh_home = 2;
+        case.effort.rh_bass = 30;
+        case
+    };
+    let price = |right| {
+        let case = case(right);
+        right_price(&case.problem(), &RightPlan::default(), &case.fingering)
+    };
+    // m on ② and p on ⑤ are at home; p twice within a second costs 3.
+    assert_eq!(price("mp-p"), Ok(3));
+    // A bass by i costs 30, and no way from home, as it is alone.
+    assert_eq!(price("mp-i"), Ok(30));
+    let found = right_faults(&case("mpap"), &RightPlan::default());
+    assert_eq!(found, [Fault::PluckedJoined(ToneId(2))]);
 }

@@ -1,8 +1,9 @@
 //! Divisions, key, metre, clef, transposition.
 
 use apoyando_fingering::Severity;
+use apoyando_fretboard::{Fret, Tuning};
 use apoyando_music::rhythm::MetreSign;
-use apoyando_music::{Clef, Interval, KeySignature, Metre, Pitch, Step};
+use apoyando_music::{Alter, Clef, Interval, KeySignature, Metre, Pitch, Step};
 use num_traits::Signed;
 use roxmltree::Node;
 
@@ -185,4 +186,28 @@ fn staff_details(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
     if elements(node, "staff-tuning").count() == 6 {
         reader.guitar = true;
     }
+    if let Some(tuning) = tuning(node) {
+        reader.instrument.tuning = tuning;
+    }
+    let capo = child_text(node, "capo").parse().ok().map(Fret).filter(|fret| *fret <= Fret::MOST);
+    if let Some(capo) = capo {
+        reader.instrument.capo = capo;
+    }
+}
+
+/// Line 1 is the lowest line of a tablature: the thickest string.
+fn tuning(node: Node<'_, '_>) -> Option<Tuning> {
+    let mut open: Vec<(i64, Pitch)> = Vec::new();
+    for item in elements(node, "staff-tuning") {
+        let line = whole(item.attribute("line")?)?;
+        let step = child_text(item, "tuning-step").chars().next().and_then(Step::from_letter)?;
+        let alter = match child(item, "tuning-alter") {
+            Some(alter) => Alter::new(i32::try_from(whole(text(alter))?).ok()?)?,
+            None => Alter::NATURAL,
+        };
+        let octave = whole(child_text(item, "tuning-octave")).filter(|o| (0..=9).contains(o))?;
+        open.push((line, Pitch { step, alter, octave: octave as i8 }));
+    }
+    open.sort_by_key(|(line, _)| -line);
+    Tuning::new(open.into_iter().map(|(_, pitch)| pitch).collect()).ok()
 }

@@ -5,6 +5,8 @@ use roxmltree::Node;
 
 use super::part::PartReader;
 use super::{child, text};
+use crate::sign::Sign;
+use crate::time::zero;
 
 /// Reads a barline into the present bar.
 pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
@@ -14,6 +16,12 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
         return;
     }
     let left = location == "left";
+    let at = left.then(zero);
+    for (name, sign) in [("segno", Sign::Segno), ("coda", Sign::Coda)] {
+        if node.attribute(name).is_some() {
+            reader.sign(sign, at);
+        }
+    }
     let mut final_style = false;
     for item in node.children().filter(Node::is_element) {
         match item.tag_name().name() {
@@ -39,6 +47,8 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
                 }
                 _ => reader.report.not_read("repeat without direction"),
             },
+            "segno" => reader.sign(Sign::Segno, at),
+            "coda" => reader.sign(Sign::RingAndCross, at),
             "ending" => ending(reader, item),
             "editorial" | "footnote" | "level" => {}
             name => reader.report.not_read(&format!("<{name}> at a barline")),

@@ -1,6 +1,6 @@
-//! Tempo, words and what else stands over the staff.
+//! Tempo, words, signs of the playing order and what else stands over the staff.
 
-use apoyando_music::{Base, NoteValue, Tempo};
+use apoyando_music::{Base, Exit, Jump, JumpTo, NoteValue, Tempo, Until};
 use num_traits::Zero;
 use roxmltree::Node;
 
@@ -8,7 +8,8 @@ use super::note::base;
 use super::number::{decimal, first_number};
 use super::part::PartReader;
 use super::{child, child_text, elements, text};
-use crate::time::add;
+use crate::sign::{self, Sign};
+use crate::time::{Time, add, zero};
 
 /// Reads a direction at the cursor.
 pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
@@ -16,30 +17,72 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
         .and_then(|offset| decimal(text(offset)))
         .and_then(|offset| reader.length(offset))
         .unwrap_or_default();
-    let at = add(reader.cursor, offset).unwrap_or(reader.cursor);
-    let at_start = at <= crate::time::zero();
-    for kind in elements(node, "direction-type").flat_map(|kind| kind.children()) {
-        if !kind.is_element() {
-            continue;
-        }
+    let at = add(reader.cursor, offset).unwrap_or(reader.cursor).max(zero());
+    let kinds = || {
+        let types = elements(node, "direction-type").flat_map(|kind| kind.children());
+        types.filter(Node::is_element)
+    };
+    let heard = child(node, "sound");
+    // Words may go on in a sign: “D.S. al”, then the sign of the coda.
+    let whole: String = kinds()
+        .filter_map(|kind| match kind.tag_name().name() {
+            "words" => Some(text(kind)),
+            name @ ("segno" | "coda") => Some(name),
+            _ => None,
+        })
+        .collect();
+    let whole = sign::of_words(&whole);
+    if let Some(sign) = whole {
+        reader.sign(sign, Some(at));
+    }
+    for kind in kinds() {
         match kind.tag_name().name() {
-            "metronome" => metronome(reader, kind, at_start),
-            "words" => words(reader, text(kind), at_start),
+            "metronome" => metronome(reader, kind, at <= zero()),
+            "words" | "segno" | "coda" if whole.is_some() => {}
+            "segno" => reader.sign(Sign::Segno, Some(at)),
+            "coda" => reader.sign(Sign::RingAndCross, Some(at)),
+            "words" => match sign::of_words(text(kind)) {
+                Some(sign) => reader.sign(sign, Some(at)),
+                // Words about a jump are no tempo.
+                None if heard.is_some_and(|node| signs(node).next().is_some()) => {
+                    reader.report.not_read(&format!("word “{}”", text(kind)));
+                }
+                None => words(reader, text(kind), at <= zero()),
+            },
             name => reader.report.not_read(&format!("<{name}>")),
         }
     }
-    if let Some(node) = child(node, "sound") {
-        sound(reader, node, at_start);
+    if let Some(node) = heard {
+        sound(reader, node, at);
     }
 }
 
+/// The signs of the playing order that a `sound` element stands for.
+fn signs(node: Node<'_, '_>) -> impl Iterator<Item = Sign> {
+    let back = |to| Sign::Jump(Jump { to, until: Until::End });
+    [
+        ("segno", Sign::Segno),
+        ("coda", Sign::Coda),
+        ("fine", Sign::Exit(Exit::Fine)),
+        ("tocoda", Sign::Exit(Exit::ToCoda)),
+        ("dalsegno", back(JumpTo::Segno)),
+        ("dacapo", back(JumpTo::Capo)),
+    ]
+    .into_iter()
+    .filter(move |(name, _)| node.attribute(*name).is_some_and(|value| value != "no"))
+    .map(|(_, sign)| sign)
+}
+
 /// Reads the playing instructions of a `sound` element.
-pub(super) fn sound(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, at_start: bool) {
-    for jump in ["dacapo", "dalsegno", "tocoda", "fine", "segno", "coda"] {
-        if node.attribute(jump).is_some() {
-            reader.report.not_read(&format!("jump “{jump}”"));
+pub(super) fn sound(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, at: Time) {
+    labels(reader, node);
+    for sign in signs(node) {
+        reader.sign(sign, Some(at));
+        if node.attribute("time-only").is_some() {
+            reader.report.not_read("number of the pass in which a jump is made");
         }
     }
+    let at_start = at <= zero();
     let Some(tempo) = node.attribute("tempo").and_then(decimal) else { return };
     let per_minute = tempo.round().to_integer();
     let Ok(per_minute) = u16::try_from(per_minute) else { return };
@@ -51,6 +94,27 @@ pub(super) fn sound(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, at_star
         reader.bar.tempo = Some(Tempo { value, per_minute });
     } else if !reader.metronome_in_bar {
         reader.report.not_read("tempo in mid-bar");
+    }
+}
+
+/// Jumps go to the nearest sign. Reports labels that say otherwise.
+fn labels(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
+    let label = |name| node.attribute(name).map(str::to_owned);
+    reader.segno_labels.extend(label("segno"));
+    if let Some(wanted) = label("dalsegno") {
+        let (last, all) = (reader.segno_labels.last(), &reader.segno_labels);
+        if last != Some(&wanted) && all.contains(&wanted) {
+            reader.report.not_read("D.S. to another segno than the nearest before it");
+        }
+    }
+    if let Some(coda) = label("coda") {
+        let wanted = reader.coda_wanted.take();
+        if wanted.is_some_and(|wanted| wanted != coda) {
+            reader.report.not_read("To Coda to another coda than the next");
+        }
+    }
+    if let Some(wanted) = label("tocoda") {
+        reader.coda_wanted = Some(wanted);
     }
 }
 

@@ -3,8 +3,8 @@
 mod attributes;
 mod barline;
 mod direction;
+mod grace;
 mod heading;
-
 mod notations;
 mod note;
 mod number;

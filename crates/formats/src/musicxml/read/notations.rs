@@ -1,13 +1,15 @@
-//! Ties, slurs, tuplet brackets, articulations and the fingering at a note.
+//! Ties, slurs, glissandi, tuplet brackets, articulations, ornaments and the
+//! fingering at a note.
 
 use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_fretboard::{Fret, StringNumber};
 use apoyando_music::EventMark;
 use roxmltree::Node;
 
+use super::grace::Graces;
 use super::part::PartReader;
-use super::{elements, text};
-use crate::rough::HandMarks;
+use super::{child, elements, text};
+use crate::rough::{HandMarks, HarmonicPitch, RoughHarmonic};
 
 /// What the notations of a note say.
 #[derive(Default)]
@@ -17,6 +19,7 @@ pub(super) struct Notations {
     pub tuplet_last: bool,
     pub marks: Vec<EventMark>,
     pub hand: HandMarks,
+    pub harmonic: Option<RoughHarmonic>,
 }
 
 /// Reads all notations of a note.
@@ -32,9 +35,16 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
                 Some("stop") => {}
                 _ => reader.report.not_read("tie that leads to no note"),
             },
+            "slur" if Graces::ends(reader, item) => {}
+            "glissando" | "slide" if Graces::ends(reader, item) => {}
             "slur" => match kind {
                 Some("start") => slurs.starts += 1,
                 Some("stop") => slurs.ends += 1,
+                _ => {}
+            },
+            "glissando" | "slide" => match kind {
+                Some("start") => read.marks.push(EventMark::GlideStart),
+                Some("stop") => read.marks.push(EventMark::GlideEnd),
                 _ => {}
             },
             "tuplet" => {
@@ -58,7 +68,12 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
             }
             "fermata" => read.marks.push(EventMark::Fermata),
             "arpeggiate" => read.marks.push(EventMark::Arpeggio),
-            "ornaments" | "dynamics" => {
+            "ornaments" => {
+                for mark in item.children().filter(Node::is_element) {
+                    ornament(reader, mark, &mut read.marks);
+                }
+            }
+            "dynamics" => {
                 for mark in item.children().filter(Node::is_element) {
                     reader.report.not_read(&format!("<{}>", mark.tag_name().name()));
                 }
@@ -69,6 +84,44 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
     }
     slurs.add_to(&mut read.marks);
     read
+}
+
+/// MusicXML 4.0: `mordent` is the sign with the vertical line, to the step
+/// below, `inverted-mordent` the one without.
+fn ornament(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, marks: &mut Vec<EventMark>) {
+    let name = node.tag_name().name();
+    marks.push(match name {
+        "trill-mark" => EventMark::Trill,
+        "mordent" => EventMark::Mordent,
+        "inverted-mordent" => EventMark::InvertedMordent,
+        "turn" => EventMark::Turn,
+        "inverted-turn" => EventMark::InvertedTurn,
+        name => {
+            reader.report.not_read(&format!("<{name}>"));
+            return;
+        }
+    });
+    let longer = node.attribute("long") == Some("yes")
+        || ["approach", "departure"].iter().any(|side| node.attribute(*side).is_some());
+    if longer {
+        reader.report.not_read(&format!("longer form of a <{name}>"));
+    }
+}
+
+/// MusicXML 4.0: natural or artificial, and which of its pitches the note has.
+fn harmonic(node: Node<'_, '_>) -> Option<RoughHarmonic> {
+    let natural = match (child(node, "natural"), child(node, "artificial")) {
+        (Some(_), _) => true,
+        (None, Some(_)) => false,
+        (None, None) => return None,
+    };
+    let pitches = [
+        ("sounding-pitch", HarmonicPitch::Sounding),
+        ("touching-pitch", HarmonicPitch::Touching),
+        ("base-pitch", HarmonicPitch::Base),
+    ];
+    let shows = pitches.into_iter().find(|(name, _)| child(node, name).is_some());
+    Some(RoughHarmonic { natural, shows: shows.map(|(_, pitch)| pitch) })
 }
 
 /// Slurs at a note; a hammer-on or pull-off and the slur drawn for it are one.
@@ -114,6 +167,8 @@ fn technical(
             },
             "pluck" => set(&mut read.hand.right, right(said)),
             "open-string" => set(&mut read.hand.left, Some(None)),
+            "harmonic" => set(&mut read.harmonic, harmonic(mark)),
+            "hammer-on" | "pull-off" if Graces::ends(reader, mark) => true,
             "hammer-on" | "pull-off" => {
                 match mark.attribute("type") {
                     Some("start") => slurs.technical_starts += 1,

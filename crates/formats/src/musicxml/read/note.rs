@@ -4,6 +4,7 @@ use apoyando_fingering::Severity;
 use apoyando_music::{Alter, Base, NoteValue, Pitch, Step, Tuplet};
 use roxmltree::Node;
 
+use super::grace::{self, Graces};
 use super::number::{decimal, whole};
 use super::part::{PartReader, VoiceKey};
 use super::{child, child_text, elements, notations, text};
@@ -33,8 +34,7 @@ pub(super) fn base(name: &str) -> Option<Base> {
 /// Reads a note, rest or note of a chord.
 pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Result<(), ReadError> {
     if child(node, "grace").is_some() {
-        reader.report.not_read("grace note");
-        return Ok(());
+        return grace::read(reader, node);
     }
     report_children(reader, node);
     let length = reader.duration(node)?;
@@ -46,16 +46,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
     if let Some(item) = child(node, "pitch") {
         pitch = Some(read_pitch(reader, item)?);
     }
-    let unread = if child(node, "cue").is_some() {
-        Some("cue note")
-    } else if child(node, "unpitched").is_some() {
-        Some("unpitched note")
-    } else if hidden && pitch.is_some() {
-        Some("note that is not printed")
-    } else {
-        None
-    };
-    if let Some(what) = unread {
+    if let Some(what) = unread_kind(node) {
         reader.report.not_read(what);
         pitch = None;
         rest = RoughRest::Hidden;
@@ -70,6 +61,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
         tied: starts_tie || notation.tied,
         source_id: node.attribute("id").map(str::to_owned),
         hand: notation.hand,
+        harmonic: notation.harmonic,
     });
 
     if in_chord {
@@ -85,21 +77,40 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
     };
     let tuplet = tuplet(reader, node, notation.tuplet_first, notation.tuplet_last);
     written(reader, node, &mut event, tuplet);
+    let voice = voice_of(reader, node)?;
+    event.graces = Graces::before(reader, &voice, &event);
+    reader.cursor = add(reader.cursor, length)
+        .ok_or_else(|| reader.source.error(node, "the bar is too long to count"))?;
+    reader.push(voice, event);
+    Ok(())
+}
+
+/// What a note is that is not read.
+pub(super) fn unread_kind(node: Node<'_, '_>) -> Option<&'static str> {
+    if child(node, "cue").is_some() {
+        Some("cue note")
+    } else if child(node, "unpitched").is_some() {
+        Some("unpitched note")
+    } else if node.attribute("print-object") == Some("no") && child(node, "pitch").is_some() {
+        Some("note that is not printed")
+    } else {
+        None
+    }
+}
+
+/// The staff and the voice of a note.
+pub(super) fn voice_of(
+    reader: &PartReader<'_, '_>,
+    node: Node<'_, '_>,
+) -> Result<(u16, VoiceKey), ReadError> {
     let staff = whole(child_text(node, "staff")).unwrap_or(1);
     let staff =
         u16::try_from(staff).ok().filter(|staff| *staff <= MOST_STAVES).ok_or_else(|| {
             reader.source.error(node, format!("a part has at most {MOST_STAVES} staves"))
         })?;
-    let voice = voice_key(child_text(node, "voice"));
-    reader.cursor = add(reader.cursor, length)
-        .ok_or_else(|| reader.source.error(node, "the bar is too long to count"))?;
-    reader.push((staff, voice), event);
-    Ok(())
-}
-
-fn voice_key(name: &str) -> VoiceKey {
+    let name = child_text(node, "voice");
     let name = if name.is_empty() { "1" } else { name };
-    (name.parse().unwrap_or(u32::MAX), name.to_owned())
+    Ok((staff, (name.parse().unwrap_or(u32::MAX), name.to_owned())))
 }
 
 fn chord_note(
@@ -137,11 +148,11 @@ fn chord_note(
 }
 
 /// Names what a note has besides what is read here.
-fn report_children(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
+pub(super) fn report_children(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
     for item in node.children().filter(Node::is_element) {
         match item.tag_name().name() {
-            "pitch" | "rest" | "unpitched" | "chord" | "cue" | "duration" | "tie" | "voice"
-            | "type" | "dot" | "time-modification" | "staff" | "notations" => {}
+            "pitch" | "rest" | "unpitched" | "chord" | "cue" | "grace" | "duration" | "tie"
+            | "voice" | "type" | "dot" | "time-modification" | "staff" | "notations" => {}
             // Drawn anew from the music, or not music.
             "accidental" | "stem" | "beam" | "instrument" | "play" | "listen" | "footnote"
             | "level" => {}
@@ -152,7 +163,10 @@ fn report_children(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
     }
 }
 
-fn read_pitch(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Result<Pitch, ReadError> {
+pub(super) fn read_pitch(
+    reader: &mut PartReader<'_, '_>,
+    node: Node<'_, '_>,
+) -> Result<Pitch, ReadError> {
     let name = child_text(node, "step");
     let mut letters = name.chars();
     let (Some(step), None) = (letters.next().and_then(Step::from_letter), letters.next()) else {

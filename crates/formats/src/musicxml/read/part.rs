@@ -3,17 +3,20 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use apoyando_fingering::Severity;
+use apoyando_fretboard::Instrument;
 use apoyando_music::{Clef, KeySignature};
 use roxmltree::Node;
 
 use super::attributes::{self, Transposition};
+use super::grace::Graces;
 use super::heading::ListedPart;
 use super::number::decimal;
 use super::{Source, barline, child, direction, note, text};
 use crate::ReadError;
 use crate::fit;
 use crate::report::Report;
-use crate::rough::{RoughBar, RoughClef, RoughEvent, RoughPart, RoughRest};
+use crate::rough::{RoughBar, RoughClef, RoughEvent, RoughPart, RoughRest, RoughSign};
+use crate::sign::Sign;
 use crate::time::{Time, add, fraction, multiply, zero};
 
 /// A voice as the file names it: by number, then by name.
@@ -44,10 +47,17 @@ pub(super) struct PartReader<'a, 'r> {
     pub clefs: BTreeMap<u16, RoughClef>,
     pub tablature: BTreeSet<u16>,
     pub guitar: bool,
+    pub instrument: Instrument,
     /// Per staff and voice, per bar, the events.
     pub voices: BTreeMap<(u16, VoiceKey), Vec<Vec<RoughEvent>>>,
     /// Staff and voice of the last note, for chords.
     pub last_voice: Option<(u16, VoiceKey)>,
+    /// Grace notes that wait for their note.
+    pub graces: Graces,
+    /// Labels of the segno signs so far.
+    pub segno_labels: Vec<String>,
+    /// Label of the coda that *To Coda* leads to, until a coda comes.
+    pub coda_wanted: Option<String>,
     /// A forward repeat stated at the end of the bar before.
     pub repeat_next: bool,
     /// Some length in this bar was rounded by the file.
@@ -73,8 +83,12 @@ pub(super) fn read(
         clefs: BTreeMap::new(),
         tablature: BTreeSet::new(),
         guitar: listed.guitar,
+        instrument: Instrument::guitar(),
         voices: BTreeMap::new(),
         last_voice: None,
+        graces: Graces::default(),
+        segno_labels: Vec::new(),
+        coda_wanted: None,
         repeat_next: false,
         rounded: false,
         metronome_in_bar: false,
@@ -124,7 +138,7 @@ impl PartReader<'_, '_> {
                     moved = true;
                 }
                 "direction" => direction::read(self, item),
-                "sound" => direction::sound(self, item, self.cursor <= zero()),
+                "sound" => direction::sound(self, item, self.cursor),
                 "barline" => barline::read(self, item),
                 "harmony" => self.report.not_read("chord symbol"),
                 // Layout and links are not music.
@@ -132,6 +146,7 @@ impl PartReader<'_, '_> {
                 name => self.report.not_read(&format!("<{name}>")),
             }
         }
+        Graces::end_bar(self);
         let empty = self.voices.values().all(|bars| bars.len() <= index);
         if empty && !moved {
             // A bar without anything is a bar of rest. One that is moved through
@@ -196,6 +211,14 @@ impl PartReader<'_, '_> {
         Ok(())
     }
 
+    /// Notes a sign of the playing order; `at` is `None` for the bar's end.
+    pub(super) fn sign(&mut self, sign: Sign, at: Option<Time>) {
+        let line = self.report.line.unwrap_or(self.bar.line);
+        if self.bar.signs.iter().all(|known| (known.sign, known.at) != (sign, at)) {
+            self.bar.signs.push(RoughSign { sign, at, line });
+        }
+    }
+
     pub(super) fn rest(&self, length: Time, rest: RoughRest, line: u32) -> RoughEvent {
         RoughEvent {
             onset: self.cursor,
@@ -206,6 +229,7 @@ impl PartReader<'_, '_> {
             rest,
             notes: Vec::new(),
             marks: Vec::new(),
+            graces: Vec::new(),
             line,
             column: 1,
         }
@@ -275,7 +299,8 @@ impl PartReader<'_, '_> {
                 (true, false) => format!("{name} (staff {staff})"),
                 (false, _) => name.clone(),
             };
-            parts.push(RoughPart { name, clef, guitar: self.guitar, voices });
+            let instrument = self.instrument.clone();
+            parts.push(RoughPart { name, clef, guitar: self.guitar, instrument, voices });
         }
         PartRead { bars: self.bars, parts }
     }

@@ -10,8 +10,9 @@ use super::accidentals;
 use super::clef;
 use super::directions::Directions;
 use super::hand::Hands;
-use super::note::{self, Slurs};
+use super::spanners::Spanners;
 use super::xml::Xml;
+use super::{note, signs};
 
 /// Writes the bars of a part one after the other.
 pub(super) struct BarWriter<'a> {
@@ -21,8 +22,8 @@ pub(super) struct BarWriter<'a> {
     divisions: i64,
     signature: Option<KeySignature>,
     metre: Option<Metre>,
-    /// Slurs under way, per voice.
-    pub slurs: Vec<Slurs>,
+    /// Slurs and glissandi under way, per voice.
+    pub spanners: Vec<Spanners>,
     /// Identifiers already given.
     pub ids: BTreeSet<String>,
 }
@@ -34,9 +35,9 @@ impl<'a> BarWriter<'a> {
         hands: Option<Hands<'a>>,
         divisions: i64,
     ) -> Self {
-        let slurs = part.voices.iter().map(|_| Slurs::default()).collect();
+        let spanners = part.voices.iter().map(|_| Spanners::default()).collect();
         let ids = BTreeSet::new();
-        Self { score, part, hands, divisions, signature: None, metre: None, slurs, ids }
+        Self { score, part, hands, divisions, signature: None, metre: None, spanners, ids }
     }
 
     /// A length in divisions.
@@ -59,8 +60,10 @@ impl<'a> BarWriter<'a> {
         xml.open("measure", attributes);
         left_barline(xml, bar);
         self.attributes(xml, index, bar, instrument);
+        signs::at_start(xml, self.score, index);
         tempo_and_words(xml, bar);
         self.voices(xml, index, bar, directions);
+        signs::at_end(xml, self.score, index);
         right_barline(xml, bar);
         xml.close();
     }

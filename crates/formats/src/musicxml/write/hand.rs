@@ -69,7 +69,9 @@ impl<'a> Hands<'a> {
                 }
             }
         }
-        match (self.layer.marks.right_of(note), fingering.and_then(|f| f.right)) {
+        // What the left hand sounds is not plucked.
+        let plucked = fingering.filter(|fingering| !fingering.joined).and_then(|f| f.right);
+        match (self.layer.marks.right_of(note), plucked) {
             (Some(finger), _) => printed.push("pluck", finger.letter().to_string()),
             (None, Some(finger)) => kept.push("pluck", finger.letter().to_string()),
             (None, None) => {}

@@ -8,7 +8,10 @@ mod accidentals;
 mod bar;
 mod directions;
 mod hand;
+mod marks;
 mod note;
+mod signs;
+mod spanners;
 mod xml;
 
 use apoyando_fingering::Fingering;

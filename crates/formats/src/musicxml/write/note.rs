@@ -1,23 +1,23 @@
 //! Notes, chords and rests.
 
-use std::collections::BTreeMap;
+use apoyando_music::{Base, Content, Event, EventMark, Grace, Note, NoteValue, Pitch};
 
-use apoyando_music::{Base, Content, Event, EventMark, Note, NoteId, NoteValue};
-
+use super::accidentals::{Accidentals, Head};
 use super::bar::{BarWriter, base};
 use super::hand::Technical;
+use super::marks::{self, MarkPlace};
+use super::spanners::{self, SpannerSign};
 use super::xml::Xml;
 
-/// Numbers of the slurs under way in a voice, the innermost last.
-#[derive(Default)]
-pub(super) struct Slurs(Vec<(u8, Option<&'static str>)>);
+/// Where a note stands in its chord, from low to high.
+#[derive(Clone, Copy)]
+struct InChord {
+    first: bool,
+    last: bool,
+}
 
-/// What a slur's end at an event looks like.
-struct SlurSign {
-    number: u8,
-    start: bool,
-    /// The left-hand technique it stands for.
-    technique: Option<&'static str>,
+impl InChord {
+    const ALONE: Self = Self { first: true, last: true };
 }
 
 /// Writes an event; `voice` is its index and number.
@@ -27,9 +27,9 @@ pub(super) fn event(
     event: &Event,
     voice: (usize, u8),
     alone: bool,
-    accidentals: &BTreeMap<NoteId, &'static str>,
+    accidentals: &Accidentals,
 ) {
-    let slurs = slur_signs(writer, event, voice.0);
+    let spanners = spanners::signs(writer, event, voice.0);
     match &event.content {
         Content::Rest { hidden } => {
             let printed: &[_] = if *hidden { &[("print-object", "no")] } else { &[] };
@@ -46,15 +46,22 @@ pub(super) fn event(
                 value(xml, event, None);
             }
             let none = (Technical::default(), Technical::default());
-            notations(xml, event, None, &slurs, none, true);
+            notations(xml, event, None, &spanners, none, InChord::ALONE);
             xml.close();
         }
         Content::Notes(ids) => {
+            for (index, grace) in event.graces.iter().enumerate() {
+                let head = ids.first().map(|id| Head::Grace(*id, index));
+                let accidental = head.and_then(|head| accidentals.get(&head).copied());
+                let alone = event.graces.len() == 1;
+                self::grace(xml, grace, alone, voice.1, accidental);
+            }
             for (index, id) in ids.iter().enumerate() {
                 let score = writer.score;
                 let note = score.note(*id);
-                let accidental = accidentals.get(id).copied();
-                single(writer, xml, (event, note), index == 0, voice.1, accidental, &slurs);
+                let accidental = accidentals.get(&Head::Note(*id)).copied();
+                let place = InChord { first: index == 0, last: index + 1 == ids.len() };
+                single(writer, xml, (event, note), place, voice.1, accidental, &spanners);
             }
         }
     }
@@ -72,10 +79,10 @@ fn single(
     writer: &mut BarWriter<'_>,
     xml: &mut Xml,
     (event, note): (&Event, &Note),
-    first: bool,
+    place: InChord,
     voice: u8,
     accidental: Option<&str>,
-    slurs: &[SlurSign],
+    spanners: &[SpannerSign],
 ) {
     let id = note.source_id.as_deref().filter(|id| is_name(id));
     let id = id.filter(|id| writer.ids.insert((*id).to_owned()));
@@ -83,16 +90,10 @@ fn single(
         Some(id) => xml.open("note", &[("id", id)]),
         None => xml.open("note", &[]),
     }
-    if !first {
+    if !place.first {
         xml.empty("chord", &[]);
     }
-    xml.open("pitch", &[]);
-    xml.text("step", &[], &note.pitch.step.to_string());
-    if note.pitch.alter.semitones() != 0 {
-        xml.text("alter", &[], &note.pitch.alter.semitones().to_string());
-    }
-    xml.text("octave", &[], &note.pitch.octave.to_string());
-    xml.close();
+    pitch(xml, note.pitch);
     xml.text("duration", &[], &writer.ticks(event.duration));
     if note.tied_from.is_some() {
         xml.empty("tie", &[("type", "stop")]);
@@ -103,7 +104,32 @@ fn single(
     xml.text("voice", &[], &voice.to_string());
     value(xml, event, accidental);
     let hand = writer.hands.as_ref().map(|hands| hands.of(note.id)).unwrap_or_default();
-    notations(xml, event, Some(note), slurs, hand, first);
+    notations(xml, event, Some(note), spanners, hand, place);
+    xml.close();
+}
+
+/// A grace note: an eighth if it is alone, else sixteenths. Common practice, no
+/// source.
+fn grace(xml: &mut Xml, grace: &Grace, alone: bool, voice: u8, accidental: Option<&str>) {
+    xml.open("note", &[]);
+    let slash: &[_] = if grace.slashed { &[("slash", "yes")] } else { &[] };
+    xml.empty("grace", slash);
+    pitch(xml, grace.pitch);
+    xml.text("voice", &[], &voice.to_string());
+    xml.text("type", &[], base(if alone { Base::Eighth } else { Base::N16 }));
+    if let Some(accidental) = accidental {
+        xml.text("accidental", &[], accidental);
+    }
+    xml.close();
+}
+
+fn pitch(xml: &mut Xml, pitch: Pitch) {
+    xml.open("pitch", &[]);
+    xml.text("step", &[], &pitch.step.to_string());
+    if pitch.alter.semitones() != 0 {
+        xml.text("alter", &[], &pitch.alter.semitones().to_string());
+    }
+    xml.text("octave", &[], &pitch.octave.to_string());
     xml.close();
 }
 
@@ -130,65 +156,35 @@ fn value(xml: &mut Xml, event: &Event, accidental: Option<&str>) {
     }
 }
 
-/// Follows the slurs of a voice through an event.
-fn slur_signs(writer: &mut BarWriter<'_>, event: &Event, voice: usize) -> Vec<SlurSign> {
-    let mut signs = Vec::new();
-    let ends = event.marks.iter().filter(|mark| **mark == EventMark::SlurEnd).count();
-    for _ in 0..ends {
-        if let Some((number, technique)) = writer.slurs[voice].0.pop() {
-            signs.push(SlurSign { number, start: false, technique });
-        }
-    }
-    for mark in &event.marks {
-        let EventMark::SlurStart { technical } = mark else { continue };
-        // Numbers tell slurs of all voices apart; the schema has sixteen.
-        let taken = |number: u8| writer.slurs.iter().flat_map(|s| &s.0).any(|(n, _)| *n == number);
-        let number = (1..=16).find(|number| !taken(*number)).unwrap_or(16);
-        let technique = technical.then(|| technique(writer, event, voice));
-        writer.slurs[voice].0.push((number, technique));
-        signs.push(SlurSign { number, start: true, technique });
-    }
-    signs
-}
-
-/// A hammer-on leads up, a pull-off down.
-fn technique(writer: &BarWriter<'_>, event: &Event, voice: usize) -> &'static str {
-    let top = |event: &Event| event.notes().last().map(|id| writer.score.note(*id).pitch);
-    let events = writer.part.voices[voice].bars.iter().flatten();
-    let next =
-        events.filter(|next| next.onset > event.onset && !next.is_rest()).min_by_key(|e| e.onset);
-    if next.and_then(top) < top(event) { "pull-off" } else { "hammer-on" }
-}
-
 fn notations(
     xml: &mut Xml,
     event: &Event,
     note: Option<&Note>,
-    slurs: &[SlurSign],
-    (mut printed, kept): (Technical, Technical),
-    first: bool,
+    spanners: &[SpannerSign],
+    (printed, kept): (Technical, Technical),
+    place: InChord,
 ) {
+    let first = place.first;
     let tied_from = note.is_some_and(|note| note.tied_from.is_some());
     let tied_to = note.is_some_and(|note| note.tied_to.is_some());
     let tuplet = event.tuplet.filter(|tuplet| first && (tuplet.first || tuplet.last));
-    let marks: Vec<EventMark> = event
+    let own: Vec<EventMark> = event
         .marks
         .iter()
         .copied()
-        .filter(|mark| match mark {
-            EventMark::SlurStart { .. } | EventMark::SlurEnd => false,
-            EventMark::Arpeggio => note.is_some(),
-            _ => first,
+        .filter(|mark| !marks::is_spanner(*mark))
+        .filter(|mark| match marks::place(*mark) {
+            MarkPlace::EveryNote => note.is_some(),
+            MarkPlace::First => first,
+            MarkPlace::Last => place.last,
         })
         .collect();
-    let slurs = if first { slurs } else { &[] };
-    let mut techniques: Vec<(&'static str, u8, bool)> = Vec::new();
-    techniques.extend(slurs.iter().filter_map(|s| Some((s.technique?, s.number, s.start))));
+    let spanners = if first { spanners } else { &[] };
     let any = tied_from
         || tied_to
         || tuplet.is_some()
-        || !marks.is_empty()
-        || !slurs.is_empty()
+        || !own.is_empty()
+        || !spanners.is_empty()
         || !printed.is_empty();
     if any {
         xml.open("notations", &[]);
@@ -198,9 +194,9 @@ fn notations(
         if tied_to {
             xml.empty("tied", &[("type", "start")]);
         }
-        for slur in slurs {
-            let kind = if slur.start { "start" } else { "stop" };
-            xml.empty("slur", &[("type", kind), ("number", &slur.number.to_string())]);
+        for sign in spanners {
+            let number = sign.number.to_string();
+            xml.empty(sign.element, &[("type", sign.kind()), ("number", &number)]);
         }
         if tuplet.is_some_and(|tuplet| tuplet.first) {
             xml.empty("tuplet", &[("type", "start")]);
@@ -208,8 +204,9 @@ fn notations(
         if tuplet.is_some_and(|tuplet| tuplet.last) {
             xml.empty("tuplet", &[("type", "stop")]);
         }
-        technical(xml, &mut printed, &techniques);
-        articulations(xml, &marks);
+        marks::ornaments(xml, &own);
+        technical(xml, &printed, spanners, &own);
+        marks::articulations(xml, &own);
         xml.close();
     }
     if !kept.is_empty() {
@@ -221,38 +218,18 @@ fn notations(
     }
 }
 
-fn technical(xml: &mut Xml, printed: &mut Technical, techniques: &[(&'static str, u8, bool)]) {
-    if printed.is_empty() && techniques.is_empty() {
+fn technical(xml: &mut Xml, printed: &Technical, spanners: &[SpannerSign], own: &[EventMark]) {
+    let slurs = || spanners.iter().filter_map(|sign| Some((sign.technique?, sign)));
+    let harmonic = own.iter().any(|mark| marks::is_technical(*mark));
+    if printed.is_empty() && slurs().next().is_none() && !harmonic {
         return;
     }
     xml.open("technical", &[]);
     printed.write(xml);
-    for (name, number, start) in techniques {
-        let kind = if *start { "start" } else { "stop" };
-        xml.text(name, &[("type", kind), ("number", &number.to_string())], "");
+    marks::harmonics(xml, own);
+    for (name, sign) in slurs() {
+        let number = sign.number.to_string();
+        xml.text(name, &[("type", sign.kind()), ("number", &number)], "");
     }
     xml.close();
-}
-
-fn articulations(xml: &mut Xml, marks: &[EventMark]) {
-    let articulated =
-        marks.iter().any(|mark| matches!(mark, EventMark::Staccato | EventMark::Accent));
-    if articulated {
-        xml.open("articulations", &[]);
-        for mark in marks {
-            match mark {
-                EventMark::Accent => xml.empty("accent", &[]),
-                EventMark::Staccato => xml.empty("staccato", &[]),
-                _ => {}
-            }
-        }
-        xml.close();
-    }
-    for mark in marks {
-        match mark {
-            EventMark::Fermata => xml.empty("fermata", &[]),
-            EventMark::Arpeggio => xml.empty("arpeggiate", &[]),
-            _ => {}
-        }
-    }
 }

@@ -1,0 +1,102 @@
+//! Ornaments, articulations and the other marks of an event.
+
+use apoyando_music::EventMark;
+
+use super::xml::Xml;
+
+/// MusicXML 4.0: `mordent` is the sign with the vertical line, to the step
+/// below, `inverted-mordent` the one without.
+const fn ornament(mark: EventMark) -> Option<&'static str> {
+    Some(match mark {
+        EventMark::Trill => "trill-mark",
+        EventMark::Mordent => "mordent",
+        EventMark::InvertedMordent => "inverted-mordent",
+        EventMark::Turn => "turn",
+        EventMark::InvertedTurn => "inverted-turn",
+        _ => return None,
+    })
+}
+
+const fn articulation(mark: EventMark) -> Option<&'static str> {
+    match mark {
+        EventMark::Staccato => Some("staccato"),
+        EventMark::Accent => Some("accent"),
+        _ => None,
+    }
+}
+
+/// At which notes of a chord a mark is written.
+pub(super) enum MarkPlace {
+    EveryNote,
+    /// The lowest, which comes first.
+    First,
+    /// The highest, over which an ornament stands.
+    Last,
+}
+
+pub(super) const fn place(mark: EventMark) -> MarkPlace {
+    match mark {
+        EventMark::Arpeggio | EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic => {
+            MarkPlace::EveryNote
+        }
+        mark if ornament(mark).is_some() => MarkPlace::Last,
+        _ => MarkPlace::First,
+    }
+}
+
+/// Whether a mark is written among the techniques.
+pub(super) const fn is_technical(mark: EventMark) -> bool {
+    matches!(mark, EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic)
+}
+
+/// Whether a mark is one end of something that spans several events.
+pub(super) const fn is_spanner(mark: EventMark) -> bool {
+    matches!(
+        mark,
+        EventMark::SlurStart { .. }
+            | EventMark::SlurEnd
+            | EventMark::GlideStart
+            | EventMark::GlideEnd
+    )
+}
+
+/// Writes the harmonics among the marks; the note has the pitch that sounds.
+pub(super) fn harmonics(xml: &mut Xml, marks: &[EventMark]) {
+    for mark in marks {
+        let kind = match mark {
+            EventMark::NaturalHarmonic => "natural",
+            EventMark::ArtificialHarmonic => "artificial",
+            _ => continue,
+        };
+        xml.open("harmonic", &[]);
+        xml.empty(kind, &[]);
+        xml.empty("sounding-pitch", &[]);
+        xml.close();
+    }
+}
+
+/// Writes ornaments.
+pub(super) fn ornaments(xml: &mut Xml, marks: &[EventMark]) {
+    group(xml, "ornaments", marks.iter().copied().filter_map(ornament));
+}
+
+/// Writes articulations, then fermatas and the sign of a spread chord.
+pub(super) fn articulations(xml: &mut Xml, marks: &[EventMark]) {
+    group(xml, "articulations", marks.iter().copied().filter_map(articulation));
+    for mark in marks {
+        match mark {
+            EventMark::Fermata => xml.empty("fermata", &[]),
+            EventMark::Arpeggio => xml.empty("arpeggiate", &[]),
+            _ => {}
+        }
+    }
+}
+
+fn group(xml: &mut Xml, name: &'static str, elements: impl Iterator<Item = &'static str>) {
+    let mut elements = elements.peekable();
+    if elements.peek().is_some() {
+        xml.open(name, &[]);
+        elements.for_each(|element| xml.empty(element, &[]));
+        xml.close();
+    }
+}

@@ -1,0 +1,11 @@
+//! What is to be said of a fingering that was found.
+
+pub(crate) mod account;
+pub(crate) mod alternatives;
+pub(crate) mod bill;
+pub(crate) mod causes;
+pub(crate) mod damping;
+pub(crate) mod findings;
+pub(crate) mod obstacle;
+pub(crate) mod reason;
+pub(crate) mod wording;

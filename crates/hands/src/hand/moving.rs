@@ -1,0 +1,183 @@
+//! What the fingers pay between two postures (model §5, second table), whatever
+//! the positions.
+
+use apoyando_fingering::{EffortTable, Term};
+use apoyando_music::JoinKind;
+
+use super::shape::{Hold, Played, Shape};
+
+/// What of a move depends on where the hand goes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub(crate) struct Meeting {
+    /// `slide`, if the hand stays where it is.
+    pub slide: i64,
+    /// Whether a finger is on one string before and after, at another fret.
+    pub guide: bool,
+    /// Whether a finger is at one place before and after.
+    pub pivot: bool,
+}
+
+/// The time of a move, and what is struck after it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Pace {
+    pub hurry: i64,
+    /// Whether what is struck is no chord.
+    pub thin: bool,
+}
+
+/// Everything but shifts, hops, joins and letting go.
+#[inline]
+pub(crate) fn fingers(
+    t: &EffortTable,
+    s: &Hold,
+    (n, gliding): (&Shape, u16),
+    pace: Pace,
+    add: &mut impl FnMut(Term, i64),
+) -> Meeting {
+    let mut meeting = Meeting::default();
+    if n.has_barre() {
+        barre(t, s, n, add);
+    }
+    for finger in 0..4 {
+        let down = n.down[finger];
+        if down == 0 {
+            continue;
+        }
+        let same_fret = s.fret[finger] == n.fret[finger];
+        if s.on[finger] & down != 0 {
+            meeting.pivot |= same_fret;
+            meeting.guide |= !same_fret;
+        }
+        let (was, strikes) = (s.down[finger], n.struck[finger]);
+        if strikes == 0 {
+            continue;
+        }
+        if pace.thin && s.on[finger] & strikes == 0 && !lies_ready(s, n, finger) {
+            add(Term::Land, i64::from(t.land) * pace.hurry);
+        }
+        if was != 0 && !(same_fret && was & down != 0) {
+            if was & strikes == 0 {
+                if pace.thin && !(same_fret && barre_joins(s, n, finger)) {
+                    add(Term::Jump, i64::from(t.jump) * pace.hurry);
+                }
+            } else if was & strikes & !gliding != 0 {
+                meeting.slide += i64::from(t.slide) * pace.hurry;
+            }
+        }
+    }
+    if s.stopped() & n.strikes() != 0 {
+        let places = replaced(s, n);
+        if places > 0 {
+            add(Term::Replace, places * i64::from(t.replace) * pace.hurry);
+        }
+    }
+    if matches!((s.alone, n.alone), (3, 4) | (4, 3)) {
+        add(Term::WeakPair, i64::from(t.weak_pair) * pace.hurry);
+    }
+    meeting
+}
+
+/// How many places are struck by another finger than was down there.
+pub(crate) fn replaced(s: &Hold, n: &Shape) -> i64 {
+    let mut strings = s.stopped() & n.strikes();
+    let mut places = 0;
+    while strings != 0 {
+        let string = strings & strings.wrapping_neg();
+        // One finger strikes it; a bound one may have been down beside another.
+        if let Some(is) = (0..4).find(|finger| n.struck[*finger] & string != 0) {
+            let other = |was: &usize| *was != is && s.down[*was] & string != 0;
+            let there = (0..4).filter(other).filter(|was| s.fret[*was] == n.fret[is]);
+            places += there.count() as i64;
+        }
+        strings &= strings - 1;
+    }
+    places
+}
+
+pub(crate) fn barre(t: &EffortTable, s: &Hold, n: &Shape, add: &mut impl FnMut(Term, i64)) {
+    let same_fret = s.fret[0] == n.fret[0];
+    let lay = match (same_fret, s.span) {
+        (false, _) => 0,
+        (true, 0) => s.on[0],
+        (true, span) => span,
+    };
+    let fresh = n.span & !lay;
+    if fresh != 0 {
+        let strings = i64::from(fresh.count_ones()) - i64::from(fresh == n.span);
+        let times = if n.keeps { 2 } else { 1 };
+        add(Term::BarreLay, i64::from(t.barre_lay) * strings * times);
+    }
+    if same_fret && s.span != 0 && s.hinged != n.hinged {
+        add(Term::Hinge, i64::from(t.hinge));
+    }
+}
+
+/// Whether a barre of either posture at the finger's fret spans a string it
+/// comes from and one it strikes.
+pub(crate) const fn barre_joins(s: &Hold, n: &Shape, finger: usize) -> bool {
+    finger == 0
+        && ((s.down[0] & s.span != 0 && n.struck[0] & s.span != 0)
+            || (s.down[0] & n.span != 0 && n.struck[0] & n.span != 0))
+}
+
+/// Whether finger 1 lies where it is to strike, under a barre.
+pub(crate) const fn lies_ready(s: &Hold, n: &Shape, finger: usize) -> bool {
+    finger == 0 && s.laid & n.struck[0] != 0 && s.fret[0] == n.fret[0]
+}
+
+/// `leap`: a finger that left a string one layer ago and comes back on another.
+pub(crate) fn leaps(lifted: Option<(u8, u8)>, n: &Shape) -> bool {
+    let Some((finger, string)) = lifted else { return false };
+    let strikes = n.struck[usize::from(finger)];
+    strikes != 0 && strikes & (1 << string) == 0
+}
+
+/// A struck sound that is to be joined from one before, and how that one is
+/// played.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ToJoin {
+    pub kind: JoinKind,
+    /// Whether both sounds are plain.
+    pub plain: bool,
+    /// How the first is played when the second is struck; `None` if it does not
+    /// sound any more.
+    pub from: Option<Played>,
+}
+
+/// How far a sound is played joined.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Joined {
+    Not,
+    /// While the hand stays where it is; whether it is from 3 to 4 or from 4 to 3.
+    Slurred {
+        weak: bool,
+    },
+    /// Whatever the hand does.
+    Glided,
+}
+
+/// Whether a sound is played joined (model §5).
+pub(crate) fn joined(to_join: &ToJoin, s: &Hold, to: Played) -> Joined {
+    let Some(from) = to_join.from.filter(|from| to_join.plain && from.string == to.string) else {
+        return Joined::Not;
+    };
+    if to_join.kind == JoinKind::Glide {
+        let glides = from.finger == to.finger && to.finger > 0;
+        return if glides { Joined::Glided } else { Joined::Not };
+    }
+    let other = to.finger != from.finger;
+    let made = if to.fret > from.fret {
+        other
+    } else {
+        let ready = |finger: usize| {
+            let on = s.on[finger] | if finger == 0 { s.laid } else { 0 };
+            on & (1 << to.string) != 0 && s.fret[finger] == to.fret
+        };
+        to.finger == 0 || (other && ready(usize::from(to.finger) - 1))
+    };
+    if made {
+        Joined::Slurred { weak: matches!((from.finger, to.finger), (3, 4) | (4, 3)) }
+    } else {
+        Joined::Not
+    }
+}

@@ -1,0 +1,26 @@
+//! The exact search for the left hand.
+//!
+//! [`layout`] lists every state of every layer; [`to_end`] and [`from_start`]
+//! are the two tables of costs, [`walk`] follows the best way, [`through`] the
+//! best way with a difference, and [`seams`] settles what repeats cost.
+
+pub(crate) mod cost;
+pub(crate) mod facing;
+pub(crate) mod from_start;
+pub(crate) mod grips;
+pub(crate) mod ground;
+pub(crate) mod layout;
+pub(crate) mod meets;
+pub(crate) mod moves;
+pub(crate) mod network;
+pub(crate) mod onward;
+pub(crate) mod pair;
+pub(crate) mod seams;
+pub(crate) mod settle;
+pub(crate) mod sheet;
+pub(crate) mod solution;
+pub(crate) mod stage;
+pub(crate) mod stands;
+pub(crate) mod through;
+pub(crate) mod to_end;
+pub(crate) mod walk;

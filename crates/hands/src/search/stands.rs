@@ -1,0 +1,340 @@
+//! Shapes with fingers that stay and what is remembered of the layer before:
+//! P9 and M3 of the model, and what `leap` needs.
+
+use crate::hand::shape::{SILENT, Stay, StaySet, Strings};
+use crate::hand::{Geometry, Played, STRINGS, Shape, Stays};
+use crate::heard::Sound;
+
+use super::grips::AWAY;
+use super::ground::Ground;
+use super::meets::Places;
+use super::sheet::{Lanes, Sheet};
+use super::stage::{Lifted, Sounding, Stage, Stand, entries, positions_of};
+
+/// What a stage may take over from the one before.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub(crate) struct Offered {
+    /// Fingers that may stay.
+    stays: StaySet,
+    /// Fingers that may have left a string, in order; none where that does not
+    /// count.
+    lifted: Vec<(u8, u8)>,
+}
+
+/// What a layer may take over from the stage before.
+pub(crate) fn offered(ground: &Ground, layer: usize, before: &Stage) -> Offered {
+    let mut offered = Offered::default();
+    if !ground.music.is_reached(layer) {
+        return offered;
+    }
+    if layer + 1 < ground.music.layers.len() {
+        for bucket in &before.buckets {
+            offered.stays.add_all(&bucket.sheet.offers);
+        }
+        for stand in before.stands.iter().filter(|stand| !stand.stays.is_empty()) {
+            stand.stays.iter().for_each(|stay| offered.stays.add(stay));
+        }
+    }
+    if ground.steps.get(layer).is_some_and(|step| step.leap > 0) {
+        for bucket in &before.buckets {
+            offered.lifted.extend_from_slice(&bucket.sheet.lifts);
+        }
+        offered.lifted.sort_unstable();
+        offered.lifted.dedup();
+    }
+    offered
+}
+
+/// Fingers that may stay in a shape, and the positions in which they may.
+struct Staying {
+    stays: Stays,
+    prepared: u8,
+    low: u8,
+    high: u8,
+}
+
+/// A slur downwards from a sound that a layer strikes or keeps.
+struct PulledOff {
+    /// Which of the sounds struck, or which of those held.
+    sound: Result<usize, usize>,
+    /// The lower sound.
+    to: usize,
+}
+
+/// Sets the stands of a stage whose shapes are laid out.
+pub(crate) fn set(
+    ground: &Ground,
+    places: &mut Places,
+    layer: usize,
+    stage: &mut Stage,
+    before: Option<&Stage>,
+) {
+    let offered = before.map_or_else(Offered::default, |before| offered(ground, layer, before));
+    let setter = Setter::new(ground, layer, &offered.stays);
+    let tags = stage.tags.len() as u16;
+    let mut stands = Stands {
+        stands: Vec::with_capacity(2 * stage.onward.len()),
+        at: 0,
+        lifted: &offered.lifted,
+    };
+    let mut first_stand = Vec::with_capacity(stage.onward.len() + 1);
+    let mut staying: Vec<Staying> = Vec::new();
+    for bucket in &stage.buckets {
+        for (index, number) in bucket.shapes.clone().enumerate() {
+            first_stand.push(stands.stands.len() as u32);
+            let shape = &bucket.sheet.shapes[index];
+            staying.clear();
+            setter.stays(&bucket.sheet, index, bucket.held, &mut staying);
+            let base = Stand {
+                shape: number,
+                stays: Stays::NONE,
+                staying: [0; 2],
+                prepared: 0,
+                lifted: Lifted::NONE,
+                away: 0,
+                low: 0,
+                count: tags,
+                at: 0,
+            };
+            let Lanes::Positions { low, count, .. } = bucket.sheet.lanes[index] else {
+                stands.push(shape, base);
+                for Staying { stays, prepared, .. } in &staying {
+                    let (stays, prepared) = (*stays, *prepared);
+                    let staying = numbers(places, stays);
+                    stands.push(shape, Stand { stays, staying, prepared, ..base });
+                }
+                continue;
+            };
+            let count = u16::from(count);
+            stands.push(shape, Stand { low, count, ..base });
+            for stays in &staying {
+                let first = low.max(stays.low);
+                let past = (u16::from(low) + count).min(u16::from(stays.high) + 1);
+                let count = past.saturating_sub(u16::from(first));
+                if count == 0 {
+                    continue;
+                }
+                let (prepared, stays) = (stays.prepared, stays.stays);
+                let staying = numbers(places, stays);
+                stands.push(shape, Stand { stays, staying, prepared, low: first, count, ..base });
+            }
+            for away in bucket.sheet.aways(index) {
+                let low = away.hand.saturating_sub(*AWAY.end()).max(1);
+                let count = u16::from(away.hand - *AWAY.start() - low) + 1;
+                stands.push(shape, Stand { away: away.hand, low, count, ..base });
+            }
+        }
+    }
+    first_stand.push(stands.stands.len() as u32);
+    stage.totals = vec![super::sheet::NEVER; stands.at as usize];
+    stage.stands = stands.stands;
+    stage.first_stand = first_stand;
+}
+
+fn numbers(places: &mut Places, stays: Stays) -> [u16; 2] {
+    let mut numbers = [0; 2];
+    for (number, stay) in numbers.iter_mut().zip(stays.iter()) {
+        *number = places.staying(stay);
+    }
+    numbers
+}
+
+/// The stands of a stage while they are set.
+struct Stands<'a> {
+    stands: Vec<Stand>,
+    at: u32,
+    lifted: &'a [(u8, u8)],
+}
+
+impl Stands<'_> {
+    /// Adds a stand, with everything that may have to be remembered.
+    fn push(&mut self, shape: &Shape, stand: Stand) {
+        if stand.count == 0 {
+            return;
+        }
+        let mut add = |lifted: Lifted| {
+            self.stands.push(Stand { lifted, at: self.at, ..stand });
+            self.at += u32::from(stand.count);
+        };
+        add(Lifted::NONE);
+        for (finger, string) in self.lifted {
+            if !shape.is_down(usize::from(*finger)) {
+                add(Lifted::of(*finger, *string));
+            }
+        }
+    }
+}
+
+struct Setter<'a> {
+    geometry: &'a Geometry,
+    sounds: &'a [Sound],
+    struck: usize,
+    /// Fingers that may stay for a common note.
+    common: Vec<Stay>,
+    /// All others, by string.
+    others: [Vec<Stay>; STRINGS],
+    pulled_off: Vec<PulledOff>,
+}
+
+impl<'a> Setter<'a> {
+    fn new(ground: &'a Ground, layer: usize, offered: &StaySet) -> Self {
+        let layers = &ground.music.layers;
+        let past = (layer + 3).min(layers.len());
+        let ahead = &layers[(layer + 1).min(past)..past];
+        let is_common = |stay: &Stay| {
+            let key = ground.geometry.key(usize::from(stay.string), stay.fret);
+            let mut struck = ahead.iter().flat_map(|layer| &ground.music.sounds[layer.struck()]);
+            struck.any(|sound| sound.key == key)
+        };
+        let mut common = Vec::new();
+        let mut others: [Vec<Stay>; STRINGS] = Default::default();
+        for stay in offered.iter() {
+            if is_common(&stay) {
+                common.push(stay);
+            } else {
+                others[usize::from(stay.string)].push(stay);
+            }
+        }
+        Self {
+            geometry: &ground.geometry,
+            sounds: &ground.music.sounds,
+            struck: layers[layer].struck().len(),
+            common,
+            others,
+            pulled_off: pulled_off(ground, layer),
+        }
+    }
+
+    /// Adds every set of fingers that may stay in a shape, with the positions
+    /// in which they may.
+    fn stays(&self, sheet: &Sheet, index: usize, held: Sounding, found: &mut Vec<Staying>) {
+        let (shape, strings) = (&sheet.shapes[index], &sheet.strings[index]);
+        // With whether it is prepared.
+        let mut single: Vec<(Stay, bool)> = Vec::new();
+        for stay in &self.common {
+            if self.fits(shape, strings, *stay) {
+                single.push((*stay, false));
+            }
+        }
+        // A guide finger: on an idle hand, or behind what it stops.
+        for (others, sounding) in self.others.iter().zip(strings.fret) {
+            if sounding == SILENT && !shape.is_idle() {
+                continue;
+            }
+            for stay in others.iter().filter(|stay| stay.fret < sounding) {
+                if self.fits(shape, strings, *stay) {
+                    single.push((*stay, false));
+                }
+            }
+        }
+        if !self.pulled_off.is_empty() {
+            self.prepare((shape, strings), (sheet.played(index, self.struck), held), &mut single);
+        }
+        let positions = |stay: &Stay| {
+            let range = positions_of(*stay);
+            (*range.start(), *range.end())
+        };
+        let bit = |(stay, prepared): &(Stay, bool)| u8::from(*prepared) << stay.finger;
+        for (index, one) in single.iter().enumerate() {
+            let (low, high) = positions(&one.0);
+            found.push(Staying { stays: Stays::one(one.0), prepared: bit(one), low, high });
+            for other in &single[index + 1..] {
+                let (other_low, other_high) = positions(&other.0);
+                let (low, high) = (low.max(other_low), high.min(other_high));
+                if other.0.finger != one.0.finger && low <= high && self.together(one.0, other.0) {
+                    let stays = Stays::two(one.0, other.0);
+                    found.push(Staying { stays, prepared: bit(one) | bit(other), low, high });
+                }
+            }
+        }
+    }
+
+    /// Adds fingers prepared for a slur downwards.
+    fn prepare(
+        &self,
+        (shape, strings): (&Shape, &Strings),
+        (played, held): (&[Played], Sounding),
+        single: &mut Vec<(Stay, bool)>,
+    ) {
+        for pulled in &self.pulled_off {
+            let from = match pulled.sound {
+                Ok(index) => Some(played[index]).filter(|p| *p != Played::OUT),
+                Err(slot) => entries(held).find(|(_, s, _)| usize::from(*s) == slot).map(
+                    |(string, _, finger)| {
+                        let fret = strings.fret[usize::from(string)];
+                        Played { string, fret, finger }
+                    },
+                ),
+            };
+            let Some(from) = from.filter(|from| from.finger > 0) else { continue };
+            let to = &self.sounds[pulled.to];
+            for (string, fret, open) in self.geometry.places(to) {
+                if open || string != from.string {
+                    continue;
+                }
+                for finger in 0..4 {
+                    let stay = Stay { finger, string, fret };
+                    if self.fits(shape, strings, stay) {
+                        single.retain(|(other, _)| *other != stay);
+                        single.push((stay, true));
+                    }
+                }
+            }
+        }
+    }
+    /// Whether a finger can be there: P9 but for its purpose, P5 and P6.
+    fn fits(&self, shape: &Shape, strings: &Strings, stay: Stay) -> bool {
+        let finger = usize::from(stay.finger);
+        let sounding = strings.fret[usize::from(stay.string)];
+        let touched = strings.touched & (1 << stay.string) != 0;
+        if shape.is_down(finger) || (sounding != SILENT && (sounding <= stay.fret || touched)) {
+            return false;
+        }
+        (0..4).all(|other| {
+            if !shape.is_down(other) {
+                return true;
+            }
+            if other == 0 && shape.has_barre() {
+                return shape.fret[0] < stay.fret
+                    && self.geometry.reaches_from_barre(shape.fret[0], finger, stay.fret);
+            }
+            let bound = shape.bound & (1 << other) != 0;
+            let there = shape.place(other);
+            let apart = !bound || there != (stay.fret, usize::from(stay.string));
+            apart && self.in_order((finger, stay), (other, there))
+        })
+    }
+
+    /// P5 and P6 of a finger that stays and another.
+    fn in_order(
+        &self,
+        (finger, stay): (usize, Stay),
+        (other, there): (usize, (u8, usize)),
+    ) -> bool {
+        let here = (stay.fret, usize::from(stay.string));
+        if other < finger {
+            there.0 <= here.0 && self.geometry.reaches(other, finger, there, here)
+        } else {
+            here.0 <= there.0 && self.geometry.reaches(finger, other, here, there)
+        }
+    }
+
+    fn together(&self, a: Stay, b: Stay) -> bool {
+        let place = (b.fret, usize::from(b.string));
+        (a.fret, a.string) != (b.fret, b.string)
+            && self.in_order((usize::from(a.finger), a), (usize::from(b.finger), place))
+    }
+}
+
+fn pulled_off(ground: &Ground, layer: usize) -> Vec<PulledOff> {
+    let here = &ground.music.layers[layer];
+    let struck = here.struck().enumerate().map(|(index, sound)| (Ok(index), sound));
+    let held = here.held.iter().enumerate().map(|(slot, sound)| (Err(slot), *sound));
+    struck
+        .chain(held)
+        .flat_map(|(sound, number)| {
+            let lower = &ground.music.sounds[number].pulled_off_to;
+            lower.iter().map(move |to| PulledOff { sound, to: *to })
+        })
+        .collect()
+}

@@ -1,0 +1,359 @@
+//! Section 5: what a move is charged, at the usual prices. Without a mark a
+//! quarter lasts 833 ms (hurry 1), an eighth 416 ms (2), a sixteenth 208 ms (3).
+
+use apoyando_fingering::{Hinge, Term};
+
+use super::kit::{Case, charged, hand, moved};
+use crate::grip::Posture;
+use crate::question::Question;
+
+use Term::{
+    BarreLay, CutBass, CutInner, CutMelody, Ease, Hop, HopStay, Jump, Land, Leap, Replace, Ring,
+    Shift, Slide, Travel, WeakPair,
+};
+
+/// Eight for each string beyond the first, for each where finger 1 already was
+/// none of them; twice while others hold.
+#[test]
+fn laying_a_barre_costs_by_the_string() {
+    let case = Case::new(&["F3+C4+F4.q F3+C4+F4.q", "r.q F2.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let lay = |s: Posture, n: Posture| charged(&q, &[s, n], BarreLay);
+    let full = || hand(&q, 1, "6-1-1 4-3-3 2-1-1 1-1-1", Some(1)).laid(1, 6);
+    let small = |text: &str| hand(&q, 0, text, Some(1));
+    assert_eq!(lay(small("x x x"), full()), 40);
+    assert_eq!(lay(small("x x 1-1-1"), full()), 40, "five more");
+    assert_eq!(lay(small("x x x").staying(1, 1, 1), full()), 40);
+    assert_eq!(lay(small("4-3-3 2-1-1 1-1-1").laid(1, 2), full()), 32);
+    assert_eq!(lay(small("4-3-3 2-1-1 1-1-1").laid(1, 6), full()), 0);
+    let higher = hand(&q, 0, "x x 1-1-1", Some(1));
+    assert_eq!(lay(higher, hand(&q, 1, "x 4-3-1 x x", Some(3)).laid(3, 4)), 8);
+    let held = Case::new(&["D4.h", "r.q C3+F3.q"]);
+    let problem = held.problem();
+    let q = Question::new(&problem);
+    let before = hand(&q, 0, "2-3-4", Some(1));
+    let barre = |kept: &str| hand(&q, 1, &format!("5-3-1 4-3-1{kept}"), Some(3)).laid(4, 5);
+    assert_eq!(charged(&q, &[before.clone(), barre(" | 0=2-3-4")], BarreLay), 16);
+    assert_eq!(charged(&q, &[before, barre("")], BarreLay), 8);
+}
+
+#[test]
+fn a_hinge_turns() {
+    let case = Case::new(&["E3+A3+C#4+E4.q E3+A3+C#4+F#4.q E3+A3+C#4+E4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let open = |layer| {
+        let hand = hand(&q, layer, "4-2-1 3-2-1 2-2-1 1-0-0", Some(2));
+        hand.hinged(1, 4, Some(Hinge::Thin))
+    };
+    let laid = |layer| hand(&q, layer, "4-2-1 3-2-1 2-2-1 1-2-1", Some(2)).laid(1, 4);
+    assert_eq!(moved(&q, &[open(0), laid(1)]), [(Term::Hinge, 6)]);
+    assert_eq!(moved(&q, &[open(0), laid(1), open(2)]), [(Term::Hinge, 6)]);
+    assert_eq!(moved(&q, &[laid(0), laid(1)]), []);
+}
+
+/// From I to VII: 32, and 179.7 mm at 2 for ten: 35; times the hurry.
+#[test]
+fn shifts_cost_by_the_way_and_the_hurry() {
+    let case = Case::new(&["F4.q A4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let way = [hand(&q, 0, "1-1-1", Some(1)), hand(&q, 1, "2-10-4", Some(7))];
+    assert_eq!([charged(&q, &way, Shift), charged(&q, &way, Travel)], [32, 35]);
+    assert_eq!(charged(&q, &way, Ease), 0);
+    let fast = Case::new(&["F4.s A4.s"]);
+    let problem = fast.problem();
+    let q = Question::new(&problem);
+    let way = [hand(&q, 0, "1-1-1", Some(1)), hand(&q, 1, "2-10-4", Some(7))];
+    assert_eq!([charged(&q, &way, Shift), charged(&q, &way, Travel)], [96, 105]);
+}
+
+/// The time counts since a finger was last down: an eighth and an eighth are 833
+/// ms, hurry 1. In the air nothing shifts.
+#[test]
+fn shifts_over_open_strings_have_more_time() {
+    let case = Case::new(&["F4.e E4.e A4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let way = [
+        hand(&q, 0, "1-1-1", Some(1)),
+        hand(&q, 1, "1-0-0", Some(1)),
+        hand(&q, 2, "1-5-1", Some(5)),
+    ];
+    // A third off for the open string: 57 · 30 / 100 is 17.
+    let shift = [charged(&q, &way, Shift), charged(&q, &way, Travel), charged(&q, &way, Ease)];
+    assert_eq!(shift, [32, 25, -17]);
+    assert_eq!(charged(&q, &way[..2], Shift), 0);
+    let direct = [hand(&q, 0, "1-1-1", Some(1)), hand(&q, 1, "2-5-1", Some(5))];
+    assert_eq!(charged(&q, &direct, Shift), 64);
+}
+
+/// The eases of a shift from I to V, worth 57.
+#[test]
+fn shifts_are_eased() {
+    let ease = |voices: &[&str], sharps: i32, s: &str, n: &str| {
+        let case = Case::new(voices).sharps(sharps);
+        let problem = case.problem();
+        let q = Question::new(&problem);
+        charged(&q, &[hand(&q, 0, s, Some(1)), hand(&q, 1, n, Some(5))], Ease)
+    };
+    assert_eq!(ease(&["F4.q A4.q"], 0, "1-1-1", "1-5-1"), -17, "a guide: 30 %");
+    assert_eq!(ease(&["F4.q A4.q"], 0, "1-1-1", "1-5-2"), 0);
+    assert_eq!(ease(&["F4.q A4.h"], 0, "1-1-2", "1-5-2"), -17);
+    assert_eq!(ease(&["G#4.q G#4.q"], 0, "1-4-4", "1-4-4"), -34, "a pivot, a tone repeated: 60 %");
+    let by_another = ease(&["G#4.q F4.q", "r.q G#4.q"], 0, "1-4-4", "2-6-2 1-4-1");
+    assert_eq!(by_another, -11, "a tone repeated: 20 %");
+}
+
+/// Rests, phrases, beats, repeated and leading tones, one by one and at most 80.
+#[test]
+fn music_eases_shifts() {
+    let ease = |voices: &[&str], sharps: i32| {
+        let case = Case::new(voices).sharps(sharps);
+        let problem = case.problem();
+        let q = Question::new(&problem);
+        let first = &q.places[q.struck[0][0]];
+        let on = |places: &[(u8, u8)], string: u8| {
+            places.iter().find(|place| place.0 == string).map(|place| place.1).unwrap()
+        };
+        let last = q.layers() - 1;
+        let s = format!("2-{}-1", on(first, 2));
+        let n = format!("3-{}-2", on(&q.places[q.struck[last][0]], 3));
+        charged(&q, &[hand(&q, 0, &s, Some(1)), hand(&q, last, &n, Some(5))], Ease)
+    };
+    assert_eq!(ease(&["C4.q D4.q"], 0), 0);
+    assert_eq!(ease(&["C4.q r.q D4.q"], 0), -28, "a rest: 50 %");
+    assert_eq!(ease(&["C4.q^ D4.q"], 0), -22, "a fermata: 40 %");
+    assert_eq!(ease(&["C4.q | D4.q"], 0), -5, "a bar begins: 10 %");
+    assert_eq!(ease(&["C4.q || | D4.q"], 0), -28, "and a double line: 50 %");
+    assert_eq!(ease(&["C4.q C4.q"], 0), -11, "a tone repeated: 20 %");
+    assert_eq!(ease(&["C4.q^ r.q || | D4.q"], 0), -45, "100 %, and at most 80");
+    // B to C in C, and in A minor; B flat to B is none; C sharp to D in D.
+    assert_eq!(ease(&["B#3.q C#4.q"], 7), 12, "dearer by a fifth, rounded up");
+    assert_eq!(ease(&["C#4.q D4.q"], 2), 12);
+    assert_eq!(ease(&["C#4.q D4.q"], -1), 12, "D minor");
+    assert_eq!(ease(&["C#4.q D4.q"], 0), 0);
+    assert_eq!(ease(&["C#4.q | D4.q"], 2), 6, "20 less 10");
+    // A bass sounds up to the next note: no rest.
+    let case = Case::new(&["C4.q r.q D4.q", "E2.h r.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let way = [hand(&q, 0, "6-0-0 2-1-1", Some(1)), hand(&q, 1, "3-7-2", Some(5))];
+    assert_eq!(charged(&q, &way, Ease), 0);
+}
+
+/// The hand goes four frets up and comes back for nothing: 40 and 25 for the way.
+#[test]
+fn hops_cost_less_than_two_shifts() {
+    let case = Case::new(&["C4.q C5.q B4.q C4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let c = |layer| hand(&q, layer, "2-1-1", Some(1));
+    let c5 = hand(&q, 1, "1-8-4", Some(1)).going(4);
+    let b = |away| hand(&q, 2, "1-7-3", Some(1)).going(away);
+    let term = |way: &[Posture], term: Term| charged(&q, way, term);
+    assert_eq!(term(&[c(0), c5.clone()], Hop), 65);
+    let stays = [c(0), c5.clone(), b(4)];
+    assert_eq!([term(&stays, Hop), term(&stays, HopStay)], [0, 24]);
+    // 3 at 7 in IV would be out a fret; the hand in V to IV: a hop of its own.
+    let other = [c(0), c5, b(3)];
+    assert_eq!([term(&other, Hop), term(&other, HopStay)], [59, 0]);
+    let back = [stays[0].clone(), stays[1].clone(), stays[2].clone(), c(3)];
+    assert_eq!([Hop, HopStay, Shift, Travel, Slide].map(|own| term(&back, own)), [0; 5]);
+}
+
+/// A finger lands where it was on none of the strings, down or staying; from
+/// another string it jumps.
+#[test]
+fn fingers_land_and_jump() {
+    let case = Case::new(&["F4.e C4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let f = || hand(&q, 0, "1-1-1", Some(1));
+    let to = |s: Posture, text: &str| moved(&q, &[s, hand(&q, 1, text, Some(1))]);
+    assert_eq!(to(f(), "2-1-1"), [(Land, 2), (Jump, 4)]);
+    assert_eq!(to(f(), "2-1-2"), [(Land, 2)]);
+    assert_eq!(to(f().staying(2, 2, 1), "2-1-2"), []);
+    assert_eq!(to(f().staying(2, 3, 1), "2-1-2"), [(Land, 2)], "staying it does not jump");
+    let idle = hand(&q, 0, "1-1-1", Some(1));
+    assert_eq!(to(idle, "x"), []);
+    // A barre at that fret over both strings: it lies there, and does not jump.
+    assert_eq!(to(f().laid(1, 2), "2-1-1"), []);
+    let n = hand(&q, 1, "2-1-1", Some(1)).laid(1, 2);
+    assert_eq!(
+        moved(&q, &[f(), n]),
+        [(Land, 2), (BarreLay, 8)].into_iter().rev().collect::<Vec<_>>()
+    );
+}
+
+/// ④1 is beyond the barre over ① and ②.
+#[test]
+fn a_barre_spares_a_jump_only_in_its_span() {
+    let case = Case::new(&["C4+F4.e D#3.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let barre = hand(&q, 0, "2-1-1 1-1-1", Some(1)).laid(1, 2);
+    let way = [barre, hand(&q, 1, "4-1-1", Some(1))];
+    assert_eq!(moved(&q, &way), [(Land, 2), (Jump, 4)]);
+}
+
+/// In chords of three nobody counts landings and jumps; a sound left out is
+/// struck there all the same.
+#[test]
+fn chords_are_not_landed_in() {
+    let case = Case::new(&["F4.e E3+A3+C4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let f = hand(&q, 0, "1-1-1", Some(1));
+    let moved = |text: &str| moved(&q, &[f.clone(), hand(&q, 1, text, Some(1))]);
+    assert_eq!(moved("4-2-2 3-2-3 2-1-1"), []);
+    assert_eq!(moved("x x 2-1-1"), []);
+}
+
+/// F, an open string, C: finger 1 leaps over an eighth; 833 ms are too long.
+#[test]
+fn fingers_leap_over_a_short_note() {
+    let leap = |line: &str, middle: &str, last: &str| {
+        let case = Case::new(&[line]);
+        let problem = case.problem();
+        let q = Question::new(&problem);
+        let idle = (middle == "1-0-0").then_some(1);
+        let way = [
+            hand(&q, 0, "1-1-1", Some(1)),
+            hand(&q, 1, middle, idle.or(Some(1))),
+            hand(&q, 2, last, Some(1)),
+        ];
+        charged(&q, &way, Leap)
+    };
+    assert_eq!(leap("F4.s E4.s C4.s", "1-0-0", "2-1-1"), 2, "416 ms: 2 · (2 − 1)");
+    assert_eq!(leap("F4.e E4.e C4.e", "1-0-0", "2-1-1"), 0);
+    assert_eq!(leap("F4.s E4.s F4.s", "1-0-0", "1-1-1"), 0, "on its string");
+    assert_eq!(leap("F4.s E4.s C4.s", "1-0-0", "2-1-2"), 0, "another finger");
+    assert_eq!(leap("F4.s C4.s G#3.s", "2-1-1", "3-1-1"), 0, "it is down between");
+    assert_eq!(leap("F4.s E4.s C4.s", "2-5-4", "2-1-1"), 2);
+    // Into a chord of three and from a chord nothing leaps.
+    let case = Case::new(&["F4.s E4.s E3+A3+C4.s"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let chord = hand(&q, 2, "4-2-2 3-2-3 2-1-1", Some(1));
+    let way = [hand(&q, 0, "1-1-1", Some(1)), hand(&q, 1, "1-0-0", Some(1)), chord];
+    assert_eq!(charged(&q, &way, Leap), 0);
+    let case = Case::new(&["C4+F4.s E4.s G#3.s"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let way = [
+        hand(&q, 0, "2-1-2 1-1-1", Some(1)),
+        hand(&q, 1, "1-0-0", Some(1)),
+        hand(&q, 2, "3-1-1", Some(1)),
+    ];
+    assert_eq!(charged(&q, &way, Leap), 0);
+}
+
+/// Eight a slide, times the hurry; not with the whole hand, nor from one string
+/// to another.
+#[test]
+fn fingers_slide_on_their_string() {
+    let case = Case::new(&["F4.e F#4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let slide = |from, to, away| {
+        let n = hand(&q, 1, "1-2-1", Some(to)).going(away);
+        charged(&q, &[hand(&q, 0, "1-1-1", Some(from)), n], Slide)
+    };
+    assert_eq!(slide(1, 1, 0), 16);
+    assert_eq!(slide(1, 2, 0), 0, "a shift");
+    assert_eq!(slide(1, 1, 2), 0, "the place of the hand is another");
+    let other = hand(&q, 1, "2-7-1", Some(1));
+    assert_eq!(charged(&q, &[hand(&q, 0, "1-1-1", Some(1)), other], Slide), 0);
+    // A glissando is meant to slide.
+    let case = Case::new(&["F4.e< F#4.e>"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let way = [hand(&q, 0, "1-1-1", Some(1)), hand(&q, 1, "1-2-1", Some(1))];
+    assert_eq!(moved(&q, &way), []);
+}
+
+/// Twelve for a place that another finger takes over; two where 3 and 4 follow
+/// one another alone.
+#[test]
+fn fingers_replace_and_alternate() {
+    let case = Case::new(&["G4.e G4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let from = |s: &str, n: &str| {
+        let way = [hand(&q, 0, s, Some(1)), hand(&q, 1, n, Some(1))];
+        [Replace, WeakPair].map(|term| charged(&q, &way, term))
+    };
+    assert_eq!(from("1-3-3", "1-3-3"), [0, 0]);
+    assert_eq!(from("1-3-3", "1-3-4"), [24, 4]);
+    assert_eq!(from("1-3-2", "1-3-4"), [24, 0]);
+    assert_eq!(from("2-8-3", "1-3-4"), [0, 4]);
+    // What an ornament bound is replaced as well.
+    let case = Case::new(&["F4.et G4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let bound = hand(&q, 0, "1-1-1", Some(1)).binding(&q, 3, 1, 3);
+    let way = [bound, hand(&q, 1, "1-3-4", Some(1))];
+    assert_eq!([Replace, WeakPair].map(|term| charged(&q, &way, term)), [24, 0]);
+    // Two sounds are no alternation, though one of them is left out.
+    let case = Case::new(&["G4.q D4+G4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let weak =
+        |n: &str| charged(&q, &[hand(&q, 0, "1-3-3", Some(1)), hand(&q, 1, n, Some(1))], WeakPair);
+    assert_eq!([weak("2-3-4 1-3-3"), weak("2-3-4 x"), weak("x 1-3-4")], [0, 2, 2]);
+}
+
+/// A half note let go at its middle: 120, 60 or 30 by its role; at its last
+/// quarter 15 % of that.
+#[test]
+fn what_is_let_go_is_cut() {
+    let case = Case::new(&["E4.h. F4.q", "E2+G2.h. r.q", "r.q C4.q D4.q r.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    // Of three voices the third is that of the basses.
+    let first = hand(&q, 0, "6-0-0 6-3-3 1-0-0", Some(1));
+    let n = |kept: &str| hand(&q, 1, &format!("2-1-1 | {kept}"), Some(1));
+    let cut = |n: Posture| {
+        let way = [first.clone(), n];
+        [CutMelody, CutBass, CutInner].map(|term| charged(&q, &way, term))
+    };
+    assert_eq!(cut(n("0=6-0-0 1=6-3-3 2=1-0-0")), [0, 0, 0]);
+    assert_eq!(cut(n("0=6-0-0 1=6-3-3")), [120, 0, 0]);
+    assert_eq!(cut(n("1=6-3-3 2=1-0-0")), [0, 0, 30]);
+    assert_eq!(cut(n("2=1-0-0")), [0, 0, 60]);
+    let case = Case::new(&["C4.q D4.q E4.q F4.q", "A2.w"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let a = |layer: usize, struck: &str| hand(&q, layer, &format!("{struck} | 0=5-0-0"), Some(1));
+    let first = hand(&q, 0, "5-0-0 2-1-1", Some(1));
+    let second = a(1, "2-3-3");
+    let gone = |layer: usize, struck: &str| hand(&q, layer, struck, Some(1));
+    assert_eq!(charged(&q, &[first.clone(), gone(1, "2-3-3")], CutBass), 60);
+    let late = [first.clone(), second.clone(), a(2, "1-0-0"), gone(3, "1-1-1")];
+    assert_eq!(charged(&q, &late, CutBass), 9, "60 · 15 / 100");
+    let left_out = hand(&q, 0, "x 2-1-1", Some(1));
+    assert_eq!(charged(&q, &[left_out, gone(1, "2-3-3")], CutBass), 0);
+}
+
+/// C E G broken: C rings on after its eighth; let go, it costs 16, and its cut as
+/// well if it is cut.
+#[test]
+fn what_should_ring_on_is_missed() {
+    let case = Case::new(&["C3.q~ C3.e r.e", "r.e E3.e G3.e C4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let c = hand(&q, 0, "5-3-3", Some(1));
+    let second = |kept: &str| hand(&q, 1, &format!("4-2-2 | {kept}"), Some(1));
+    let charges = |n: Posture, term| charged(&q, &[c.clone(), n], term);
+    assert_eq!([CutMelody, Ring].map(|term| charges(second(""), term)), [120, 16]);
+    assert_eq!([CutMelody, Ring].map(|term| charges(second("0=5-3-3"), term)), [0, 0]);
+    let held = [
+        c.clone(),
+        second("0=5-3-3"),
+        hand(&q, 2, "3-0-0 | 0=5-3-3 1=4-2-2", Some(1)),
+        hand(&q, 3, "2-1-1 | 1=4-2-2 2=3-0-0", Some(1)),
+    ];
+    assert_eq!([CutMelody, Ring].map(|term| charged(&q, &held, term)), [0, 16]);
+}

@@ -1,0 +1,40 @@
+//! What it costs to lay a barre and to lift a side of it.
+
+use apoyando_fingering::{Barre, LeftFinger, Term};
+use apoyando_fretboard::{Place, StringNumber};
+
+use super::{Charges, Step};
+use crate::hand::Hand;
+
+pub(super) fn charge(step: &Step<'_>, charge: &mut Charges<'_>) {
+    let Some(barre) = step.after.barre else { return };
+    lay(step, barre, charge);
+    let same_fret = step.before.barre.is_some_and(|before| before.fret == barre.fret);
+    if same_fret && step.before.hinge != step.after.hinge {
+        charge.times(Term::Hinge, 1);
+    }
+}
+
+/// `barre_lay`: the strings newly covered.
+fn lay(step: &Step<'_>, barre: Barre, charge: &mut Charges<'_>) {
+    let strings: Vec<StringNumber> = (barre.thin.get()..=barre.thick.get())
+        .filter_map(StringNumber::new)
+        .filter(|string| barre.covers(*string))
+        .collect();
+    let was_there =
+        |string: &&StringNumber| on(step.before, Place { string: **string, fret: barre.fret });
+    let old = strings.iter().filter(was_there).count();
+    // A finger alone is no barre yet: of a whole one the first string is free.
+    let new = (strings.len() - old).saturating_sub(usize::from(old == 0));
+    let holds = step.after.sounding.iter().any(|sounding| {
+        let others = sounding.placement.finger.is_some_and(|finger| finger != LeftFinger::One);
+        !sounding.struck && sounding.stopped() && others
+    });
+    charge.times(Term::BarreLay, new as i64 * if holds { 2 } else { 1 });
+}
+
+/// Whether finger 1 was at a place, under a barre, down or staying.
+fn on(before: &Hand, place: Place) -> bool {
+    let under = before.barre.is_some_and(|was| was.fret == place.fret && was.covers(place.string));
+    under || before.all_places(LeftFinger::One).any(|at| at == place)
+}

@@ -1,0 +1,215 @@
+//! Barres: what they may span (P4), laying and lifting them, hinges.
+
+use apoyando_fingering::{BarreLimit, BarreSpan, Hinge, Term};
+use apoyando_verify::{BarreFault, Fault, Rule};
+
+use crate::kit::{Case, Held, at, barre, case, full_barre, held, quarters, score, string, tune};
+
+fn barre_faults(case: &Case) -> Vec<BarreFault> {
+    let fault = |violation: apoyando_verify::Violation| match violation.fault {
+        Fault::Barre { fault, .. } => Some(fault),
+        _ => None,
+    };
+    case.violations().into_iter().filter_map(fault).collect()
+}
+
+/// Each fault of a barre by itself.
+#[test]
+fn faults_of_a_barre_are_found() {
+    let with = |barre| {
+        let mut case = full_barre();
+        case.fingering.postures[0].barre = Some(barre);
+        case
+    };
+    let place = |string, fret| at(string, fret, 1).place;
+    assert_eq!(barre_faults(&full_barre()), []);
+    assert_eq!(barre_faults(&with(barre(1, 3, 3))), [BarreFault::NoBarre]);
+    assert_eq!(barre_faults(&with(barre(1, 6, 1))), [BarreFault::NoBarre]);
+    assert_eq!(barre_faults(&with(barre(0, 1, 6))), [BarreFault::NoBarre]);
+    assert_eq!(barre_faults(&with(barre(1, 1, 7))), [BarreFault::NoBarre]);
+    let outside = barre_faults(&with(barre(1, 1, 2)));
+    assert_eq!(outside, [BarreFault::FingerOneOutside(place(6, 1))]);
+    let mut other = full_barre();
+    other.put(4, at(2, 1, 2));
+    assert!(barre_faults(&other).contains(&BarreFault::NotByFingerOne(place(2, 1))));
+    assert!(barre_faults(&with(barre(2, 1, 6))).contains(&BarreFault::Below(place(1, 1))));
+
+    // A barre that stops nothing, and one wider than what is to come.
+    let tune = |barre| {
+        let mut case = tune();
+        case.fingering.postures[0].barre = Some(barre);
+        case
+    };
+    assert!(barre_faults(&tune(barre(1, 2, 3))).contains(&BarreFault::IdleEnd(string(3))));
+    let mut idle = tune(barre(1, 1, 2));
+    idle.put(0, at(2, 1, 2));
+    assert!(barre_faults(&idle).contains(&BarreFault::StopsNothing));
+}
+
+/// C4 under a barre that ① needs for F4: in the next layer, or later in the
+/// same broken chord, and no later in a line.
+#[test]
+fn a_barre_may_be_laid_a_layer_or_a_figure_early() {
+    let early = |bar: &str, count: u32| {
+        let middle: Vec<[(u32, u8, u8, u8); 1]> =
+            (1..count).map(|tone| [(tone, 4, 7, 4)]).collect();
+        let mut postures = vec![held(1, &[(0, 2, 1, 1)]).with(barre(1, 1, 2))];
+        postures.extend(middle.iter().map(|sounding| held(1, sounding)));
+        let last = [(count, 1, 1, 1)];
+        postures.push(held(1, &last));
+        barre_faults(&case(score(&[&[bar]]), &postures))
+    };
+    assert_eq!(early("C4/4 F4/4 r/2", 1), []);
+    assert_eq!(early("C4/4 A3/4 F4/4 r/4", 2), [BarreFault::IdleEnd(string(1))]);
+    assert_eq!(early("C4/8 A3/8 F4/8 r/8 r/2", 2), []);
+    assert_eq!(early("C4/8 A3/8 C4/8 A3/8 F4/8 r/8 r/4", 4), []);
+}
+
+/// From one string to two 6, to three another 6; from the air the first string
+/// is free.
+#[test]
+fn laying_a_barre_costs_its_new_strings() {
+    let music = score(&[&["C4/4 C4+F4/4 G#3+C4+F4/2"]]);
+    let postures = [
+        held(1, &[(0, 2, 1, 1)]),
+        held(1, &[(1, 2, 1, 1), (2, 1, 1, 1)]).with(barre(1, 1, 2)),
+        held(1, &[(3, 3, 1, 1), (4, 2, 1, 1), (5, 1, 1, 1)]).with(barre(1, 1, 3)),
+    ];
+    assert_eq!(
+        case(music, &postures).beyond_notes(),
+        [
+            (1, Term::BarreHold, 2),
+            (1, Term::BarreLay, 6),
+            (2, Term::BarreHold, 4),
+            (2, Term::BarreLay, 6),
+        ]
+    );
+    let from = |first: Held<'_>| {
+        let postures = [first, held(1, &[(1, 2, 1, 1), (2, 1, 1, 1)]).with(barre(1, 1, 2))];
+        case(score(&[&["G3/4 C4+F4/4 r/2"]]), &postures).cost_of(Term::BarreLay)
+    };
+    assert_eq!(from(held(0, &[(0, 3, 0, 0)])), 6);
+    // Where finger 1 stays on ①, the others are new.
+    let chord: &[_] = &[(2, 4, 1, 1), (3, 3, 1, 1), (4, 2, 1, 1), (5, 1, 1, 1)];
+    let postures = [
+        held(1, &[(0, 1, 1, 1)]),
+        held(1, &[(1, 3, 0, 0)]).staying(&[(1, 1, 1)]),
+        held(1, chord).with(barre(1, 1, 4)),
+    ];
+    let music = score(&[&["F4/4 G3/4 D#3+G#3+C4+F4/4 r/4"]]);
+    assert_eq!(case(music, &postures).cost_of(Term::BarreLay), 18);
+}
+
+/// While 2 holds E3 the barre over ① ② costs twice 6; a bass on an open string
+/// holds no finger.
+#[test]
+fn laying_a_barre_over_held_fingers_costs_twice() {
+    let lay = |bass: (&str, u32, u8, u8, u8)| {
+        let (name, _, string, fret, finger) = bass;
+        let first = [(0, 3, 0, 0), (1, string, fret, finger)];
+        let second = [(1, string, fret, finger), (2, 2, 1, 1), (3, 1, 1, 1)];
+        let postures = [held(u8::from(finger > 0), &first), held(1, &second).with(barre(1, 1, 2))];
+        let music = score(&[&["G3/2 C4+F4/2"], &[&format!("{name}/1")]]);
+        case(music, &postures).cost_of(Term::BarreLay)
+    };
+    assert_eq!(lay(("E3", 1, 4, 2, 2)), 12);
+    assert_eq!(lay(("A2", 1, 5, 0, 0)), 6);
+    // What 2 strikes now it does not hold.
+    let struck = [
+        held(0, &[(0, 3, 0, 0)]),
+        held(1, &[(1, 3, 2, 2), (2, 2, 1, 1), (3, 1, 1, 1)]).with(barre(1, 1, 2)),
+    ];
+    let struck = case(score(&[&["G3/2 A3+C4+F4/2"]]), &struck);
+    assert_eq!(struck.cost_of(Term::BarreLay), 6);
+}
+
+/// C4 on ②1 is held; ① sounds open, then F4, under one barre whose thin side is
+/// lifted first: the laid part is one string and costs nothing to hold, and
+/// laying ① again costs the 9 of the hinge and no laying.
+fn hinged() -> Case {
+    let postures = [
+        held(1, &[(0, 1, 0, 0), (1, 2, 1, 1)]).with(barre(1, 1, 2)).lifting(Hinge::Thin),
+        held(1, &[(1, 2, 1, 1), (2, 1, 1, 1)]).with(barre(1, 1, 2)),
+    ];
+    let music = score(&[&["E4/2 F4/2"], &["C4/1"]]);
+    let mut case = Case::new(music, &postures, "mim", &[]).costing(&[
+        (Term::Stop, quarters(0), 2),
+        (Term::ToneLong, quarters(0), 17),
+        (Term::Stop, quarters(2), 2),
+        (Term::BarreHold, quarters(2), 2),
+        (Term::Hinge, quarters(2), 9),
+        (Term::Land, quarters(2), 1),
+    ]);
+    case.fingering.barres =
+        vec![BarreSpan { barre: barre(1, 1, 2), from: quarters(0), to: quarters(2) }];
+    case
+}
+
+#[test]
+fn a_barre_may_be_a_hinge() {
+    assert_eq!(hinged().violations(), []);
+}
+
+#[test]
+fn faults_of_a_hinge_are_found() {
+    let mut flat = hinged();
+    flat.fingering.postures[0].hinge = None;
+    assert_eq!(barre_faults(&flat), [BarreFault::Below(at(1, 0, 0).place)]);
+    let mut other_side = hinged();
+    other_side.fingering.postures[0].hinge = Some(Hinge::Thick);
+    assert_eq!(
+        barre_faults(&other_side),
+        [BarreFault::Below(at(1, 0, 0).place), BarreFault::LiftsNothing]
+    );
+    let mut nothing_open = hinged();
+    nothing_open.fingering.postures[1].hinge = Some(Hinge::Thin);
+    assert_eq!(barre_faults(&nothing_open), [BarreFault::LiftsNothing]);
+    // ① is lifted and sounds, but stopped by 2.
+    let stopped = [
+        held(1, &[(0, 2, 1, 1), (1, 1, 2, 2)]).with(barre(1, 1, 2)).lifting(Hinge::Thin),
+        held(1, &[(2, 1, 1, 1)]),
+    ];
+    let stopped = case(score(&[&["C4+F#4/2 F4/2"]]), &stopped);
+    assert_eq!(barre_faults(&stopped), [BarreFault::LiftsNothing]);
+    let mut no_barre = hinged();
+    no_barre.fingering.postures[0].barre = None;
+    assert_eq!(no_barre.hand_faults(), [Fault::HingeWithoutBarre]);
+    let under = [held(3, &[(0, 2, 3, 1), (1, 1, 1, 2)]).with(barre(3, 1, 2)).lifting(Hinge::Thin)];
+    let case = case(score(&[&["D4+F4/1"]]), &under);
+    assert!(barre_faults(&case).contains(&BarreFault::UnderLifted(at(1, 1, 2).place)));
+}
+
+/// B3 sounds open under the lifted thick side, F4 by 1 on ①; C4 comes next.
+#[test]
+fn the_thick_side_may_be_lifted_too() {
+    let postures = [
+        held(1, &[(0, 2, 0, 0), (1, 1, 1, 1)]).with(barre(1, 1, 2)).lifting(Hinge::Thick),
+        held(1, &[(2, 2, 1, 1)]),
+    ];
+    let case = case(score(&[&["B3+F4/2 C4/2"]]), &postures);
+    assert_eq!(case.hand_faults(), []);
+    assert_eq!(case.cost_of(Term::BarreHold), 0);
+}
+
+/// A barre at another fret is laid anew, whatever is lifted.
+#[test]
+fn a_hinge_is_no_other_barre() {
+    let postures = [
+        held(1, &[(0, 2, 1, 1), (1, 1, 1, 1)]).with(barre(1, 1, 2)),
+        held(3, &[(2, 2, 3, 1), (3, 1, 0, 0)]).with(barre(3, 1, 2)).lifting(Hinge::Thin),
+        held(3, &[(4, 1, 3, 1)]),
+    ];
+    let case = case(score(&[&["C4+F4/4 D4+E4/4 G4/4 r/4"]]), &postures);
+    assert_eq!(case.hand_faults(), []);
+    assert_eq!((case.cost_of(Term::Hinge), case.cost_of(Term::BarreLay)), (0, 6));
+}
+
+/// The lifted part counts in the width of a barre.
+#[test]
+fn a_lifted_side_counts_in_the_width() {
+    let mut case = hinged();
+    case.level.barre = BarreLimit::None;
+    case.fingering.price.broken = 2;
+    let rules: Vec<Rule> = case.violations().iter().map(|v| v.rule()).collect();
+    assert_eq!(rules, [Rule::A4, Rule::A4]);
+}
