@@ -4,7 +4,7 @@ real music.
     cargo build -p apoyando
     .venv/bin/python checks/optimum.py target/debug/apoyando
 
-takes 72 excerpts, one after the other on each core. `--count` and `--seed` take
+takes 108 excerpts, one after the other on each core. `--count` and `--seed` take
 others. Each line says what both found; the last one how many agree, and the
 command ends with 1 if not all do.
 """
@@ -14,17 +14,21 @@ import sys
 import tempfile
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import short_excerpts
+from left_hand_fingering import said
+from left_hand_listed import Listed
 from left_hand_model import Model, Unsolved
-from left_hand_price import Bill, Played, Posture, played
+from left_hand_price import Bill, Forbidden
 from left_hand_question import Question
 
 SEED = 20261
-COUNT = 72
-SECONDS = 900
+COUNT = 108
+SECONDS = 1800
+
+Price = tuple[int, int, int]
 
 
 @dataclass
@@ -34,20 +38,21 @@ class Comparison:
     name: str
     onsets: int
     sounds: int
-    ours: tuple[int, int, int]
+    ours: Price
     # None if no optimum was proven in time.
-    outside: tuple[int, int, int] | None
-    # Price of each fingering, worked out in plain Python.
-    bill_of_ours: tuple[int, int, int] | None = None
-    bill_of_outside: tuple[int, int, int] | None = None
-    # What is itemised otherwise: term, layer, amount.
-    items: dict | None = None
-    barres: int = 0
+    outside: Price | None = None
+    # Price of each fingering, worked out in plain Python; the rules it breaks
+    # if it is one for no hand.
+    bill_of_ours: Price | list | None = None
+    bill_of_outside: Price | list | None = None
+    # What is itemised otherwise, by term and layer; what is listed otherwise.
+    items: dict = field(default_factory=dict)
+    lists: list[str] = field(default_factory=list)
 
     @property
     def agrees(self) -> bool:
-        every = {self.ours, self.outside, self.bill_of_ours, self.bill_of_outside}
-        return len(every) == 1 and not self.items
+        bills = self.outside, self.bill_of_ours, self.bill_of_outside
+        return all(price == self.ours for price in bills) and not self.items and not self.lists
 
     def __str__(self) -> str:
         verdict = "agree" if self.agrees else "DIFFER"
@@ -55,42 +60,51 @@ class Comparison:
         if not self.agrees:
             line += f"; outside {self.outside}, bill of ours {self.bill_of_ours}"
             line += f", of outside {self.bill_of_outside}, itemised otherwise {self.items}"
+            line += f", listed otherwise {self.lists}"
         return line
 
 
 def bill_of(question: Question, part: dict) -> Bill:
     """What the program's fingering costs."""
-    return Bill(question, played(question, part))
+    return Bill(question, said(question, part))
 
 
 def compare(name: str, piece: dict, part: dict, seconds: float = SECONDS) -> Comparison:
     """One part solved again and priced again."""
     question = Question(piece, part)
-    ours = tuple(part["price"][level] for level in ("escapes", "broken", "effort"))
-    said = Counter()
-    for item in part["effort"]:
-        said[item["term"], question.layer_at(item["at"])] += item["amount"]
-    bill = bill_of(question, part)
-    items = {at: (said[at], bill.items[at]) for at in said | bill.items}
     comparison = Comparison(
         name=name,
         onsets=len(question.layers),
         sounds=len(question.sounds),
-        ours=ours,
-        outside=None,
-        bill_of_ours=(bill.escapes, bill.broken, bill.effort),
-        items={at: both for at, both in items.items() if both[0] != both[1]},
-        barres=len(part["barres"]),
+        ours=tuple(part["price"][level] for level in ("escapes", "broken", "effort")),
     )
+    try:
+        bill = bill_of(question, part)
+    except Forbidden as forbidden:
+        comparison.bill_of_ours = forbidden.args[0]
+    else:
+        comparison.bill_of_ours = bill.price
+        comparison.items = _otherwise(question, part, bill)
+    comparison.lists = Listed(question, said(question, part)).differences(part)
     try:
         answer = Model(question).solve(seconds)
     except Unsolved:
         return comparison
-    comparison.outside = answer.escapes, answer.broken, answer.effort
-    postures = [Posture(*posture) for posture in answer.postures]
-    bill = Bill(question, Played(answer.placed, postures))
-    comparison.bill_of_outside = bill.escapes, bill.broken, bill.effort
+    comparison.outside = answer.price
+    try:
+        comparison.bill_of_outside = Bill(question, answer.postures).price
+    except Forbidden as forbidden:
+        comparison.bill_of_outside = forbidden.args[0]
     return comparison
+
+
+def _otherwise(question: Question, part: dict, bill: Bill) -> dict:
+    """Items of the program and of the bill that are not the same."""
+    ours = Counter()
+    for item in part["effort"]:
+        ours[item["term"], question.layer_at(item["at"])] += item["amount"]
+    both = {at: (ours[at], bill.items[at]) for at in {*ours, *bill.items}}
+    return {at: amounts for at, amounts in both.items() if amounts[0] != amounts[1]}
 
 
 def every(apoyando: str, folder: Path, count: int, seed: int):
