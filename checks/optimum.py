@@ -5,13 +5,15 @@ real music.
     .venv/bin/python checks/optimum.py target/debug/apoyando
 
 takes 108 excerpts, one after the other on each core. `--count` and `--seed` take
-others. Each line says what both found; the last one how many agree, and the
+others, `--workers` so many cores, and `--seconds` gives each step of the solver
+so long. Each line says what both found; the last one how many agree, and the
 command ends with 1 if not all do.
 """
 
 import argparse
 import sys
 import tempfile
+import time
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
@@ -48,6 +50,8 @@ class Comparison:
     # What is itemised otherwise, by term and layer; what is listed otherwise.
     items: dict = field(default_factory=dict)
     lists: list[str] = field(default_factory=list)
+    # What the outside solver took.
+    seconds: float = 0.0
 
     @property
     def agrees(self) -> bool:
@@ -56,7 +60,10 @@ class Comparison:
 
     def __str__(self) -> str:
         verdict = "agree" if self.agrees else "DIFFER"
-        line = f"{verdict} {self.ours} {self.onsets} onsets {self.sounds} sounds: {self.name}"
+        if self.outside is None:
+            verdict = "NOT PROVEN"
+        line = f"{verdict} {self.ours} {self.onsets} onsets {self.sounds} sounds"
+        line += f" {self.seconds:.0f} s: {self.name}"
         if not self.agrees:
             line += f"; outside {self.outside}, bill of ours {self.bill_of_ours}"
             line += f", of outside {self.bill_of_outside}, itemised otherwise {self.items}"
@@ -86,10 +93,13 @@ def compare(name: str, piece: dict, part: dict, seconds: float = SECONDS) -> Com
         comparison.bill_of_ours = bill.price
         comparison.items = _otherwise(question, part, bill)
     comparison.lists = Listed(question, said(question, part)).differences(part)
+    begun = time.monotonic()
     try:
-        answer = Model(question).solve(seconds)
+        answer = Model(question).solve(seconds, begin=said(question, part))
     except Unsolved:
         return comparison
+    finally:
+        comparison.seconds = time.monotonic() - begun
     comparison.outside = answer.price
     try:
         comparison.bill_of_outside = Bill(question, answer.postures).price
@@ -107,11 +117,13 @@ def _otherwise(question: Question, part: dict, bill: Bill) -> dict:
     return {at: amounts for at, amounts in both.items() if amounts[0] != amounts[1]}
 
 
-def every(apoyando: str, folder: Path, count: int, seed: int):
-    """Compares so many excerpts on all cores, in order."""
+def every(apoyando: str, folder: Path, count: int, seed: int, seconds=SECONDS, workers=None):
+    """Compares so many excerpts on so many cores, or on all, in order."""
     cases = short_excerpts.cases(apoyando, folder, count, seed)
-    with ProcessPoolExecutor() as pool:
-        found = [pool.submit(compare, case.name, *case.answer(apoyando)) for case in cases]
+    with ProcessPoolExecutor(workers) as pool:
+        found = [
+            pool.submit(compare, case.name, *case.answer(apoyando), seconds) for case in cases
+        ]
         for one in found:
             yield one.result()
 
@@ -121,10 +133,13 @@ def main() -> int:
     parser.add_argument("apoyando", help="the command under test")
     parser.add_argument("--count", type=int, default=COUNT)
     parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--seconds", type=float, default=SECONDS)
+    parser.add_argument("--workers", type=int)
     typed = parser.parse_args()
     agree = total = 0
     with tempfile.TemporaryDirectory() as folder:
-        for comparison in every(typed.apoyando, Path(folder), typed.count, typed.seed):
+        asked = typed.count, typed.seed, typed.seconds, typed.workers
+        for comparison in every(typed.apoyando, Path(folder), *asked):
             print(comparison, flush=True)
             total += 1
             agree += comparison.agrees
