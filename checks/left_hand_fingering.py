@@ -70,6 +70,10 @@ class Laid:
             return range(self.span.start, min(strings))
         return range(max(strings) + 1, self.span.stop)
 
+    def lays_over(self, place: Place) -> bool:
+        """Whether the laid part of a barre covers a place at its fret."""
+        return self.barre is not None and place[1] == self.barre[0] and place[0] in self.laid
+
     def on_string(self, string: int) -> int | None:
         """The sound on a string."""
         found = [n for n, at in self.posture.sounding.items() if at[0] == string]

@@ -62,6 +62,11 @@ class JoiningHand(MovingHand):
             elif not finger:
                 yield before, after, near
             elif finger != before[2]:
-                waiting = self.rests[k - 1, finger].get(at, [])
+                # What the string sounds is stopped elsewhere.
+                waiting = [
+                    *self.bound[k - 1, finger].get(at, []),
+                    *self.stays[k - 1, finger].get(at, []),
+                    *(self.laid[k - 1].get(at, []) if finger == 1 else []),
+                ]
                 if waiting:
                     yield before, after, [*near, self.total(waiting)]

@@ -5,7 +5,9 @@ outside solver. The three levels of the price are minimised in turn.
 from dataclasses import dataclass
 
 from left_hand_fingering import Posture
+from left_hand_given import fix, hint
 from left_hand_joins import JoiningHand
+from left_hand_lawful import LawfulHand
 from left_hand_physics import FINGERS
 from ortools.sat.python import cp_model
 
@@ -25,51 +27,51 @@ class Answer:
 
 
 class Unsolved(Exception):
-    """The solver did not prove an optimum in time."""
+    """The solver did not prove an optimum in time, or that there is none."""
+
+    def __init__(self, status: str, impossible: bool):
+        super().__init__(status)
+        self.impossible = impossible
 
 
 class Model(JoiningHand):
     """One question, ready to be solved."""
 
-    def solve(self, seconds: float) -> Answer:
-        """The three levels of the price in turn; mostly nothing has to be left
-        out or broken, and this is asked first.
+    def solve(self, seconds: float, begin: list[Posture] | None = None) -> Answer:
+        """What is left out and what is broken is known without the effort,
+        which then is the least that there is with as little of both. The search
+        may begin at a fingering.
 
         Raises `Unsolved` if one of them is not proven in so many seconds."""
-        levels = [sum(self.out), sum(self.broken), sum(self.effort)]
-        clean = self.m.clone()
-        for level in levels[:2]:
-            clean.add(level == 0)
-        clean.minimize(levels[2])
-        solver, status = self._solved(clean, seconds)
-        if status == cp_model.OPTIMAL:
-            best = [0, 0, round(solver.objective_value)]
-        elif status == cp_model.INFEASIBLE:
-            best = []
-            for level in levels:
-                self.m.minimize(level)
-                solver, status = self._solved(self.m, seconds)
-                if status != cp_model.OPTIMAL:
-                    break
-                best.append(round(solver.objective_value))
-                self.m.add(level == best[-1])
-        if status != cp_model.OPTIMAL:
-            raise Unsolved(solver.status_name(status))
+        lawful = LawfulHand(self.q)
+        if begin is not None:
+            hint(lawful, [*lawful.out, *lawful.broken], begin)
+            hint(self, self.effort, begin)
+        best = []
+        for level, same in ((lawful.out, self.out), (lawful.broken, self.broken)):
+            lawful.m.minimize(sum(level))
+            best.append(round(self._solved(lawful.m, seconds).objective_value))
+            lawful.m.add(sum(level) == best[-1])
+            self.m.add(sum(same) == best[-1])
+        self.m.minimize(sum(self.effort))
+        solver = self._solved(self.m, seconds)
+        best.append(round(solver.objective_value))
         return Answer(*best, postures=self._postures(solver))
 
     def price_of(self, postures: list[Posture], seconds: float) -> tuple[int, int, int] | None:
         """The price of one fingering by the constraints alone; none if they
         forbid it."""
         fixed = self.m.clone()
-        if not self._fix(fixed, postures):
+        if not fix(self, fixed, postures):
             return None
         levels = [sum(self.out), sum(self.broken), sum(self.effort)]
         fixed.minimize(levels[1] + levels[2])
-        solver, status = self._solved(fixed, seconds)
-        if status == cp_model.INFEASIBLE:
-            return None
-        if status != cp_model.OPTIMAL:
-            raise Unsolved(solver.status_name(status))
+        try:
+            solver = self._solved(fixed, seconds)
+        except Unsolved as unsolved:
+            if unsolved.impossible:
+                return None
+            raise
         return tuple(solver.value(level) for level in levels)
 
     @staticmethod
@@ -80,7 +82,10 @@ class Model(JoiningHand):
         # linear relaxation, which proves these optima soonest.
         solver.parameters.num_workers = 1
         solver.parameters.linearization_level = 2
-        return solver, solver.solve(model)
+        status = solver.solve(model)
+        if status != cp_model.OPTIMAL:
+            raise Unsolved(solver.status_name(status), status == cp_model.INFEASIBLE)
+        return solver
 
     def _postures(self, solver) -> list[Posture]:
         return [self._posture(solver, k) for k in self.layers]
@@ -111,40 +116,3 @@ class Model(JoiningHand):
             for at, literals in kind[k, finger].items()
             if any(solver.value(one) for one in literals)
         }
-
-    def _fix(self, model, postures: list[Posture]) -> bool:
-        """Says in a model what a fingering is; false if there is no such
-        thing in it."""
-        for k, posture in enumerate(postures):
-            wanted = []
-            for n in self.q.alive(k):
-                options = self.act[n, k]
-                if n in posture.sounding:
-                    wanted.append(options.get(posture.sounding[n]))
-                else:
-                    for var in options.values():
-                        model.add(var == 0)
-            if set(posture.sounding) - set(self.q.alive(k)):
-                return False
-            if posture.away and posture.position is None or posture.hinge and not posture.barre:
-                return False
-            if posture.position is None:
-                wanted.append(self.unknown[k])
-            else:
-                wanted.append(self.stands[k].get((posture.position, posture.away)))
-            hinge = (*posture.barre, posture.hinge) if posture.barre else None
-            lying = [var for at, var in self.barres[k].items() if at[:4] == hinge]
-            model.add(sum(self.barres[k].values()) == (posture.barre is not None))
-            if posture.barre:
-                model.add(sum(lying) == 1)
-            for kind, listed in ((self.stays, posture.staying), (self.bound, posture.bound)):
-                for finger in FINGERS:
-                    for at, literals in kind[k, finger].items():
-                        model.add(sum(literals) == (listed.get(finger) == at))
-                    if finger in listed and listed[finger] not in kind[k, finger]:
-                        return False
-            if any(var is None for var in wanted):
-                return False
-            for var in wanted:
-                model.add(var == 1)
-        return True

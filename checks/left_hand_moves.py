@@ -42,6 +42,11 @@ class MovingHand(ShiftingHand):
             for kind, found in ((down, same), (stays, left)):
                 if there and on(kind, string):
                     found.append(self.at_most(sum(on(kind, string)), sum(there)))
+        # A barre lies over what finger 1 is to strike.
+        laid = self.laid[k - 1] if finger == 1 else {}
+        for at, literals in strikes.items():
+            if literals and laid.get(at):
+                left.append(self.at_most(sum(laid[at]), sum(literals)))
         striking = self.striking[k, finger]
         land = self.at_least(striking - sum(same) - sum(left))
         self.charge(self.value("land") * pace, land)

@@ -40,9 +40,11 @@ class Hand(Variables):
         self.stops, self.strikes, self.bound = {}, {}, {}
         self.down_at, self.stays, self.rests = {}, {}, {}
         # By layer: whether no finger is down; places of finger 1 without a
-        # barre, and barres.
+        # barre, barres, and those that lie over a place at their fret; what
+        # they are to lie over.
         self.idle = [self.bool(f"idle {k}") for k in self.layers]
-        self.alone, self.barres = {}, {}
+        self.alone, self.barres, self.laid = {}, {}, {}
+        self._covered = defaultdict(list)
         self._placements()
         self._holding()
         for k in self.layers:
@@ -110,7 +112,9 @@ class Hand(Variables):
                     if fret == 0:
                         continue
                     fingers = {finger: self.bool() for finger in FINGERS}
-                    self.m.add(sum(fingers.values()) == here)
+                    covered = self.bool()
+                    self._covered[k, string, fret].append(covered)
+                    self.m.add(sum(fingers.values()) + covered == here)
                     for finger, var in fingers.items():
                         self.bound[k, finger][string, fret].append(var)
             self.ornamented[n] = sum(whole)
@@ -211,7 +215,8 @@ class Hand(Variables):
         kept = [n for n in self.q.alive(k) if self.q.sounds[n].layer < k]
         stops, guitar = self.stops[k, 1], self.q.instrument
         barres = self.barres[k] = {}
-        laid, lifted = defaultdict(list), defaultdict(list)
+        laid = self.laid[k] = defaultdict(list)
+        lifted = defaultdict(list)
         for fret in sorted({fret for _, fret in stops}):
             for thin, thick in combinations(sorted(guitar.open), 2):
                 asked = []
@@ -234,21 +239,27 @@ class Hand(Variables):
                     for literals in asked:
                         self.m.add(barre <= sum(literals))
                     for s in range(thin, thick + 1):
-                        (lifted if s in up else laid)[fret, s].append(barre)
-        for (fret, s), literals in laid.items():
+                        (lifted if s in up else laid)[s, fret].append(barre)
+        for (s, fret), literals in laid.items():
             below = [
                 var
-                for _, at, var in self._on_string(k, s)
-                if at[1] < fret or (at[1] == fret and at[2] != 1)
+                for n, at, var in self._on_string(k, s)
+                if at[1] < fret
+                or (at[1] == fret and at[2] != 1)
+                or self.q.sounds[n].kind == "natural"
             ]
             self.m.add_at_most_one(literals + below)
-        for (fret, s), literals in lifted.items():
+        for (s, fret), literals in lifted.items():
             below = [var for _, at, var in self._on_string(k, s) if 0 < at[1] <= fret]
             self.m.add_at_most_one(literals + below)
+        # P11: a barre gives what it lies over.
+        for (layer, *at), covered in self._covered.items():
+            for one in covered if layer == k else ():
+                self.m.add(one <= sum(laid.get(tuple(at), [])))
         # Finger 1 stops what it stops alone or under a barre.
         self.alone[k] = {at: [self.at_most(sum(literals))] for at, literals in stops.items()}
         for (s, fret), literals in stops.items():
-            self.m.add(sum(literals) <= self.alone[k][s, fret][0] + sum(laid[fret, s]))
+            self.m.add(sum(literals) <= self.alone[k][s, fret][0] + sum(laid.get((s, fret), [])))
 
     @staticmethod
     def _stopped_under(stops: dict, fret: int, thin: int, thick: int, edge: int) -> list:

@@ -97,7 +97,8 @@ def _fingers(was: Laid, after: Laid, pace: int, items: Counter[str]) -> None:
     few = len(after.q.struck[after.k]) < 3
     for finger, struck in after.strikes.items():
         strings = {string for string, _ in struck}
-        if few and not strings & {string for string, _ in resting.get(finger, ())}:
+        lies = finger == 1 and any(was.lays_over(place) for place in struck)
+        if few and not lies and not strings & {string for string, _ in resting.get(finger, ())}:
             items["land"] += value["land"] * pace
         if finger not in was.down or was.down[finger] & after.down[finger]:
             continue
@@ -210,7 +211,9 @@ def played_joined(was: Laid, after: Laid, n: int) -> bool:
         return finger not in (0, before)
     if finger == 0:
         return True
-    return finger != before and (string, fret) in was.resting().get(finger, set())
+    waits = (string, fret) in was.resting().get(finger, set())
+    waits |= finger == 1 and was.lays_over((string, fret))
+    return finger != before and waits
 
 
 def _let_go(was: Laid, after: Laid, items: Counter[str]) -> None:

@@ -62,12 +62,33 @@ class Puzzle:
         return notes
 
     def _under_a_barre(self) -> list[Note]:
-        """Chords of what one fret gives, now and then with an open string."""
+        """Chords of what one fret gives, now and then with an open string, or a
+        note above the barre that comes back to it."""
         fret, notes = self.draw.choice((1, 2)), []
         for at in range(3):
             keys = {key + (0 if self.chance(30) else fret) for key in self.tuning}
-            keys = self.draw.sample(sorted(keys), min(len(keys), self.draw.choice((2, 3))))
-            notes.append(Note(tuple(sorted(keys)), Fraction(at), Fraction(self.draw.choice((1, 2)))))
+            keys = sorted(self.draw.sample(sorted(keys), min(len(keys), self.draw.choice((2, 3)))))
+            auxiliaries, harmonic = (), None
+            if self.chance(30):
+                auxiliaries = (keys[-1],)
+                keys[-1] += self.draw.choice((1, 2))
+            if self.chance(30):
+                # In a voice of its own, so that it may be slurred.
+                melody = [keys.pop()]
+                if self.chance(10):
+                    melody, harmonic = [self.draw.choice(self.tuning) + 28], "natural"
+                notes.append(
+                    Note(
+                        tuple(melody),
+                        Fraction(at),
+                        Fraction(1),
+                        harmonic=harmonic,
+                        auxiliaries=auxiliaries,
+                    )
+                )
+                auxiliaries = ()
+            length = Fraction(self.draw.choice((1, 2)))
+            notes.append(Note(tuple(keys), Fraction(at), length, voice=2, auxiliaries=auxiliaries))
         return notes
 
     def _note(self, keys: list[int], at: Fraction, length: Fraction, voice: int = 1) -> Note:

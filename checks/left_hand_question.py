@@ -257,7 +257,9 @@ class Question:
         for figure in self.figures:
             if k in figure:
                 layers.update(j for j in figure if j > k)
-        return {s.key for s in self.sounds if s.layer in layers}
+        keys = {s.key for s in self.sounds if s.layer in layers}
+        plain = (s for s in self.sounds if s.layer == k and s.kind == "plain")
+        return keys.union(*(s.auxiliaries for s in plain))
 
     def soon(self, k: int) -> set[int]:
         """P9: keys struck in one of the next two layers."""

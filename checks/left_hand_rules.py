@@ -107,16 +107,17 @@ def _barre_lies(laid: Laid) -> bool:
     ends = laid.q.ends_of_barres(laid.k) | {sounds[n].key for n in laid.kept}
     if not {guitar.key(thin, fret), guitar.key(thick, fret)} <= ends:
         return False
-    sounding = [at for at in laid.posture.sounding.values() if at[0] in laid.span]
-    for string, at, finger in sounding:
+    sounding = {n: at for n, at in laid.posture.sounding.items() if at[0] in laid.span}
+    for n, (string, at, finger) in sounding.items():
+        touched = at > 0 and sounds[n].kind == "natural"
         if string in laid.lifted:
             if 0 < at <= fret:
                 return False
-        elif not (at > fret or at == fret and finger == 1):
+        elif not (at > fret and not touched or at == fret and finger == 1):
             return False
     if laid.hinge is None:
         return True
-    return any(at == 0 and string in laid.lifted for string, at, _ in sounding)
+    return any(at == 0 and string in laid.lifted for string, at, _ in sounding.values())
 
 
 def _pairs(laid: Laid):
@@ -229,7 +230,7 @@ def ornament(laid: Laid, n: int) -> set[int] | None:
     fingers = set()
     for key in sound.auxiliaries:
         fret = key - laid.q.instrument.open[string]
-        if fret == 0:
+        if fret == 0 or laid.lays_over((string, fret)):
             continue
         at = [f for f, place in laid.bound.items() if place == (string, fret) and f != own]
         if not at:

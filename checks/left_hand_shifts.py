@@ -1,4 +1,4 @@
-"""The hand on its way, as constraints: M4, and `shift`, `travel`, `ease`, `hop`
+"""The hand on its way, as constraints: `shift`, `travel`, `ease`, `hop`
 and `hop_stay` of section 5 of docs/model.md, on moves and on seams.
 """
 
@@ -25,9 +25,7 @@ class ShiftingHand(HousedHand):
         # whether the place of the hand is too.
         self.stays_there, self.still = {}, {}
         for k in self.layers:
-            if question.begins_anew(k):
-                self.m.add(self.unknown[k] == self.idle[k])
-            else:
+            if not question.begins_anew(k):
                 self._shift(k)
                 self._hop(k)
         for seam in question.seams:
@@ -56,10 +54,10 @@ class ShiftingHand(HousedHand):
             self.m.add(self.position(k - 1, p) == var + sum(moves[p]))
             self.m.add(self.position(k, p) == var + sum(arrivals[p]) + firsts[p])
             for layer in (k - 1, k):
-                # M4.
+                # M4 again, which the solver sees through sooner so.
                 far = [self.stands[layer][p, d] for d in AWAY if d]
                 self.m.add(sum(far) <= var)
-        # A hand in the air stands where it stood.
+        # So is it that a hand in the air stands where it stood.
         self.m.add(sum(shifts) + sum(firsts.values()) + self.idle[k] <= 1)
         self.stays_there[k] = self.total([nowhere, *same.values()])
 

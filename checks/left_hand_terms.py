@@ -1,26 +1,25 @@
-"""What is charged on a posture, and the author's rules: A1 to A6 and the first
-table of section 5 of docs/model.md, with the terms of letting go. The house
-style stands in `left_hand_house.py`.
+"""What is charged on a posture, as constraints: the first table of section 5 of
+docs/model.md, with the terms of letting go. The house style stands in
+`left_hand_house.py`.
 
 Costs are bounded from below by constraints that the solver, minimising, makes
 tight; so a term is exact wherever the effort is at its least.
 """
 
-from collections import defaultdict
 from itertools import combinations
 
-from left_hand_physics import FINGERS, every
-from left_hand_question import BARRE_WIDTHS, Question
-from left_hand_standing import StandingHand, extended
+from left_hand_lawful import LawfulHand
+from left_hand_physics import FINGERS
+from left_hand_question import Question
+from left_hand_standing import extended
 
 
-class PricedHand(StandingHand):
+class PricedHand(LawfulHand):
     """A hand with the price of its postures."""
 
     def __init__(self, question: Question):
         super().__init__(question)
         self.effort = []
-        self.broken = []
         for n, sound in enumerate(question.sounds):
             for k in question.life(n):
                 if k > sound.layer:
@@ -29,7 +28,6 @@ class PricedHand(StandingHand):
             self._sound_terms(k)
             self._finger_terms(k)
             self._pair_terms(k)
-            self._authors_rules(k)
 
     def value(self, term: str) -> int:
         return self.q.effort[term]
@@ -81,15 +79,12 @@ class PricedHand(StandingHand):
         self.charge(self.value("tone_high"), self.at_least(sum(opened) + high - 1))
 
     def _finger_terms(self, k: int) -> None:
-        """`extension`, `contraction`, `lead`, `barre_hold`; A5."""
+        """`extension`, `contraction`, `lead`, `barre_hold`."""
         for finger in FINGERS:
             for joint in (self.strikes_in[k, finger], self.rests_in[k, finger]):
                 for (fret, q), var in joint.items():
                     offset = fret - (q + finger - 1)
-                    extension = extended(finger, offset)
-                    self.charge(self.value("extension") * extension, var)
-                    if extension > self.q.level["extension"]:
-                        self.broken.append(var)
+                    self.charge(self.value("extension") * extended(finger, offset), var)
             for (fret, q), var in self.strikes_in[k, finger].items():
                 offset = fret - (q + finger - 1)
                 contraction = abs(offset) - extended(finger, offset)
@@ -160,29 +155,3 @@ class PricedHand(StandingHand):
         for term, pairs in (("crossed", crossed), ("crowd", crowd)):
             if pairs:
                 self.charge(self.value(term), self.at_least(*pairs))
-
-    def _authors_rules(self, k: int) -> None:
-        """A1 to A4 and A6; A5 stands with the offsets."""
-        for n in self.q.struck[k]:
-            for option, var in self.place[n].items():
-                breaches = self.q.breaches_of_placement(n, *option)
-                if breaches:
-                    self.broken.append(breaches * var)
-        for finger in FINGERS:
-            if finger not in self.q.level["fingers"]:
-                self.broken += every(self.bound[k, finger])
-        widths = [self.q.level_width]
-        allowed = [set(self.q.level["positions"])]
-        for pin in self.q.pins_at(k):
-            if pin.rule == "barre":
-                widths.append(BARRE_WIDTHS[pin.allowed])
-            else:
-                allowed.append(set(pin.allowed))
-        for (_, thin, thick, _, _), var in self.barres[k].items():
-            breaches = sum(thick - thin + 1 > width for width in widths)
-            if breaches:
-                self.broken.append(breaches * var)
-        for good in allowed:
-            bad = [hand for q, hand in self.hand[k].items() if q not in good]
-            if bad:
-                self.broken.append(self.at_least(sum(bad) - self.idle[k]))

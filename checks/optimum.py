@@ -4,27 +4,33 @@ real music.
     cargo build -p apoyando
     .venv/bin/python checks/optimum.py target/debug/apoyando
 
-takes 72 excerpts, one after the other on each core. `--count` and `--seed` take
-others. Each line says what both found; the last one how many agree, and the
+takes 108 excerpts, one after the other on each core. `--count` and `--seed` take
+others, `--workers` so many cores, and `--seconds` gives each step of the solver
+so long. Each line says what both found; the last one how many agree, and the
 command ends with 1 if not all do.
 """
 
 import argparse
 import sys
 import tempfile
+import time
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import short_excerpts
+from left_hand_fingering import said
+from left_hand_listed import Listed
 from left_hand_model import Model, Unsolved
-from left_hand_price import Bill, Played, Posture, played
+from left_hand_price import Bill, Forbidden
 from left_hand_question import Question
 
 SEED = 20261
-COUNT = 72
-SECONDS = 900
+COUNT = 108
+SECONDS = 1800
+
+Price = tuple[int, int, int]
 
 
 @dataclass
@@ -34,70 +40,90 @@ class Comparison:
     name: str
     onsets: int
     sounds: int
-    ours: tuple[int, int, int]
+    ours: Price
     # None if no optimum was proven in time.
-    outside: tuple[int, int, int] | None
-    # Price of each fingering, worked out in plain Python.
-    bill_of_ours: tuple[int, int, int] | None = None
-    bill_of_outside: tuple[int, int, int] | None = None
-    # What is itemised otherwise: term, layer, amount.
-    items: dict | None = None
-    barres: int = 0
+    outside: Price | None = None
+    # Price of each fingering, worked out in plain Python; the rules it breaks
+    # if it is one for no hand.
+    bill_of_ours: Price | list | None = None
+    bill_of_outside: Price | list | None = None
+    # What is itemised otherwise, by term and layer; what is listed otherwise.
+    items: dict = field(default_factory=dict)
+    lists: list[str] = field(default_factory=list)
+    # What the outside solver took.
+    seconds: float = 0.0
 
     @property
     def agrees(self) -> bool:
-        every = {self.ours, self.outside, self.bill_of_ours, self.bill_of_outside}
-        return len(every) == 1 and not self.items
+        bills = self.outside, self.bill_of_ours, self.bill_of_outside
+        return all(price == self.ours for price in bills) and not self.items and not self.lists
 
     def __str__(self) -> str:
         verdict = "agree" if self.agrees else "DIFFER"
-        line = f"{verdict} {self.ours} {self.onsets} onsets {self.sounds} sounds: {self.name}"
+        if self.outside is None:
+            verdict = "NOT PROVEN"
+        line = f"{verdict} {self.ours} {self.onsets} onsets {self.sounds} sounds"
+        line += f" {self.seconds:.0f} s: {self.name}"
         if not self.agrees:
             line += f"; outside {self.outside}, bill of ours {self.bill_of_ours}"
             line += f", of outside {self.bill_of_outside}, itemised otherwise {self.items}"
+            line += f", listed otherwise {self.lists}"
         return line
 
 
 def bill_of(question: Question, part: dict) -> Bill:
     """What the program's fingering costs."""
-    return Bill(question, played(question, part))
+    return Bill(question, said(question, part))
 
 
 def compare(name: str, piece: dict, part: dict, seconds: float = SECONDS) -> Comparison:
     """One part solved again and priced again."""
     question = Question(piece, part)
-    ours = tuple(part["price"][level] for level in ("escapes", "broken", "effort"))
-    said = Counter()
-    for item in part["effort"]:
-        said[item["term"], question.layer_at(item["at"])] += item["amount"]
-    bill = bill_of(question, part)
-    items = {at: (said[at], bill.items[at]) for at in said | bill.items}
     comparison = Comparison(
         name=name,
         onsets=len(question.layers),
         sounds=len(question.sounds),
-        ours=ours,
-        outside=None,
-        bill_of_ours=(bill.escapes, bill.broken, bill.effort),
-        items={at: both for at, both in items.items() if both[0] != both[1]},
-        barres=len(part["barres"]),
+        ours=tuple(part["price"][level] for level in ("escapes", "broken", "effort")),
     )
     try:
-        answer = Model(question).solve(seconds)
+        bill = bill_of(question, part)
+    except Forbidden as forbidden:
+        comparison.bill_of_ours = forbidden.args[0]
+    else:
+        comparison.bill_of_ours = bill.price
+        comparison.items = _otherwise(question, part, bill)
+    comparison.lists = Listed(question, said(question, part)).differences(part)
+    begun = time.monotonic()
+    try:
+        answer = Model(question).solve(seconds, begin=said(question, part))
     except Unsolved:
         return comparison
-    comparison.outside = answer.escapes, answer.broken, answer.effort
-    postures = [Posture(*posture) for posture in answer.postures]
-    bill = Bill(question, Played(answer.placed, postures))
-    comparison.bill_of_outside = bill.escapes, bill.broken, bill.effort
+    finally:
+        comparison.seconds = time.monotonic() - begun
+    comparison.outside = answer.price
+    try:
+        comparison.bill_of_outside = Bill(question, answer.postures).price
+    except Forbidden as forbidden:
+        comparison.bill_of_outside = forbidden.args[0]
     return comparison
 
 
-def every(apoyando: str, folder: Path, count: int, seed: int):
-    """Compares so many excerpts on all cores, in order."""
+def _otherwise(question: Question, part: dict, bill: Bill) -> dict:
+    """Items of the program and of the bill that are not the same."""
+    ours = Counter()
+    for item in part["effort"]:
+        ours[item["term"], question.layer_at(item["at"])] += item["amount"]
+    both = {at: (ours[at], bill.items[at]) for at in {*ours, *bill.items}}
+    return {at: amounts for at, amounts in both.items() if amounts[0] != amounts[1]}
+
+
+def every(apoyando: str, folder: Path, count: int, seed: int, seconds=SECONDS, workers=None):
+    """Compares so many excerpts on so many cores, or on all, in order."""
     cases = short_excerpts.cases(apoyando, folder, count, seed)
-    with ProcessPoolExecutor() as pool:
-        found = [pool.submit(compare, case.name, *case.answer(apoyando)) for case in cases]
+    with ProcessPoolExecutor(workers) as pool:
+        found = [
+            pool.submit(compare, case.name, *case.answer(apoyando), seconds) for case in cases
+        ]
         for one in found:
             yield one.result()
 
@@ -107,10 +133,13 @@ def main() -> int:
     parser.add_argument("apoyando", help="the command under test")
     parser.add_argument("--count", type=int, default=COUNT)
     parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--seconds", type=float, default=SECONDS)
+    parser.add_argument("--workers", type=int)
     typed = parser.parse_args()
     agree = total = 0
     with tempfile.TemporaryDirectory() as folder:
-        for comparison in every(typed.apoyando, Path(folder), typed.count, typed.seed):
+        asked = typed.count, typed.seed, typed.seconds, typed.workers
+        for comparison in every(typed.apoyando, Path(folder), *asked):
             print(comparison, flush=True)
             total += 1
             agree += comparison.agrees

@@ -80,7 +80,27 @@ def test_a_finger_that_jumps_strings():
     notes = [note((60, 65), 0, 1), note(56, 1, 1)]
     first = hand({0: (2, 1, 1), 1: (1, 1, 1)}, 1, barre=(1, 1, 3))
     after = hand({2: (3, 1, 1)}, 1)
-    assert moves(question(notes), first, after) == {("land", 1): 1}
+    assert moves(question(notes), first, after) == {}
+
+
+def test_a_barre_lies_already_where_finger_1_strikes():
+    notes = [note((60, 65), 0, 1), note(56, 1, 1)]
+    under = {0: (2, 1, 1), 1: (1, 1, 1)}
+    wide = hand(under, 1, barre=(1, 1, 3))
+    assert moves(question(notes), wide, hand({2: (3, 1, 1)}, 1)) == {}
+    # Not on a string beside it, nor at another fret.
+    narrow = hand(under, 1, barre=(1, 1, 2))
+    paid = {("land", 1): 1, ("jump", 1): 2}
+    assert moves(question(notes), narrow, hand({2: (3, 1, 1)}, 1)) == paid
+    notes = [note((60, 65), 0, 1), note((56, 57), 1, 1)]
+    higher = hand({2: (4, 6, 4), 3: (3, 2, 1)}, 3)
+    assert moves(question(notes), wide, higher)[("land", 1)] == 2
+    # Nor under what is lifted: ② and ① here.
+    notes = [note((51, 56, 59), 0, 1), note((60, 65), 1, 1)]
+    sounding = {0: (4, 1, 1), 1: (3, 1, 1), 2: (2, 0, 0)}
+    hinge = hand(sounding, 1, barre=(1, 1, 4), hinge="thin")
+    laid = hand({3: (2, 1, 1), 4: (1, 1, 1)}, 1, barre=(1, 1, 2))
+    assert moves(question(notes), hinge, laid) == {("land", 1): 1, ("hinge", 1): 6}
 
 
 def test_a_finger_leaps_over_a_short_note():
@@ -325,6 +345,25 @@ def test_a_slur_downwards():
     assert joined("slur", (1, 4, 4), (1, 3, 3), staying={3: (1, 3)}) == (0, 6)
     # Another finger waits there than the one that plays.
     assert joined("slur", (1, 3, 3), (1, 2, 1), staying={2: (1, 2)}) == (240, 0)
+
+
+def test_a_barre_waits_for_a_slur_downwards():
+    """G F on ①, the F under a barre that stops C on ② already."""
+    notes = [*line(67, 65), note(60, 0, 1, voice=2)]
+    asked = question(notes, joins=[(0, 1, "slur")])
+    sounding, after = {0: (2, 1, 1), 1: (1, 3, 3)}, hand({2: (1, 1, 1)}, 1)
+    assert moves(asked, hand(sounding, 1, barre=(1, 1, 2)), after) == {}
+    apart = {("join", 1): 240, ("land", 1): 1, ("jump", 1): 2}
+    assert moves(asked, hand(sounding, 1), after) == apart
+    # Finger 2 does not lie there.
+    other = hand({2: (1, 1, 2)}, 1)
+    assert moves(asked, hand(sounding, 1, barre=(1, 1, 2)), other)[("join", 1)] == 240
+    # Under a lifted part it does not wait: ④ and ③ stopped, ② open.
+    notes = [*line(67, 65), note((51, 56, 59), 0, 1, voice=2)]
+    sounding = {0: (4, 1, 1), 1: (3, 1, 1), 2: (2, 0, 0), 3: (1, 3, 3)}
+    hinge = hand(sounding, 1, barre=(1, 1, 4), hinge="thin")
+    asked = question(notes, joins=[(0, 1, "slur")])
+    assert moves(asked, hinge, hand({4: (1, 1, 1)}, 1)) == {("join", 1): 240, ("land", 1): 1}
 
 
 def test_a_glissando():

@@ -102,6 +102,38 @@ def test_p4_under_a_barre_every_string_is_stopped_or_the_barre_is_a_hinge():
     assert refusals(question(notes), lifted, after) == set()
 
 
+def test_p4_no_harmonic_is_touched_under_what_is_laid():
+    """E♭ and C under a barre on ④ to ②; on ③ fret 4 B, or touched there."""
+    sounding = {0: (4, 1, 1), 1: (3, 4, 4), 2: (2, 1, 1)}
+    assert refusals(chord(51, 59, 60), hand(sounding, 1, barre=(1, 2, 4))) == set()
+    notes = [note((51, 60), 0, 1), note(83, 0, 1, voice=2, harmonic="natural")]
+    touched = {0: (4, 1, 1), 1: (2, 1, 1), 2: (3, 4, 4)}
+    assert refusals(question(notes), hand(touched, 1, barre=(1, 2, 4))) == {"P4"}
+    # Over what is lifted it may be: ④ and ③ are stopped, ① is open.
+    notes = [
+        note((51, 56, 64), 0, 1),
+        note(87, 0, 1, voice=2, harmonic="natural"),
+        note(65, 1, 1),
+    ]
+    touched = {0: (4, 1, 1), 1: (3, 1, 1), 2: (1, 0, 0), 3: (2, 4, 4)}
+    hinge = hand(touched, 1, barre=(1, 1, 4), hinge="thin")
+    assert refusals(question(notes), hinge, hand({4: (1, 1, 1)}, 1)) == set()
+
+
+def test_p4_a_barre_may_end_on_what_an_ornament_calls_for():
+    """C♯ on ② at fret 2, and G♯ on ① with finger 3; F♯ is on ① at fret 2."""
+    under = hand({0: (2, 2, 1), 1: (1, 4, 3)}, 2, barre=(2, 1, 2))
+    for auxiliaries, refused in (((), {"P4"}), ((66,), set()), ((70,), {"P4"})):
+        notes = [note((61, 68), 0, 1, auxiliaries=auxiliaries)]
+        assert refusals(question(notes), under) == refused
+    # Not of a harmonic, nor of a sound that is kept.
+    notes = [note(61, 0, 1, voice=2), note(80, 0, 1, harmonic="artificial", auxiliaries=(66,))]
+    assert refusals(question(notes), under) == {"P4"}
+    notes = [note(68, 0, 2, auxiliaries=(66,)), note(61, 1, 1, voice=2)]
+    kept = hand({0: (1, 4, 3), 1: (2, 2, 1)}, 2, barre=(2, 1, 2))
+    assert refusals(question(notes), hand({0: (1, 4, 3)}, 2), kept) == {"P4"}
+
+
 def test_p4_a_finger_does_one_thing():
     # Finger 1 stops F on ① and cannot touch the harmonic on ⑥ as well.
     notes = [note(65, 0, 1), note(52, 0, 1, voice=2, harmonic="natural")]
@@ -308,6 +340,21 @@ def test_p11_an_ornament_is_whole_or_not_at_all():
     assert refusals(to_open, hand({0: (1, 1, 1)}, 1)) == set()
     own = refusals(turn, hand({0: (1, 3, 2)}, 2, bound={1: (1, 2), 2: (1, 5)}))
     assert "P4" in own and "P11" in own
+
+
+def test_p11_a_barre_gives_what_it_lies_over():
+    """C♯ on ② and F♯ below G♯ on ① under the barre, A♯ above by finger 4."""
+    sounding = {0: (2, 2, 1), 1: (1, 4, 3)}
+    turn = question([note((61, 68), 0, 1, auxiliaries=(66, 70))])
+    for bound, refused in (({}, set()), ({4: (1, 6)}, set()), ({2: (1, 2)}, {"P11", "P5"})):
+        under = hand(sounding, 2, barre=(2, 1, 2), bound=bound)
+        assert refusals(turn, under) == refused, bound
+    # Without the barre finger 4 is bound to half an ornament.
+    assert refusals(turn, hand(sounding, 2, bound={4: (1, 6)})) == {"P11"}
+    # A barre at another fret gives nothing.
+    turn = question([note((61, 68), 0, 1, auxiliaries=(67, 70)), note(66, 1, 1)])
+    under = hand(sounding, 2, barre=(2, 1, 2), bound={4: (1, 6)})
+    assert refusals(turn, under, hand({2: (1, 2, 1)}, 2)) == {"P11"}
 
 
 def test_p11_only_a_plain_sound_is_ornamented_and_while_it_is_struck():

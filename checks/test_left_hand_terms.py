@@ -138,6 +138,21 @@ def test_an_ornament_not_played():
     assert items(touched, hand({0: (1, 12, 1)}, 12))[("ornament", 0)] == 240
 
 
+def test_an_ornament_under_a_barre():
+    """C♯ on ②, and on ① G♯ with the F♯ below it."""
+    notes = [note((61, 68), 0, 1, auxiliaries=(66,))]
+    under = hand({0: (2, 2, 1), 1: (1, 4, 3)}, 2, barre=(2, 1, 2))
+    paid = {("stop", 0): 8, ("finger_3", 0): 2, ("height", 0): 1, ("barre_hold", 0): 4}
+    assert items(question(notes), under) == paid
+    # The A♯ above it is lacking, or bound.
+    notes = [note((61, 68), 0, 1, auxiliaries=(66, 70))]
+    assert items(question(notes), under) == paid | {("ornament", 0): 240}
+    bound = hand(under.sounding, 2, barre=(2, 1, 2), bound={4: (1, 6)})
+    found = items(question(notes), bound)
+    # Finger 4 is a fret out.
+    assert ("ornament", 0) not in found and found[("extension", 0)] == 24
+
+
 def test_a_bound_finger_is_down():
     # Finger 4 one fret out; and on the fret and beside the string of another.
     trill = question([note(67, 0, 1, auxiliaries=(69,))])
