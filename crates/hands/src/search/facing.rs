@@ -125,6 +125,8 @@ pub(crate) struct Floor<C> {
     any: Row<C>,
     /// By position, if the hand does not shift.
     in_place: Row<C>,
+    /// By position, to a stand that is away.
+    away: Row<C>,
     /// From anywhere.
     pub all: C,
 }
@@ -135,10 +137,24 @@ impl<C: Cost> Floor<C> {
     #[inline(always)]
     pub fn may_improve(&self, best: &Lanes<C>, stand: &Stand, cost: C) -> bool {
         let row = if stand.away > 0 { &self.in_place } else { &self.any };
-        let mut less = *best;
-        take(&mut less, row, stand.low, cost);
-        less != *best
+        improves(best, row, stand.low, cost)
     }
+
+    /// The same of the shape's stands that are away.
+    #[inline(always)]
+    pub fn away_may_improve(&self, best: &Lanes<C>, stand: &Stand, cost: C) -> bool {
+        improves(best, &self.away, stand.low, cost)
+    }
+}
+
+/// Whether eight lanes of a row with a number added are less somewhere.
+#[inline(always)]
+fn improves<C: Cost>(best: &Lanes<C>, row: &Row<C>, low: u8, cost: C) -> bool {
+    let from = usize::from(low).min(ROW - LANES);
+    let mut lanes = [C::NEVER; LANES];
+    lanes.copy_from_slice(&row[from..from + LANES]);
+    let less = |(lane, best): (C, C)| lane.plus(cost) < best;
+    lanes.into_iter().zip(*best).fold(false, |any, pair| any | less(pair))
 }
 
 /// What of the next stage depends on fingers that stay.
@@ -209,13 +225,15 @@ impl<'a, C: Cost> Facing<'a, C> {
         let least = Arc::clone(least.unwrap_or(&self.shifts.led[0]));
         let least_shift = self.shifts.least();
         for number in 0..next.onward.len() as u32 {
-            let mut floor =
-                Floor { any: [C::NEVER; ROW], in_place: [C::NEVER; ROW], all: C::NEVER };
+            let never = [C::NEVER; ROW];
+            let mut floor = Floor { any: never, in_place: never, away: never, all: C::NEVER };
             for index in next.stands_of(number) {
                 let (stand, rows) = (&next.stands[index], &self.rows[index]);
                 lower(&mut floor.in_place, &rows.stay);
                 if stand.away > 0 {
                     lower(&mut floor.in_place, &rows.moved);
+                    lower(&mut floor.away, &rows.stay);
+                    lower(&mut floor.away, &rows.moved);
                 } else if !stand.is_idle() {
                     if stand.stays.is_empty() {
                         lower(&mut floor.any, &shifted(stand, &rows.costs, &least));
@@ -227,6 +245,11 @@ impl<'a, C: Cost> Facing<'a, C> {
             }
             lower(&mut floor.any, &floor.in_place.clone());
             floor.all = floor.any.iter().copied().min().unwrap_or(C::NEVER);
+            for stand in next.stands[next.stands_of(number)].iter().filter(|s| s.is_idle()) {
+                // A hand that is idle already brings other memories.
+                let least = next.totals[stand.lanes()].iter().min();
+                floor.all = floor.all.min(least.map_or(C::NEVER, |least| C::of((*least).into())));
+            }
             self.floors.push(floor);
         }
         for bucket in &next.buckets {

@@ -36,8 +36,6 @@ pub(crate) struct Onward<'a, 'm, 'p, C> {
     facing: Facing<'a, C>,
     /// By shape of the next stage: its sheet and number there.
     shapes: Vec<(&'a Sheet, u32)>,
-    /// By shape of the next stage, whether the hand may be away in it.
-    has_away: Vec<bool>,
     /// Fingers and strings on which they are down, with the shapes; in order.
     down: Vec<(u8, u8, u32)>,
     /// Whether sounds of the next layer are to be joined.
@@ -85,7 +83,6 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
     ) -> Self {
         let next = facing.next;
         let mut shapes: Vec<(&Sheet, u32)> = Vec::with_capacity(next.onward.len());
-        let mut has_away: Vec<bool> = Vec::with_capacity(next.onward.len());
         let mut down: Vec<(u8, u8, u32)> = Vec::with_capacity(2 * next.onward.len());
         for bucket in &next.buckets {
             for (index, number) in bucket.shapes.clone().enumerate() {
@@ -98,7 +95,6 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
                         strings &= strings - 1;
                     }
                 }
-                has_away.push(!bucket.sheet.aways(index).is_empty());
             }
         }
         down.sort_unstable();
@@ -116,7 +112,6 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             layer,
             facing,
             shapes,
-            has_away,
             down,
             joining: !ground.joins_into(layer + 1).is_empty(),
             remembering: ground.steps.get(layer + 1).is_some_and(|step| step.leap > 0),
@@ -267,10 +262,11 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             } else {
                 let left = self.left(leaving, stand);
                 let same = plain.filter(|(plain, _)| plain.lifted == stand.lifted);
-                let mut start = [C::NEVER; LANES];
+                let mut start = unpriced(stand);
                 if let Some((plain, best)) = same {
                     let from = usize::from(stand.low - plain.low);
-                    start[..LANES - from].copy_from_slice(&best[from..]);
+                    let count = usize::from(stand.count).min(LANES);
+                    start[..count].copy_from_slice(&best[from..from + count]);
                 }
                 self.staying(leaving, &left, same.is_none(), start)
             };
@@ -302,7 +298,8 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
 
     /// From a stand in which no finger stays.
     fn bare(&mut self, leaving: &Leaving<'_>, left: &Left<'_>) -> Lanes<C> {
-        let mut best = [C::NEVER; LANES];
+        let mut best = unpriced(left.stand);
+        let mut worst = C::NEVER;
         let next = self.facing.next;
         let stand = left.stand;
         let usual = !self.remembering && stand.lifted.get().is_none() && stand.away == 0;
@@ -312,7 +309,7 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             for at in shapes.start as usize..shapes.end as usize {
                 let number = self.facing.order[at];
                 let floor = &self.facing.floors[number as usize];
-                if floor.all.plus(cut) >= worst_lane(&best, stand) {
+                if floor.all.plus(cut) >= worst {
                     break;
                 }
                 if !floor.may_improve(&best, stand, cut) {
@@ -326,9 +323,11 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
                     let first = self.bare_stand(leaving, number);
                     self.step_with(left, &pair, first, &mut best);
                 }
-                if self.has_away[number as usize] {
+                let floor = &self.facing.floors[number as usize];
+                if floor.away_may_improve(&best, stand, C::of(i64::from(pair.fingers))) {
                     self.aways(leaving, left, number, &mut best);
                 }
+                worst = worst_lane(&best);
             }
         }
         self.held_on(leaving, left, &mut best);
@@ -368,10 +367,9 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
                 let stand = self.facing.staying[of][index];
                 let number = self.facing.next.stands[stand as usize].shape;
                 let (cut, follows) = self.bench.cut[number as usize];
+                let cut = C::of(i64::from(cut));
                 let floor = &self.facing.floors[number as usize];
-                if follows == leaving.number
-                    && floor.may_improve(best, left.stand, C::of(i64::from(cut)))
-                {
+                if follows == leaving.number && floor.may_improve(best, left.stand, cut) {
                     self.pair(leaving, number);
                     self.rare(leaving, left, (number, stand), best);
                 }
@@ -516,25 +514,34 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             if stand.stays.is_empty() && plain.is_none() {
                 plain = Some(stand);
             }
+            let totals = &mut totals[stand.lanes()];
             for (bucket, _) in leaving.ways {
-                for number in next.buckets[*bucket as usize].shapes.clone() {
-                    self.idle_anew(leaving, (&left, &tags), number, &mut totals[stand.lanes()]);
+                let shapes = &next.buckets[*bucket as usize].shapes;
+                for at in shapes.start as usize..shapes.end as usize {
+                    let number = self.facing.order[at];
+                    if !self.idle_anew(leaving, (&left, &tags), number, totals) {
+                        break;
+                    }
                 }
             }
         }
     }
 
-    /// To every stand of a shape, the move worked out anew.
+    /// To every stand of a shape, the move worked out anew. Says whether it might
+    /// have been worth it.
     fn idle_anew(
         &self,
         leaving: &Leaving<'_>,
         (left, tags): (&Left<'_>, &[(usize, &Tag)]),
         number: u32,
         totals: &mut [i32],
-    ) {
+    ) -> bool {
         let (cut, follows) = self.bench.cut[number as usize];
-        if follows != leaving.number {
-            return;
+        let worst = tags.iter().map(|(slot, _)| totals[*slot]).max().unwrap_or(0);
+        let least = self.facing.floors[number as usize].all;
+        let promising = !least.is_never() && plus(least.get() as i32, cut.into()) < worst;
+        if follows != leaving.number || !promising {
+            return promising;
         }
         let (sheet, index) = self.shapes[number as usize];
         let pair = self.pair_of(left, &leaving.from, (sheet, index as usize));
@@ -547,6 +554,7 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
                 self.out_of_idle(tags, stand, &pair, totals);
             }
         }
+        true
     }
 
     /// From an idle hand, with some memories, to a stand.
@@ -629,10 +637,19 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
     }
 }
 
-/// The most that any lane of a stand costs by now.
+/// The lanes of a stand before anything is known: never, and nothing where it has
+/// none, which is never improved on.
 #[inline(always)]
-fn worst_lane<C: Cost>(best: &Lanes<C>, stand: &Stand) -> C {
-    best.iter().take(usize::from(stand.count)).copied().max().unwrap_or(C::NEVER)
+fn unpriced<C: Cost>(stand: &Stand) -> Lanes<C> {
+    let mut lanes = [C::default(); LANES];
+    lanes[..usize::from(stand.count).min(LANES)].fill(C::NEVER);
+    lanes
+}
+
+/// The most that any lane costs by now.
+#[inline(always)]
+fn worst_lane<C: Cost>(best: &Lanes<C>) -> C {
+    best.iter().copied().max().unwrap_or(C::NEVER)
 }
 
 fn plus(cost: i32, more: i64) -> i32 {
