@@ -101,7 +101,8 @@ impl<'a> Weighed<'a> {
     }
 
     fn best_written_out(&self) -> Solution {
-        let solution = self.written_out(&self.search.way);
+        let mut solution = self.written_out(&self.search.way);
+        self.name_clashes(&mut solution.findings);
         debug_assert_eq!(solution.fingering.price, self.price(), "the bill adds up");
         solution
     }
@@ -160,11 +161,7 @@ impl<'a> Weighed<'a> {
 
     /// The price of the best way.
     pub fn price(&self) -> Price {
-        Price {
-            escapes: self.search.faults().map(|f| u32::from(f.0)).sum(),
-            broken: self.search.faults().map(|f| u32::from(f.1)).sum(),
-            effort: u64::try_from(self.search.effort).unwrap_or(0),
-        }
+        self.search.price()
     }
 
     /// A way as a fingering for both hands.
@@ -195,7 +192,7 @@ impl<'a> Weighed<'a> {
     }
 }
 
-fn crowded(problem: &Problem<'_>, ground: &Ground, layer: usize) -> HandsError {
+pub(crate) fn crowded(problem: &Problem<'_>, ground: &Ground, layer: usize) -> HandsError {
     let at = &ground.music.layers[layer];
     HandsError::Crowded {
         bar: when::bar_number(problem.score, at.onset),

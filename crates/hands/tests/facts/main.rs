@@ -12,3 +12,4 @@ mod right_rules;
 mod scales;
 mod staff;
 mod voices;
+mod ways_out;
