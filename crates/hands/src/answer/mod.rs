@@ -8,6 +8,7 @@ pub(crate) mod changed;
 pub(crate) mod clash;
 pub(crate) mod damping;
 pub(crate) mod findings;
+pub(crate) mod like_bars;
 pub(crate) mod obstacle;
 pub(crate) mod reason;
 pub(crate) mod way_wording;

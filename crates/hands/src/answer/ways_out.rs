@@ -92,13 +92,17 @@ pub struct WaysOut {
 impl Solved<'_> {
     /// What could be changed where the best fingering leaves out notes or breaks
     /// rules, each with the price that the same search proves. At most 32 spots
-    /// are looked at.
+    /// are looked at. Like bars need not be alike in it.
     ///
     /// # Errors
     /// As [`finger`](crate::finger), if the bass an octave higher is more than
     /// can be weighed.
     pub fn ways_out(&self) -> Result<WaysOut, HandsError> {
-        self.weighed.ways_out()
+        if self.weighed.held_alike.is_empty() {
+            self.weighed.ways_out()
+        } else {
+            self.weighed.freed()?.ways_out()
+        }
     }
 }
 

@@ -21,6 +21,7 @@ mod grip;
 mod heard;
 mod holding;
 mod house;
+mod like;
 mod listed;
 mod lists;
 mod moves;

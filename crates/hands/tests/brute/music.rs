@@ -68,6 +68,21 @@ pub fn draft(dice: &mut Dice, instrument: &Instrument, onsets: usize) -> Draft {
     Draft { heading: Heading::default(), bars: grid, parts: vec![part] }
 }
 
+/// Writes the notes of some bars into later ones, if there are several.
+pub fn repeat_bars(dice: &mut Dice, draft: &mut Draft) {
+    let bars = draft.bars.len();
+    let apart = if bars > 3 && dice.one_in(4) { 1 } else { 2 };
+    for bar in apart..bars {
+        let from = bar % apart;
+        if from > 0 && dice.one_in(2) || draft.bars[from].length != draft.bars[bar].length {
+            continue;
+        }
+        for voice in &mut draft.parts[0].voices {
+            voice[bar] = voice[from].clone();
+        }
+    }
+}
+
 /// The keys of the open strings, the first string first.
 pub fn open_keys(instrument: &Instrument) -> Vec<i16> {
     let open = |string| instrument.sound(Place { string, fret: Fret(0) });

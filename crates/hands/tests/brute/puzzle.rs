@@ -62,6 +62,19 @@ impl Puzzle {
         Self::with(dice, instrument, draft)
     }
 
+    /// Short bars of which some are the same; none if they cannot be, for a tie.
+    pub fn of_like_bars(seed: u64) -> Option<Self> {
+        let mut dice = Dice(seed);
+        let tuning = ["E2 A2 D3 G3", "A2 E3 A3 E4", "D3 G3 B3 E4"][dice.below(3) as usize];
+        let frets = Fret(5 + dice.below(3) as u8);
+        let tuning = tuning.parse().unwrap();
+        let instrument = Instrument { tuning, frets, ..Instrument::guitar() };
+        let mut draft = music::draft(&mut dice, &instrument, 4);
+        music::repeat_bars(&mut dice, &mut draft);
+        Score::assemble(draft.clone()).ok()?;
+        Some(Self::with(&mut dice, instrument, draft))
+    }
+
     /// A chord of five notes or two of four that a hand may not be able to play:
     /// what lies on neighbouring frets, some of it on one.
     pub fn of_chords(seed: u64) -> Self {
