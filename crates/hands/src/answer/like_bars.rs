@@ -308,7 +308,7 @@ impl Likeness {
         };
         let first = score.bar(*self.bars.first()?).start;
         Some(Finding {
-            rule: "like-bars-unlike",
+            rule: "like-bars-differ",
             severity: Severity::Advice,
             place: when::place(score, part, first),
             message: self.sentence(score),
