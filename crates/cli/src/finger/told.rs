@@ -83,7 +83,8 @@ fn like_bars(text: &mut String, score: &Score, part: &FingeredPart) {
 /// What could be changed where notes are left out or rules broken.
 fn ways_out(text: &mut String, answers: &Answers) {
     for spot in &answers.ways_out.spots {
-        let _ = writeln!(text, "\n  ways out at {}:{}, where {}", spot.bar, spot.beat, spot.sentence);
+        let _ =
+            writeln!(text, "\n  ways out at {}:{}, where {}", spot.bar, spot.beat, spot.sentence);
         for way in spot.ways.iter().take(LISTED) {
             let _ = writeln!(text, "    {}", way.sentence);
         }
@@ -97,7 +98,8 @@ fn ways_out(text: &mut String, answers: &Answers) {
     }
     match answers.ways_out.more {
         0 => {}
-        1 => text.push_str("\n  1 more place where something is left out or broken was not looked at\n"),
+        1 => text
+            .push_str("\n  1 more place where something is left out or broken was not looked at\n"),
         more => {
             let _ = writeln!(
                 text,

@@ -62,7 +62,6 @@ const TUNE: &str =
 #[test]
 fn a_bar_that_comes_again_is_fingered_again() {
     let told = alike(&score(Metre::COMMON, None, &[TUNE]), &EffortTable::default());
-    println!("{} {} {:?} {}", told.before, told.after, told.sentences, told.reason);
     let [like] = &told.likenesses[..] else { panic!("{:?}", told.likenesses) };
     assert_eq!(like.bars, [BarIndex(0), BarIndex(2)]);
     let Alike::Made(made) = like.outcome else { panic!("{like:?}") };
@@ -76,7 +75,6 @@ fn a_bar_that_comes_again_is_fingered_again() {
 fn what_costs_too_much_is_left_and_named() {
     let effort = EffortTable { alike: 0, ..EffortTable::default() };
     let told = alike(&score(Metre::COMMON, None, &[TUNE]), &effort);
-    println!("{:?} {}", told.sentences, told.reason);
     assert_eq!(told.after, told.before);
     let Alike::TooDear(made) = told.likenesses[0].outcome else { panic!("{:?}", told.sentences) };
     assert_eq!(made.worth, 0);
