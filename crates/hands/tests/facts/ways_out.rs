@@ -76,12 +76,12 @@ fn what_lies_too_far_apart_clashes_by_reach() {
     assert!(findings[0].contains("farther apart than a hand reaches"), "{findings:?}");
 }
 
-/// The small F major chord needs a barre over ① and ②, or one of its notes fewer.
+/// Five stopped notes need a barre, four have a finger each.
 #[test]
 fn a_barre_that_the_level_lacks_can_be_allowed() {
     let level = Level { barre: apoyando_fingering::BarreLimit::None, ..Level::open() };
     let (price, ways, _) =
-        ways_out(&score(Metre::COMMON, None, &["E4/2 F3+A3+C4+F4/2"]), &level, &[]);
+        ways_out(&score(Metre::COMMON, None, &["E4/2 F2+C3+F3+A3+C4/2"]), &level, &[]);
     assert_eq!((price.escapes, price.broken), (0, 1));
     let spot = &ways.spots[0];
     assert_eq!(spot.ways[0].change, QuestionChange::WiderBarre);
