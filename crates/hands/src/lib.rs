@@ -14,8 +14,11 @@ mod solved;
 mod when;
 
 pub use answer::alternatives::{Alternative, Change, Difference};
+pub use answer::clash::{Clash, ClashRule};
 pub use answer::damping::{Ringing, Thumb, ringing};
+pub use answer::like_bars::{Alike, Likeness, MadeAlike};
 pub use answer::reason::Reason;
+pub use answer::ways_out::{QuestionChange, Spot, WayOut, WaysOut};
 pub use error::HandsError;
 pub use plan::{RightPattern, RightPlan};
 pub use right::{PRACTICE, PracticeVariant, RightChoices, RightHand};

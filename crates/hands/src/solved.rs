@@ -6,6 +6,7 @@ use std::sync::OnceLock;
 use apoyando_fingering::{Pin, Pins, Price, Problem, Scope};
 use apoyando_music::{ToneId, Tones};
 
+use crate::answer::like_bars::HeldAlike;
 use crate::answer::{account, findings};
 use crate::error::HandsError;
 use crate::hand::limits;
@@ -37,6 +38,8 @@ pub(crate) struct Weighed<'a> {
     pub search: Search,
     /// By tone, its sound.
     pub sound_of_tone: Vec<usize>,
+    /// What is held so that like bars are alike.
+    pub held_alike: HeldAlike,
 }
 
 /// Fingers one part of a score for both hands and keeps what was worked out.
@@ -44,8 +47,7 @@ pub(crate) struct Weighed<'a> {
 /// # Errors
 /// As [`finger`](crate::finger).
 pub fn solve<'a>(problem: &Problem<'a>, right: &RightPlan) -> Result<Solved<'a>, HandsError> {
-    let weighed = Weighed::of(problem, right)?;
-    Ok(Solved { weighed, solution: OnceLock::new() })
+    Weighed::of(problem, right).map(Solved::of)
 }
 
 fn sound_of_tone(tones: &Tones, ground: &Ground) -> Vec<usize> {
@@ -59,6 +61,10 @@ fn sound_of_tone(tones: &Tones, ground: &Ground) -> Vec<usize> {
 }
 
 impl<'a> Solved<'a> {
+    pub(crate) const fn of(weighed: Weighed<'a>) -> Self {
+        Self { weighed, solution: OnceLock::new() }
+    }
+
     /// The best fingering and what is to be said of it.
     pub fn solution(&self) -> &Solution {
         self.solution.get_or_init(|| self.weighed.best_written_out())
@@ -81,7 +87,7 @@ impl<'a> Solved<'a> {
     /// As [`finger`](crate::finger).
     pub fn repin(mut self, pins: &'a Pins) -> Result<Self, HandsError> {
         self.weighed.repin(pins)?;
-        Ok(Self { weighed: self.weighed, solution: OnceLock::new() })
+        Ok(Self::of(self.weighed))
     }
 }
 
@@ -97,11 +103,13 @@ impl<'a> Weighed<'a> {
             crowded(problem, &Ground::of(problem, &pins), layer)
         })?;
         let (problem, right) = (*problem, right.clone());
-        Ok(Self { problem, right, tones, pins, search, sound_of_tone })
+        let held_alike = HeldAlike::new();
+        Ok(Self { problem, right, tones, pins, search, sound_of_tone, held_alike })
     }
 
     fn best_written_out(&self) -> Solution {
-        let solution = self.written_out(&self.search.way);
+        let mut solution = self.written_out(&self.search.way);
+        self.name_clashes(&mut solution.findings);
         debug_assert_eq!(solution.fingering.price, self.price(), "the bill adds up");
         solution
     }
@@ -110,8 +118,8 @@ impl<'a> Weighed<'a> {
     fn repin(&mut self, pins: &'a Pins) -> Result<(), HandsError> {
         let in_force = limits::in_force(&pins.0);
         let problem = Problem { pins, ..self.problem };
-        if has_doubles(&self.tones) {
-            // Pins may part or join sounds.
+        if has_doubles(&self.tones) || !self.held_alike.is_empty() {
+            // Pins may part or join sounds, and make bars unlike.
             *self = Self::of(&problem, &self.right)?;
             return Ok(());
         }
@@ -160,11 +168,7 @@ impl<'a> Weighed<'a> {
 
     /// The price of the best way.
     pub fn price(&self) -> Price {
-        Price {
-            escapes: self.search.faults().map(|f| u32::from(f.0)).sum(),
-            broken: self.search.faults().map(|f| u32::from(f.1)).sum(),
-            effort: u64::try_from(self.search.effort).unwrap_or(0),
-        }
+        self.search.price()
     }
 
     /// A way as a fingering for both hands.
@@ -195,7 +199,7 @@ impl<'a> Weighed<'a> {
     }
 }
 
-fn crowded(problem: &Problem<'_>, ground: &Ground, layer: usize) -> HandsError {
+pub(crate) fn crowded(problem: &Problem<'_>, ground: &Ground, layer: usize) -> HandsError {
     let at = &ground.music.layers[layer];
     HandsError::Crowded {
         bar: when::bar_number(problem.score, at.onset),

@@ -5,7 +5,7 @@ use apoyando_fingering::{
     EffortTable, Finding, FindingPlace, Fingering, Level, Pins, Problem, Severity,
 };
 use apoyando_fretboard::Instrument;
-use apoyando_hands::{RightPlan, Solved};
+use apoyando_hands::{Likeness, RightPlan, Solved};
 use apoyando_music::{PartIndex, Score};
 use apoyando_verify::Violation;
 
@@ -33,6 +33,8 @@ pub struct FingeredPart {
     pub request: PartRequest,
     /// Its fingering; `None` if none could be worked out, with a finding.
     pub fingering: Option<Fingering>,
+    /// Every class of bars with the same notes, and what became of it.
+    pub likenesses: Vec<Likeness>,
     /// Everything the check has against it.
     pub violations: Vec<Violation>,
     /// What is to be said of it.
@@ -52,7 +54,8 @@ pub fn finger(
 }
 
 /// As [`finger`], and asks more of each part while all that was weighed to
-/// finger it is at hand; `None` where a part could not be fingered.
+/// finger it is at hand; `None` where a part could not be fingered. Like bars are
+/// alike by then.
 pub fn finger_and_ask<T>(
     score: &Score,
     instrument: &Instrument,
@@ -112,10 +115,11 @@ fn finger_part<T>(
         effort,
         house: &apoyando_fingering::NO_HOUSE,
     };
-    let mut answer = None;
+    let (mut answer, mut likenesses) = (None, Vec::new());
     let (fingering, violations, mut findings) =
-        match apoyando_hands::solve(&problem, &request.right) {
-            Ok(solved) => {
+        match apoyando_hands::solve(&problem, &request.right).and_then(Solved::alike) {
+            Ok((solved, like)) => {
+                likenesses = like;
                 answer = Some(ask(&problem, &solved));
                 let solution = solved.into_solution();
                 let violations = apoyando_verify::verify(&problem, &solution.fingering);
@@ -133,6 +137,7 @@ fn finger_part<T>(
             }
         };
     findings.extend(left);
+    findings.extend(likenesses.iter().filter_map(|like| like.finding(score, part)));
     if let Some(fingering) = &fingering {
         findings.extend(like::offer(&Problem { pins: &decided, ..problem }, fingering));
     }
@@ -150,7 +155,7 @@ fn finger_part<T>(
             finding.place.part.get_or_insert_with(|| name.clone());
         }
     }
-    (FingeredPart { part, request, fingering, violations, findings }, answer)
+    (FingeredPart { part, request, fingering, likenesses, violations, findings }, answer)
 }
 
 /// The name of a part, or its number.

@@ -1,9 +1,11 @@
-//! What more is asked of a fingering: other ways and reasons.
+//! What more is asked of a fingering: other ways, reasons and ways out.
 
 use std::collections::BTreeSet;
 
 use apoyando_fingering::{Finding, Placement, Position, Problem, Scope};
-use apoyando_hands::{Alternative, Change, Difference, Reason, RightPlan, Solved};
+use apoyando_hands::{
+    Alternative, Change, Difference, HandsError, Reason, RightPlan, Solved, WaysOut,
+};
 use apoyando_music::{PartIndex, Score, ToneId};
 
 use super::passage::{OtherPassage, passages};
@@ -30,6 +32,10 @@ pub struct Answers {
     pub notes: Vec<NoteAnswer>,
     /// Passages in the order in which they were asked for.
     pub passages: Vec<PassageAnswer>,
+    /// What could be changed where notes are left out or rules broken.
+    pub ways_out: WaysOut,
+    /// Why that could not be worked out.
+    pub no_ways_out: Option<HandsError>,
 }
 
 /// What is answered about a note.
@@ -118,7 +124,11 @@ impl Questions {
                 others: passages(problem, right, solved.solution(), *bars),
             })
             .collect();
-        Answers { notes, passages }
+        let (ways_out, no_ways_out) = match solved.ways_out() {
+            Ok(ways_out) => (ways_out, None),
+            Err(error) => (WaysOut::default(), Some(error)),
+        };
+        Answers { notes, passages, ways_out, no_ways_out }
     }
 }
 

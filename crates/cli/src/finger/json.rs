@@ -13,6 +13,7 @@ use super::answers::Answers;
 use super::json_answers::{Asked, asked};
 use super::json_hand::{Hand, digit, hand};
 use super::json_score::{Bar, Event, Join, bars, events, joins, playing_order};
+use super::json_ways_out::{LikeBars, WaysOut, like_bars, ways_out};
 use super::question::{Question, question};
 use super::{FingeredFile, FingeredPiece, summary};
 
@@ -50,6 +51,8 @@ struct Part<'a> {
     effort_by_term: BTreeMap<&'static str, i64>,
     #[serde(flatten)]
     asked: Asked<'a>,
+    like_bars: Vec<LikeBars>,
+    ways_out: WaysOut<'a>,
     violations: Vec<Violation>,
     findings: &'a [Finding],
 }
@@ -189,6 +192,8 @@ fn part_json<'a>(
             .map(|sum| (sum.term.info().name, sum.amount))
             .collect(),
         asked: asked(score, answers),
+        like_bars: part.likenesses.iter().map(|like| like_bars(score, like)).collect(),
+        ways_out: ways_out(score, answers),
         violations: part
             .violations
             .iter()

@@ -5,6 +5,7 @@ mod json;
 mod json_answers;
 mod json_hand;
 mod json_score;
+mod json_ways_out;
 mod lines;
 mod notes;
 mod passage;

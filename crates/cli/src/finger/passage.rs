@@ -7,7 +7,7 @@ use apoyando_fingering::{
     BarreLimit, Fingering, LeftFingerSet, Pin, PinAuthor, PinRule, Pins, Position, PositionSet,
     Price, Problem, Scope, Term,
 };
-use apoyando_hands::{RightPlan, Solution};
+use apoyando_hands::{RightPlan, Solution, Solved};
 use apoyando_music::Moment;
 
 /// In what bars are played otherwise.
@@ -72,7 +72,9 @@ pub fn passages(
             let mut pins = Pins(problem.pins.0.clone());
             pins.0.push(Pin { scope: bars, rule: otherwise.rule(), author: PinAuthor::Author });
             let asked = Problem { pins: &pins, ..*problem };
-            let fingering = apoyando_hands::finger(&asked, right).ok()?.fingering;
+            // Like bars are alike in the best as well.
+            let (solved, _) = apoyando_hands::solve(&asked, right).and_then(Solved::alike).ok()?;
+            let fingering = solved.into_solution().fingering;
             let price = fingering.price;
             let as_good = (price.escapes, price.broken) == (best.price.escapes, best.price.broken);
             as_good.then(|| OtherPassage {

@@ -1,10 +1,10 @@
-//! Other ways and reasons for people.
+//! Other ways, reasons and ways out for people.
 
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use apoyando_fingering::{Fingering, Placement, Scope, Term};
-use apoyando_hands::{Change, Difference};
+use apoyando_hands::{Alike, Change, Difference};
 use apoyando_music::{Score, ToneId};
 use apoyando_workshop::piece::FingeredPart;
 
@@ -28,6 +28,8 @@ pub fn write(
         let tone = tones.get(tone);
         format!("{} {}", place(score, tone.onset), written(score, part, tone.pitch))
     };
+    like_bars(text, score, part);
+    ways_out(text, answers);
     let reasons: Vec<(&NoteAnswer, &str)> = answers
         .notes
         .iter()
@@ -63,6 +65,50 @@ pub fn write(
             let changes = pays_and_saves(other.changes.iter().copied());
             format!("+{:<5} {:<18} {changes}", other.more, other.otherwise.in_words())
         });
+    }
+}
+
+/// What was done so that like bars are alike; where they are not is a finding.
+fn like_bars(text: &mut String, score: &Score, part: &FingeredPart) {
+    let made = part.likenesses.iter().filter(|like| matches!(like.outcome, Alike::Made(_)));
+    let sentences: Vec<String> = made.map(|like| like.sentence(score)).collect();
+    if !sentences.is_empty() {
+        text.push_str("\n  like bars\n");
+    }
+    for sentence in sentences {
+        let _ = writeln!(text, "    {sentence}");
+    }
+}
+
+/// What could be changed where notes are left out or rules broken.
+fn ways_out(text: &mut String, answers: &Answers) {
+    for spot in &answers.ways_out.spots {
+        let _ =
+            writeln!(text, "\n  ways out at {}:{}, where {}", spot.bar, spot.beat, spot.sentence);
+        for way in spot.ways.iter().take(LISTED) {
+            let _ = writeln!(text, "    {}", way.sentence);
+        }
+        match spot.ways.len() {
+            0 => text.push_str("    none that is one change\n"),
+            count if count > LISTED => {
+                let _ = writeln!(text, "    and {} dearer", count - LISTED);
+            }
+            _ => {}
+        }
+    }
+    match answers.ways_out.more {
+        0 => {}
+        1 => text
+            .push_str("\n  1 more place where something is left out or broken was not looked at\n"),
+        more => {
+            let _ = writeln!(
+                text,
+                "\n  {more} more places where something is left out or broken were not looked at"
+            );
+        }
+    }
+    if let Some(error) = &answers.no_ways_out {
+        let _ = writeln!(text, "\n  no ways out: {error}");
     }
 }
 

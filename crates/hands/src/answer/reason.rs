@@ -8,6 +8,7 @@ use apoyando_music::ToneId;
 use super::account;
 use super::alternatives::{Alternative, Change, Difference};
 use super::causes::weigh;
+use super::like_bars::bars_in_words;
 use super::obstacle::Obstacle;
 use super::wording::Wording;
 use crate::hand::Played;
@@ -84,7 +85,10 @@ impl Weighed<'_> {
         let elsewhere =
             matches!(against, Some(Alternative { difference: Difference::Place(_), .. }));
         let mut sentences = Vec::new();
-        if !elsewhere {
+        if let Some(bars) = self.held_alike.get(&layer) {
+            let bars = bars_in_words(self.problem.score, bars);
+            sentences.push(format!("{bars} have the same notes and are fingered alike"));
+        } else if !elsewhere {
             let obstacles: Vec<(Obstacle, _)> = self
                 .other_places(layer, index, own.string)
                 .into_iter()

@@ -2,6 +2,7 @@
 
 pub(crate) mod clock;
 pub(crate) mod figure;
+pub(crate) mod like;
 pub(crate) mod music;
 pub(crate) mod order;
 pub(crate) mod sounds;

@@ -88,20 +88,32 @@ impl Ground {
     /// Reads the rules of some layers anew.
     pub fn read_rules(&mut self, problem: &Problem<'_>, pins: &[Pin], layers: &[usize]) {
         let reader = Reader::new(problem, &self.music, (&self.geometry, &self.clock), pins);
-        for layer in layers {
-            let rules = reader.rules(*layer);
-            let next = self.rule_book.len() as u32;
-            let number = match self.numbers.get(&rules) {
-                Some(number) => *number,
-                None => {
-                    let rules = Arc::new(rules);
-                    self.rule_book.push(Arc::clone(&rules));
-                    self.numbers.insert(rules, next);
-                    next
-                }
-            };
-            self.rules[*layer] = number;
+        let read: Vec<(usize, Rules)> =
+            layers.iter().map(|layer| (*layer, reader.rules(*layer))).collect();
+        for (layer, rules) in read {
+            self.set_rules(layer, rules);
         }
+    }
+
+    /// What the rules of a layer would be in another problem with the same music
+    /// on the same instrument.
+    pub fn rules_under(&self, problem: &Problem<'_>, pins: &[Pin], layer: usize) -> Rules {
+        Reader::new(problem, &self.music, (&self.geometry, &self.clock), pins).rules(layer)
+    }
+
+    /// Puts other rules on a layer.
+    pub fn set_rules(&mut self, layer: usize, rules: Rules) {
+        let next = self.rule_book.len() as u32;
+        let number = match self.numbers.get(&rules) {
+            Some(number) => *number,
+            None => {
+                let rules = Arc::new(rules);
+                self.rule_book.push(Arc::clone(&rules));
+                self.numbers.insert(rules, next);
+                next
+            }
+        };
+        self.rules[layer] = number;
     }
 
     /// The rules on a layer.

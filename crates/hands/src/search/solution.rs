@@ -2,6 +2,8 @@
 
 use std::sync::OnceLock;
 
+use apoyando_fingering::Price;
+
 use crate::hand::Played;
 
 use super::cost::TooLarge;
@@ -90,6 +92,20 @@ impl Search {
         Ok(())
     }
 
+    /// The same search, to be changed and solved again.
+    pub fn to_be_changed(&self) -> Self {
+        Self {
+            ground: self.ground.clone(),
+            sheets: self.sheets.clone(),
+            stages: self.stages.clone(),
+            fixed: self.fixed.clone(),
+            way: self.way.clone(),
+            effort: self.effort,
+            tables: OnceLock::new(),
+            unassumed: OnceLock::new(),
+        }
+    }
+
     /// What pricing stages needs besides them.
     pub const fn kit(&self) -> (&Ground, &Places) {
         (&self.ground, &self.sheets.places)
@@ -113,6 +129,15 @@ impl Search {
     /// The least faults of every layer.
     pub fn faults(&self) -> impl Iterator<Item = Faults> + '_ {
         self.stages.iter().map(|stage| stage.faults)
+    }
+
+    /// The price of the best way.
+    pub fn price(&self) -> Price {
+        Price {
+            escapes: self.faults().map(|f| u32::from(f.0)).sum(),
+            broken: self.faults().map(|f| u32::from(f.1)).sum(),
+            effort: u64::try_from(self.effort).unwrap_or(0),
+        }
     }
 
     /// How a sound struck at a layer is played in a state.

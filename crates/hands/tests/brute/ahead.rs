@@ -31,7 +31,7 @@ pub fn ahead(q: &Question<'_>) -> Vec<Cost> {
 
 /// What struck sounds cost that any posture with them pays.
 fn by_itself(q: &Question<'_>, posture: &Posture) -> Cost {
-    let level = q.problem.level;
+    let level = q.level(posture.layer);
     let (mut broken, mut effort) = (0, 0);
     for (sound, placed) in q.struck[posture.layer].iter().zip(&posture.struck) {
         let Some(at) = placed else { continue };
@@ -77,6 +77,6 @@ fn pins_against(q: &Question<'_>, layer: usize, sound: usize, at: Spot) -> i64 {
         Scope::Tone(tone) => q.sound(sound).tones.contains(&tone),
         Scope::Bars { first, last } => first <= bar && bar <= last,
     };
-    let broken = q.pins.iter().filter(|pin| concerns(pin.scope) && !allows(pin.rule, at));
+    let broken = q.pins_at(layer).iter().filter(|pin| concerns(pin.scope) && !allows(pin.rule, at));
     broken.count() as i64
 }

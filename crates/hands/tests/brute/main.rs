@@ -11,6 +11,8 @@ mod ahead;
 mod alternatives;
 mod bars;
 mod census;
+mod chords;
+mod clashes;
 mod compare;
 mod crossing;
 #[path = "../dice/mod.rs"]
@@ -19,6 +21,7 @@ mod grip;
 mod heard;
 mod holding;
 mod house;
+mod like;
 mod listed;
 mod lists;
 mod moves;
@@ -38,6 +41,7 @@ mod ties;
 mod told;
 mod walk;
 mod ways;
+mod ways_out;
 mod whole;
 
 use apoyando_hands::{RightPlan, finger};

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use apoyando_fretboard::{Fret, Instrument, Place};
 use apoyando_music::{
     Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, EventMark, Grace, Heading, Metre,
-    NoteValue, Pitch, Score, Step,
+    NoteValue, Pitch, Step,
 };
 
 use crate::bars::grid;
@@ -29,7 +29,7 @@ struct Mood {
 }
 
 /// Up to four short bars, up to three voices.
-pub fn score(dice: &mut Dice, instrument: &Instrument, onsets: usize) -> Score {
+pub fn draft(dice: &mut Dice, instrument: &Instrument, onsets: usize) -> Draft {
     let (metre, bars) = match dice.below(6) {
         0 => (Metre::new(2, 4), 1),
         1 | 2 => (Metre::new(2, 4), 2),
@@ -65,12 +65,26 @@ pub fn score(dice: &mut Dice, instrument: &Instrument, onsets: usize) -> Score {
     for voice in 0..writer.mood.voices {
         part.voices.push(writer.voice(voice));
     }
-    Score::assemble(Draft { heading: Heading::default(), bars: grid, parts: vec![part] })
-        .expect("a score")
+    Draft { heading: Heading::default(), bars: grid, parts: vec![part] }
+}
+
+/// Writes the notes of some bars into later ones, if there are several.
+pub fn repeat_bars(dice: &mut Dice, draft: &mut Draft) {
+    let bars = draft.bars.len();
+    let apart = if bars > 3 && dice.one_in(4) { 1 } else { 2 };
+    for bar in apart..bars {
+        let from = bar % apart;
+        if from > 0 && dice.one_in(2) || draft.bars[from].length != draft.bars[bar].length {
+            continue;
+        }
+        for voice in &mut draft.parts[0].voices {
+            voice[bar] = voice[from].clone();
+        }
+    }
 }
 
 /// The keys of the open strings, the first string first.
-fn open_keys(instrument: &Instrument) -> Vec<i16> {
+pub fn open_keys(instrument: &Instrument) -> Vec<i16> {
     let open = |string| instrument.sound(Place { string, fret: Fret(0) });
     instrument.tuning.strings().filter_map(open).map(|key| key.0).collect()
 }
@@ -343,7 +357,7 @@ impl Writer<'_> {
     }
 }
 
-fn value(sixteenths: u64) -> NoteValue {
+pub fn value(sixteenths: u64) -> NoteValue {
     NoteValue::plain(match sixteenths {
         1 => Base::N16,
         2 => Base::Eighth,
@@ -353,7 +367,7 @@ fn value(sixteenths: u64) -> NoteValue {
 }
 
 /// A key as it is usually written, or as the letter below it, raised.
-fn spelled(key: i16, otherwise: bool) -> Pitch {
+pub fn spelled(key: i16, otherwise: bool) -> Pitch {
     use Step::{A, B, C, D, E, F, G};
     const USUAL: [(Step, i32); 12] = [
         (C, 0),

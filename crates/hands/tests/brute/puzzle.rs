@@ -7,12 +7,14 @@ use apoyando_fingering::{
     StringSet, StringState,
 };
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
-use apoyando_music::{BarIndex, Event, PartIndex, Score, ToneId};
+use apoyando_music::{BarIndex, Draft, Event, PartIndex, Score, ToneId};
 
+use crate::chords::chords;
 use crate::dice::Dice;
 use crate::music;
 
 pub struct Puzzle {
+    pub draft: Draft,
     score: Score,
     instrument: Instrument,
     level: Level,
@@ -56,10 +58,38 @@ impl Puzzle {
             capo: Fret(dice.one_in(8).into()),
             ..Instrument::guitar()
         };
-        let score = music::score(dice, &instrument, size.onsets);
+        let draft = music::draft(dice, &instrument, size.onsets);
+        Self::with(dice, instrument, draft)
+    }
+
+    /// Short bars of which some are the same; none if they cannot be, for a tie.
+    pub fn of_like_bars(seed: u64) -> Option<Self> {
+        let mut dice = Dice(seed);
+        let tuning = ["E2 A2 D3 G3", "A2 E3 A3 E4", "D3 G3 B3 E4"][dice.below(3) as usize];
+        let frets = Fret(5 + dice.below(3) as u8);
+        let tuning = tuning.parse().unwrap();
+        let instrument = Instrument { tuning, frets, ..Instrument::guitar() };
+        let mut draft = music::draft(&mut dice, &instrument, 4);
+        music::repeat_bars(&mut dice, &mut draft);
+        Score::assemble(draft.clone()).ok()?;
+        Some(Self::with(&mut dice, instrument, draft))
+    }
+
+    /// A chord of five notes or two of four that a hand may not be able to play:
+    /// what lies on neighbouring frets, some of it on one.
+    pub fn of_chords(seed: u64) -> Self {
+        let mut dice = Dice(seed);
+        let tuning = ["D3 G3 B3 E4", "A2 D3 G3 B3 E4"][dice.below(2) as usize].parse().unwrap();
+        let instrument = Instrument { tuning, frets: Fret(5), ..Instrument::guitar() };
+        let draft = chords(&mut dice, &instrument);
+        Self::with(&mut dice, instrument, draft)
+    }
+
+    fn with(dice: &mut Dice, instrument: Instrument, draft: Draft) -> Self {
+        let score = Score::assemble(draft.clone()).expect("a score");
         let pins = pins(dice, &score, &instrument);
         let house = house(dice, &score, &instrument);
-        Self { level: level(dice), effort: effort(dice), pins, house, score, instrument }
+        Self { level: level(dice), effort: effort(dice), pins, house, draft, score, instrument }
     }
 
     pub fn problem(&self) -> Problem<'_> {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use apoyando_fingering::{Pin, Problem};
+use apoyando_fingering::{Level, Pin, Problem};
 use apoyando_fretboard::{Fret, Place as At, StringNumber};
 use apoyando_music::KeyNumber;
 
@@ -22,6 +22,8 @@ pub struct Question<'a> {
     pub heard: Heard,
     pub played: Played,
     pub pins: Vec<Pin>,
+    /// The level and the pins that count at one layer in place of those (model §11).
+    pub lifted: Option<(usize, Level, Vec<Pin>)>,
     /// How many strings there are.
     pub strings: u8,
     /// The sounds struck in each layer.
@@ -62,6 +64,7 @@ impl<'a> Question<'a> {
         let mut question = Self {
             problem,
             pins: in_force(problem.pins),
+            lifted: None,
             strings,
             struck: (0..layers).map(|layer| heard.struck(layer)).collect(),
             wanted: (0..layers).map(|layer| heard.wanted(layer)).collect(),
@@ -92,6 +95,22 @@ impl<'a> Question<'a> {
                 })
                 .map(|(string, fret, _)| (string, fret))
                 .collect(),
+        }
+    }
+
+    /// The level that counts at a layer.
+    pub fn level(&self, layer: usize) -> &Level {
+        match &self.lifted {
+            Some((at, level, _)) if *at == layer => level,
+            _ => self.problem.level,
+        }
+    }
+
+    /// The pins that count at a layer.
+    pub fn pins_at(&self, layer: usize) -> &[Pin] {
+        match &self.lifted {
+            Some((at, _, pins)) if *at == layer => pins,
+            _ => &self.pins,
         }
     }
 

@@ -8,7 +8,7 @@ use crate::question::Question;
 
 /// How many of them a posture breaks.
 pub fn breaches(q: &Question<'_>, posture: &Posture) -> u32 {
-    let level = q.problem.level;
+    let level = q.level(posture.layer);
     let mut broken = 0;
     let mut count = |breach: bool| broken += u32::from(breach);
     for at in posture.struck.iter().flatten() {
@@ -29,7 +29,8 @@ pub fn breaches(q: &Question<'_>, posture: &Posture) -> u32 {
         }
     }
     count(posture.barre.is_some_and(|barre| barre.width() > level.barre.width()));
-    broken + q.pins.iter().map(|pin| breaches_of_pin(q, posture, pin)).sum::<u32>()
+    broken
+        + q.pins_at(posture.layer).iter().map(|pin| breaches_of_pin(q, posture, pin)).sum::<u32>()
 }
 
 /// A6.

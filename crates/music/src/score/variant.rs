@@ -1,14 +1,15 @@
 //! Scores made from another without a change to its rhythm: with other words,
-//! or in another key. Each is a revision of its own, and its notes keep their
+//! in another key, or with a note in another octave. Each is a revision of its own, and its notes keep their
 //! numbers.
 
 use std::hash::Hash;
 
 use siphasher::sip128::{Hasher128, SipHasher13};
 
-use super::{Heading, Revision, Score, Tempo};
+use super::{Content, Heading, NoteId, Revision, Score, Tempo};
 use crate::interval::Interval;
 use crate::key::KeySignature;
+use crate::pitch::Pitch;
 
 impl Score {
     /// The same score with a metronome mark at its beginning, in place of one
@@ -79,6 +80,38 @@ impl Score {
         self.transposed(Interval::of_fifths(fifths, semitones)?)
     }
 
+    /// The same score with some notes written an octave higher; the grace notes of
+    /// an event of one note go with it. Give whole chains of tied notes. `None` if
+    /// that would write one pitch twice in an event.
+    #[must_use]
+    pub fn octave_up(&self, notes: &[NoteId]) -> Option<Self> {
+        let mut score = self.clone();
+        for note in notes {
+            let note = &mut score.notes[note.0 as usize];
+            note.pitch = note.pitch.up_octaves(1);
+        }
+        for note in notes {
+            let at = score.note(*note);
+            let (part, voice, bar, event) = (at.part, at.voice, at.bar, at.event);
+            let part = &mut score.parts[usize::from(part.0)];
+            let voice = part.voices.iter_mut().find(|other| other.number == voice)?;
+            let event = &mut voice.bars[bar.0 as usize][event as usize];
+            let Content::Notes(struck) = &mut event.content else { return None };
+            struck.sort_by_key(|note| score.notes[note.0 as usize].pitch);
+            let pitches: Vec<Pitch> =
+                struck.iter().map(|note| score.notes[note.0 as usize].pitch).collect();
+            if pitches.windows(2).any(|pair| pair[0] == pair[1]) {
+                return None;
+            }
+            if struck.len() == 1 {
+                for grace in &mut event.graces {
+                    grace.pitch = grace.pitch.up_octaves(1);
+                }
+            }
+        }
+        Some(score.revised(("octave up", notes.iter().map(|note| note.0).collect::<Vec<_>>())))
+    }
+
     fn revised(mut self, change: impl Hash) -> Self {
         let mut hasher = SipHasher13::new();
         (self.revision, change).hash(&mut hasher);
@@ -146,6 +179,32 @@ mod tests {
         let moved = graced("G3", "F#3").moved(2).unwrap();
         assert_eq!(grace(&moved), Grace { pitch: "G#3".parse().unwrap(), slashed: false });
         assert!(graced("C4", "B##3").transposed("A2".parse().unwrap()).is_none());
+    }
+
+    #[test]
+    fn a_note_goes_up_an_octave_and_its_chord_stays_in_order() {
+        let chord = ["C3", "E3", "G3"].map(|pitch| pitch.parse().unwrap());
+        let mut part = DraftPart::guitar(String::new());
+        part.voices.push(vec![vec![DraftEvent::notes(NoteValue::plain(Base::Quarter), &chord)]]);
+        let bars = vec![DraftBar::new(1, Metre::new(1, 4), KeySignature::NONE)];
+        let score = Score::assemble(Draft { bars, parts: vec![part], ..Draft::default() }).unwrap();
+        let bass = score.notes()[0].id;
+        let raised = score.octave_up(&[bass]).unwrap();
+        assert_ne!(raised.revision(), score.revision());
+        assert_eq!(spelled(&raised), ["C4", "E3", "G3"]);
+        let event = &raised.parts()[0].voices[0].bars[0][0];
+        let order: Vec<String> =
+            event.notes().iter().map(|note| raised.note(*note).pitch.to_string()).collect();
+        assert_eq!(order, ["E3", "G3", "C4"]);
+        let same = tune(0, &["C4"]);
+        let graced = graced("G3", "F#3").octave_up(&[same.notes()[0].id]).unwrap();
+        assert_eq!(graced.parts()[0].voices[0].bars[0][0].graces[0].pitch, "F#4".parse().unwrap());
+        let octave = ["C3", "C4"].map(|pitch| pitch.parse().unwrap());
+        let mut part = DraftPart::guitar(String::new());
+        part.voices.push(vec![vec![DraftEvent::notes(NoteValue::plain(Base::Quarter), &octave)]]);
+        let bars = vec![DraftBar::new(1, Metre::new(1, 4), KeySignature::NONE)];
+        let score = Score::assemble(Draft { bars, parts: vec![part], ..Draft::default() }).unwrap();
+        assert!(score.octave_up(&[score.notes()[0].id]).is_none());
     }
 
     #[test]
