@@ -6,7 +6,8 @@ real music.
 
 takes 108 excerpts, one after the other on each core. `--count` and `--seed` take
 others, `--workers` so many cores, and `--seconds` gives each step of the solver
-so long. Each line says what both found; the last one how many agree, and the
+so long. With `--adorned` there are ornaments, slurs, harmonics and repeats in
+them. Each line says what both found; the last one how many agree, and the
 command ends with 1 if not all do.
 """
 
@@ -91,7 +92,7 @@ def compare(name: str, piece: dict, part: dict, seconds: float = SECONDS) -> Com
         comparison.bill_of_ours = forbidden.args[0]
     else:
         comparison.bill_of_ours = bill.price
-        comparison.items = _otherwise(question, part, bill)
+        comparison.items = otherwise(question, part, bill)
     comparison.lists = Listed(question, said(question, part)).differences(part)
     begun = time.monotonic()
     try:
@@ -108,7 +109,7 @@ def compare(name: str, piece: dict, part: dict, seconds: float = SECONDS) -> Com
     return comparison
 
 
-def _otherwise(question: Question, part: dict, bill: Bill) -> dict:
+def otherwise(question: Question, part: dict, bill: Bill) -> dict:
     """Items of the program and of the bill that are not the same."""
     ours = Counter()
     for item in part["effort"]:
@@ -117,9 +118,8 @@ def _otherwise(question: Question, part: dict, bill: Bill) -> dict:
     return {at: amounts for at, amounts in both.items() if amounts[0] != amounts[1]}
 
 
-def every(apoyando: str, folder: Path, count: int, seed: int, seconds=SECONDS, workers=None):
-    """Compares so many excerpts on so many cores, or on all, in order."""
-    cases = short_excerpts.cases(apoyando, folder, count, seed)
+def every(apoyando: str, cases: list[short_excerpts.Case], seconds=SECONDS, workers=None):
+    """Compares excerpts on so many cores, or on all, in order."""
     with ProcessPoolExecutor(workers) as pool:
         found = [
             pool.submit(compare, case.name, *case.answer(apoyando), seconds) for case in cases
@@ -133,13 +133,16 @@ def main() -> int:
     parser.add_argument("apoyando", help="the command under test")
     parser.add_argument("--count", type=int, default=COUNT)
     parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--adorned", action="store_true")
     parser.add_argument("--seconds", type=float, default=SECONDS)
     parser.add_argument("--workers", type=int)
     typed = parser.parse_args()
     agree = total = 0
     with tempfile.TemporaryDirectory() as folder:
-        asked = typed.count, typed.seed, typed.seconds, typed.workers
-        for comparison in every(typed.apoyando, Path(folder), *asked):
+        cases = short_excerpts.cases(
+            typed.apoyando, Path(folder), typed.count, typed.seed, plain=not typed.adorned
+        )
+        for comparison in every(typed.apoyando, cases, typed.seconds, typed.workers):
             print(comparison, flush=True)
             total += 1
             agree += comparison.agrees

@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+import adorned
 import command
 import material
 from music21 import converter
@@ -44,8 +45,11 @@ class Case:
         return command.one_part(apoyando, self.path, self.flags)
 
 
-def cases(apoyando: str, folder: Path, count: int, seed: int) -> list[Case]:
-    """By turns one voice of a tune, and two and three voices of a chorale."""
+def cases(
+    apoyando: str, folder: Path, count: int, seed: int, onsets: range = ONSETS, plain: bool = True
+) -> list[Case]:
+    """By turns one voice of a tune, and two and three voices of a chorale; as
+    they are, or adorned."""
     draw = random.Random(seed)
     chorales = draw.sample(material.every_chorale(), material.CHORALES)
     tunes = material.every_tune()
@@ -53,8 +57,10 @@ def cases(apoyando: str, folder: Path, count: int, seed: int) -> list[Case]:
     while len(found) < count:
         voices = len(found) % 3 + 1
         path = folder / f"{len(found):03}.musicxml"
-        if not excerpt(draw, path, voices, ONSETS, (tunes, chorales)):
+        if not excerpt(draw, path, voices, onsets, (tunes, chorales)):
             continue
+        if not plain:
+            adorned.adorn(draw, path, path)
         asked = ASKED[len(found) // 3 % len(ASKED)]
         flags = asked + _pin(draw, apoyando, path, asked, PINNED[len(found) % len(PINNED)])
         name = f"{path.stem} {voices} voices {' '.join(flags)}"
