@@ -14,6 +14,7 @@ use crate::args::{FingerArguments, ReasonsFlag};
 #[derive(Default)]
 pub struct Questions {
     parts: Vec<PartQuestions>,
+    prepare: bool,
 }
 
 #[derive(Clone, Default)]
@@ -30,6 +31,8 @@ pub struct Answers {
     pub notes: Vec<NoteAnswer>,
     /// Passages in the order in which they were asked for.
     pub passages: Vec<PassageAnswer>,
+    /// What is to be prepared, in sentences, if that was asked.
+    pub preparation: Option<Vec<String>>,
 }
 
 /// What is answered about a note.
@@ -93,7 +96,7 @@ impl Questions {
                 Err(finding) => findings.push(*finding),
             }
         }
-        Self { parts }
+        Self { parts, prepare: arguments.prepare }
     }
 
     /// Answers what is asked about a part.
@@ -118,7 +121,12 @@ impl Questions {
                 others: passages(problem, right, solved.solution(), *bars),
             })
             .collect();
-        Answers { notes, passages }
+        let preparation = self.prepare.then(|| {
+            let preparation =
+                apoyando_method::prepare(problem, right, &solved.solution().fingering);
+            preparation.map(|all| all.sentences()).unwrap_or_default()
+        });
+        Answers { notes, passages, preparation }
     }
 }
 

@@ -28,6 +28,15 @@ pub fn write(
         let tone = tones.get(tone);
         format!("{} {}", place(score, tone.onset), written(score, part, tone.pitch))
     };
+    if let Some(preparation) = &answers.preparation {
+        text.push_str("\n  to prepare\n");
+        for sentence in preparation {
+            let _ = writeln!(text, "    {sentence}");
+        }
+        if preparation.is_empty() {
+            text.push_str("    nothing\n");
+        }
+    }
     let reasons: Vec<(&NoteAnswer, &str)> = answers
         .notes
         .iter()
