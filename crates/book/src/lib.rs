@@ -24,8 +24,8 @@ pub use plan::{
     Alternation, Arpeggio, BarPattern, BarRange, BarRangeTextError, Beat, Book, Credit, Density,
     DuetPart, Exercise, FingeredShape, FingeredShapeTextError, FourthFinger, House, Item, ItemKind,
     Language, Minor, NamedLevel, OpenStrings, Paper, Piece, PieceFile, PinPlace, PlannedPin,
-    PlannedRule, PlannedScope, PositionChoice, Preferences, Progression, Prose, RightHand,
-    RightPattern, Scale, Section, Triads,
+    PlannedRule, PlannedScope, PositionChoice, Progression, Prose, RightHand, RightPattern, Scale,
+    Section, Triads,
 };
 pub use read::house::read_house;
 pub use save::{SaveError, save};

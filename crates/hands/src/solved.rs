@@ -191,6 +191,7 @@ impl<'a> Weighed<'a> {
             problem: &self.problem,
             tones: &self.tones,
             music: &ground.music,
+            geometry: &ground.geometry,
             pins: &self.pins,
             fingering: &fingering,
         };

@@ -154,17 +154,17 @@ impl Workshop {
                 let mut pins = material.pins.get(part).cloned().unwrap_or_default();
                 pins.0.extend(author.0);
                 let level = material.levels.get(part).unwrap_or(&item.level).clone();
-                let preferences = book.house.preferences.clone();
-                PartRequest { level, pins, right: material.right.clone(), preferences }
+                PartRequest {
+                    level,
+                    pins,
+                    right: material.right.clone(),
+                    house: book.house.style.clone(),
+                    like_bars: book.house.like_bars,
+                }
             })
             .collect();
         let score = material.score.clone();
-        let asked: Vec<_> = requests.iter().map(|r| (&r.level, &r.pins)).collect();
-        let rights: Vec<_> = requests.iter().map(|request| &request.right).collect();
-        let key = content_hash(
-            (score.revision(), &asked, &book.effort, &book.house.preferences),
-            (&book.instrument, &rights),
-        );
+        let key = asked(&score, book, &requests);
         let parts =
             self.fingered.get(key, || finger(&score, &book.instrument, &book.effort, requests));
         findings.extend(parts.iter().flat_map(|part| part.findings.iter().cloned()));
@@ -197,6 +197,14 @@ impl Workshop {
         };
         Made::Music(Box::new((material, built, remember)))
     }
+}
+
+/// Hash of everything that a fingering depends on.
+fn asked(score: &Score, book: &Book, requests: &[PartRequest]) -> u128 {
+    let hashed: Vec<_> =
+        requests.iter().map(|r| (&r.level, &r.pins, &r.house, r.like_bars)).collect();
+    let rights: Vec<_> = requests.iter().map(|request| &request.right).collect();
+    content_hash((score.revision(), &hashed, &book.effort), (&book.instrument, &rights))
 }
 
 fn mark(book: &Book, item: &Item, score: &Score, fingering: &Fingering) -> Marks {

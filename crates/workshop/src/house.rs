@@ -1,259 +1,192 @@
-//! What the house prefers, as pins that are kept where they cost little.
-//!
-//! The hands are asked first without preferences. Where the answer goes against
-//! one, its pins are tried: a preference is kept if the best fingering that
-//! keeps it costs at most its worth more, leaves out no more and breaks no more
-//! rules. Several are tried together and, if that is too dear, in halves.
+//! Where a fingering goes against the house style, and what keeping it would cost.
 
-use apoyando_book::Preferences;
-use apoyando_fingering::{
-    Descending, Finding, FindingPlace, Fingering, LeftFinger, LeftFingerSet, Pin, PinAuthor,
-    PinRule, Pins, Placement, Position, Posture, Price, Problem, Scope, Severity, Shape, StringSet,
-    StringState,
-};
-use apoyando_fretboard::{Fret, Place};
-use apoyando_hands::{Difference, RightPlan, Solved, solve};
-use apoyando_music::{Moment, Tone, ToneId, Tones};
+use std::collections::BTreeMap;
 
-/// So often are preferences sought anew after others were kept.
-const ROUNDS: usize = 3;
-/// So many preferences are tried one by one; in music where more than these
-/// are too dear together, the rest are left. Bounds the work.
-const SINGLES: usize = 64;
+use apoyando_fingering::{Finding, FindingPlace, Problem, Severity, Term};
+use apoyando_hands::Solved;
+use apoyando_music::Moment;
 
-/// So many bars are named where preferences are not kept; the rest are counted.
+/// So many bars are named where the style is not kept; the rest are counted.
 const NAMED: usize = 8;
 
-/// A preference that a fingering goes against.
-#[derive(Clone, PartialEq, Eq, Debug)]
-struct Wish {
-    at: Moment,
-    tone: ToneId,
-    pins: Vec<Pin>,
-    /// The difference that keeping it makes at its note.
-    difference: Difference,
-}
-
-/// The pins of all preferences that are worth it, and what is to be said of
-/// those that are not.
-pub(crate) fn settle(
-    problem: &Problem<'_>,
-    right: &RightPlan,
-    preferences: &Preferences,
-) -> (Vec<Pin>, Option<Finding>) {
-    if preferences.is_empty() {
-        return (Vec::new(), None);
+/// What is to be said where the best fingering goes against the house style.
+pub(crate) fn advice(problem: &Problem<'_>, solved: &Solved<'_>) -> Option<Finding> {
+    let score = problem.score;
+    let items = &solved.solution().fingering.items;
+    let against = items.iter().filter(|item| item.term == Term::House);
+    let mut bars: BTreeMap<u32, Vec<Moment>> = BTreeMap::new();
+    for item in against {
+        bars.entry(score.bar_and_beat(item.at).0).or_default().push(item.at);
     }
-    let mut seeker = Seeker {
-        problem,
-        right,
-        worth: u64::from(preferences.worth),
-        kept: Vec::new(),
-        left: Vec::new(),
-        singles: 0,
-    };
-    for _ in 0..ROUNDS {
-        let pins = seeker.with(&[]);
-        let Ok(solved) = solve(&Problem { pins: &pins, ..*problem }, right) else { break };
-        let mut wishes = wishes(problem, &solved.solution().fingering, preferences);
-        wishes.retain(|wish| !seeker.left.contains(wish));
-        let (worth, dear): (Vec<Wish>, Vec<Wish>) =
-            wishes.into_iter().partition(|wish| seeker.is_worth(&solved, wish));
-        seeker.left.extend(dear);
-        if worth.is_empty() {
-            break;
+    let (first, onsets) = bars.first_key_value()?;
+    let beat = onsets.first().map(|at| score.bar_and_beat(*at).1);
+    let named = bars.iter().take(NAMED).map(|(bar, onsets)| {
+        match onsets.iter().filter_map(|at| cost_of_keeping(problem, solved, *at)).min() {
+            Some(cost) => format!("bar {bar}, where keeping it would cost {cost}"),
+            None => format!("bar {bar}, where no other way for a note keeps it"),
         }
-        seeker.keep(&worth, solved.solution().fingering.price);
+    });
+    let mut named: Vec<String> = named.collect();
+    match bars.len() - named.len() {
+        0 => {}
+        1 => named.push("one bar more".to_owned()),
+        rest => named.push(format!("{rest} bars more")),
     }
-    let said = seeker.said();
-    (seeker.kept, said)
+    Some(Finding {
+        rule: "house-style-not-kept",
+        severity: Severity::Advice,
+        place: FindingPlace { bar: Some(*first), beat, ..FindingPlace::default() },
+        message: format!(
+            "house style is not kept in {}; it is worth {} a note",
+            named.join("; "),
+            problem.effort.value(Term::House)
+        ),
+        remedy: Some("pin the notes, or raise “worth” in the house style".to_owned()),
+    })
 }
 
-struct Seeker<'a> {
-    problem: &'a Problem<'a>,
-    right: &'a RightPlan,
-    worth: u64,
-    kept: Vec<Pin>,
-    left: Vec<Wish>,
-    singles: usize,
-}
-
-impl Seeker<'_> {
-    fn with(&self, wishes: &[Wish]) -> Pins {
-        let wished = wishes.iter().flat_map(|wish| &wish.pins);
-        Pins(self.problem.pins.0.iter().chain(&self.kept).chain(wished).copied().collect())
-    }
-
-    /// Whether the note alone could be played as is preferred for the worth.
-    fn is_worth(&self, solved: &Solved<'_>, wish: &Wish) -> bool {
-        let ways = solved.alternatives(wish.tone);
-        ways.iter().any(|way| way.difference == wish.difference && way.more <= self.worth)
-    }
-
-    /// Keeps as many wishes as are worth it; gives the price then.
-    fn keep(&mut self, wishes: &[Wish], now: Price) -> Price {
-        let pins = self.with(wishes);
-        let problem = Problem { pins: &pins, ..*self.problem };
-        let price = apoyando_hands::finger(&problem, self.right).map(|s| s.fingering.price);
-        let most = Price { effort: now.effort + self.worth * wishes.len() as u64, ..now };
-        if let Ok(price) = price
-            && (price.escapes, price.broken) == (now.escapes, now.broken)
-            && price <= most
-        {
-            self.kept.extend(wishes.iter().flat_map(|wish| wish.pins.iter().copied()));
-            return price;
-        }
-        if wishes.len() == 1 || self.singles >= SINGLES {
-            self.singles += 1;
-            self.left.extend_from_slice(wishes);
-            return now;
-        }
-        let (first, second) = wishes.split_at(wishes.len() / 2);
-        let now = self.keep(first, now);
-        self.keep(second, now)
-    }
-
-    fn said(&self) -> Option<Finding> {
-        let score = self.problem.score;
-        let mut bars: Vec<u32> =
-            self.left.iter().map(|wish| score.bar_and_beat(wish.at).0).collect();
-        bars.sort_unstable();
-        bars.dedup();
-        let first = *bars.first()?;
-        let named: Vec<String> = bars.iter().take(NAMED).map(ToString::to_string).collect();
-        let rest = match bars.len().saturating_sub(NAMED) {
-            0 => String::new(),
-            rest => format!(" and {rest} more"),
-        };
-        let many = bars.len() > 1;
-        Some(Finding {
-            rule: "house-style-too-dear",
-            severity: Severity::Advice,
-            place: FindingPlace { bar: Some(first), ..FindingPlace::default() },
-            message: format!(
-                "house style is not kept in bar{} {}{rest}: it cannot be, or would cost more than {} there",
-                if many { "s" } else { "" },
-                named.join(", "),
-                self.worth
-            ),
-            remedy: Some("pin the notes, or raise “worth” in the house style".to_owned()),
-        })
-    }
-}
-
-/// Every preference that a fingering goes against, in the order of the onsets.
-fn wishes(problem: &Problem<'_>, fingering: &Fingering, preferences: &Preferences) -> Vec<Wish> {
+/// The least effort, the house style aside, that another way costs for one of the
+/// notes struck at an onset, if it is not against the style where the best
+/// fingering is. `None` if every such way leaves out more or breaks more rules.
+fn cost_of_keeping(problem: &Problem<'_>, solved: &Solved<'_>, at: Moment) -> Option<i64> {
     let tones = problem.score.tones(problem.part);
-    let posture_at = |at: Moment| {
-        let index = fingering.postures.partition_point(|posture| posture.at < at);
-        fingering.postures.get(index).filter(|posture| posture.at == at)
-    };
-    let mut wishes: Vec<Wish> = Vec::new();
-    let mut add = |tone: &Tone, pins: Vec<PinRule>, difference: Difference| {
-        let pin = |rule| Pin { scope: Scope::Tone(tone.id), rule, author: PinAuthor::Author };
-        let pins = pins.into_iter().map(pin).collect();
-        wishes.push(Wish { at: tone.onset, tone: tone.id, pins, difference });
-    };
-    for tone in tones.as_slice() {
-        let Some(left) = fingering.tone(tone.id).left else { continue };
-        let Some(posture) = posture_at(tone.onset) else { continue };
-        if let Some(wanted) =
-            shaped(preferences, posture, left).or_else(|| third_fret(preferences, posture, left))
-        {
-            if left.finger != Some(wanted) {
-                add(tone, stopped_by(left.place, wanted), Difference::Finger(wanted));
-            }
-        } else if let Some((place, open)) = descending(problem, preferences, &tones, tone, left) {
-            let fingers = if open { LeftFingerSet::OPEN } else { LeftFingerSet::STOPPED };
-            let string = PinRule::Strings(StringSet::NONE.with(place.string));
-            add(tone, vec![PinRule::LeftFingers(fingers), string], Difference::Place(place));
+    let struck = tones.as_slice().iter().filter(|tone| tone.onset == at);
+    let mut least: Option<i64> = None;
+    for alternative in struck.flat_map(|tone| solved.alternatives(tone.id)) {
+        // They come with their price; only a cheaper one is worth a look.
+        let more = i64::try_from(alternative.more).unwrap_or(i64::MAX);
+        if least.is_some_and(|least| more >= least) {
+            continue;
+        }
+        let changes = solved.changes(&alternative);
+        let house = || changes.iter().filter(|change| change.term == Term::House);
+        let here: i64 = house().filter(|change| change.at == at).map(|change| change.amount).sum();
+        let all: i64 = house().map(|change| change.amount).sum();
+        if here < 0 && all < 0 {
+            least = Some(least.map_or(more - all, |least| least.min(more - all)));
         }
     }
-    wishes.sort_by_key(|wish| wish.at);
-    wishes
+    least
 }
 
-fn stopped_by(place: Place, finger: LeftFinger) -> Vec<PinRule> {
-    vec![
-        PinRule::LeftFingers(LeftFingerSet::NONE.with(Some(finger))),
-        PinRule::Strings(StringSet::NONE.with(place.string)),
-    ]
-}
-
-/// The finger on fret 3 in the first position, where 3 or 4 takes it.
-fn third_fret(preferences: &Preferences, posture: &Posture, left: Placement) -> Option<LeftFinger> {
-    let wanted = preferences.third_fret?;
-    let either = matches!(left.finger, Some(LeftFinger::Three | LeftFinger::Four));
-    let first = posture.position == Some(Position::FIRST);
-    // Where the other of the two is down as well, both have their work.
-    let other = posture
-        .sounding
-        .iter()
-        .any(|(_, placement)| placement.finger == Some(wanted) && *placement != left);
-    (either && first && left.place.fret == Fret(3) && !other).then_some(wanted)
-}
-
-/// The finger that a preferred shape has for a note, where the hand holds just
-/// this shape.
-fn shaped(preferences: &Preferences, posture: &Posture, left: Placement) -> Option<LeftFinger> {
-    let shape = preferences.shapes.iter().find(|shape| holds(posture, shape))?;
-    match shape.strings.get(left.place.string.index())? {
-        StringState::Stopped { finger, .. } => *finger,
-        _ => None,
-    }
-}
-
-/// Whether what sounds is the shape: all its stopped strings at their frets,
-/// and of its open strings any.
-fn holds(posture: &Posture, shape: &Shape) -> bool {
-    let fret = |index: usize| {
-        let on = |placement: &&Placement| placement.place.string.index() == index;
-        posture.sounding.iter().map(|(_, placement)| placement).find(on).map(|p| p.place.fret)
+#[cfg(test)]
+mod tests {
+    use apoyando_fingering::{
+        Descending, EffortTable, HouseStyle, LeftFinger, LeftFingerSet, Level, Pin, PinAuthor,
+        PinRule, Pins, Position, PositionSet, Price, Scope,
     };
-    let known = |placement: &Placement| placement.place.string.index() < shape.strings.len();
-    posture.sounding.iter().all(|(_, placement)| known(placement))
-        && shape.strings.iter().enumerate().all(|(index, state)| match state {
-            StringState::Stopped { fret: wanted, .. } => fret(index) == Some(*wanted),
-            StringState::Open => fret(index).is_none_or(Fret::is_open),
-            StringState::Unplayed => fret(index).is_none(),
-        })
-}
-
-/// Where a note that a line reaches by step from above is rather played, and
-/// whether that is open; `None` if it is played so, or there is no choice.
-fn descending(
-    problem: &Problem<'_>,
-    preferences: &Preferences,
-    tones: &Tones,
-    tone: &Tone,
-    left: Placement,
-) -> Option<(Place, bool)> {
-    let wanted = preferences.descending?;
-    if !comes_from_above(tones, tone) || left.place.fret.is_open() == (wanted == Descending::Open) {
-        return None;
-    }
-    let mut places = problem.instrument.places(tone.pitch.key_number());
-    match wanted {
-        Descending::Open => places.find(|place| place.fret.is_open()).map(|place| (place, true)),
-        // The next thicker string has it nearest.
-        Descending::Stopped => places
-            .filter(|place| place.string > left.place.string && !place.fret.is_open())
-            .min_by_key(|place| place.fret)
-            .map(|place| (place, false)),
-    }
-}
-
-/// Whether a note stands alone and follows another that stands alone a step
-/// above it.
-fn comes_from_above(tones: &Tones, tone: &Tone) -> bool {
-    let all = tones.as_slice();
-    let alone = |index: usize| {
-        let at = all[index].onset;
-        let beside = |other: Option<&Tone>| other.is_some_and(|other| other.onset == at);
-        !beside(all.get(index + 1)) && !beside(index.checked_sub(1).and_then(|i| all.get(i)))
+    use apoyando_fretboard::Instrument;
+    use apoyando_hands::RightPlan;
+    use apoyando_music::{
+        Base, Draft, DraftBar, DraftEvent, DraftPart, KeySignature, Metre, NoteValue, PartIndex,
+        Score, ToneId,
     };
-    let here = all.partition_point(|other| other.onset < tone.onset);
-    let Some(before) = here.checked_sub(1) else { return false };
-    let down = all[before].pitch.key_number().0 - tone.pitch.key_number().0;
-    alone(here) && alone(before) && (1..=2).contains(&down)
+
+    use super::*;
+    use crate::piece::{FingeredPart, PartRequest, finger};
+
+    /// Quarters, a text to every bar.
+    fn line(bars: &[&str]) -> Score {
+        let event = |pitch: &str| {
+            DraftEvent::notes(NoteValue::plain(Base::Quarter), &[pitch.parse().unwrap()])
+        };
+        let mut part = DraftPart::guitar(String::new());
+        part.voices.push(bars.iter().map(|bar| bar.split(' ').map(event).collect()).collect());
+        let grid = (1..=bars.len() as u32)
+            .map(|number| DraftBar::new(number, Metre::COMMON, KeySignature::NONE));
+        Score::assemble(Draft { bars: grid.collect(), parts: vec![part], ..Draft::default() })
+            .unwrap()
+    }
+
+    fn fingered(score: &Score, house: &HouseStyle, worth: i32, pins: &[Pin]) -> FingeredPart {
+        let request = PartRequest {
+            level: Level::first(),
+            pins: Pins(pins.to_vec()),
+            right: RightPlan::default(),
+            house: house.clone(),
+            like_bars: false,
+        };
+        let effort = EffortTable { house: worth, ..EffortTable::default() };
+        let mut parts = finger(score, &Instrument::guitar(), &effort, vec![request]);
+        parts.remove(0)
+    }
+
+    fn price(part: &FingeredPart) -> Price {
+        part.fingering.as_ref().unwrap().price
+    }
+
+    fn said(part: &FingeredPart) -> Option<&Finding> {
+        part.findings.iter().find(|finding| finding.rule == "house-style-not-kept")
+    }
+
+    const FALLING: [&str; 2] = ["G4 F4 E4 D4", "C4 B3 A3 G3"];
+
+    /// The cost that is named is the least worth at which the style is kept: at one
+    /// less it is not, at one more it is.
+    #[test]
+    fn what_keeping_the_style_would_cost_is_what_it_has_to_be_worth() {
+        let score = line(&FALLING[..1]);
+        let four = HouseStyle { third_fret: Some(LeftFinger::Four), ..HouseStyle::NONE };
+        // One bar, one note at fret 3 on ① and one on ②: each is paid for alone.
+        let part = fingered(&score, &four, 1, &[]);
+        let message = &said(&part).expect("4 costs more than 1").message;
+        let cost: i32 = message
+            .strip_prefix("house style is not kept in bar 1, where keeping it would cost ")
+            .and_then(|rest| rest.strip_suffix("; it is worth 1 a note"))
+            .unwrap_or_else(|| panic!("{message}"))
+            .parse()
+            .unwrap();
+        let house_paid = |worth: i32| -> i64 {
+            let part = fingered(&score, &four, worth, &[]);
+            let items = &part.fingering.as_ref().unwrap().items;
+            items.iter().filter(|item| item.term == Term::House).map(|item| item.amount).sum()
+        };
+        assert_eq!(house_paid(cost - 1), 2 * i64::from(cost - 1));
+        assert!(house_paid(cost + 1) < 2 * i64::from(cost + 1));
+    }
+
+    #[test]
+    fn nothing_is_said_where_the_style_is_kept_or_worth_nothing() {
+        let score = line(&FALLING);
+        let four = HouseStyle { third_fret: Some(LeftFinger::Four), ..HouseStyle::NONE };
+        assert_eq!(said(&fingered(&score, &HouseStyle::NONE, 12, &[])), None);
+        assert_eq!(said(&fingered(&score, &four, 1000, &[])), None);
+        let (plain, worthless) =
+            (fingered(&score, &HouseStyle::NONE, 12, &[]), fingered(&score, &four, 0, &[]));
+        assert_eq!(said(&worthless), None);
+        assert_eq!(price(&plain), price(&worthless));
+    }
+
+    /// A pin outranks the style; no other way keeps both.
+    #[test]
+    fn what_a_pin_rules_out_is_named_without_a_cost() {
+        let score = line(&["G4 F4 E4 D4", "C4 B3 A3 G3", "G4 F4 E4 D4"]);
+        let four = HouseStyle { third_fret: Some(LeftFinger::Four), ..HouseStyle::NONE };
+        let pin = |rule| Pin { scope: Scope::Tone(ToneId(8)), rule, author: PinAuthor::Author };
+        let three = LeftFingerSet::NONE.with(Some(LeftFinger::Three));
+        let pins = [
+            pin(PinRule::LeftFingers(three)),
+            pin(PinRule::Positions(PositionSet::only(Position::FIRST))),
+        ];
+        let part = fingered(&score, &four, 40, &pins);
+        let finding = said(&part).unwrap();
+        assert_eq!(
+            finding.to_string(),
+            "bar 3, beat 1: advice: house style is not kept in bar 3, where no other way for a \
+             note keeps it; it is worth 40 a note (pin the notes, or raise “worth” in the house \
+             style) [house-style-not-kept]"
+        );
+    }
+
+    #[test]
+    fn many_bars_are_counted() {
+        let score = line(&[FALLING[0]; 10]);
+        let stopped = HouseStyle { descending: Some(Descending::Stopped), ..HouseStyle::NONE };
+        let part = fingered(&score, &stopped, 1, &[]);
+        let message = &said(&part).unwrap().message;
+        assert!(message.contains("bar 8, where keeping it would cost "), "{message}");
+        assert!(message.contains("; 2 bars more; it is worth 1 a note"), "{message}");
+        assert!(!message.contains("bar 9"), "{message}");
+        assert_eq!(score.tones(PartIndex(0)).len(), 40);
+    }
 }

@@ -1,8 +1,7 @@
 //! A score with everything that is known of how it is played.
 
-use apoyando_book::Preferences;
 use apoyando_fingering::{
-    EffortTable, Finding, FindingPlace, Fingering, Level, Pins, Problem, Severity,
+    EffortTable, Finding, FindingPlace, Fingering, HouseStyle, Level, Pins, Problem, Severity,
 };
 use apoyando_fretboard::Instrument;
 use apoyando_hands::{Likeness, RightPlan, Solved};
@@ -20,8 +19,11 @@ pub struct PartRequest {
     pub pins: Pins,
     /// How its right hand plays.
     pub right: RightPlan,
-    /// What is preferred where it costs little.
-    pub preferences: Preferences,
+    /// How the book likes notes to be played; the table of effort says what
+    /// that is worth.
+    pub house: HouseStyle,
+    /// Whether a pin on a note holds for the like notes of like bars.
+    pub like_bars: bool,
 }
 
 /// One part, fingered and checked.
@@ -29,7 +31,7 @@ pub struct PartRequest {
 pub struct FingeredPart {
     /// The part.
     pub part: PartIndex,
-    /// What was asked, with the pins of what the house prefers.
+    /// What was asked, with the pins that hold in like bars too.
     pub request: PartRequest,
     /// Its fingering; `None` if none could be worked out, with a finding.
     pub fingering: Option<Fingering>,
@@ -78,7 +80,7 @@ fn finger_part<T>(
     mut request: PartRequest,
     ask: &dyn Fn(&Problem<'_>, &Solved<'_>) -> T,
 ) -> (FingeredPart, Option<T>) {
-    if request.preferences.like_bars {
+    if request.like_bars {
         let problem = Problem {
             score,
             part,
@@ -86,26 +88,11 @@ fn finger_part<T>(
             level: &request.level,
             pins: &request.pins,
             effort,
-            house: &apoyando_fingering::NO_HOUSE,
+            house: &request.house,
         };
         let likes = like::spread(&problem);
         request.pins.0.extend(likes);
     }
-    let (preferred, left) = {
-        let problem = Problem {
-            score,
-            part,
-            instrument,
-            level: &request.level,
-            pins: &request.pins,
-            effort,
-            house: &apoyando_fingering::NO_HOUSE,
-        };
-        house::settle(&problem, &request.right, &request.preferences)
-    };
-    // What is offered in like bars is what the author has decided.
-    let decided = request.pins.clone();
-    request.pins.0.extend(preferred);
     let problem = Problem {
         score,
         part,
@@ -113,7 +100,7 @@ fn finger_part<T>(
         level: &request.level,
         pins: &request.pins,
         effort,
-        house: &apoyando_fingering::NO_HOUSE,
+        house: &request.house,
     };
     let (mut answer, mut likenesses) = (None, Vec::new());
     let (fingering, violations, mut findings) =
@@ -121,9 +108,12 @@ fn finger_part<T>(
             Ok((solved, like)) => {
                 likenesses = like;
                 answer = Some(ask(&problem, &solved));
+                let house = house::advice(&problem, &solved);
                 let solution = solved.into_solution();
                 let violations = apoyando_verify::verify(&problem, &solution.fingering);
-                (Some(solution.fingering), violations, solution.findings)
+                let mut findings = solution.findings;
+                findings.extend(house);
+                (Some(solution.fingering), violations, findings)
             }
             Err(error) => {
                 let finding = Finding {
@@ -136,10 +126,9 @@ fn finger_part<T>(
                 (None, Vec::new(), vec![finding])
             }
         };
-    findings.extend(left);
     findings.extend(likenesses.iter().filter_map(|like| like.finding(score, part)));
     if let Some(fingering) = &fingering {
-        findings.extend(like::offer(&Problem { pins: &decided, ..problem }, fingering));
+        findings.extend(like::offer(&problem, fingering));
     }
     // A breach of the author's rules is a finding of the search already; any
     // other violation means that search and check disagree.

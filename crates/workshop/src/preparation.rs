@@ -26,7 +26,7 @@ pub fn in_brief(
             level: &request.level,
             pins: &request.pins,
             effort,
-            house: &apoyando_fingering::NO_HOUSE,
+            house: &request.house,
         };
         let Ok(preparation) = prepare(&problem, &request.right, fingering) else { continue };
         let said = preparation.in_brief();
@@ -44,8 +44,7 @@ pub fn in_brief(
 
 #[cfg(test)]
 mod tests {
-    use apoyando_book::Preferences;
-    use apoyando_fingering::{Level, Pins};
+    use apoyando_fingering::{HouseStyle, Level, Pins};
     use apoyando_hands::RightPlan;
     use apoyando_music::{
         Base, Draft, DraftBar, DraftEvent, DraftPart, KeySignature, Metre, NoteValue, Pitch,
@@ -79,7 +78,8 @@ mod tests {
             level: Level::open(),
             pins: Pins::default(),
             right: RightPlan::default(),
-            preferences: Preferences::default(),
+            house: HouseStyle::NONE,
+            like_bars: false,
         };
         let parts = finger(&score, &instrument, &effort, vec![request; names.len()]);
         in_brief(&score, &instrument, &effort, &parts)

@@ -3,7 +3,7 @@
 
 use std::str::FromStr;
 
-use apoyando_fingering::{Descending, LeftFinger, Shape, StringState, Stroke};
+use apoyando_fingering::{HouseStyle, LeftFinger, Shape, StringState, Stroke};
 use apoyando_fretboard::Millimetres;
 
 use super::item::{Alternation, Density};
@@ -20,8 +20,13 @@ pub struct House {
     /// How it is plucked; `None` is rest stroke on single lines and free
     /// stroke elsewhere.
     pub stroke: Option<Stroke>,
-    /// What is preferred where it costs little.
-    pub preferences: Preferences,
+    /// What is preferred for certain notes.
+    pub style: HouseStyle,
+    /// What each note placed against the style costs; a value of the table of
+    /// effort, which holds where this is `None`.
+    pub worth: Option<u32>,
+    /// Whether a pin on a note holds for the like notes of like bars.
+    pub like_bars: bool,
     /// How gladly open strings are played; a value of the table of effort.
     pub open_strings: OpenStrings,
     /// How gladly finger 4 is used; a value of the table of effort.
@@ -36,7 +41,9 @@ impl Default for House {
             staff_height: Millimetres(7.2),
             alternation: Alternation::INDEX_MIDDLE,
             stroke: None,
-            preferences: Preferences::default(),
+            style: HouseStyle::NONE,
+            worth: None,
+            like_bars: false,
             open_strings: OpenStrings::default(),
             fourth_finger: FourthFinger::default(),
         }
@@ -65,44 +72,6 @@ pub enum FourthFinger {
     Usual,
     /// It costs as much as finger 3.
     Equal,
-}
-
-/// What the author prefers where it costs little: soft pins with a price.
-#[derive(Clone, PartialEq, Eq, Hash, Debug)]
-pub struct Preferences {
-    /// The finger on fret 3 in the first position: 3 or 4.
-    pub third_fret: Option<LeftFinger>,
-    /// Open or stopped in descending lines.
-    pub descending: Option<Descending>,
-    /// Fingers of chords.
-    pub shapes: Vec<Shape>,
-    /// The effort that each preference may cost, note by note.
-    pub worth: u32,
-    /// Whether a pin on a note holds for the like notes of like bars.
-    pub like_bars: bool,
-}
-
-impl Preferences {
-    /// What a preference is worth unless the plan says otherwise: as much as
-    /// finger 4 twice. House.
-    pub const WORTH: u32 = 12;
-
-    /// Whether no way of playing is preferred.
-    pub const fn is_empty(&self) -> bool {
-        self.third_fret.is_none() && self.descending.is_none() && self.shapes.is_empty()
-    }
-}
-
-impl Default for Preferences {
-    fn default() -> Self {
-        Self {
-            third_fret: None,
-            descending: None,
-            shapes: Vec::new(),
-            worth: Self::WORTH,
-            like_bars: false,
-        }
-    }
 }
 
 /// A shape of which every stopped string has its finger: `x02210 ··231·`.

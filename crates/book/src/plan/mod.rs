@@ -12,9 +12,7 @@ use std::sync::Arc;
 use apoyando_fingering::{EffortTable, Level};
 use apoyando_fretboard::Instrument;
 
-pub use house::{
-    FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings, Preferences,
-};
+pub use house::{FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings};
 pub use item::{
     Alternation, Arpeggio, BarPattern, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece,
     Progression, RightHand, RightPattern, Scale, Triads,

@@ -34,14 +34,7 @@ pub(crate) fn read(folder: &Folder, source: &Source, text: &str, faults: &Faults
         .map_or_else(Instrument::guitar, instrument);
     let open = NamedLevel { name: String::new(), level: Level::open() };
     let level = fields.get("level").map_or_else(|| open.clone(), |n| level::read(&n, &open));
-    let house = fields
-        .get("house")
-        .and_then(|node| node.fields())
-        .map_or_else(House::default, house::house);
-    let effort = fields
-        .get("effort")
-        .and_then(|node| node.fields())
-        .map_or_else(|| house::effort_of(&house), |fields| effort(fields, &house));
+    let (house, effort) = house_and_effort(&fields);
     let preface = section::prose(&fields, "preface", folder);
     let credits = fields.get("credits").iter().flat_map(Node::tables).filter_map(credit).collect();
     let sections = fields
@@ -75,6 +68,20 @@ pub(crate) fn read(folder: &Folder, source: &Source, text: &str, faults: &Faults
         credits,
         pieces: BTreeMap::new(),
     })
+}
+
+/// House style, and the table of effort with what the house and the author
+/// change in it.
+pub(crate) fn house_and_effort(fields: &Fields<'_>) -> (House, EffortTable) {
+    let house = fields
+        .get("house")
+        .and_then(|node| node.fields())
+        .map_or_else(House::default, house::house);
+    let effort = fields
+        .get("effort")
+        .and_then(|node| node.fields())
+        .map_or_else(|| house::effort_of(&house), |fields| effort(fields, &house));
+    (house, effort)
 }
 
 fn instrument(fields: Fields<'_>) -> Instrument {

@@ -1,12 +1,12 @@
 //! House style.
 
-use apoyando_fingering::{Descending, EffortTable, Term};
+use apoyando_fingering::{Descending, EffortTable, HouseStyle, LeftFinger, Term};
 use apoyando_fretboard::Millimetres;
 
 use crate::error::BookError;
 use crate::node::{Choice, Faults, Fields, Node};
-use crate::plan::{FingeredShape, FourthFinger, House, OpenStrings, Preferences};
-use crate::read;
+use crate::plan::{FingeredShape, FourthFinger, House, OpenStrings};
+use crate::read::{self, book};
 use crate::source::Source;
 
 impl Choice for OpenStrings {
@@ -24,18 +24,27 @@ impl Choice for Descending {
         &[("open", Self::Open), ("stopped", Self::Stopped)];
 }
 
-/// Reads house style from TOML: the keys of `[house]` in a book, at the top of
-/// the file.
+/// Reads house style from TOML, and the table of effort as it is then: the keys
+/// of `[house]` in a book, at the top of the file, or a book's own `book.toml`, of
+/// which only `[house]` and `[effort]` are read.
 ///
 /// # Errors
 /// Every fault, with its place.
-pub fn read_house(file: &str, text: &str) -> Result<House, Vec<BookError>> {
+pub fn read_house(file: &str, text: &str) -> Result<(House, EffortTable), Vec<BookError>> {
     let source = Source::new(file, text);
     let document = read::parse(&source, text).map_err(|error| vec![error])?;
     let faults = Faults::default();
-    let house = house(Fields::root(document.as_table(), &source, &faults));
+    let fields = Fields::root(document.as_table(), &source, &faults);
+    // A book has sections, a file of house style has not.
+    let read = if document.contains_key("sections") {
+        book::house_and_effort(&fields)
+    } else {
+        let house = house(fields);
+        let effort = effort_of(&house);
+        (house, effort)
+    };
     match faults.into_inner() {
-        faults if faults.is_empty() => Ok(house),
+        faults if faults.is_empty() => Ok(read),
         faults => Err(faults),
     }
 }
@@ -58,30 +67,28 @@ pub(crate) fn house(fields: Fields<'_>) -> House {
     house.open_strings =
         fields.get("open-strings").and_then(|node| node.choice()).unwrap_or_default();
     house.fourth_finger = fields.get("finger-4").and_then(|node| node.choice()).unwrap_or_default();
-    house.preferences = preferences(&fields);
+    house.worth = fields.get("worth").and_then(|node| node.whole(0..=1000)).map(|n| n as u32);
+    house.like_bars = fields.get("like-bars").and_then(|node| node.yes_or_no()).unwrap_or_default();
+    house.style = style(&fields);
     fields.finish();
     house
 }
 
-fn preferences(fields: &Fields<'_>) -> Preferences {
-    let mut preferences = Preferences {
+fn style(fields: &Fields<'_>) -> HouseStyle {
+    HouseStyle {
         third_fret: fields
             .get("fret-3")
             .and_then(|node| node.whole(3..=4))
-            .and_then(|digit| apoyando_fingering::LeftFinger::from_digit(digit as u8)),
+            .and_then(|digit| LeftFinger::from_digit(digit as u8)),
         descending: fields.get("descending").and_then(|node| node.choice()),
-        ..Preferences::default()
-    };
-    if let Some(worth) = fields.get("worth").and_then(|node| node.whole(0..=1000)) {
-        preferences.worth = worth as u32;
+        shapes: fields
+            .get("shapes")
+            .iter()
+            .flat_map(Node::each)
+            .filter_map(|node| node.parsed::<FingeredShape>())
+            .map(|shape| shape.0)
+            .collect(),
     }
-    if let Some(like_bars) = fields.get("like-bars").and_then(|node| node.yes_or_no()) {
-        preferences.like_bars = like_bars;
-    }
-    for node in fields.get("shapes").iter().flat_map(Node::each) {
-        preferences.shapes.extend(node.parsed::<FingeredShape>().map(|shape| shape.0));
-    }
-    preferences
 }
 
 /// The table of effort as the house has it.
@@ -105,6 +112,7 @@ impl House {
                 FourthFinger::Usual => value(Term::Finger4),
                 FourthFinger::Equal => value(Term::Finger3),
             },
+            house: self.worth.map_or(value(Term::House), |worth| worth as i32),
             ..table
         }
     }
@@ -115,24 +123,37 @@ mod tests {
     use super::*;
 
     #[test]
-    fn preferences_are_read() {
-        let house = read_house(
+    fn a_style_is_read_with_what_it_makes_of_the_effort() {
+        let (house, table) = read_house(
             "house.toml",
             "fret-3 = 4\ndescending = \"stopped\"\nshapes = [\"xx0231 ···241\"]\nworth = 9\n\
              like-bars = true\n\
              open-strings = \"equal\"\nfinger-4 = \"spared\"\n",
         )
         .unwrap();
-        assert_eq!(house.preferences.third_fret.map(|finger| finger.digit()), Some(4));
-        assert_eq!(house.preferences.descending, Some(Descending::Stopped));
-        assert_eq!(house.preferences.shapes[0].to_string(), "xx0231 ···241");
-        assert_eq!(house.preferences.worth, 9);
-        assert!(house.preferences.like_bars);
+        assert_eq!(house.style.third_fret.map(|finger| finger.digit()), Some(4));
+        assert_eq!(house.style.descending, Some(Descending::Stopped));
+        assert_eq!(house.style.shapes[0].to_string(), "xx0231 ···241");
+        assert!(house.like_bars);
         let usual = EffortTable::default();
-        let table = house.effort(usual.clone());
-        assert_eq!((table.stop, table.finger_4), (0, 2 * usual.finger_4));
-        assert_eq!(read_house("house.toml", "").unwrap(), House::default());
-        assert_eq!(House::default().effort(usual.clone()), usual);
+        assert_eq!((table.stop, table.finger_4, table.house), (0, 2 * usual.finger_4, 9));
+        assert_eq!(read_house("house.toml", "").unwrap(), (House::default(), usual));
+    }
+
+    /// Of a book only what is about the house is read; its table of effort
+    /// outranks what the house is worth.
+    #[test]
+    fn the_style_of_a_book_is_read_from_its_plan() {
+        let book = "title = \"Book\"\nsections = [\"nowhere\"]\n[house]\nfret-3 = 3\nworth = 20\n";
+        let (house, table) = read_house("book.toml", book).unwrap();
+        assert_eq!(house.style.third_fret, Some(LeftFinger::Three));
+        assert_eq!(table, EffortTable { house: 20, ..EffortTable::default() });
+        let outranked = format!("{book}[effort]\nhouse = 5\njump = 7\n");
+        let (_, table) = read_house("book.toml", &outranked).unwrap();
+        assert_eq!((table.house, table.jump), (5, 7));
+        let wrong = book.replace("fret-3 = 3", "fret-3 = 2");
+        let faults = read_house("book.toml", &wrong).unwrap_err();
+        assert!(matches!(&faults[..], [one] if one.to_string().starts_with("book.toml:4:")));
     }
 
     #[test]

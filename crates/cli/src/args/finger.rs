@@ -94,7 +94,9 @@ pub struct FingerArguments {
     /// by free stroke
     #[arg(long, value_parser = stroke_words(), help_heading = "Decisions")]
     pub stroke: Option<Stroke>,
-    /// House style: a TOML file with the keys of [house] in a book
+    /// House style: a TOML file with the keys of [house] in a book, or the
+    /// book.toml of a book; otherwise that of the book in whose pieces/ a
+    /// score lies
     #[arg(long, value_name = "FILE", help_heading = "Decisions")]
     pub house: Option<String>,
     /// Quarter notes a minute
@@ -114,6 +116,10 @@ pub struct FingerArguments {
     /// --reasons=5-8
     #[arg(long, value_name = "PLACE", num_args = 0..=1, require_equals = true, default_missing_value = "all", help_heading = "Results")]
     pub reasons: Vec<ReasonsFlag>,
+    /// What to prepare: shifts and reaches and what helps them, ways back of
+    /// repeats, barres, fingers that stay, and the hardest bar
+    #[arg(long, help_heading = "Results")]
+    pub prepare: bool,
     /// Write fingered MusicXML here; for one piece only
     #[arg(short, long, value_name = "OUT.musicxml", help_heading = "Results")]
     pub output: Option<PathBuf>,

@@ -16,6 +16,7 @@ use crate::args::{FingerArguments, ReasonsFlag};
 #[derive(Default)]
 pub struct Questions {
     parts: Vec<PartQuestions>,
+    prepare: bool,
 }
 
 #[derive(Clone, Default)]
@@ -36,6 +37,8 @@ pub struct Answers {
     pub ways_out: WaysOut,
     /// Why that could not be worked out.
     pub no_ways_out: Option<HandsError>,
+    /// What is to be prepared, in sentences, if that was asked.
+    pub preparation: Option<Vec<String>>,
 }
 
 /// What is answered about a note.
@@ -99,7 +102,7 @@ impl Questions {
                 Err(finding) => findings.push(*finding),
             }
         }
-        Self { parts }
+        Self { parts, prepare: arguments.prepare }
     }
 
     /// Answers what is asked about a part.
@@ -128,7 +131,12 @@ impl Questions {
             Ok(ways_out) => (ways_out, None),
             Err(error) => (WaysOut::default(), Some(error)),
         };
-        Answers { notes, passages, ways_out, no_ways_out }
+        let preparation = self.prepare.then(|| {
+            let preparation =
+                apoyando_method::prepare(problem, right, &solved.solution().fingering);
+            preparation.map(|all| all.sentences()).unwrap_or_default()
+        });
+        Answers { notes, passages, preparation, ways_out, no_ways_out }
     }
 }
 

@@ -115,7 +115,6 @@ struct Violation {
 pub fn render(
     files: &[FingeredFile],
     instrument: &Instrument,
-    effort: &EffortTable,
 ) -> Result<String, serde_json::Error> {
     #[derive(Serialize)]
     struct All<'a> {
@@ -128,7 +127,7 @@ pub fn render(
         .map(|file| File {
             file: &file.file,
             error: file.error.as_deref(),
-            pieces: file.pieces.iter().map(|one| piece(one, instrument, effort)).collect(),
+            pieces: file.pieces.iter().map(|one| piece(one, instrument, &file.effort)).collect(),
             findings: &file.findings,
         })
         .collect();

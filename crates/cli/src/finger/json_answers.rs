@@ -15,6 +15,7 @@ pub struct Asked<'a> {
     reasons: Vec<Because<'a>>,
     alternatives: Vec<NoteWays>,
     passages: Vec<PassageWays>,
+    preparation: Option<&'a [String]>,
 }
 
 #[derive(Serialize)]
@@ -87,6 +88,7 @@ pub fn asked<'a>(score: &Score, answers: &'a Answers) -> Asked<'a> {
             })
             .collect(),
         passages: answers.passages.iter().filter_map(|p| passage_ways(score, p)).collect(),
+        preparation: answers.preparation.as_deref(),
     }
 }
 

@@ -1,6 +1,7 @@
 //! `finger`: scores in, fingering out.
 
 mod answers;
+mod house;
 mod json;
 mod json_answers;
 mod json_hand;
@@ -18,7 +19,7 @@ mod told;
 use std::path::Path;
 
 use apoyando_engrave::{Sheet, Style};
-use apoyando_fingering::{Finding, Severity};
+use apoyando_fingering::{EffortTable, Finding, Severity};
 use apoyando_formats::Reading;
 use apoyando_formats::musicxml::{self, Layer};
 use apoyando_fretboard::{Instrument, Millimetres};
@@ -31,6 +32,7 @@ use crate::args::{DensityWord, FingerArguments, Format};
 use crate::document::leaf;
 use crate::trouble::{Outcome, print, say};
 use answers::Answers;
+use house::HouseRules;
 use request::Setting;
 
 /// One piece with its fingering.
@@ -53,13 +55,21 @@ pub struct FingeredFile {
     pub error: Option<String>,
     /// Its pieces.
     pub pieces: Vec<FingeredPiece>,
+    /// What effort cost in it.
+    pub effort: EffortTable,
     /// What concerns the file as a whole.
     pub findings: Vec<Finding>,
 }
 
 impl FingeredFile {
     fn unreadable(file: String, error: String) -> Self {
-        Self { file, error: Some(error), pieces: Vec::new(), findings: Vec::new() }
+        Self {
+            file,
+            error: Some(error),
+            pieces: Vec::new(),
+            effort: EffortTable::default(),
+            findings: Vec::new(),
+        }
     }
 
     /// All findings: of the file, its pieces and their parts.
@@ -86,17 +96,7 @@ pub fn run(arguments: &FingerArguments) -> Outcome {
     let mut files = Vec::new();
     for path in &arguments.files {
         let file = path.display().to_string();
-        let fingered = match read(path, &file) {
-            Ok(reading) => {
-                let pieces = reading
-                    .pieces
-                    .into_iter()
-                    .map(|piece| request::finger(piece, arguments, &setting))
-                    .collect();
-                FingeredFile { file, error: None, pieces, findings: reading.findings }
-            }
-            Err(error) => FingeredFile::unreadable(file, error),
-        };
+        let fingered = finger_file(path, file, arguments, &setting);
         if fingered.error.is_some() {
             outcome = Outcome::Broken;
         } else if fingered.all_findings().any(|finding| finding.severity == Severity::Error) {
@@ -121,7 +121,7 @@ pub fn run(arguments: &FingerArguments) -> Outcome {
                 outcome = Outcome::Broken;
             }
         }
-        match json::render(&files, &setting.instrument, &setting.effort) {
+        match json::render(&files, &setting.instrument) {
             Ok(text) => print(&text),
             Err(error) => {
                 say(format_args!("error: the result cannot be written as JSON: {error}"));
@@ -130,6 +130,30 @@ pub fn run(arguments: &FingerArguments) -> Outcome {
         }
     }
     outcome
+}
+
+fn finger_file(
+    path: &Path,
+    file: String,
+    arguments: &FingerArguments,
+    setting: &Setting,
+) -> FingeredFile {
+    let reading = match read(path, &file) {
+        Ok(reading) => reading,
+        Err(error) => return FingeredFile::unreadable(file, error),
+    };
+    // A style that is named outranks that of the book.
+    let own = match &arguments.house {
+        Some(_) => Ok(None),
+        None => HouseRules::of_book(path),
+    };
+    let rules = match own {
+        Ok(own) => own.unwrap_or_else(|| setting.house.clone()),
+        Err(faults) => return FingeredFile::unreadable(file, faults.join("; ")),
+    };
+    let finger = |piece| request::finger(piece, arguments, setting, &rules);
+    let pieces = reading.pieces.into_iter().map(finger).collect();
+    FingeredFile { file, error: None, pieces, effort: rules.effort, findings: reading.findings }
 }
 
 fn read(path: &Path, file: &str) -> Result<Reading, String> {

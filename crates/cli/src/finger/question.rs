@@ -4,7 +4,6 @@
 
 use std::collections::BTreeMap;
 
-use apoyando_book::Preferences;
 use apoyando_fingering::{
     BarreLimit, Descending, EffortTable, HouseStyle, LeftFinger, Level, Pin, PinAuthor, PinRule,
     Position, Reach, RightFinger, Scope, Shape, StringState,
@@ -127,16 +126,8 @@ pub(super) fn question<'a>(
         },
         level: level(&request.level),
         pins: request.pins.0.iter().map(|pin| pin_json(score, *pin)).collect(),
-        house: house_json(&house_of(&request.preferences)),
+        house: house_json(&request.house),
         effort_table: effort,
-    }
-}
-
-fn house_of(preferences: &Preferences) -> HouseStyle {
-    HouseStyle {
-        third_fret: preferences.third_fret,
-        descending: preferences.descending,
-        shapes: preferences.shapes.clone(),
     }
 }
 

@@ -1,11 +1,9 @@
 //! From what was typed to what is asked of the hands.
 
 use apoyando_book::{
-    House, NamedLevel, PlannedPin, PlannedRule, PlannedScope, SourcePlace, read_house, read_level,
+    House, NamedLevel, PlannedPin, PlannedRule, PlannedScope, SourcePlace, read_level,
 };
-use apoyando_fingering::{
-    BarreLimit, EffortTable, Finding, FretSet, Level, Pins, Problem, Reach, Scope,
-};
+use apoyando_fingering::{BarreLimit, Finding, FretSet, Level, Pins, Problem, Reach, Scope};
 use apoyando_formats::ReadPiece;
 use apoyando_fretboard::{Fret, Instrument};
 use apoyando_hands::{RightPattern, RightPlan, Solved};
@@ -14,6 +12,7 @@ use apoyando_workshop::{piece, pins};
 
 use super::FingeredPiece;
 use super::answers::Questions;
+use super::house::HouseRules;
 use crate::args::{BarreWord, FingerArguments, PlaceFlag};
 
 /// What holds for every score of a run.
@@ -22,10 +21,8 @@ pub struct Setting {
     pub instrument: Instrument,
     /// What may be asked of the player.
     pub level: Level,
-    /// What effort costs.
-    pub effort: EffortTable,
-    /// House style.
-    pub house: House,
+    /// House style where a score's own book has none.
+    pub house: HouseRules,
 }
 
 impl Setting {
@@ -47,26 +44,12 @@ impl Setting {
                 instrument.capo, instrument.frets
             )]);
         }
-        let mut house = match &arguments.house {
-            Some(file) => house(file)?,
-            None => House::default(),
+        let house = match &arguments.house {
+            Some(file) => HouseRules::of_file(file)?,
+            None => HouseRules::none(),
         };
-        house.preferences.like_bars |= arguments.like_bars;
-        let effort = house.effort(EffortTable::default());
-        Ok(Self { instrument, level: level(arguments)?, effort, house })
+        Ok(Self { instrument, level: level(arguments)?, house })
     }
-}
-
-fn house(file: &str) -> Result<House, Vec<String>> {
-    let text = std::fs::read_to_string(file).map_err(|error| {
-        vec![match error.kind() {
-            std::io::ErrorKind::NotFound => format!(
-                "--house {file}: there is no such file; name a TOML file with house style, as in fret-3 = 4"
-            ),
-            _ => format!("--house {file}: cannot be read: {error}"),
-        }]
-    })?;
-    read_house(file, &text).map_err(|faults| faults.iter().map(ToString::to_string).collect())
 }
 
 /// The level: a word or a file, narrowed or widened by the flags.
@@ -193,7 +176,12 @@ fn right_plans(
 }
 
 /// Fingers one piece.
-pub fn finger(read: ReadPiece, arguments: &FingerArguments, setting: &Setting) -> FingeredPiece {
+pub fn finger(
+    read: ReadPiece,
+    arguments: &FingerArguments,
+    setting: &Setting,
+    rules: &HouseRules,
+) -> FingeredPiece {
     let score = match arguments.tempo {
         Some(per_minute) => {
             read.score.with_tempo(Tempo { value: NoteValue::plain(Base::Quarter), per_minute })
@@ -209,7 +197,7 @@ pub fn finger(read: ReadPiece, arguments: &FingerArguments, setting: &Setting) -
     let placed = pins::place(&score, &planned);
     let mut findings = read.findings;
     findings.extend(placed.findings.into_iter().map(without_line));
-    let rights = right_plans(&score, arguments, &setting.house, &mut findings);
+    let rights = right_plans(&score, arguments, &rules.house, &mut findings);
     let mut imported = read.pins.into_iter();
     let requests = placed
         .pins
@@ -222,7 +210,8 @@ pub fn finger(read: ReadPiece, arguments: &FingerArguments, setting: &Setting) -
                 level: setting.level.clone(),
                 pins,
                 right: right.clone(),
-                preferences: setting.house.preferences.clone(),
+                house: rules.house.style.clone(),
+                like_bars: arguments.like_bars || rules.house.like_bars,
             }
         })
         .collect();
@@ -231,7 +220,7 @@ pub fn finger(read: ReadPiece, arguments: &FingerArguments, setting: &Setting) -
         questions.answer(problem, &rights[usize::from(problem.part.0)], solved)
     };
     let (parts, answers) =
-        piece::finger_and_ask(&score, &setting.instrument, &setting.effort, requests, &answer)
+        piece::finger_and_ask(&score, &setting.instrument, &rules.effort, requests, &answer)
             .into_iter()
             .map(|(part, answers)| (part, answers.unwrap_or_default()))
             .unzip();

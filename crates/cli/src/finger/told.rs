@@ -30,6 +30,15 @@ pub fn write(
     };
     like_bars(text, score, part);
     ways_out(text, answers);
+    if let Some(preparation) = &answers.preparation {
+        text.push_str("\n  to prepare\n");
+        for sentence in preparation {
+            let _ = writeln!(text, "    {sentence}");
+        }
+        if preparation.is_empty() {
+            text.push_str("    nothing\n");
+        }
+    }
     let reasons: Vec<(&NoteAnswer, &str)> = answers
         .notes
         .iter()

@@ -275,7 +275,7 @@ fn other_ways_of_a_note_are_what_a_pin_would_bring() {
     let whole = asked["price"]["effort"].as_u64().unwrap();
     let notes = asked["alternatives"].as_array().unwrap();
     assert_eq!(notes.len(), 2);
-    let mut seen = [0; 3];
+    let mut seen = [0usize; 3];
     for (note, place) in notes.iter().zip(["2:3", "3:2"]) {
         let tone = &asked["tones"][note["tone"].as_u64().unwrap() as usize];
         assert_eq!(format!("{}:{}", tone["bar"], tone["beat"].as_str().unwrap()), place);
@@ -297,12 +297,19 @@ fn other_ways_of_a_note_are_what_a_pin_would_bring() {
                 pins.push(format!("{place}=string {}", tone["string"]));
             } else {
                 // A pin on a position is kept in the air too; this one is not.
-                seen[2] += 1;
                 pins.push(format!("{place}=position {}", way["position"]));
                 pins.push(format!("{place}=not open"));
             }
             let typed: Vec<&str> = pins.iter().flat_map(|pin| ["--pin", pin]).collect();
             let pinned = part(&scratch, &typed);
+            let postures = pinned["postures"].as_array().unwrap();
+            let there = postures.iter().find(|posture| posture["at"] == tone["at"]).unwrap();
+            if !way["position"].is_null() && !there["away"].is_null() {
+                // A pin on a position is kept by a reach to it as well.
+                assert!(pinned["price"]["effort"].as_u64().unwrap() <= whole + more, "{pins:?}");
+                continue;
+            }
+            seen[2] += usize::from(!way["position"].is_null());
             assert_eq!(pinned["price"]["effort"], whole + more, "{pins:?}");
             assert_eq!(way["price"], pinned["price"]);
         }
@@ -355,6 +362,26 @@ fn reasons_are_given_for_all_notes_or_for_those_of_a_place() {
     );
 }
 
+#[test]
+fn what_is_to_be_prepared_is_told_when_asked() {
+    let scratch = Scratch::new("prepare");
+    scratch.write("f.abc", RISING);
+    let asked = ["finger", "f.abc", "--position", "3=VII,VIII"];
+    let part = |more: &[&str]| {
+        let all = json(&scratch, &[&asked[..], &["--format", "json"], more].concat());
+        all["files"][0]["pieces"][0]["parts"][0].clone()
+    };
+    assert!(part(&[])["preparation"].is_null());
+    let told = part(&["--prepare"]);
+    let told = told["preparation"].as_array().unwrap();
+    assert!(told[0].as_str().unwrap().contains("is the hardest"), "{told:?}");
+    assert!(told.iter().any(|said| said.as_str().unwrap().contains("lay a ")), "{told:?}");
+    let said = scratch.run(&[&asked[..], &["--prepare"]].concat());
+    said.succeeds();
+    let (_, prepared) = said.out.split_once("\n  to prepare\n").expect(&said.out);
+    assert_eq!(prepared.lines().take(told.len()).map(str::trim).collect::<Vec<_>>(), *told);
+}
+
 /// Common practice, no source: schools differ in 3 or 4 on fret 3 in the first
 /// position, and in the fingers of D minor.
 #[test]
@@ -380,11 +407,13 @@ fn a_house_style_is_kept_where_it_costs_little() {
     // A pin outranks it.
     let (left, _) = played(&scratch, &["--house", "four.toml", "--pin", "1:1=finger 3"]);
     assert_eq!([left[0][0], left[3][0]], [3, 4]);
-    // Worth nothing, nothing is paid for it, and that is said.
-    scratch.write("poor.toml", "fret-3 = 4\nworth = 0\n");
+    // Worth little, it is not kept, and that is said with what it would cost.
+    scratch.write("poor.toml", "fret-3 = 4\nworth = 1\n");
     let said = scratch.run(&["finger", "c.abc", "--house", "poor.toml"]);
     said.succeeds();
-    assert!(said.err.contains("house style is not kept in bar 1"), "{}", said.err);
+    let advice = "house style is not kept in bar 1, where keeping it would cost ";
+    assert!(said.err.contains(advice), "{}", said.err);
+    assert!(said.err.contains("; it is worth 1 a note"), "{}", said.err);
     let (poor, _) = played(&scratch, &["--house", "poor.toml"]);
     assert_eq!(poor, played(&scratch, &[]).0);
     // The open E and B are stopped on the way down, at their price.
@@ -392,6 +421,34 @@ fn a_house_style_is_kept_where_it_costs_little() {
     let open = |left: &[[i64; 3]]| left.iter().filter(|[finger, ..]| *finger == 0).count();
     let (stopped, _) = played(&scratch, &["--house", "stopped.toml"]);
     assert!(open(&poor) >= 3 && open(&stopped) == 0, "{poor:?} {stopped:?}");
+}
+
+/// A piece of a book is fingered in the style of the book, at its effort, unless
+/// another style is named; the plan of a book can be named too.
+#[test]
+fn a_piece_of_a_book_has_the_style_of_the_book() {
+    let scratch = Scratch::new("house-of-book");
+    let tune = "X:1\nT:Down\nM:4/4\nL:1/4\nK:C clef=treble-8\ng f e d | c B A G |]\n";
+    scratch.write("c.abc", tune);
+    scratch.run(&["new", "b"]).succeeds();
+    scratch.write("b/pieces/c.abc", tune);
+    scratch.edit("b/book.toml", "[house]", "[effort]\njump = 3\n\n[house]\nfret-3 = 4");
+    let fingers = |arguments: &[&str]| {
+        let all = json(&scratch, &[&["finger", "--format", "json"], arguments].concat());
+        let part = &all["files"][0]["pieces"][0]["parts"][0];
+        let table = &part["question"]["effort_table"];
+        ([&part["tones"][0]["finger"], &table["jump"]].map(|n| n.as_i64().unwrap()), part.clone())
+    };
+    let usual = i64::from(apoyando_fingering::EffortTable::default().jump);
+    assert_eq!(fingers(&["c.abc"]).0, [3, usual]);
+    let ([four, jump], part) = fingers(&["b/pieces/c.abc"]);
+    assert_eq!([four, jump], [4, 3]);
+    assert_eq!(part["question"]["house"]["third_fret"], 4);
+    assert_eq!(fingers(&["c.abc", "--house", "b/book.toml"]).0, [4, 3]);
+    scratch.write("three.toml", "fret-3 = 3\n");
+    assert_eq!(fingers(&["b/pieces/c.abc", "--house", "three.toml"]).0, [3, usual]);
+    scratch.edit("b/book.toml", "fret-3 = 4", "fret-3 = 5");
+    scratch.run(&["finger", "b/pieces/c.abc"]).fails(2, &["b/book.toml:", "from 3 to 4"]);
 }
 
 #[test]

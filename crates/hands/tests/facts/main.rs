@@ -4,6 +4,7 @@ mod barres;
 mod chords;
 mod damping;
 mod faults;
+mod findings;
 mod like_bars;
 mod network;
 mod practice;

@@ -5,7 +5,8 @@
 //! by `|`.
 
 use apoyando_fingering::{
-    EffortTable, Level, Pin, PinAuthor, PinRule, Pins, Problem, Scope, StringSet, ToneFingering,
+    EffortTable, Level, Pin, PinAuthor, PinRule, Pins, Problem, Scope, StringSet, Term,
+    ToneFingering,
 };
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
 use apoyando_hands::{RightPlan, Solution, finger};
@@ -39,6 +40,11 @@ pub fn event(text: &str) -> DraftEvent {
 }
 
 pub fn score(metre: Metre, quarters: Option<u16>, voices: &[&str]) -> Score {
+    Score::assemble(draft(metre, quarters, voices)).expect("the voices fill their bars")
+}
+
+/// What a score is put together from, to be marked before.
+pub fn draft(metre: Metre, quarters: Option<u16>, voices: &[&str]) -> Draft {
     let voices: Vec<Vec<Vec<DraftEvent>>> = voices
         .iter()
         .map(|v| v.split('|').map(|bar| bar.split_whitespace().map(event).collect()).collect())
@@ -57,8 +63,7 @@ pub fn score(metre: Metre, quarters: Option<u16>, voices: &[&str]) -> Score {
         .collect();
     let mut part = DraftPart::guitar(String::new());
     part.voices = voices;
-    Score::assemble(Draft { heading: Heading::default(), bars, parts: vec![part] })
-        .expect("the voices fill their bars")
+    Draft { heading: Heading::default(), bars, parts: vec![part] }
 }
 
 /// Fingers the first part with the right hand's own choice.
@@ -87,7 +92,34 @@ pub fn solve_with(score: &Score, level: &Level, pins: &[Pin], right: &RightPlan)
         .partition(|violation| violation.rule().is_authors());
     assert!(hard.is_empty(), "{hard:#?}");
     assert_eq!(authors.len() as u32, solution.fingering.price.broken);
+    all_is_told(&solution, &effort);
     solution
+}
+
+/// Every note left out, rule broken, slur and ornament not made has its finding,
+/// as often as the price says.
+fn all_is_told(solution: &Solution, effort: &EffortTable) {
+    let told = |rules: &[&str]| {
+        solution.findings.iter().filter(|finding| rules.contains(&finding.rule)).count() as i64
+    };
+    let paid = |term: Term| -> i64 {
+        let items = solution.fingering.items.iter().filter(|item| item.term == term);
+        items.map(|item| item.amount).sum::<i64>() / i64::from(effort.value(term))
+    };
+    let price = solution.fingering.price;
+    let left_out = ["note-left-out", "harmonic-nowhere", "note-below-range", "note-above-range"];
+    assert_eq!(told(&left_out), i64::from(price.escapes));
+    let broken = [
+        "fret-too-high",
+        "finger-not-allowed",
+        "position-not-allowed",
+        "barre-not-allowed",
+        "extension-too-wide",
+        "pin-not-kept",
+    ];
+    assert_eq!(told(&broken), i64::from(price.broken), "{:?}", solution.findings);
+    assert_eq!(told(&["slur-not-made", "glissando-not-made"]), paid(Term::Join));
+    assert_eq!(told(&["ornament-not-made"]), paid(Term::Ornament));
 }
 
 /// A pin of the author over the whole piece.

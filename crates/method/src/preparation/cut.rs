@@ -301,7 +301,7 @@ fn pins(reading: &Reading<'_>, measures: &[Measure], cut: &Score, sources: &[Ton
             Some(old + (tone.onset - own))
         });
         let posture = at.and_then(|at| reading.posture(at));
-        if let Some(position) = posture.filter(|p| !p.idle).and_then(|p| p.position) {
+        if let Some(position) = posture.filter(|p| !p.idle).and_then(|p| p.away.or(p.position)) {
             pin(PinRule::Positions(PositionSet::NONE.with(position)));
         }
     }

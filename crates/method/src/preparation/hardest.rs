@@ -20,6 +20,14 @@ pub enum Load {
     Stretches,
     /// Laying and holding barres.
     Barres,
+    /// Reaches away from the position.
+    Reaches,
+    /// Slurs and glissandi.
+    Slurs,
+    /// Ornaments that have no fingers.
+    Ornaments,
+    /// Fingers that come down anew on another string.
+    Landing,
     /// Notes that cannot be held for their value.
     CutNotes,
     /// A finger that jumps strings.
@@ -45,7 +53,8 @@ pub struct Hardest {
     pub bar: BarIndex,
     /// Its printed number.
     pub number: u32,
-    /// The effort of the left hand in it, by the table.
+    /// The effort of the left hand in it, by the table, what is a matter of taste
+    /// left aside.
     pub effort: i64,
     /// What the effort is made of, the largest first; the amounts add up to
     /// the effort.
@@ -87,20 +96,25 @@ pub(super) fn find(reading: &Reading<'_>, right: &RightPlan) -> Option<Hardest> 
     })
 }
 
-/// What a term is to a player; `None` for those of the right hand.
+/// What a term is to a player; `None` for those of taste and of the right hand.
 const fn load_of(term: Term) -> Option<Load> {
     Some(match term {
         Term::Shift | Term::Travel | Term::Ease => Load::Shifts,
+        Term::Hop | Term::HopStay => Load::Reaches,
         Term::Extension | Term::Stretch => Load::Stretches,
-        Term::BarreHold | Term::BarreLay => Load::Barres,
+        Term::BarreHold | Term::BarreLay | Term::Hinge => Load::Barres,
         Term::CutMelody | Term::CutBass | Term::CutInner | Term::Ring => Load::CutNotes,
-        Term::Jump => Load::Jumps,
+        Term::Jump | Term::Leap => Load::Jumps,
+        Term::Land => Load::Landing,
         Term::Slide => Load::Slides,
         Term::Replace => Load::Replacing,
-        Term::Contraction | Term::Crossed | Term::Lead => Load::Crowded,
+        Term::Contraction | Term::Crossed | Term::Crowd | Term::Lead => Load::Crowded,
         Term::Finger3 | Term::Finger4 | Term::WeakPair => Load::WeakFingers,
+        Term::Join | Term::JoinWeak => Load::Slurs,
+        Term::Ornament => Load::Ornaments,
         Term::Height => Load::Height,
         Term::Stop => Load::Stopped,
+        // An open string that stands out and the house style are hard for nobody.
         _ => return None,
     })
 }

@@ -2,8 +2,9 @@
 //! finished fingering.
 //!
 //! Nothing is searched again: where the hand shifts and what helps it, where it
-//! goes somewhere for a note or two and comes back, where a barre lies, which
-//! fingers stay between chords, and which bar is the hardest. That bar is cut
+//! goes somewhere for a note or two and comes back, where a repeat leads it back to
+//! another position, where a barre lies, which fingers stay between chords or wait
+//! on their strings, and which bar is the hardest. That bar is cut
 //! out as a [`Loop`] with the fingering that it has in the piece.
 //!
 //! ```
@@ -44,12 +45,16 @@ mod moves;
 mod reading;
 mod round;
 mod said;
+mod seams;
+mod staying;
 
 pub use barres::BarreAdvice;
 pub use common::{CommonFingers, Kept};
 pub use hardest::{Hardest, Load};
-pub use moves::{Hop, Move, ShiftAdvice};
+pub use moves::{Hop, Move, Reach, ShiftAdvice};
 pub use round::{Loop, Seam};
+pub use seams::WayBack;
+pub use staying::{Purpose, Staying};
 
 use apoyando_fingering::{Fingering, Problem};
 use apoyando_hands::RightPlan;
@@ -81,12 +86,17 @@ impl Spot {
 pub struct Preparation {
     /// The hardest bar; `None` where nothing is stopped.
     pub hardest: Option<Hardest>,
-    /// Every shift of the fingering, once, in order: by itself or in a hop.
+    /// Every shift and every reach of the fingering, once, in order: a shift by
+    /// itself or in a hop.
     pub moves: Vec<Move>,
+    /// Every way back of a repeat or a jump that shifts the hand, in order.
+    pub ways_back: Vec<WayBack>,
     /// Every barre, in order.
     pub barres: Vec<BarreAdvice>,
     /// Fingers that stay from one chord to the next.
     pub common: Vec<CommonFingers>,
+    /// Fingers that are down and stop nothing for a while, in order.
+    pub staying: Vec<Staying>,
 }
 
 /// Reads from a finished fingering what is to be prepared. The plan of the
@@ -102,10 +112,16 @@ pub fn prepare(
 ) -> Result<Preparation, MethodError> {
     let reading = Reading::of(problem, fingering)?;
     let shifts = moves::shifts(&reading);
+    let common = common::find(&reading, &shifts);
+    let mut moves = moves::with_hops(&reading, shifts);
+    moves.extend(moves::reaches(&reading));
+    moves.sort_by_key(|one| one.spot().at);
     Ok(Preparation {
         hardest: hardest::find(&reading, right),
-        common: common::find(&reading, &shifts),
-        moves: moves::with_hops(&reading, shifts),
+        common,
+        moves,
+        ways_back: seams::find(&reading),
         barres: barres::find(&reading),
+        staying: staying::find(&reading),
     })
 }

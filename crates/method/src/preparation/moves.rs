@@ -1,4 +1,4 @@
-//! Where the hand shifts, what helps it, and where it comes straight back.
+//! Where the hand shifts, what helps it, and where it is away only for a moment.
 
 use apoyando_fingering::{LeftFinger, Placement, Position};
 use apoyando_fretboard::StringNumber;
@@ -40,13 +40,32 @@ pub struct Hop {
     pub chords: bool,
 }
 
-/// One or two shifts of the fingering, told together.
+/// The hand leaves its position for a note or a chord and comes straight back.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Reach {
+    /// Where the first note is struck away from the position.
+    pub spot: Spot,
+    /// The position, which stays what it is.
+    pub from: Position,
+    /// Where the hand is meanwhile.
+    pub to: Position,
+    /// What is stopped there first, from finger 1 on.
+    pub stopped: Vec<Placement>,
+    /// At how many onsets the hand is there.
+    pub onsets: usize,
+    /// The first note back in the position; `None` if there is none.
+    pub back: Option<Spot>,
+}
+
+/// One or two shifts of the fingering, told together, or a reach.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Move {
     /// The hand goes and stays.
     Shift(ShiftAdvice),
     /// The hand goes and returns.
     Hop(Hop),
+    /// The hand is away for a moment and has not shifted.
+    Reach(Reach),
 }
 
 impl ShiftAdvice {
@@ -62,6 +81,7 @@ impl Move {
         match self {
             Self::Shift(shift) => &shift.spot,
             Self::Hop(hop) => &hop.there.spot,
+            Self::Reach(reach) => &reach.spot,
         }
     }
 }
@@ -131,4 +151,36 @@ pub(super) fn with_hops(reading: &Reading<'_>, shifts: Vec<ShiftAdvice>) -> Vec<
         }
     }
     moves
+}
+
+/// Every reach of the fingering, in order.
+pub(super) fn reaches(reading: &Reading<'_>) -> Vec<Move> {
+    let fingering = reading.fingering;
+    let mut reaches = Vec::with_capacity(fingering.hops.len());
+    for span in &fingering.hops {
+        let Some(first) = reading.posture(span.from) else { continue };
+        let Some(from) = first.position else { continue };
+        let past = reading.posture_from(span.to) + 1;
+        let mut stopped: Vec<Placement> = first
+            .sounding
+            .iter()
+            .filter(|(tone, _)| reading.tones.get(*tone).onset == first.at)
+            .map(|(_, placement)| *placement)
+            .filter(|placement| placement.finger.is_some())
+            .collect();
+        stopped.sort_unstable_by_key(|placement| (placement.finger, placement.place));
+        stopped.dedup();
+        let back = fingering.postures.get(past..).unwrap_or_default();
+        // The next posture may be away at another place.
+        let back = back.iter().find(|posture| posture.away.is_none());
+        reaches.push(Move::Reach(Reach {
+            spot: Spot::of(reading.score(), span.from),
+            from,
+            to: span.position,
+            stopped,
+            onsets: past - reading.posture_from(span.from),
+            back: back.map(|posture| Spot::of(reading.score(), posture.at)),
+        }));
+    }
+    reaches
 }

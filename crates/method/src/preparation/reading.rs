@@ -66,6 +66,13 @@ impl<'a> Reading<'a> {
         before.checked_sub(1).is_some_and(|last| self.silence_after[last].1 < at)
     }
 
+    /// Whether nothing is struck at a moment and nothing struck before goes on.
+    pub(super) fn is_silent(&self, at: Moment) -> bool {
+        let before = self.silence_after.partition_point(|(onset, _)| *onset < at);
+        let over = before.checked_sub(1).is_none_or(|last| self.silence_after[last].1 <= at);
+        over && self.silence_after.get(before).is_none_or(|(onset, _)| *onset > at)
+    }
+
     /// Until when the notes of a posture are heard at the latest.
     pub(super) fn end_of(&self, posture: &Posture) -> Moment {
         let ends = posture.sounding.iter().map(|(tone, _)| self.fingering.tone(*tone).sounds_until);

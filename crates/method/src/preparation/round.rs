@@ -70,7 +70,7 @@ fn problem<'a>(reading: &'a Reading<'_>, cutting: &'a Cutting) -> Problem<'a> {
         level: whole.level,
         pins: &cutting.pins,
         effort: whole.effort,
-        house: &apoyando_fingering::NO_HOUSE,
+        house: whole.house,
     }
 }
 

@@ -35,6 +35,11 @@ fn event(text: &str) -> DraftEvent {
 }
 
 pub fn score(metre: Metre, quarters: Option<u16>, voices: &[&str]) -> Score {
+    Score::assemble(draft(metre, quarters, voices)).expect("the voices fill their bars")
+}
+
+/// What a score is put together from, to be marked before.
+pub fn draft(metre: Metre, quarters: Option<u16>, voices: &[&str]) -> Draft {
     let voices: Vec<Vec<Vec<DraftEvent>>> = voices
         .iter()
         .map(|v| v.split('|').map(|bar| bar.split_whitespace().map(event).collect()).collect())
@@ -53,8 +58,7 @@ pub fn score(metre: Metre, quarters: Option<u16>, voices: &[&str]) -> Score {
         .collect();
     let mut part = DraftPart::guitar(String::new());
     part.voices = voices;
-    Score::assemble(Draft { heading: Heading::default(), bars, parts: vec![part] })
-        .expect("the voices fill their bars")
+    Draft { heading: Heading::default(), bars, parts: vec![part] }
 }
 
 /// A fingered score with what is to be prepared in it.

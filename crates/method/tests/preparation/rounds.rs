@@ -140,6 +140,7 @@ fn check(prepared: &Prepared, level: &Level) -> Result<(), TestCaseError> {
         .flat_map(|one| match one {
             Move::Shift(shift) => vec![shift],
             Move::Hop(hop) => vec![&hop.there, &hop.back],
+            Move::Reach(_) => Vec::new(),
         })
         .map(|shift| (shift.spot.at, shift.from, shift.to))
         .collect();
@@ -156,6 +157,25 @@ fn check(prepared: &Prepared, level: &Level) -> Result<(), TestCaseError> {
         };
         prop_assert_eq!(sentences.iter().filter(at).count(), 1);
     }
+    // Every reach once, and every finger that stays once for all onsets on end.
+    let reaches: Vec<_> = preparation
+        .moves
+        .iter()
+        .filter_map(|one| match one {
+            Move::Reach(reach) => Some((reach.spot.at, reach.to)),
+            Move::Shift(_) | Move::Hop(_) => None,
+        })
+        .collect();
+    let hops: Vec<_> = fingering.hops.iter().map(|hop| (hop.from, hop.position)).collect();
+    prop_assert_eq!(reaches, hops);
+    let mut begun = Vec::new();
+    for (index, posture) in fingering.postures.iter().enumerate() {
+        let before = index.checked_sub(1).map_or(&[][..], |i| &fingering.postures[i].staying);
+        let new = posture.staying.iter().filter(|stay| !before.contains(stay));
+        begun.extend(new.map(|(finger, place)| (posture.at, *finger, *place)));
+    }
+    let stays = preparation.staying.iter().map(|one| (one.spot.at, one.finger, one.place));
+    prop_assert_eq!(stays.collect::<Vec<_>>(), begun);
     prop_assert_eq!(preparation.barres.len(), fingering.barres.len());
     prop_assert!(preparation.in_brief().len() <= 4);
 

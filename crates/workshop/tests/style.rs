@@ -1,0 +1,45 @@
+//! A workshop that is kept from one build to the next.
+
+use apoyando_book::Book;
+use apoyando_fingering::{LeftFinger, Placement};
+use apoyando_fretboard::Millimetres;
+use apoyando_workshop::{Built, Workshop};
+
+const BOOK: &str = "title = \"Style\"\nsections = [\"c\"]\n[level]\nhighest-fret = 3\n";
+const SECTION: &str = "title = \"C\"\nkey = \"C major\"\nposition = \"I\"\n[[items]]\nkind = \"scale\"\n\
+                       [[items]]\nkind = \"position-scale\"\n";
+
+/// The digits of the left hand in the whole book.
+fn digits(built: &Built) -> String {
+    let parts = built.items.iter().flat_map(|item| &item.parts);
+    let tones = parts.flat_map(|part| &part.fingering.as_ref().expect("a fingering").tones);
+    let finger = |left: Placement| left.finger.map_or(0, LeftFinger::digit);
+    tones.map(|tone| tone.left.map_or('x', |left| char::from(b'0' + finger(left)))).collect()
+}
+
+/// What was fingered in one style is fingered anew in another, or when the style
+/// is worth something else.
+#[test]
+fn a_changed_style_is_fingered_anew() {
+    let folder = std::env::temp_dir().join(format!("apoyando-style-{}", std::process::id()));
+    std::fs::create_dir_all(folder.join("sections")).unwrap();
+    std::fs::write(folder.join("book.toml"), BOOK).unwrap();
+    std::fs::write(folder.join("sections/c.toml"), SECTION).unwrap();
+    let book = Book::open(&folder);
+    std::fs::remove_dir_all(&folder).unwrap();
+    let mut book = book.unwrap();
+    let workshop = Workshop::default();
+    let build = |book: &Book| digits(&workshop.build(book, Millimetres(180.0), &|_| ()));
+
+    let plain = build(&book);
+    assert!(plain.contains('3') && !plain.contains('4'), "{plain}");
+    book.house.style.third_fret = Some(LeftFinger::Four);
+    let four = build(&book);
+    assert!(four.contains('4') && !four.contains('3'), "{four}");
+    book.effort.house = 0;
+    assert_eq!(build(&book), plain);
+    book.effort.house = 60;
+    assert_eq!(build(&book), four);
+    book.house.style.third_fret = None;
+    assert_eq!(build(&book), plain);
+}
