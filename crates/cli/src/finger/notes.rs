@@ -63,6 +63,9 @@ pub fn write(text: &mut String, score: &Score, part: &FingeredPart, fingering: &
 /// What begins or ends at an onset besides notes.
 fn events(fingering: &Fingering) -> BTreeMap<Moment, Vec<String>> {
     let mut events: BTreeMap<Moment, Vec<String>> = BTreeMap::new();
+    for span in &fingering.hops {
+        events.entry(span.from).or_default().push(format!("reach to {}", span.position));
+    }
     for shift in &fingering.shifts {
         events.entry(shift.at).or_default().push(format!("shift {}", shift_in_words(shift)));
     }

@@ -13,8 +13,8 @@ pub fn place(score: &Score, at: Moment) -> String {
     format!("{bar}:{beat}")
 }
 
-/// Appends positions, shifts, barres, what is let go or left out, and the
-/// effort.
+/// Appends positions, shifts, reaches away from the position, shifts over a repeat,
+/// barres, what is let go or left out, and the effort.
 pub fn write(text: &mut String, score: &Score, part: &FingeredPart, fingering: &Fingering) {
     let list = |text: &mut String, name: &str, items: Vec<String>| {
         let said = if items.is_empty() { "none".to_owned() } else { items.join(", ") };
@@ -29,6 +29,20 @@ pub fn write(text: &mut String, score: &Score, part: &FingeredPart, fingering: &
         .iter()
         .map(|shift| format!("{} {}", place(score, shift.at), shift_in_words(shift)));
     list(text, "shifts", shifts.collect());
+    let listed = |text: &mut String, name: &str, items: Vec<String>| {
+        if !items.is_empty() {
+            list(text, name, items);
+        }
+    };
+    let reaches = fingering.hops.iter().map(|span| {
+        format!("{} {}–{}", span.position, place(score, span.from), place(score, span.to))
+    });
+    listed(text, "reaches", reaches.collect());
+    let ways_back = fingering.seams.iter().filter_map(|seam| {
+        let (from, to) = seam.shift?;
+        Some(format!("{}→{} {from}→{to}", place(score, seam.from), place(score, seam.to)))
+    });
+    listed(text, "ways back", ways_back.collect());
     let barres = fingering.barres.iter().map(|span| {
         let (from, to) = (place(score, span.from), place(score, span.to));
         format!("{} {from}–{to}", barre_in_words(span.barre))
@@ -48,9 +62,7 @@ pub fn write(text: &mut String, score: &Score, part: &FingeredPart, fingering: &
         .filter(|(_, how)| how.left.is_none())
         .map(|(tone, _)| format!("{} at {}", pitch(tone.id), place(score, tone.onset)));
     let left_out: Vec<String> = left_out.collect();
-    if !left_out.is_empty() {
-        list(text, "left out", left_out);
-    }
+    listed(text, "left out", left_out);
     let price = fingering.price;
     let _ = write!(text, "  {:<10} {}", "effort", price.effort);
     if price.broken > 0 {

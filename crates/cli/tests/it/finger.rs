@@ -363,6 +363,23 @@ fn reasons_are_given_for_all_notes_or_for_those_of_a_place() {
 }
 
 #[test]
+fn reaches_and_ways_back_stand_with_the_shifts() {
+    let scratch = Scratch::new("reaches");
+    let tune = "X:1\nT:Round\nM:4/4\nL:1/4\nK:C clef=treble-8\n|: f g c' g | d' c' d' c' :|\n";
+    scratch.write("r.abc", tune);
+    let typed = ["--position", "2=VII", "--pin", "1=string 1"];
+    let all = json(&scratch, &[&["finger", "r.abc", "--format", "json"], &typed[..]].concat());
+    let part = &all["files"][0]["pieces"][0]["parts"][0];
+    assert_eq!(part["hops"][0]["what"], 5);
+    assert_eq!(part["seams"][0]["shift"]["from"], 7);
+    let said = scratch.run(&[&["finger", "r.abc"], &typed[..]].concat());
+    said.succeeds();
+    for line in ["  reaches    V 1:3–1:3\n", "  ways back  2:4→1:1 VII→I\n", "reach to V"] {
+        assert!(said.out.contains(line), "{line}\n{}", said.out);
+    }
+}
+
+#[test]
 fn what_is_to_be_prepared_is_told_when_asked() {
     let scratch = Scratch::new("prepare");
     scratch.write("f.abc", RISING);
