@@ -112,8 +112,9 @@ fn single(
 /// source.
 fn grace(xml: &mut Xml, grace: &Grace, alone: bool, voice: u8, accidental: Option<&str>) {
     xml.open("note", &[]);
-    let slash: &[_] = if grace.slashed { &[("slash", "yes")] } else { &[] };
-    xml.empty("grace", slash);
+    // MusicXML 4.0 does not say what it means if nothing is said.
+    let slash = if grace.slashed { "yes" } else { "no" };
+    xml.empty("grace", &[("slash", slash)]);
     pitch(xml, grace.pitch);
     xml.text("voice", &[], &voice.to_string());
     xml.text("type", &[], base(if alone { Base::Eighth } else { Base::N16 }));
