@@ -107,8 +107,7 @@ impl Weighed<'_> {
 
     /// Says in the findings on notes left out what they clash with.
     pub fn name_clashes(&self, findings: &mut [Finding]) {
-        let instrument = self.problem.instrument;
-        let strings = instrument.tuning.len();
+        let strings = self.problem.instrument.tuning.len();
         let mut left_out = findings.iter_mut().filter(|f| f.rule == "note-left-out");
         let spots = (0..self.search.stages.len()).filter(|l| self.search.stages[*l].faults.0 > 0);
         let notes = spots.flat_map(|layer| {
@@ -117,13 +116,11 @@ impl Weighed<'_> {
         let mut looked_at = 0;
         for (layer, index) in notes {
             let here = &self.search.ground.music.layers[layer];
-            let Some(tone) = self.search.ground.music.sounds[here.first + index].tones.first()
-            else {
-                continue;
-            };
-            // Those off the instrument have a finding of their own.
-            let pitch = self.tones.get(*tone).pitch;
-            if instrument.places(pitch.key_number()).next().is_none() {
+            let sound = &self.search.ground.music.sounds[here.first + index];
+            let Some(tone) = sound.tones.first() else { continue };
+            // Those off the instrument, and harmonics that no string has, have
+            // findings of their own.
+            if self.search.ground.geometry.places(sound).next().is_none() {
                 continue;
             }
             let Some(finding) = left_out.next() else { return };
