@@ -89,6 +89,8 @@ fn way_of(q: &Question<'_>, way: &[Posture], bar: BarIndex) -> Way {
 /// Bars with the way they are to be fingered in.
 type Held = Vec<(BarIndex, Way)>;
 
+type Wanted = Box<dyn Fn(&Posture) -> bool>;
+
 /// The best fingering with bars held, if it leaves out and breaks no more than is
 /// allowed.
 fn best_with(q: &Question<'_>, held: &Held, most: Cost) -> Option<Best> {
@@ -96,12 +98,11 @@ fn best_with(q: &Question<'_>, held: &Held, most: Cost) -> Option<Best> {
         .iter()
         .flat_map(|(bar, way)| layers(q, *bar).into_iter().zip(way.iter().cloned()))
         .collect();
-    let asked: Vec<Box<dyn Fn(&Posture) -> bool>> = wanted
+    let asked: Vec<Wanted> = wanted
         .iter()
         .map(|(_, struck)| {
             let struck = struck.clone();
-            Box::new(move |posture: &Posture| posture.struck == struck)
-                as Box<dyn Fn(&Posture) -> bool>
+            Box::new(move |posture: &Posture| posture.struck == struck) as Wanted
         })
         .collect();
     let walk = |bound: Cost, widest: usize| {

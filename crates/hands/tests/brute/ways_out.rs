@@ -129,12 +129,15 @@ fn faults(q: &Question<'_>, posture: &Posture) -> (i64, i64) {
     (escapes, broken)
 }
 
+/// String, fret and finger.
+type At = (u8, u8, u8);
+
 /// What a change comes to.
 struct Outcome {
     price: Cost,
     left: (i64, i64),
     /// What is played there, by the tones of before.
-    played: Vec<(ToneId, Option<(u8, u8, u8)>)>,
+    played: Vec<(ToneId, Option<At>)>,
 }
 
 /// The best of a question, which must not cost more than the bound if there is one.
