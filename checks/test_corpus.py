@@ -178,16 +178,35 @@ def hand_can_be_so(posture, keys, where):
     for string, fret, finger, _ in sounds:
         if finger:
             places.setdefault(finger, set()).add((string, fret))
+    lifted = lifted_strings(posture, places)
+    for string, fret, finger, _ in sounds:
         if barre and barre["thin"] <= string <= barre["thick"]:
+            if string in lifted and fret == 0:
+                continue
             assert fret >= barre["fret"], where
             assert (fret == barre["fret"]) == (finger == 1), where
+    for bound in posture["bound"]:
+        places.setdefault(bound["finger"], set()).add((bound["string"], bound["fret"]))
     for finger, at in places.items():
         assert len(at) == 1 or (finger == 1 and barre), where
         if finger == 1 and barre:
             assert {fret for _, fret in at} == {barre["fret"]}, where
+    assert posture["idle"] == (not places), where
+    for stays in posture["staying"]:
+        assert stays["finger"] not in places, where
+        places[stays["finger"]] = {(stays["string"], stays["fret"])}
     frets = [min(fret for _, fret in places[finger]) for finger in sorted(places)]
     assert frets == sorted(frets), where
-    assert posture["in_the_air"] == (not places), where
+
+
+def lifted_strings(posture, places):
+    """The strings of a barre over its lifted side, beyond what finger 1 stops."""
+    barre, on = posture["barre"], [string for string, _ in places.get(1, ())]
+    if not barre or not on or not posture["hinge"]:
+        return range(0)
+    if posture["hinge"] == "thin":
+        return range(barre["thin"], min(on))
+    return range(max(on) + 1, barre["thick"] + 1)
 
 
 def test_held_notes_keep_their_place(answers):
