@@ -44,3 +44,9 @@ def written(apoyando: str, file: Path, output: Path) -> Path:
     assert run.returncode in (0, 1), run.stderr
     assert output.is_file(), run.stderr
     return output
+
+
+def dearer_by_likeness(part: dict) -> int:
+    """What it cost in all to finger like bars alike (section 10 of the model)."""
+    made = [like for like in part["like_bars"] if like["outcome"] == "made"]
+    return sum(like["more"] for like in made)

@@ -21,6 +21,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import short_excerpts
+from command import dearer_by_likeness
 from left_hand_fingering import said
 from left_hand_listed import Listed
 from left_hand_model import Model, Unsolved
@@ -41,6 +42,8 @@ class Comparison:
     name: str
     onsets: int
     sounds: int
+    # Of the program: before like bars were fingered alike, and as it is.
+    best: Price
     ours: Price
     # None if no optimum was proven in time.
     outside: Price | None = None
@@ -56,8 +59,8 @@ class Comparison:
 
     @property
     def agrees(self) -> bool:
-        bills = self.outside, self.bill_of_ours, self.bill_of_outside
-        return all(price == self.ours for price in bills) and not self.items and not self.lists
+        proven = self.outside == self.best and self.bill_of_outside == self.best
+        return proven and self.bill_of_ours == self.ours and not self.items and not self.lists
 
     def __str__(self) -> str:
         verdict = "agree" if self.agrees else "DIFFER"
@@ -80,11 +83,13 @@ def bill_of(question: Question, part: dict) -> Bill:
 def compare(name: str, piece: dict, part: dict, seconds: float = SECONDS) -> Comparison:
     """One part solved again and priced again."""
     question = Question(piece, part)
+    escapes, broken, effort = (part["price"][what] for what in ("escapes", "broken", "effort"))
     comparison = Comparison(
         name=name,
         onsets=len(question.layers),
         sounds=len(question.sounds),
-        ours=tuple(part["price"][level] for level in ("escapes", "broken", "effort")),
+        best=(escapes, broken, effort - dearer_by_likeness(part)),
+        ours=(escapes, broken, effort),
     )
     try:
         bill = bill_of(question, part)

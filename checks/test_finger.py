@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from command import dearer_by_likeness
+
 # One run of the command for each piece and question.
 PIECES, SEED = 20, 7
 
@@ -29,6 +31,12 @@ def parts(apoyando: str, file: Path, *more: str) -> list[dict]:
 
 def price(part: dict) -> tuple[int, int, int]:
     return tuple(part["price"][what] for what in ("escapes", "broken", "effort"))
+
+
+def best_price(part: dict) -> tuple[int, int, int]:
+    """The price before like bars were fingered alike, which may cost more."""
+    escapes, broken, effort = price(part)
+    return escapes, broken, effort - dearer_by_likeness(part)
 
 
 def test_the_items_add_up_to_the_effort(fingered):
@@ -77,14 +85,15 @@ def test_other_ways_cost_what_a_pin_brings(apoyando, drawn):
         place = f"{tone['bar']}:{tone['beat']}:{tone['voice']}"
         [asked] = parts(apoyando, file, "--alternatives", place)
         [note] = asked["alternatives"]
-        if note["tone"] != tone["tone"]:
+        # Other ways keep the bars alike that were made so, and a pin may not.
+        if note["tone"] != tone["tone"] or dearer_by_likeness(free):
             continue
         for way in note["ways"]:
             assert way["more"] == sum(change["amount"] for change in way["changes"])
             if way["string"] is None:
                 continue
             [pinned] = parts(apoyando, file, "--pin", f"{place}=string {way['string']}")
-            assert price(pinned) == tuple(way["price"].values()), (file, place, way)
+            assert best_price(pinned) == tuple(way["price"].values()), (file, place, way)
             assert way["price"]["effort"] == free["price"]["effort"] + way["more"]
             tried += 1
     assert tried >= PIECES // 2
@@ -105,7 +114,7 @@ def test_what_is_pinned_over_bars_is_kept_or_counted(apoyando, drawn, what, hold
         [free] = parts(apoyando, file)
         bars = [tone["bar"] for tone in free["tones"]]
         [asked] = parts(apoyando, file, "--pin", f"{min(bars)}-{max(bars)}={what}")
-        assert price(asked) >= price(free)
+        assert best_price(asked) >= best_price(free)
         against = {
             (t["at"], t["key"]) for t in asked["tones"] if not t["left_out"] and not holds(t)
         }

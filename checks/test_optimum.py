@@ -27,7 +27,7 @@ def test_the_outside_solver_finds_the_same_optimum(comparisons):
     assert len(comparisons) == sum(count for count, _ in DRAWN.values())
     for one in comparisons:
         assert one.onsets in ONSETS, one
-        assert one.outside == one.ours, one
+        assert one.outside == one.best, one
 
 
 def test_every_item_of_the_bill_is_found_again(comparisons):
