@@ -37,10 +37,16 @@ pub(crate) struct Case {
 /// Prices above the least, and the least above that of the layer gone on from.
 pub(crate) type Prices = (i64, Arc<[i32]>);
 
-/// What has been priced.
+/// In pieces of so many layers at the most, builds with assertions work out again
+/// what is known and compare; in longer ones that would take too long.
+pub(crate) const COMPARED: usize = 64;
+
+/// What has been priced, of the same stages under whatever assumptions.
 #[derive(Debug, Default)]
 pub(crate) struct Known {
-    prices: HashMap<Case, Prices>,
+    /// With the table gone on from, kept so that no other one takes its place in
+    /// memory.
+    prices: HashMap<Case, (Prices, Arc<[i32]>)>,
     /// All tables there are, by their states.
     tables: HashMap<*const Laid, Vec<Arc<[i32]>>>,
 }
@@ -48,12 +54,17 @@ pub(crate) struct Known {
 impl Known {
     /// The prices of a case, if it has come before.
     pub fn get(&self, case: &Case) -> Option<Prices> {
-        self.prices.get(case).cloned()
+        self.prices.get(case).map(|(prices, _)| prices.clone())
     }
 
     /// Keeps the prices of a case, of some states. The same table may come out of
     /// another case; then that one is shared.
-    pub fn keep(&mut self, case: Case, states: *const Laid, (least, table): Prices) -> Prices {
+    pub fn keep(
+        &mut self,
+        (case, from): (Case, &Arc<[i32]>),
+        states: *const Laid,
+        (least, table): Prices,
+    ) -> Prices {
         let tables = self.tables.entry(states).or_default();
         let table = match tables.iter().find(|other| **other == table) {
             Some(other) => Arc::clone(other),
@@ -63,7 +74,7 @@ impl Known {
             }
         };
         let prices = (least, table);
-        self.prices.insert(case, prices.clone());
+        self.prices.insert(case, (prices.clone(), Arc::clone(from)));
         prices
     }
 }

@@ -9,6 +9,7 @@ use std::cmp::{Ordering, Reverse};
 use std::collections::{BTreeSet, BinaryHeap};
 
 use super::ground::Ground;
+use super::known::Known;
 use super::meets::Places;
 use super::seams::{self, Begins, Fixed};
 use super::sheet::NEVER;
@@ -41,7 +42,9 @@ pub(crate) fn settle(
 ) -> Settled {
     let ground = kit.0;
     let begin = Fixed::default().only(only);
-    let root = price(kit, stages, begin);
+    // Other assumptions change few layers.
+    let (mut known, mut known_from_start) = (Known::default(), Known::default());
+    let root = price(kit, stages, begin, &mut known);
     if ground.music.order.seams.is_empty() || root.way.is_empty() {
         return root;
     }
@@ -54,7 +57,7 @@ pub(crate) fn settle(
             break;
         }
         let (fixed, settled) = std::mem::take(&mut waiting[number]);
-        let settled = settled.unwrap_or_else(|| price(kit, stages, fixed));
+        let settled = settled.unwrap_or_else(|| price(kit, stages, fixed, &mut known));
         if settled.way.is_empty() {
             continue;
         }
@@ -79,8 +82,9 @@ pub(crate) fn settle(
             continue;
         }
         // The tables may be those of another assumption by now.
-        price(kit, stages, settled.fixed.clone());
-        for (begins, bound) in ways_to_begin(ground, stages, &settled.fixed, end) {
+        price(kit, stages, settled.fixed.clone(), &mut known);
+        let ways = ways_to_begin(ground, stages, (&settled.fixed, end), &mut known_from_start);
+        for (begins, bound) in ways {
             open.push(Reverse((bound.max(settled.effort), waiting.len())));
             waiting.push((settled.fixed.and(end, begins), None));
         }
@@ -88,15 +92,20 @@ pub(crate) fn settle(
     match best {
         Some(best) => {
             let fixed = seams::all_assumed(ground, stages, &best);
-            price(kit, stages, fixed)
+            price(kit, stages, fixed, &mut known)
         }
         None => Settled { fixed: Fixed::default(), way: Vec::new(), effort: 0 },
     }
 }
 
-fn price(kit: (&Ground, &Places), stages: &mut [Stage], fixed: Fixed) -> Settled {
+fn price(
+    kit: (&Ground, &Places),
+    stages: &mut [Stage],
+    fixed: Fixed,
+    known: &mut Known,
+) -> Settled {
     let ground = kit.0;
-    to_end::price_all(kit, &fixed, stages);
+    to_end::price_all(kit, &fixed, stages, known);
     let mut way = Vec::with_capacity(stages.len());
     let some = stages.first().is_some_and(|s| s.totals.iter().any(|total| *total != NEVER));
     if some {
@@ -114,10 +123,10 @@ fn price(kit: (&Ground, &Places), stages: &mut [Stage], fixed: Fixed) -> Settled
 fn ways_to_begin(
     ground: &Ground,
     stages: &[Stage],
-    fixed: &Fixed,
-    end: usize,
+    (fixed, end): (&Fixed, usize),
+    known: &mut Known,
 ) -> Vec<(Begins, i64)> {
-    let tables = tables(ground, fixed, stages);
+    let tables = tables(ground, fixed, stages, known);
     let stage = &stages[end];
     let mut least_idle: Option<i64> = None;
     let mut least: [Option<i64>; crate::hand::POSITIONS] = [None; crate::hand::POSITIONS];

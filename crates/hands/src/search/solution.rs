@@ -10,6 +10,7 @@ use super::cost::TooLarge;
 use super::from_start::{self, FromStart};
 use super::grips::Faults;
 use super::ground::Ground;
+use super::known::Known;
 use super::layout::{GaveUp, lay_again, lay_out};
 use super::meets::Places;
 use super::seams::Fixed;
@@ -113,15 +114,17 @@ impl Search {
 
     /// What prices ways through any state, worked out when it is first asked for.
     pub fn tables(&self) -> &Tables {
-        self.tables.get_or_init(|| tables(&self.ground, &self.fixed, &self.stages))
+        self.tables
+            .get_or_init(|| tables(&self.ground, &self.fixed, &self.stages, &mut Known::default()))
     }
 
     /// The same where nothing is assumed of seams and they cost nothing.
     pub fn unassumed(&self) -> &(Vec<Stage>, Tables) {
         self.unassumed.get_or_init(|| {
             let (mut stages, fixed) = (self.stages.clone(), Fixed::default());
-            to_end::price_all((&self.ground, &self.sheets.places), &fixed, &mut stages);
-            let tables = tables(&self.ground, &fixed, &stages);
+            let kit = (&self.ground, &self.sheets.places);
+            to_end::price_all(kit, &fixed, &mut stages, &mut Known::default());
+            let tables = tables(&self.ground, &fixed, &stages, &mut Known::default());
             Box::new((stages, tables))
         })
     }
@@ -168,7 +171,12 @@ pub(crate) fn through(
 }
 
 /// The tables of stages that are priced to their ends.
-pub(crate) fn tables(ground: &Ground, fixed: &Fixed, stages: &[Stage]) -> Tables {
+pub(crate) fn tables(
+    ground: &Ground,
+    fixed: &Fixed,
+    stages: &[Stage],
+    known: &mut Known,
+) -> Tables {
     let mut sum = 0;
     let mut least_to_end: Vec<i64> = Vec::with_capacity(stages.len());
     for stage in stages.iter().rev() {
@@ -176,8 +184,8 @@ pub(crate) fn tables(ground: &Ground, fixed: &Fixed, stages: &[Stage]) -> Tables
         least_to_end.push(sum);
     }
     least_to_end.reverse();
-    let from_start = from_start::price_all::<i16>(ground, fixed, stages)
-        .or_else(|TooLarge| from_start::price_all::<i32>(ground, fixed, stages))
+    let from_start = from_start::price_all::<i16>(ground, fixed, stages, known)
+        .or_else(|TooLarge| from_start::price_all::<i32>(ground, fixed, stages, known))
         .unwrap_or_default();
     Tables { from_start, least_to_end }
 }

@@ -7,7 +7,7 @@ use crate::hand::shifting::ShiftTables;
 use super::cost::{Cost, TooLarge, largest_step};
 use super::facing::Facing;
 use super::ground::Ground;
-use super::known::{Case, Known};
+use super::known::{COMPARED, Case, Known};
 use super::meets::{Meets, Places};
 use super::onward::{Bench, Onward};
 use super::seams::Fixed;
@@ -15,25 +15,33 @@ use super::sheet::{Lanes, NEVER};
 use super::stage::{Choice, Stage, Tag};
 
 /// Fills the table of every stage.
-pub(crate) fn price_all((ground, places): (&Ground, &Places), fixed: &Fixed, stages: &mut [Stage]) {
+pub(crate) fn price_all(
+    (ground, places): (&Ground, &Places),
+    fixed: &Fixed,
+    stages: &mut [Stage],
+    known: &mut Known,
+) {
     let mut tables = Widths::of(ground, places);
-    let mut known = Known::default();
+    let compares = cfg!(debug_assertions) && stages.len() <= COMPARED;
     for layer in (0..stages.len()).rev() {
         let (here, after) = stages.split_at_mut(layer + 1);
         let (stage, next) = (&mut here[layer], after.first());
         let case =
             next.and_then(|next| Case::of((ground, fixed), layer, (stage, next), &next.totals));
         let found = case.as_ref().and_then(|case| known.get(case));
-        if found.is_none() || cfg!(debug_assertions) {
+        if found.is_none() || compares {
             tables.price(ground, fixed, (layer, stage), next);
         }
         let anew = (stage.rise, Arc::clone(&stage.totals));
-        debug_assert!(found.as_ref().is_none_or(|found| *found == anew), "the case says all");
+        assert!(
+            !compares || found.as_ref().is_none_or(|found| *found == anew),
+            "the case says all"
+        );
         let states = Arc::as_ptr(&stage.laid);
-        (stage.rise, stage.totals) = match (found, case) {
-            (Some(found), _) => found,
-            (None, Some(case)) => known.keep(case, states, anew),
-            (None, None) => anew,
+        (stage.rise, stage.totals) = match (found, case, next) {
+            (Some(found), ..) => found,
+            (None, Some(case), Some(next)) => known.keep((case, &next.totals), states, anew),
+            _ => anew,
         };
     }
 }
