@@ -127,9 +127,14 @@ impl<'a> Weighed<'a> {
         self.problem = problem;
         self.pins = in_force;
         self.search.ground.read_rules(&problem, &self.pins, &layers);
+        self.again(&layers)
+    }
+
+    /// Solves again after the rules of some layers were read anew.
+    pub fn again(&mut self, layers: &[usize]) -> Result<(), HandsError> {
         self.search
-            .again(&layers)
-            .map_err(|GaveUp(layer)| crowded(&problem, &self.search.ground, layer))
+            .again(layers)
+            .map_err(|GaveUp(layer)| crowded(&self.problem, &self.search.ground, layer))
     }
 
     /// The layers concerned by pins that come or go, in order.

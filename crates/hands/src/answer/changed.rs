@@ -10,13 +10,11 @@ use super::ways_out::QuestionChange;
 use crate::error::HandsError;
 use crate::hand::limits::{Rules, takes_in};
 use crate::heard::Role;
+use crate::search::grips::MOST_EXTENSION;
 use crate::search::ground::Ground;
 use crate::search::layout::GaveUp;
 use crate::search::solution::Search;
 use crate::solved::{Weighed, crowded};
-
-/// The frets of extension that any hand has (P7).
-const ANY_EXTENSION: u8 = 3;
 
 /// A change at a layer.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -50,7 +48,7 @@ impl Lift {
         match self {
             Self::Barre => level.barre = BarreLimit::Full,
             Self::Position => level.positions = PositionSet::ALL,
-            Self::Extension => level.extension = level.extension.max(ANY_EXTENSION),
+            Self::Extension => level.extension = level.extension.max(MOST_EXTENSION),
             Self::Finger => level.fingers = LeftFingerSet::ALL,
             Self::Fret => level.highest_fret = Fret::MOST,
         }

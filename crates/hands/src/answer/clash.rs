@@ -50,7 +50,7 @@ impl Weighed<'_> {
     }
 
     /// The numbers of the sounds that the best way leaves out at a layer.
-    fn numbers_left_out(&self, layer: usize) -> Vec<usize> {
+    pub fn numbers_left_out(&self, layer: usize) -> Vec<usize> {
         let Some(choice) = self.search.way.get(layer).copied() else { return Vec::new() };
         let struck = self.search.ground.music.layers[layer].struck().len();
         (0..struck).filter(|i| self.search.played(layer, *i, choice) == Played::OUT).collect()

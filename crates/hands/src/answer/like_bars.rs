@@ -8,8 +8,7 @@ use apoyando_music::{BarIndex, PartIndex, Score};
 use crate::error::HandsError;
 use crate::hand::Played;
 use crate::heard::like::{LikeBar, Reader};
-use crate::search::layout::GaveUp;
-use crate::solved::{Solved, Weighed, crowded};
+use crate::solved::{Solved, Weighed};
 use crate::when;
 
 /// A class whose bars are fingered in more ways is not tried.
@@ -252,13 +251,6 @@ impl Weighed<'_> {
         let mut layers: Vec<usize> = bars.iter().flat_map(|bar| bar.layers.clone()).collect();
         layers.sort_unstable();
         self.again(&layers)
-    }
-
-    fn again(&mut self, layers: &[usize]) -> Result<(), HandsError> {
-        let problem = self.problem;
-        self.search
-            .again(layers)
-            .map_err(|GaveUp(layer)| crowded(&problem, &self.search.ground, layer))
     }
 }
 

@@ -224,12 +224,8 @@ impl Weighed<'_> {
     /// sounds.
     pub fn left_out(&self, layer: usize) -> Vec<ToneId> {
         let music = &self.search.ground.music;
-        let Some(choice) = self.search.way.get(layer).copied() else { return Vec::new() };
-        music.layers[layer]
-            .struck()
-            .enumerate()
-            .filter(|(index, _)| placement(self.search.played(layer, *index, choice)).is_none())
-            .filter_map(|(_, sound)| music.sounds[sound].tones.first().copied())
-            .collect()
+        let sounds = &music.sounds[music.layers[layer].struck()];
+        let out = self.numbers_left_out(layer).into_iter();
+        out.filter_map(|index| sounds[index].tones.first().copied()).collect()
     }
 }

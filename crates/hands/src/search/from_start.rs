@@ -8,7 +8,6 @@ use std::sync::Arc;
 
 use crate::hand::shifting::{ShiftTable, ShiftTables, hopping};
 use crate::hand::{Hold, Played, Shape};
-use crate::heard::hurry;
 
 use super::cost::{Cost, TooLarge};
 use super::facing::{LANES, ROW, Row, Shifts, narrow, row, shifted, take};
@@ -391,11 +390,8 @@ fn idle_left<C: Cost>(
             stay[own] = stay[own].min(cost);
             known[own] = known[own].min(cost);
         }
-        let hurry = match tag.layer {
-            Tag::LONG_AGO => 1,
-            last => hurry(ground.time(last as usize, layer + 1)),
-        };
-        for (moved, table) in moved.iter_mut().zip(&shifts[hurry as usize - 1]) {
+        let hurry = ground.hurry_since(tag, layer + 1);
+        for (moved, table) in moved.iter_mut().zip(&shifts[hurry - 1]) {
             for position in (1..crate::hand::POSITIONS).filter(|p| closes(*p)) {
                 let shift = table[own][position];
                 moved[position] = moved[position].min(cost.plus(shift));

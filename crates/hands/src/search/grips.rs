@@ -9,7 +9,7 @@ use crate::hand::{Candidate, Hinged, POSITIONS, Played, Rules, Shape};
 use super::sheet::{Away, Lanes, NEVER, Sheet};
 
 /// Frets of extension that no hand exceeds (P7).
-const MOST_EXTENSION: i32 = 3;
+pub(crate) const MOST_EXTENSION: u8 = 3;
 /// How far the hand may be away from its position, in frets (P10).
 pub(crate) const AWAY: std::ops::RangeInclusive<u8> = 2..=4;
 /// Steps of the enumeration after which a layer is called too crowded.
@@ -359,7 +359,8 @@ impl<'a> Grips<'a> {
         }
         let strict = f.sheet.is_some() && f.most.1 == 0;
         let allowed = i32::from(self.rules.extension);
-        let most = if strict { allowed.min(MOST_EXTENSION) } else { MOST_EXTENSION };
+        let most = i32::from(MOST_EXTENSION);
+        let most = if strict { allowed.min(most) } else { most };
         let (mut low, mut high) = (1, POSITIONS as i32 - 1);
         for finger in 0..4 {
             if f.shape.is_down(finger) {

@@ -2,7 +2,6 @@
 
 use crate::hand::shifting::{hopping, shifting};
 use crate::hand::{Hold, Played, Shape};
-use crate::heard::hurry;
 
 use super::ground::Ground;
 use super::pair::{Joins, Pair, joined_from, leap, leaves, pair, remembered};
@@ -204,9 +203,7 @@ impl<'a> Mover<'a> {
         if !self.stand.is_idle() {
             return self.ground.steps[self.layer].pace.hurry;
         }
-        match self.stage.tags[usize::from(self.choice.lane)].layer {
-            Tag::LONG_AGO => 1,
-            last => hurry(self.ground.time(last as usize, self.layer + 1)),
-        }
+        let tag = &self.stage.tags[usize::from(self.choice.lane)];
+        self.ground.hurry_since(tag, self.layer + 1) as i64
     }
 }

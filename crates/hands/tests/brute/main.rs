@@ -26,6 +26,8 @@ mod listed;
 mod lists;
 mod moves;
 mod music;
+#[path = "../facts/on_paper.rs"]
+mod on_paper;
 mod paper;
 mod plain;
 mod played;

@@ -6,6 +6,7 @@ use apoyando_fretboard::Instrument;
 use apoyando_hands::{Alike, Likeness, RightPlan, solve};
 use apoyando_music::{BarIndex, Metre, PartIndex, Score};
 
+use crate::on_paper::on_paper;
 use crate::staff::score;
 
 struct Told {
@@ -55,29 +56,13 @@ fn alike(score: &Score, effort: &EffortTable) -> Told {
     }
 }
 
-/// Values with which the tune below is fingered otherwise when it comes again; the
-/// table's own are tuned from time to time.
-fn values() -> EffortTable {
-    EffortTable {
-        finger_3: 2,
-        finger_4: 6,
-        lead: 4,
-        barre_hold: 4,
-        shift: 32,
-        travel: 2,
-        replace: 12,
-        alike: 6,
-        ..EffortTable::default()
-    }
-}
-
 /// The bar between the two is high, and the last one low.
 const TUNE: &str =
     "G4/4 A4/4 B4/4 C5/4 | E5/4 F5/4 G5/4 E5/4 | G4/4 A4/4 B4/4 C5/4 | D4/4 C4/4 B3/4 C4/4";
 
 #[test]
 fn a_bar_that_comes_again_is_fingered_again() {
-    let told = alike(&score(Metre::COMMON, None, &[TUNE]), &values());
+    let told = alike(&score(Metre::COMMON, None, &[TUNE]), &on_paper());
     let [like] = &told.likenesses[..] else { panic!("{:?}", told.likenesses) };
     assert_eq!(like.bars, [BarIndex(0), BarIndex(2)]);
     let Alike::Made(made) = like.outcome else { panic!("{like:?}") };
@@ -89,7 +74,7 @@ fn a_bar_that_comes_again_is_fingered_again() {
 
 #[test]
 fn what_costs_too_much_is_left_and_named() {
-    let effort = EffortTable { alike: 0, ..values() };
+    let effort = EffortTable { alike: 0, ..on_paper() };
     let told = alike(&score(Metre::COMMON, None, &[TUNE]), &effort);
     assert_eq!(told.after, told.before);
     let Alike::TooDear(made) = told.likenesses[0].outcome else { panic!("{:?}", told.sentences) };

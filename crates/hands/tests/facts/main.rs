@@ -7,6 +7,7 @@ mod faults;
 mod findings;
 mod like_bars;
 mod network;
+mod on_paper;
 mod practice;
 mod reasons;
 mod right;

@@ -10,24 +10,10 @@ use apoyando_music::{
 };
 
 use crate::grip::{Posture, Spot, spot};
+use crate::on_paper::on_paper;
 use crate::question::Question;
 use crate::strings::Barre;
 use crate::whole::{items, own};
-
-/// The values with which these cases were worked out; the table's own are tuned
-/// from time to time.
-fn on_paper() -> EffortTable {
-    EffortTable {
-        finger_3: 2,
-        finger_4: 6,
-        lead: 4,
-        barre_hold: 4,
-        shift: 32,
-        travel: 2,
-        replace: 12,
-        ..EffortTable::default()
-    }
-}
 
 /// A question with all that it borrows.
 pub struct Case {
