@@ -7,7 +7,8 @@ use apoyando_music::{Moment, ToneId};
 use super::bill;
 use crate::hand::{POSITIONS, Played, STRINGS};
 use crate::search::settle::{Settled, settle};
-use crate::search::solution::{Tables, through};
+use crate::search::sheet::NEVER as NO_WAY;
+use crate::search::solution::Tables;
 use crate::search::stage::{Choice, Stage};
 use crate::search::walk;
 use crate::solved::{Solved, Weighed};
@@ -189,20 +190,37 @@ impl Weighed<'_> {
     ) -> Least {
         let stage = &stages[layer];
         let struck = self.search.ground.music.layers[layer].struck().len();
+        let before = &tables.from_start[layer];
+        let besides = before.least + tables.least_to_end[layer];
         let mut least = Least::NONE;
-        for choice in stage.choices() {
-            let Some(cost) = through(tables, stages, layer, choice) else { continue };
-            let played = stage.played(stage.stand(choice).shape, struck)[index];
-            let lower = |least: &mut i64| *least = (*least).min(cost);
-            if played != Played::OUT {
-                lower(&mut least.by_place[usize::from(played.string)][usize::from(played.fret)]);
-                if (played.string, played.fret) == (own.string, own.fret) {
-                    lower(&mut least.by_finger[usize::from(played.finger)]);
+        for bucket in &stage.buckets {
+            for (at, number) in bucket.shapes.clone().enumerate() {
+                let played = bucket.sheet.played(at, struck)[index];
+                let mut of_shape = NEVER;
+                for stand in &stage.stands[stage.stands_of(number)] {
+                    let lanes = stand.lanes();
+                    let costs = before.above[lanes.clone()].iter().zip(&stage.totals[lanes]);
+                    for (position, (from, to)) in (usize::from(stand.low)..).zip(costs) {
+                        if *from == NO_WAY || *to == NO_WAY {
+                            continue;
+                        }
+                        let cost = besides + i64::from(*from) + i64::from(*to);
+                        of_shape = of_shape.min(cost);
+                        if !stand.is_idle() {
+                            let least = &mut least.by_position[position];
+                            *least = (*least).min(cost);
+                        }
+                    }
                 }
-            }
-            let position = position_of(stage, choice);
-            if position > 0 {
-                lower(&mut least.by_position[usize::from(position)]);
+                if played != Played::OUT {
+                    let place = &mut least.by_place[usize::from(played.string)];
+                    let place = &mut place[usize::from(played.fret)];
+                    *place = (*place).min(of_shape);
+                    if (played.string, played.fret) == (own.string, own.fret) {
+                        let finger = &mut least.by_finger[usize::from(played.finger)];
+                        *finger = (*finger).min(of_shape);
+                    }
+                }
             }
         }
         least

@@ -35,10 +35,15 @@ pub(crate) struct Shifts<C> {
 impl<C: Cost> Shifts<C> {
     /// The least that any shift of a hand that was not idle costs: to the position
     /// beside it where the frets are narrowest.
-    fn least(&self) -> C {
+    pub fn least(&self) -> C {
         let last = POSITIONS - 1;
         let costs = self.led.iter().map(|table| table[last - 1][last].min(table[1][2]));
         costs.min().unwrap_or(C::NEVER)
+    }
+
+    /// The cheapest of a hand that was not idle.
+    pub fn least_led(&self) -> &Arc<ShiftTable<C>> {
+        self.led.iter().min_by_key(|table| table[1][2]).unwrap_or(&self.led[0])
     }
 
     pub fn of(ground: &Ground, tables: &mut ShiftTables<C>, layer: usize) -> Self {
@@ -149,7 +154,7 @@ impl<C: Cost> Floor<C> {
 
 /// Whether eight lanes of a row with a number added are less somewhere.
 #[inline(always)]
-fn improves<C: Cost>(best: &Lanes<C>, row: &Row<C>, low: u8, cost: C) -> bool {
+pub(crate) fn improves<C: Cost>(best: &Lanes<C>, row: &Row<C>, low: u8, cost: C) -> bool {
     let from = usize::from(low).min(ROW - LANES);
     let mut lanes = [C::NEVER; LANES];
     lanes.copy_from_slice(&row[from..from + LANES]);
@@ -221,8 +226,7 @@ impl<'a, C: Cost> Facing<'a, C> {
 
     fn find_floors(&mut self) {
         let next = self.next;
-        let least = self.shifts.led.iter().min_by_key(|table| table[1][2]);
-        let least = Arc::clone(least.unwrap_or(&self.shifts.led[0]));
+        let least = Arc::clone(self.shifts.least_led());
         let least_shift = self.shifts.least();
         for number in 0..next.onward.len() as u32 {
             let never = [C::NEVER; ROW];
@@ -351,14 +355,14 @@ impl<'a, C: Cost> Facing<'a, C> {
 }
 
 #[inline(always)]
-fn lower<C: Cost>(row: &mut Row<C>, other: &Row<C>) {
+pub(crate) fn lower<C: Cost>(row: &mut Row<C>, other: &Row<C>) {
     for (slot, cost) in row.iter_mut().zip(other) {
         *slot = (*slot).min(*cost);
     }
 }
 
 /// Fingers that must have been there to stay.
-fn required(stand: &Stand) -> impl Iterator<Item = Stay> {
+pub(crate) fn required(stand: &Stand) -> impl Iterator<Item = Stay> {
     let prepared = stand.prepared;
     stand.stays.iter().filter(move |stay| prepared & (1 << stay.finger) == 0)
 }

@@ -6,18 +6,17 @@
 
 use std::sync::Arc;
 
-use crate::hand::shifting::{ShiftTable, ShiftTables, hopping};
-use crate::hand::{Hold, Played, Shape};
+use crate::hand::shifting::ShiftTables;
 
-use super::cost::{Cost, TooLarge};
-use super::facing::{LANES, ROW, Row, Shifts, narrow, row, shifted, take};
+use super::behind::Behind;
+use super::cost::{Cost, TooLarge, largest_step};
 use super::ground::Ground;
 use super::known::{COMPARED, Case, Known, Prices};
-use super::pair::{Joins, Pair, joined_from, leap, leaves, pair, remembered};
+use super::meets::{Meets, Places};
 use super::seams::Fixed;
 use super::sheet::NEVER;
-use super::stage::{Choice, Stage, Stand, Tag};
-use super::to_end::begins_anew;
+use super::stage::{Choice, Stage, Tag};
+use super::to_end::{add_own, begins_anew};
 
 /// The costs from the start to every state of a stage, itself left out.
 #[derive(Clone, Debug)]
@@ -25,7 +24,7 @@ pub(crate) struct FromStart {
     /// The least of them.
     pub least: i64,
     /// Above the least; [`NEVER`] for states no way leads to.
-    above: Arc<[i32]>,
+    pub above: Arc<[i32]>,
 }
 
 impl FromStart {
@@ -36,12 +35,20 @@ impl FromStart {
 }
 
 /// Fills the table of every stage.
+///
+/// # Errors
+/// [`TooLarge`] if the numbers of the tables cannot hold what some states or moves
+/// cost.
 pub(crate) fn price_all<C: Cost>(
-    ground: &Ground,
+    (ground, places): (&Ground, &Places),
     fixed: &Fixed,
     stages: &[Stage],
     known: &mut Known,
 ) -> Result<Vec<FromStart>, TooLarge> {
+    if largest_step(&ground.table) > C::MOST {
+        return Err(TooLarge);
+    }
+    let mut meets = Meets::new(&ground.table, places);
     let compares = cfg!(debug_assertions) && stages.len() <= COMPARED;
     let mut shifts = ShiftTables::<C>::default();
     let mut tables: Vec<FromStart> = Vec::with_capacity(stages.len());
@@ -52,10 +59,12 @@ pub(crate) fn price_all<C: Cost>(
             continue;
         };
         let pair = (&stages[before], stage);
-        let work_out = |shifts: &mut ShiftTables<C>| {
+        let mut work_out = |shifts: &mut ShiftTables<C>| {
             let costs = leaving(ground, fixed, before, pair.0, last)?;
             above_least(if ground.steps[before].reached {
-                Behind::new(ground, fixed, shifts, before, pair.0, &costs)?.into(stage)
+                let kit = (&mut *shifts, &mut meets);
+                let from = (pair.0, &costs[..]);
+                Behind::new((ground, fixed), kit, before, from, stage)?.costs(&mut meets)
             } else {
                 over_a_cut(ground, fixed, layer, (pair.0, &costs), stage)
             })
@@ -106,19 +115,8 @@ fn leaving(
     stage: &Stage,
     table: &FromStart,
 ) -> Result<Vec<i32>, TooLarge> {
-    let mut costs = vec![NEVER; table.above.len()];
-    for choice in stage.choices() {
-        let index = stage.index(choice);
-        let (Some(own), true) = (stage.own(choice), fixed.allows(ground, layer, stage, choice))
-        else {
-            continue;
-        };
-        if table.above[index] != NEVER {
-            let sum =
-                i64::from(table.above[index]) + own + fixed.leaving(ground, layer, stage, choice);
-            costs[index] = i32::try_from(sum).map_err(|_| TooLarge)?;
-        }
-    }
+    let mut costs = table.above.to_vec();
+    add_own(ground, fixed, (layer, stage), &mut costs)?;
     Ok(costs)
 }
 
@@ -151,252 +149,4 @@ fn over_a_cut(
         above[stage.index(choice)] = reached.map(|(_, cost)| *cost).min().unwrap_or(NEVER);
     }
     above
-}
-
-/// A stand seen from the stage after it.
-struct Left<C> {
-    /// By position: not shifting.
-    stay: Row<C>,
-    /// Shifting, by what leads it; not if it is away.
-    moved: Option<[Row<C>; 3]>,
-    /// Not shifting from a known position.
-    known: Row<C>,
-    away: Option<u8>,
-}
-
-/// A stage seen from the next one.
-struct Behind<'a, C> {
-    ground: &'a Ground,
-    layer: usize,
-    before: &'a Stage,
-    /// Costs of every state to get past it.
-    costs: &'a [i32],
-    /// By stand.
-    left: Vec<Left<C>>,
-}
-
-impl<'a, C: Cost> Behind<'a, C> {
-    fn new(
-        ground: &'a Ground,
-        fixed: &Fixed,
-        tables: &mut ShiftTables<C>,
-        layer: usize,
-        before: &'a Stage,
-        costs: &'a [i32],
-    ) -> Result<Self, TooLarge> {
-        let shifts = Shifts::of(ground, tables, layer);
-        let mut left = Vec::with_capacity(before.stands.len());
-        for stand in &before.stands {
-            let costs = &costs[stand.lanes()];
-            left.push(if stand.is_idle() {
-                idle_left(ground, fixed, layer, (before, costs), &shifts.open)?
-            } else {
-                let costs = narrow::<C>(costs)?;
-                let stay = row(stand, &costs);
-                let (moved, away) = match stand.away {
-                    0 => {
-                        let led = |table: &Arc<ShiftTable<C>>| shifted(stand, &costs, table);
-                        (Some([0, 1, 2].map(|by| led(&shifts.led[by]))), None)
-                    }
-                    hand => (None, Some(hand)),
-                };
-                Left { stay, moved, known: stay, away }
-            });
-        }
-        Ok(Self { ground, layer, before, costs, left })
-    }
-
-    /// The cost to get to every state of a stage.
-    fn into(self, stage: &Stage) -> Vec<i32> {
-        let mut above = vec![NEVER; stage.states as usize];
-        let sources = self.sources(stage);
-        let struck = self.ground.music.layers[self.layer + 1].struck().len();
-        let joins = self.ground.joins_into(self.layer + 1);
-        for (bucket, sources) in stage.buckets.iter().zip(&sources) {
-            for (index, number) in bucket.shapes.clone().enumerate() {
-                let shape = &bucket.sheet.shapes[index];
-                let played =
-                    if joins.is_empty() { &[][..] } else { bucket.sheet.played(index, struck) };
-                let stands = &stage.stands[stage.stands_of(number)];
-                for source in sources {
-                    let joins = Joins { joins, from: &source.from };
-                    let kit = (joins, played);
-                    let plain = pair(self.ground, self.layer, &source.hold, shape, kit);
-                    for from in self.before.stands_of(source.number) {
-                        let stand = &self.before.stands[from];
-                        let hold = source.hold.staying(stand.stays);
-                        let concerned =
-                            stand.stays.iter().any(|s| shape.is_down(usize::from(s.finger)));
-                        let pair = if concerned {
-                            pair(self.ground, self.layer, &hold, shape, kit)
-                        } else {
-                            plain
-                        };
-                        let sum = source.cut
-                            + i64::from(pair.fingers)
-                            + leap(self.ground, self.layer, stand, shape);
-                        let lifted = remembered(source.left, shape);
-                        let fits = |n: &&Stand| n.lifted == lifted && n.may_follow(&hold);
-                        for n in stands.iter().filter(fits) {
-                            let above = &mut above[n.lanes()];
-                            self.step((from, stand), (stage, n), (sum, &pair), above);
-                        }
-                    }
-                }
-            }
-        }
-        above
-    }
-
-    /// From one stand to another.
-    fn step(
-        &self,
-        (from, s): (usize, &Stand),
-        (stage, n): (&Stage, &Stand),
-        (sum, pair): (i64, &Pair),
-        above: &mut [i32],
-    ) {
-        let left = &self.left[from];
-        let in_place = sum + i64::from(pair.slide + pair.join_in_place);
-        let moved = sum + i64::from(pair.join_moved);
-        match n.away {
-            _ if n.is_idle() => {
-                let sum = if left.away.is_some() { moved } else { in_place };
-                self.grow_idle(s, (stage, n), sum, above);
-            }
-            0 => {
-                let mut best = [C::NEVER; LANES];
-                let stay = if left.away.is_some() { moved } else { in_place };
-                take(&mut best, &left.stay, n.low, C::of(stay));
-                if let Some(shifts) = &left.moved {
-                    take(&mut best, &shifts[pair.led as usize], n.low, C::of(moved));
-                }
-                for (above, best) in above.iter_mut().zip(best) {
-                    if !best.is_never() {
-                        *above = (*above).min(best.get() as i32);
-                    }
-                }
-            }
-            hand => {
-                for (position, above) in (n.low..).zip(above) {
-                    let cost = left.known[usize::from(position)];
-                    if cost.is_never() {
-                        continue;
-                    }
-                    let more = if left.away == Some(hand) {
-                        moved + i64::from(pair.slide + self.ground.table.hop_stay)
-                    } else {
-                        let kit = (&self.ground.geometry, &self.ground.table);
-                        let hurry = self.ground.steps[self.layer].pace.hurry;
-                        moved + hopping(kit, (position, hand), hurry)
-                    };
-                    *above = (*above).min(cost.get() as i32 + more as i32);
-                }
-            }
-        }
-    }
-
-    fn grow_idle(&self, s: &Stand, (stage, n): (&Stage, &Stand), sum: i64, above: &mut [i32]) {
-        let idle = s.is_idle();
-        for lane in 0..s.count {
-            let cost = self.costs[s.at as usize + usize::from(lane)];
-            if cost == NEVER {
-                continue;
-            }
-            let tag = if idle {
-                stage.tag_after[usize::from(lane)]
-            } else {
-                stage.tag_of_position[usize::from(s.low) + usize::from(lane)]
-            };
-            if super::stage::stays_fit(n.stays, stage.tags[usize::from(tag)].position) {
-                let above = &mut above[usize::from(tag)];
-                *above = (*above).min(cost + sum as i32);
-            }
-        }
-    }
-
-    /// By bucket of the next stage, the shapes from which it is come to.
-    fn sources(&self, stage: &Stage) -> Vec<Vec<Source<'a>>> {
-        let mut by_inlet: Vec<Vec<(u32, &Shape)>> = vec![Vec::new(); stage.inlets.len()];
-        for bucket in &self.before.buckets {
-            for (index, number) in bucket.shapes.clone().enumerate() {
-                let inlet = self.before.onward[number as usize] as usize;
-                by_inlet[inlet].push((number, &bucket.sheet.shapes[index]));
-            }
-        }
-        let no_joins = self.ground.joins_into(self.layer + 1).is_empty();
-        let mut sources: Vec<Vec<Source<'a>>> = Vec::new();
-        sources.resize_with(stage.buckets.len(), Vec::new);
-        for (inlet, from) in stage.inlets.iter().zip(&by_inlet) {
-            for (bucket, cut) in &inlet.ways {
-                let sources = &mut sources[*bucket as usize];
-                sources.extend(from.iter().map(|(number, shape)| Source {
-                    number: *number,
-                    hold: shape.hold(),
-                    left: leaves(self.ground, self.layer, shape),
-                    cut: *cut,
-                    from: if no_joins {
-                        Vec::new()
-                    } else {
-                        joined_from(self.ground, self.layer, self.before, *number)
-                    },
-                    life: std::marker::PhantomData,
-                }));
-            }
-        }
-        sources
-    }
-}
-
-/// A shape from which a bucket is come to.
-struct Source<'a> {
-    number: u32,
-    hold: Hold,
-    left: Option<(u8, u8)>,
-    /// What letting go costs.
-    cut: i64,
-    from: Vec<Option<Played>>,
-    life: std::marker::PhantomData<&'a ()>,
-}
-
-/// An idle stand as the stage after sees it: from all its memories at once.
-fn idle_left<C: Cost>(
-    ground: &Ground,
-    fixed: &Fixed,
-    layer: usize,
-    (before, costs): (&Stage, &[i32]),
-    shifts: &[[Arc<ShiftTable<C>>; 3]],
-) -> Result<Left<C>, TooLarge> {
-    let mut stay = [C::NEVER; ROW];
-    let mut known = [C::NEVER; ROW];
-    let mut moved = [[C::NEVER; ROW]; 3];
-    for (tag, cost) in before.tags.iter().zip(costs) {
-        if *cost == NEVER {
-            continue;
-        }
-        if i64::from(*cost) > C::MOST {
-            return Err(TooLarge);
-        }
-        let cost = C::of(i64::from(*cost));
-        let closes = |position: usize| fixed.closes(tag, layer + 1, position as u8);
-        if tag.position == 0 {
-            for position in (1..crate::hand::POSITIONS).filter(|p| closes(*p)) {
-                stay[position] = stay[position].min(cost);
-            }
-            continue;
-        }
-        let own = usize::from(tag.position);
-        if closes(own) {
-            stay[own] = stay[own].min(cost);
-            known[own] = known[own].min(cost);
-        }
-        let hurry = ground.hurry_since(tag, layer + 1);
-        for (moved, table) in moved.iter_mut().zip(&shifts[hurry - 1]) {
-            for position in (1..crate::hand::POSITIONS).filter(|p| closes(*p)) {
-                let shift = table[own][position];
-                moved[position] = moved[position].min(cost.plus(shift));
-            }
-        }
-    }
-    Ok(Left { stay, moved: Some(moved), known, away: None })
 }

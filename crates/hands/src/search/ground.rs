@@ -1,10 +1,10 @@
 //! The music, the costs and the rules of one problem, ready for the search.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
 use apoyando_fingering::{EffortTable, Pin, Problem};
 use apoyando_music::{JoinKind, Score};
+use rustc_hash::FxHashMap;
 
 use crate::hand::holding::Pricing;
 use crate::hand::house::House;
@@ -57,9 +57,9 @@ pub(crate) struct Ground {
     /// From every layer to the next.
     pub steps: Vec<Step>,
     /// By layer; most have none.
-    pub joins: HashMap<usize, Vec<JoinAt>>,
+    pub joins: FxHashMap<usize, Vec<JoinAt>>,
     pub clock: Clock,
-    numbers: HashMap<Arc<Rules>, u32>,
+    numbers: FxHashMap<Arc<Rules>, u32>,
 }
 
 impl Ground {
@@ -75,7 +75,7 @@ impl Ground {
             steps: Vec::new(),
             joins: joins(&music),
             clock: Clock::of(problem.score),
-            numbers: HashMap::new(),
+            numbers: FxHashMap::default(),
             music,
         };
         let all: Vec<usize> = (0..ground.music.layers.len()).collect();
@@ -260,8 +260,8 @@ impl Ground {
 }
 
 /// By layer, the struck sounds that are to be joined there.
-fn joins(music: &Music) -> HashMap<usize, Vec<JoinAt>> {
-    let mut joins: HashMap<usize, Vec<JoinAt>> = HashMap::new();
+fn joins(music: &Music) -> FxHashMap<usize, Vec<JoinAt>> {
+    let mut joins: FxHashMap<usize, Vec<JoinAt>> = FxHashMap::default();
     for (index, sound) in music.sounds.iter().enumerate() {
         let Some(join) = sound.joined else { continue };
         let from = &music.sounds[join.from];

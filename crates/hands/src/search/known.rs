@@ -6,8 +6,9 @@
 //! again, its prices soon come out as they were, and from there on nothing has
 //! to be worked out until the music is another.
 
-use std::collections::HashMap;
 use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
 
 use crate::hand::POSITIONS;
 
@@ -46,9 +47,9 @@ pub(crate) const COMPARED: usize = 64;
 pub(crate) struct Known {
     /// With the table gone on from, kept so that no other one takes its place in
     /// memory.
-    prices: HashMap<Case, (Prices, Arc<[i32]>)>,
+    prices: FxHashMap<Case, (Prices, Arc<[i32]>)>,
     /// All tables there are, by their states.
-    tables: HashMap<*const Laid, Vec<Arc<[i32]>>>,
+    tables: FxHashMap<*const Laid, Vec<Arc<[i32]>>>,
 }
 
 impl Known {

@@ -1,8 +1,9 @@
 //! All states of a layer but for what is remembered, laid out from what comes
 //! into it. Layers made from the same are laid out once.
 
-use std::collections::HashMap;
 use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
 
 use crate::hand::{Played, STRINGS};
 use crate::heard::{Kind, Sound};
@@ -10,7 +11,7 @@ use crate::heard::{Kind, Sound};
 use super::grips::{Faults, Held, TooMany};
 use super::ground::Ground;
 use super::known::COMPARED;
-use super::sheets::{Quick, Sheets};
+use super::sheets::Sheets;
 use super::stage::{Bucket, Inlet, Sounding, Stand, entries, entry};
 use super::stands::{self, Offered};
 
@@ -122,7 +123,7 @@ fn lay_anew(
     (offered, tags): (&Offered, u16),
 ) -> Result<Laid, TooMany> {
     let mut laid = Laid { inlets: Vec::with_capacity(incoming.len()), ..Laid::default() };
-    let mut bucket_of: HashMap<Sounding, u32, Quick> = HashMap::default();
+    let mut bucket_of: FxHashMap<Sounding, u32> = FxHashMap::default();
     let mut held_sets: Vec<Sounding> = Vec::new();
     let contested = contested(ground, layer, faults);
     for code in incoming {
@@ -251,7 +252,7 @@ fn fill(
     let touched: Vec<bool> =
         ground.rules_on(layer).struck.iter().map(|struck| struck.touched).collect();
     let mut onward: Vec<Sounding> = Vec::new();
-    let mut onward_of: HashMap<Sounding, u32, Quick> = HashMap::default();
+    let mut onward_of: FxHashMap<Sounding, u32> = FxHashMap::default();
     for code in held_sets {
         let mut held = Vec::with_capacity(6);
         let mut still = 0;

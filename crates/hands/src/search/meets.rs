@@ -5,10 +5,10 @@
 //! take one another's place, the sum of what its four fingers do, so that each
 //! pair of places is worked out once.
 
-use std::collections::HashMap;
 use std::rc::Rc;
 
 use apoyando_fingering::EffortTable;
+use rustc_hash::FxHashMap;
 
 use crate::hand::Shape;
 use crate::hand::moving::Pace;
@@ -24,8 +24,8 @@ type Is = (u16, u16, u8);
 /// The places of fingers, numbered; 0 is nowhere.
 #[derive(Clone, Debug)]
 pub(crate) struct Places {
-    was: HashMap<Was, u16>,
-    is: HashMap<Is, u16>,
+    was: FxHashMap<Was, u16>,
+    is: FxHashMap<Is, u16>,
     all_was: Vec<Was>,
     all_is: Vec<Is>,
     /// By place, the number of a finger that stays there; 0 if it has none yet.
@@ -38,8 +38,8 @@ pub(crate) type Numbers = [u16; 4];
 impl Default for Places {
     fn default() -> Self {
         Self {
-            was: HashMap::from([((0, 0, 0), 0)]),
-            is: HashMap::from([((0, 0, 0), 0)]),
+            was: FxHashMap::from_iter([((0, 0, 0), 0)]),
+            is: FxHashMap::from_iter([((0, 0, 0), 0)]),
             all_was: vec![(0, 0, 0)],
             all_is: vec![(0, 0, 0)],
             staying: vec![0; Stay::PLACES],

@@ -4,6 +4,7 @@
 //! are the two tables of costs, [`walk`] follows the best way, [`through`] the
 //! best way with a difference, and [`seams`] settles what repeats cost.
 
+pub(crate) mod behind;
 pub(crate) mod cost;
 pub(crate) mod facing;
 pub(crate) mod from_start;

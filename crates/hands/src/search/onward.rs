@@ -10,9 +10,11 @@ use super::cost::Cost;
 use super::facing::{Facing, LANES, Lanes, Row, shifted, take};
 use super::ground::Ground;
 use super::meets::{Leaves, Meets};
-use super::pair::{Joins, Leads, Led, Pair, besides, joined_from, leap, leaves, pair, remembered};
+use super::pair::{
+    Joins, Leads, Led, Pair, joined_from, leap, leaves, looked_up, pair, remembered,
+};
 use super::seams::Fixed;
-use super::sheet::{Arrival, NEVER, Sheet};
+use super::sheet::{NEVER, Sheet};
 use super::stage::{Stage, Stand, Tag};
 
 /// Room for what is worked out for one shape, used again for the next.
@@ -176,7 +178,8 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         let pair = match &leaving.leaves {
             Some(leaves) => {
                 let hold = (&leaving.hold, leaving.stopped);
-                self.quick_pair(hold, leaves, (&sheet.shapes[index], &sheet.arrivals[index]))
+                let to = (&sheet.shapes[index], &sheet.arrivals[index]);
+                looked_up((self.ground, &self.leads), self.layer, hold, leaves, to)
             }
             None => self.slow_pair(&leaving.hold, &leaving.from, (sheet, index)),
         };
@@ -184,20 +187,6 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         self.bench.pairs[at] = pair;
         self.bench.worked[at] = leaving.number;
         pair
-    }
-
-    /// The price of a move from the tables.
-    #[inline(always)]
-    fn quick_pair(
-        &self,
-        hold: (&Hold, u16),
-        leaves: &Leaves,
-        (shape, arrival): (&Shape, &Arrival),
-    ) -> Pair {
-        let paid = leaves.to(&arrival.are);
-        let fingers = paid.fingers() + besides(self.ground, self.layer, hold, (shape, arrival));
-        let led = self.leads.of_paid(paid);
-        Pair { fingers, slide: paid.slide(), join_in_place: 0, join_moved: 0, led }
     }
 
     /// The price of a move with fingers that stay.
@@ -211,7 +200,8 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             return self.slow_pair(&left.hold, from, (sheet, index));
         };
         let hold = (&left.hold, left.hold.stopped());
-        self.quick_pair(hold, leaves, (&sheet.shapes[index], &sheet.arrivals[index]))
+        let to = (&sheet.shapes[index], &sheet.arrivals[index]);
+        looked_up((self.ground, &self.leads), self.layer, hold, leaves, to)
     }
 
     /// A stand with its fingers.

@@ -7,7 +7,7 @@ use crate::hand::{Hold, Played, Shape};
 
 use super::cost::Cost;
 use super::ground::{Ground, JoinAt};
-use super::meets::Paid;
+use super::meets::{Leaves, Paid};
 use super::sheet::Arrival;
 use super::stage::{Lifted, Stage, Stand, entries};
 
@@ -180,10 +180,25 @@ pub(crate) fn pair(
     }
 }
 
+/// The same from the tables, where no sound of the next layer is joined.
+#[inline(always)]
+pub(crate) fn looked_up(
+    (ground, leads): (&Ground, &Leads),
+    layer: usize,
+    hold: (&Hold, u16),
+    leaves: &Leaves,
+    (shape, arrival): (&Shape, &Arrival),
+) -> Pair {
+    let paid = leaves.to(&arrival.are);
+    let fingers = paid.fingers() + besides(ground, layer, hold, (shape, arrival));
+    let led = leads.of_paid(paid);
+    Pair { fingers, slide: paid.slide(), join_in_place: 0, join_moved: 0, led }
+}
+
 /// What a move costs besides what each finger pays by itself: fingers that take
 /// one another's place, a weak pair, barres.
 #[inline(always)]
-pub(crate) fn besides(
+fn besides(
     ground: &Ground,
     layer: usize,
     (s, stopped): (&Hold, u16),

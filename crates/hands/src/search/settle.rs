@@ -83,7 +83,7 @@ pub(crate) fn settle(
         }
         // The tables may be those of another assumption by now.
         price(kit, stages, settled.fixed.clone(), &mut known);
-        let ways = ways_to_begin(ground, stages, (&settled.fixed, end), &mut known_from_start);
+        let ways = ways_to_begin(kit, stages, (&settled.fixed, end), &mut known_from_start);
         for (begins, bound) in ways {
             open.push(Reverse((bound.max(settled.effort), waiting.len())));
             waiting.push((settled.fixed.and(end, begins), None));
@@ -121,12 +121,12 @@ fn price(
 /// How the hand may begin at the end of a seam, and what a way that begins so
 /// costs at least.
 fn ways_to_begin(
-    ground: &Ground,
+    kit: (&Ground, &Places),
     stages: &[Stage],
     (fixed, end): (&Fixed, usize),
     known: &mut Known,
 ) -> Vec<(Begins, i64)> {
-    let tables = tables(ground, fixed, stages, known);
+    let tables = tables(kit, fixed, stages, known);
     let stage = &stages[end];
     let mut least_idle: Option<i64> = None;
     let mut least: [Option<i64>; crate::hand::POSITIONS] = [None; crate::hand::POSITIONS];

@@ -1,43 +1,14 @@
 //! The sheets of a problem, each made once, and the parts laid out from them.
 
-use std::collections::HashMap;
-use std::hash::{BuildHasherDefault, Hasher};
 use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
 
 use super::grips::{Faults, Grips, Held, TooMany};
 use super::ground::Ground;
 use super::laid::{Laid, Recipe};
 use super::meets::Places;
 use super::sheet::Sheet;
-
-/// Hashes codes, which are well mixed once multiplied.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Mix(u64);
-
-pub(crate) type Quick = BuildHasherDefault<Mix>;
-
-impl Hasher for Mix {
-    fn finish(&self) -> u64 {
-        self.0
-    }
-
-    fn write(&mut self, bytes: &[u8]) {
-        for byte in bytes {
-            self.write_u128(u128::from(*byte));
-        }
-    }
-
-    fn write_u32(&mut self, code: u32) {
-        self.write_u128(u128::from(code));
-    }
-
-    fn write_u128(&mut self, code: u128) {
-        // Knuth's multiplicative hashing with the golden ratio of 64 bits.
-        let folded = (code >> 64) as u64 ^ (code as u64).rotate_left(32) ^ self.0;
-        let mixed = folded.wrapping_mul(0x9e37_79b9_7f4a_7c15);
-        self.0 = mixed ^ (mixed >> 32);
-    }
-}
 
 /// What is held, as far as postures depend on it: eight bits a string.
 type HeldCode = u128;
@@ -46,12 +17,12 @@ type HeldCode = u128;
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Sheets {
     /// By the number of rules, the least faults under them.
-    least: HashMap<u32, Faults, Quick>,
-    made: HashMap<(u32, HeldCode), Arc<Sheet>, Quick>,
+    least: FxHashMap<u32, Faults>,
+    made: FxHashMap<(u32, HeldCode), Arc<Sheet>>,
     /// Where the fingers are in them.
     pub places: Places,
     /// What has been laid out, by what it was made from.
-    pub laid: HashMap<Recipe, Arc<Laid>>,
+    pub laid: FxHashMap<Recipe, Arc<Laid>>,
 }
 
 impl Sheets {

@@ -115,7 +115,7 @@ impl Search {
     /// What prices ways through any state, worked out when it is first asked for.
     pub fn tables(&self) -> &Tables {
         self.tables
-            .get_or_init(|| tables(&self.ground, &self.fixed, &self.stages, &mut Known::default()))
+            .get_or_init(|| tables(self.kit(), &self.fixed, &self.stages, &mut Known::default()))
     }
 
     /// The same where nothing is assumed of seams and they cost nothing.
@@ -124,7 +124,7 @@ impl Search {
             let (mut stages, fixed) = (self.stages.clone(), Fixed::default());
             let kit = (&self.ground, &self.sheets.places);
             to_end::price_all(kit, &fixed, &mut stages, &mut Known::default());
-            let tables = tables(&self.ground, &fixed, &stages, &mut Known::default());
+            let tables = tables(kit, &fixed, &stages, &mut Known::default());
             Box::new((stages, tables))
         })
     }
@@ -172,7 +172,7 @@ pub(crate) fn through(
 
 /// The tables of stages that are priced to their ends.
 pub(crate) fn tables(
-    ground: &Ground,
+    (ground, places): (&Ground, &Places),
     fixed: &Fixed,
     stages: &[Stage],
     known: &mut Known,
@@ -184,8 +184,8 @@ pub(crate) fn tables(
         least_to_end.push(sum);
     }
     least_to_end.reverse();
-    let from_start = from_start::price_all::<i16>(ground, fixed, stages, known)
-        .or_else(|TooLarge| from_start::price_all::<i32>(ground, fixed, stages, known))
+    let from_start = from_start::price_all::<i16>((ground, places), fixed, stages, known)
+        .or_else(|TooLarge| from_start::price_all::<i32>((ground, places), fixed, stages, known))
         .unwrap_or_default();
     Tables { from_start, least_to_end }
 }

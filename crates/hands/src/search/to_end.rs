@@ -157,7 +157,7 @@ fn price<C: Cost>(
 
 /// Adds what every state costs by itself, and for the seams that begin after it;
 /// gives the least sum, 0 if there is none.
-fn add_own(
+pub(crate) fn add_own(
     ground: &Ground,
     fixed: &Fixed,
     (layer, stage): (usize, &Stage),
