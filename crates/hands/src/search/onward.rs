@@ -4,10 +4,13 @@
 //! which there are many, and does little: it looks up what the fingers do and
 //! takes the less of eight positions at a time. What is rare comes afterwards.
 
+mod idle;
+mod staying;
+
 use crate::hand::{Hold, Played, Shape};
 
 use super::cost::Cost;
-use super::facing::{Facing, LANES, Lanes, Row, shifted, take};
+use super::facing::{Facing, LANES, Lanes, take};
 use super::ground::Ground;
 use super::meets::{Leaves, Meets};
 use super::pair::{
@@ -15,7 +18,7 @@ use super::pair::{
 };
 use super::seams::Fixed;
 use super::sheet::{NEVER, Sheet};
-use super::stage::{Stage, Stand, Tag};
+use super::stage::{Stage, Stand};
 
 /// Room for what is worked out for one shape, used again for the next.
 #[derive(Debug, Default)]
@@ -347,45 +350,6 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         }
     }
 
-    /// To stands in which some of the hand's fingers stay, or that need none.
-    fn held_on(&mut self, leaving: &Leaving<'_>, left: &Left<'_>, best: &mut Lanes<C>) {
-        let last = self.facing.staying.len() - 1;
-        let mut offers = left.offers | 1 << last;
-        while offers != 0 {
-            let of = offers.trailing_zeros() as usize;
-            for index in 0..self.facing.staying[of].len() {
-                let stand = self.facing.staying[of][index];
-                let number = self.facing.next.stands[stand as usize].shape;
-                let (cut, follows) = self.bench.cut[number as usize];
-                let cut = C::of(i64::from(cut));
-                let floor = &self.facing.floors[number as usize];
-                if follows == leaving.number && floor.may_improve(best, left.stand, cut) {
-                    self.pair(leaving, number);
-                    self.rare(leaving, left, (number, stand), best);
-                }
-            }
-            offers &= offers - 1;
-        }
-    }
-
-    /// To a stand that may or may not follow, the move to whose shape is known.
-    fn rare(
-        &self,
-        leaving: &Leaving<'_>,
-        left: &Left<'_>,
-        (number, stand): (u32, u32),
-        best: &mut Lanes<C>,
-    ) {
-        let at = stand as usize;
-        let follows = self.facing.may_follow(at, left.offers, &left.hold)
-            && (!self.remembering
-                || self.facing.next.stands[at].lifted
-                    == remembered(leaving.left, self.shape(number)));
-        if follows {
-            self.step_with(left, &self.bench.pairs[number as usize], at, best);
-        }
-    }
-
     fn step_with(&self, left: &Left<'_>, pair: &Pair, number: usize, best: &mut Lanes<C>) {
         let (from, to) = (left.stand, &self.facing.next.stands[number]);
         let rows = &self.facing.rows[number];
@@ -414,216 +378,6 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         for (total, row) in lanes.iter().zip(shifts) {
             take(best, row, low, total.plus(cost));
         }
-    }
-
-    /// From a stand in which fingers stay, from what it comes to without them,
-    /// or from nothing.
-    fn staying(
-        &mut self,
-        leaving: &Leaving<'_>,
-        left: &Left<'_>,
-        fresh: bool,
-        mut best: Lanes<C>,
-    ) -> Lanes<C> {
-        if fresh {
-            let next = self.facing.next;
-            for (bucket, _) in leaving.ways {
-                for number in next.buckets[*bucket as usize].shapes.clone() {
-                    self.anew(leaving, left, number, &mut best);
-                }
-            }
-            return best;
-        }
-        for number in self.concerned(left.stand) {
-            self.anew(leaving, left, number, &mut best);
-        }
-        self.held_on(leaving, left, &mut best);
-        best
-    }
-
-    /// Shapes the move to which fingers that stay may change: only on its own
-    /// string does one.
-    fn concerned(&self, stand: &Stand) -> impl Iterator<Item = u32> + '_ {
-        stand.stays.iter().flat_map(|stay| {
-            let key = (stay.finger, stay.string);
-            let from = self.down.partition_point(|(f, s, _)| (*f, *s) < key);
-            let same = self.down[from..].iter().take_while(move |(f, s, _)| (*f, *s) == key);
-            same.map(|(_, _, number)| *number)
-        })
-    }
-
-    /// To every stand of a shape, the move worked out anew.
-    fn anew(&self, leaving: &Leaving<'_>, left: &Left<'_>, number: u32, best: &mut Lanes<C>) {
-        let (cut, follows) = self.bench.cut[number as usize];
-        let floor = &self.facing.floors[number as usize];
-        if follows != leaving.number || !floor.may_improve(best, left.stand, C::of(i64::from(cut)))
-        {
-            return;
-        }
-        let (sheet, index) = self.shapes[number as usize];
-        let pair = self.pair_of(left, &leaving.from, (sheet, index as usize)).and(cut);
-        let lifted = remembered(leaving.left, self.shape(number));
-        for stand in self.facing.next.stands_of(number) {
-            let fits = self.facing.next.stands[stand].lifted == lifted
-                && self.facing.may_follow(stand, left.offers, &left.hold);
-            if fits {
-                self.step_with(left, &pair, stand, best);
-            }
-        }
-    }
-
-    /// From an idle shape, with each of its memories.
-    fn idle(&mut self, leaving: &Leaving<'_>, stands: &[Stand], tags: &[Tag], totals: &mut [i32]) {
-        let next = self.facing.next;
-        let mut plain: Option<&Stand> = None;
-        for stand in stands {
-            let left = self.left(leaving, stand);
-            let fits =
-                |(_, tag): &(usize, &Tag)| super::stage::stays_fit(stand.stays, tag.position);
-            let tags: Vec<(usize, &Tag)> = tags.iter().enumerate().filter(fits).collect();
-            let same = plain.filter(|plain| plain.lifted == stand.lifted);
-            if let Some(plain) = same {
-                // As in `stopped`.
-                for (number, _) in &tags {
-                    totals[stand.at as usize + number] = totals[plain.at as usize + number];
-                }
-                let totals = &mut totals[stand.lanes()];
-                for number in self.concerned(stand) {
-                    self.idle_anew(leaving, (&left, &tags), number, totals);
-                }
-                let mut offers = left.offers;
-                while offers != 0 {
-                    for of in &self.facing.staying[offers.trailing_zeros() as usize] {
-                        let number = next.stands[*of as usize].shape;
-                        self.idle_anew(leaving, (&left, &tags), number, totals);
-                    }
-                    offers &= offers - 1;
-                }
-                continue;
-            }
-            if stand.stays.is_empty() && plain.is_none() {
-                plain = Some(stand);
-            }
-            let totals = &mut totals[stand.lanes()];
-            for (bucket, _) in leaving.ways {
-                let shapes = &next.buckets[*bucket as usize].shapes;
-                for at in shapes.start as usize..shapes.end as usize {
-                    let number = self.facing.order[at];
-                    if !self.idle_anew(leaving, (&left, &tags), number, totals) {
-                        break;
-                    }
-                }
-            }
-        }
-    }
-
-    /// To every stand of a shape, the move worked out anew. Says whether it might
-    /// have been worth it.
-    fn idle_anew(
-        &self,
-        leaving: &Leaving<'_>,
-        (left, tags): (&Left<'_>, &[(usize, &Tag)]),
-        number: u32,
-        totals: &mut [i32],
-    ) -> bool {
-        let (cut, follows) = self.bench.cut[number as usize];
-        let worst = tags.iter().map(|(slot, _)| totals[*slot]).max().unwrap_or(0);
-        let least = self.facing.floors[number as usize].all;
-        let promising = !least.is_never() && plus(least.get() as i32, cut.into()) < worst;
-        if follows != leaving.number || !promising {
-            return promising;
-        }
-        let (sheet, index) = self.shapes[number as usize];
-        let pair = self.pair_of(left, &leaving.from, (sheet, index as usize));
-        let pair = pair.and(cut + self.leap(left.stand, number));
-        let lifted = remembered(leaving.left, self.shape(number));
-        for stand in self.facing.next.stands_of(number) {
-            let fits = self.facing.next.stands[stand].lifted == lifted
-                && self.facing.may_follow(stand, left.offers, &left.hold);
-            if fits {
-                self.out_of_idle(tags, stand, &pair, totals);
-            }
-        }
-        true
-    }
-
-    /// From an idle hand, with some memories, to a stand.
-    fn out_of_idle(&self, tags: &[(usize, &Tag)], number: usize, pair: &Pair, totals: &mut [i32]) {
-        let layer = self.layer + 1;
-        let to = &self.facing.next.stands[number];
-        let in_place = i64::from(pair.fingers + pair.join_in_place);
-        let moved = i64::from(pair.fingers + pair.join_moved);
-        if to.is_idle() {
-            for (tag, _) in tags {
-                let after = usize::from(self.facing.next.tag_after[*tag]);
-                let cost = self.facing.next.totals[to.at as usize + after];
-                totals[*tag] = totals[*tag].min(plus(cost, in_place));
-            }
-            return;
-        }
-        let stay: &Row<C> = &self.facing.rows[number].stay;
-        let mut shifts: [Option<Row<C>>; 4] = [None; 4];
-        for (slot, tag) in tags {
-            let total = &mut totals[*slot];
-            let from = usize::from(tag.position);
-            if tag.open != Tag::NO_SEAM {
-                *total = (*total).min(self.after_seam(tag, number, pair));
-                continue;
-            }
-            if to.away > 0 {
-                if from > 0 && !stay[from].is_never() {
-                    *total = (*total).min(plus(stay[from].get() as i32, moved));
-                }
-                continue;
-            }
-            if from == 0 {
-                let least =
-                    self.facing.rows[number].costs.iter().copied().min().unwrap_or(C::NEVER);
-                if !least.is_never() {
-                    *total = (*total).min(plus(least.get() as i32, in_place));
-                }
-                continue;
-            }
-            if !stay[from].is_never() {
-                *total = (*total).min(plus(stay[from].get() as i32, in_place));
-            }
-            let hurry = self.ground.hurry_since(tag, layer);
-            let row = shifts[hurry - 1].get_or_insert_with(|| {
-                let table = &self.facing.shifts.open[hurry - 1][pair.led as usize];
-                shifted(to, &self.facing.rows[number].costs, table)
-            });
-            if !row[from].is_never() {
-                *total = (*total).min(plus(row[from].get() as i32, moved));
-            }
-        }
-    }
-
-    /// The same where the hand has been idle since the end of a seam, of which
-    /// something may be assumed.
-    fn after_seam(&self, tag: &Tag, number: usize, pair: &Pair) -> i32 {
-        let layer = self.layer + 1;
-        let to = &self.facing.next.stands[number];
-        let in_place = i64::from(pair.fingers + pair.join_in_place);
-        let moved = i64::from(pair.fingers + pair.join_moved);
-        let from = tag.position;
-        let hurry = self.ground.hurry_since(tag, layer);
-        let shifts = &self.facing.shifts.open[hurry - 1][pair.led as usize][usize::from(from)];
-        let mut best = NEVER;
-        for position in to.low..to.low + to.count as u8 {
-            let cost = self.facing.rows[number].stay[usize::from(position)];
-            if cost.is_never() || !self.fixed.closes(tag, layer, position) {
-                continue;
-            }
-            let more = match (to.away > 0, from) {
-                (true, from) if from == position => moved,
-                (true, _) => continue,
-                (false, 0) => in_place,
-                (false, from) if from == position => in_place,
-                (false, _) => moved + shifts[usize::from(position)].get(),
-            };
-            best = best.min(plus(cost.get() as i32, more));
-        }
-        best
     }
 }
 

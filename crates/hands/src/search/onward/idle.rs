@@ -1,0 +1,169 @@
+//! On from an idle hand, with each of its memories.
+
+use super::{Leaving, Left, Onward, plus};
+use crate::search::cost::Cost;
+use crate::search::facing::{Row, shifted};
+use crate::search::pair::{Pair, remembered};
+use crate::search::sheet::NEVER;
+use crate::search::stage::{Stand, Tag, stays_fit};
+
+impl<C: Cost> Onward<'_, '_, '_, C> {
+    /// From an idle shape, with each of its memories.
+    pub(super) fn idle(
+        &mut self,
+        leaving: &Leaving<'_>,
+        stands: &[Stand],
+        tags: &[Tag],
+        totals: &mut [i32],
+    ) {
+        let next = self.facing.next;
+        let mut plain: Option<&Stand> = None;
+        for stand in stands {
+            let left = self.left(leaving, stand);
+            let fits = |(_, tag): &(usize, &Tag)| stays_fit(stand.stays, tag.position);
+            let tags: Vec<(usize, &Tag)> = tags.iter().enumerate().filter(fits).collect();
+            let same = plain.filter(|plain| plain.lifted == stand.lifted);
+            if let Some(plain) = same {
+                // As in `stopped`.
+                for (number, _) in &tags {
+                    totals[stand.at as usize + number] = totals[plain.at as usize + number];
+                }
+                let totals = &mut totals[stand.lanes()];
+                for number in self.concerned(stand) {
+                    self.idle_anew(leaving, (&left, &tags), number, totals);
+                }
+                let mut offers = left.offers;
+                while offers != 0 {
+                    for of in &self.facing.staying[offers.trailing_zeros() as usize] {
+                        let number = next.stands[*of as usize].shape;
+                        self.idle_anew(leaving, (&left, &tags), number, totals);
+                    }
+                    offers &= offers - 1;
+                }
+                continue;
+            }
+            if stand.stays.is_empty() && plain.is_none() {
+                plain = Some(stand);
+            }
+            let totals = &mut totals[stand.lanes()];
+            for (bucket, _) in leaving.ways {
+                let shapes = &next.buckets[*bucket as usize].shapes;
+                for at in shapes.start as usize..shapes.end as usize {
+                    let number = self.facing.order[at];
+                    if !self.idle_anew(leaving, (&left, &tags), number, totals) {
+                        break;
+                    }
+                }
+            }
+        }
+    }
+
+    /// To every stand of a shape, the move worked out anew. Says whether it might
+    /// have been worth it.
+    fn idle_anew(
+        &self,
+        leaving: &Leaving<'_>,
+        (left, tags): (&Left<'_>, &[(usize, &Tag)]),
+        number: u32,
+        totals: &mut [i32],
+    ) -> bool {
+        let (cut, follows) = self.bench.cut[number as usize];
+        let worst = tags.iter().map(|(slot, _)| totals[*slot]).max().unwrap_or(0);
+        let least = self.facing.floors[number as usize].all;
+        let promising = !least.is_never() && plus(least.get() as i32, cut.into()) < worst;
+        if follows != leaving.number || !promising {
+            return promising;
+        }
+        let (sheet, index) = self.shapes[number as usize];
+        let pair = self.pair_of(left, &leaving.from, (sheet, index as usize));
+        let pair = pair.and(cut + self.leap(left.stand, number));
+        let lifted = remembered(leaving.left, self.shape(number));
+        for stand in self.facing.next.stands_of(number) {
+            let fits = self.facing.next.stands[stand].lifted == lifted
+                && self.facing.may_follow(stand, left.offers, &left.hold);
+            if fits {
+                self.out_of_idle(tags, stand, &pair, totals);
+            }
+        }
+        true
+    }
+
+    /// From an idle hand, with some memories, to a stand.
+    fn out_of_idle(&self, tags: &[(usize, &Tag)], number: usize, pair: &Pair, totals: &mut [i32]) {
+        let layer = self.layer + 1;
+        let to = &self.facing.next.stands[number];
+        let in_place = i64::from(pair.fingers + pair.join_in_place);
+        let moved = i64::from(pair.fingers + pair.join_moved);
+        if to.is_idle() {
+            for (tag, _) in tags {
+                let after = usize::from(self.facing.next.tag_after[*tag]);
+                let cost = self.facing.next.totals[to.at as usize + after];
+                totals[*tag] = totals[*tag].min(plus(cost, in_place));
+            }
+            return;
+        }
+        let stay: &Row<C> = &self.facing.rows[number].stay;
+        let mut shifts: [Option<Row<C>>; 4] = [None; 4];
+        for (slot, tag) in tags {
+            let total = &mut totals[*slot];
+            let from = usize::from(tag.position);
+            if tag.open != Tag::NO_SEAM {
+                *total = (*total).min(self.after_seam(tag, number, pair));
+                continue;
+            }
+            if to.away > 0 {
+                if from > 0 && !stay[from].is_never() {
+                    *total = (*total).min(plus(stay[from].get() as i32, moved));
+                }
+                continue;
+            }
+            if from == 0 {
+                let least =
+                    self.facing.rows[number].costs.iter().copied().min().unwrap_or(C::NEVER);
+                if !least.is_never() {
+                    *total = (*total).min(plus(least.get() as i32, in_place));
+                }
+                continue;
+            }
+            if !stay[from].is_never() {
+                *total = (*total).min(plus(stay[from].get() as i32, in_place));
+            }
+            let hurry = self.ground.hurry_since(tag, layer);
+            let row = shifts[hurry - 1].get_or_insert_with(|| {
+                let table = &self.facing.shifts.open[hurry - 1][pair.led as usize];
+                shifted(to, &self.facing.rows[number].costs, table)
+            });
+            if !row[from].is_never() {
+                *total = (*total).min(plus(row[from].get() as i32, moved));
+            }
+        }
+    }
+
+    /// The same where the hand has been idle since the end of a seam, of which
+    /// something may be assumed.
+    fn after_seam(&self, tag: &Tag, number: usize, pair: &Pair) -> i32 {
+        let layer = self.layer + 1;
+        let to = &self.facing.next.stands[number];
+        let in_place = i64::from(pair.fingers + pair.join_in_place);
+        let moved = i64::from(pair.fingers + pair.join_moved);
+        let from = tag.position;
+        let hurry = self.ground.hurry_since(tag, layer);
+        let shifts = &self.facing.shifts.open[hurry - 1][pair.led as usize][usize::from(from)];
+        let mut best = NEVER;
+        for position in to.low..to.low + to.count as u8 {
+            let cost = self.facing.rows[number].stay[usize::from(position)];
+            if cost.is_never() || !self.fixed.closes(tag, layer, position) {
+                continue;
+            }
+            let more = match (to.away > 0, from) {
+                (true, from) if from == position => moved,
+                (true, _) => continue,
+                (false, 0) => in_place,
+                (false, from) if from == position => in_place,
+                (false, _) => moved + shifts[usize::from(position)].get(),
+            };
+            best = best.min(plus(cost.get() as i32, more));
+        }
+        best
+    }
+}
