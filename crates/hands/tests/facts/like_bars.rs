@@ -1,7 +1,9 @@
 //! Bars with the same notes are fingered alike where that costs little. The music is
 //! made up; that players learn a bar once is common practice, no source.
 
-use apoyando_fingering::{EffortTable, Level, Pins, Placement, Problem};
+use apoyando_fingering::{
+    EffortTable, Level, Pin, PinAuthor, PinRule, Pins, Placement, Position, Problem, Scope,
+};
 use apoyando_fretboard::Instrument;
 use apoyando_hands::{Alike, Likeness, RightPlan, solve};
 use apoyando_music::{BarIndex, Metre, PartIndex, Score};
@@ -21,13 +23,17 @@ struct Told {
 }
 
 fn alike(score: &Score, effort: &EffortTable) -> Told {
-    let (instrument, level, pins) = (Instrument::guitar(), Level::open(), Pins::default());
+    alike_under(score, effort, &Pins::default())
+}
+
+fn alike_under(score: &Score, effort: &EffortTable, pins: &Pins) -> Told {
+    let (instrument, level) = (Instrument::guitar(), Level::open());
     let problem = Problem {
         score,
         part: PartIndex(0),
         instrument: &instrument,
         level: &level,
-        pins: &pins,
+        pins,
         effort,
         house: &apoyando_fingering::NO_HOUSE,
     };
@@ -91,4 +97,29 @@ fn bars_of_other_rhythm_or_notes_are_not_like() {
         let told = alike(&score(Metre::COMMON, None, &[&tune]), &EffortTable::default());
         assert_eq!(told.likenesses, [], "{tune}");
     }
+}
+
+/// B4 in twelve places of the hand, each between bars that are pinned there: ①7, ②12
+/// and ③16 with each finger.
+#[test]
+fn bars_fingered_in_too_many_ways_are_named() {
+    let hands = [4, 5, 6, 7, 9, 10, 11, 12, 13, 14, 15, 16];
+    let pinned = "B4/8 C5/8 B4/8 C5/8 B4/8 C5/8 B4/8 C5/8";
+    let group = format!("{pinned} | B4/1 | {pinned}");
+    let tune = vec![group; hands.len()].join(" | ");
+    let pin = |bar: u32, hand: u8| Pin {
+        scope: Scope::Bars { first: BarIndex(bar), last: BarIndex(bar) },
+        rule: PinRule::Positions(Position::new(hand).into_iter().collect()),
+        author: PinAuthor::Author,
+    };
+    let pins =
+        (0..).step_by(3).zip(hands).flat_map(|(bar, hand)| [pin(bar, hand), pin(bar + 2, hand)]);
+    let pins = Pins(pins.collect());
+    let told = alike_under(&score(Metre::COMMON, Some(200), &[&tune]), &on_paper(), &pins);
+    let of_b4 = told.likenesses.iter().find(|like| like.bars[0] == BarIndex(1));
+    let of_b4 = of_b4.expect("bars of one B4");
+    assert_eq!(of_b4.bars.len(), hands.len());
+    let Alike::NotTried { ways } = of_b4.outcome else { panic!("{of_b4:?}") };
+    assert!(ways > 8, "{ways}");
+    assert!(told.sentences.iter().any(|said| said.contains("too many to try")));
 }

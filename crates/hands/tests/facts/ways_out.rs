@@ -111,3 +111,13 @@ fn a_pin_that_stands_in_the_way_can_go() {
     ];
     assert_eq!(changes, wanted);
 }
+
+/// The first 32 are looked at, the rest counted.
+#[test]
+fn too_many_spots_are_counted() {
+    let bars = vec!["E2+G2/1"; 40].join(" | ");
+    let (price, ways, _) = ways_out(&score(Metre::COMMON, None, &[&bars]), &Level::open(), &[]);
+    assert_eq!(price.escapes, 40);
+    assert_eq!((ways.spots.len(), ways.more), (32, 8));
+    assert_eq!(ways.spots.last().map(|spot| spot.bar), Some(32));
+}
