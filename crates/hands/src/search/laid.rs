@@ -182,13 +182,15 @@ impl Slots {
 }
 
 /// Strings on which an open sound may have to be let go at a layer: those
-/// that a struck sound may take and those that a barre may cover. Any
-/// other open sound is kept, since that never costs more, but for one that may
-/// leave its string to a finger.
+/// that a struck sound may take, those that a barre may cover and those that are
+/// silent in a shape of the house. Any other open sound is kept, since that never
+/// costs more, but for one that may leave its string to a finger.
 fn contested(ground: &Ground, layer: usize, faults: Faults) -> u16 {
     let rules = ground.rules_on(layer);
     let candidates = rules.struck.iter().flat_map(|struck| &struck.candidates);
-    let struck = candidates.fold(0, |set, c| set | 1 << c.string);
+    let places = candidates.map(|c| (c.string, c.fret));
+    let silent = ground.house.silent_beside(places.clone());
+    let struck = places.fold(silent, |set, (string, _)| set | 1 << string);
     if faults.1 == 0 && rules.barre[2] > 0 {
         return struck;
     }

@@ -171,7 +171,7 @@ fn an_ornament_not_played_is_missed() {
     assert_eq!(alone(&q, &bound), [(Stop, 4)]);
 }
 
-fn shape(frets: &str, fingers: [u8; 6]) -> Shape {
+pub fn shape(frets: &str, fingers: [u8; 6]) -> Shape {
     let mut shape: Shape = frets.parse().unwrap();
     for (state, digit) in shape.strings.iter_mut().zip(fingers.into_iter().rev()) {
         if let StringState::Stopped { finger, .. } = state {
