@@ -16,6 +16,7 @@ class MovingHand(ShiftingHand):
         self._lone = {}
         for k in self.layers:
             if question.begins_anew(k):
+                self._barre_lay_anew(k)
                 continue
             for finger in FINGERS:
                 self._comes_down(k, finger)
@@ -134,6 +135,11 @@ class MovingHand(ShiftingHand):
             holds = self.any_of(held)
             self.m.add(again >= laid - most * (1 - holds))
             self.charge(self.value("barre_lay"), again)
+
+    def _barre_lay_anew(self, k: int) -> None:
+        """From an empty hand all strings of the span are new, and one is free."""
+        for (_, thin, thick, *_), var in self.barres[k].items():
+            self.charge(self.value("barre_lay") * (thick - thin), var)
 
     def _single(self, k: int, at: tuple[int, int]) -> list:
         """Finger 1 down or staying at a place without a barre."""

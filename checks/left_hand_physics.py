@@ -334,12 +334,8 @@ class Hand(Variables):
 
 
 def _hinges(thin: int, thick: int) -> list[tuple[str | None, int]]:
-    inner = range(thin + 1, thick + 1)
-    return [
-        (None, 0),
-        *product(("thin",), inner),
-        *product(("thick",), (edge - 1 for edge in inner)),
-    ]
+    # Two strings at least are laid.
+    return [(None, 0), *product(("thin", "thick"), range(thin + 1, thick))]
 
 
 def _lifted(thin: int, thick: int, side: str | None, edge: int) -> range:

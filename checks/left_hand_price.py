@@ -86,6 +86,8 @@ def posture_items(laid: Laid, before: list[Laid]) -> Counter[str]:
         _pair_items(laid, a, b, items)
     if laid.barre:
         items["barre_hold"] += value["barre_hold"] * (len(laid.laid) - 1)
+        if laid.q.begins_anew(laid.k):
+            items["barre_lay"] += value["barre_lay"] * (len(laid.span) - 1)
     return items
 
 

@@ -5,7 +5,7 @@ guitar, with whatever else the model knows of.
 import random
 from fractions import Fraction
 
-from left_hand_by_hand import TABLE, Note, bar, pin, written
+from left_hand_by_hand import TABLE, Note, bar, note, pin, written
 from left_hand_question import Question
 
 # Keys of open strings.
@@ -64,6 +64,8 @@ class Puzzle:
     def _under_a_barre(self) -> list[Note]:
         """Chords of what one fret gives, now and then with an open string, or a
         note above the barre that comes back to it."""
+        if len(self.tuning) > 2 and self.chance(50):
+            return self._on_a_hinge()
         fret, notes = self.draw.choice((1, 2)), []
         for at in range(3):
             keys = {key + (0 if self.chance(30) else fret) for key in self.tuning}
@@ -89,6 +91,21 @@ class Puzzle:
                 auxiliaries = ()
             length = Fraction(self.draw.choice((1, 2)))
             notes.append(Note(tuple(keys), Fraction(at), length, voice=2, auxiliaries=auxiliaries))
+        return notes
+
+    def _on_a_hinge(self) -> list[Note]:
+        """Two strings at a fret, and one beside them that is open by turns."""
+        fret = self.draw.choice((1, 2))
+        beside, turning = self.tuning[1:3], self.tuning[0]
+        if self.chance(50):
+            beside, turning = self.tuning[-3:-1], self.tuning[-1]
+        notes = []
+        for at in range(3):
+            stopped = at % 2 if self.chance(80) else (at + 1) % 2
+            notes.append(note(turning + fret * stopped, at, 1))
+            if at == 0 or self.chance(50):
+                length = self.draw.choice((1, 2))
+                notes.append(note(sorted(key + fret for key in beside), at, length, voice=2))
         return notes
 
     def _note(self, keys: list[int], at: Fraction, length: Fraction, voice: int = 1) -> Note:

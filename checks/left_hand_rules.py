@@ -117,6 +117,8 @@ def _barre_lies(laid: Laid) -> bool:
             return False
     if laid.hinge is None:
         return True
+    if len(laid.laid) < 2:
+        return False
     return any(at == 0 and string in laid.lifted for string, at, _ in sounding.values())
 
 

@@ -80,17 +80,17 @@ def test_a_finger_that_jumps_strings():
     notes = [note((60, 65), 0, 1), note(56, 1, 1)]
     first = hand({0: (2, 1, 1), 1: (1, 1, 1)}, 1, barre=(1, 1, 3))
     after = hand({2: (3, 1, 1)}, 1)
-    assert moves(question(notes), first, after) == {}
+    assert moves(question(notes), first, after) == {("barre_lay", 0): 16}
 
 
 def test_a_barre_lies_already_where_finger_1_strikes():
     notes = [note((60, 65), 0, 1), note(56, 1, 1)]
     under = {0: (2, 1, 1), 1: (1, 1, 1)}
     wide = hand(under, 1, barre=(1, 1, 3))
-    assert moves(question(notes), wide, hand({2: (3, 1, 1)}, 1)) == {}
+    assert moves(question(notes), wide, hand({2: (3, 1, 1)}, 1)) == {("barre_lay", 0): 16}
     # Not on a string beside it, nor at another fret.
     narrow = hand(under, 1, barre=(1, 1, 2))
-    paid = {("land", 1): 1, ("jump", 1): 2}
+    paid = {("barre_lay", 0): 8, ("land", 1): 1, ("jump", 1): 2}
     assert moves(question(notes), narrow, hand({2: (3, 1, 1)}, 1)) == paid
     notes = [note((60, 65), 0, 1), note((56, 57), 1, 1)]
     higher = hand({2: (4, 6, 4), 3: (3, 2, 1)}, 3)
@@ -100,7 +100,8 @@ def test_a_barre_lies_already_where_finger_1_strikes():
     sounding = {0: (4, 1, 1), 1: (3, 1, 1), 2: (2, 0, 0)}
     hinge = hand(sounding, 1, barre=(1, 1, 4), hinge="thin")
     laid = hand({3: (2, 1, 1), 4: (1, 1, 1)}, 1, barre=(1, 1, 2))
-    assert moves(question(notes), hinge, laid) == {("land", 1): 1, ("hinge", 1): 6}
+    paid = {("barre_lay", 0): 24, ("land", 1): 1, ("hinge", 1): 6}
+    assert moves(question(notes), hinge, laid) == paid
 
 
 def test_a_finger_leaps_over_a_short_note():
@@ -191,6 +192,23 @@ def test_laying_a_barre():
     assert lay(hand({0: (1, 2, 1)}, 1), [note(66, 0, 1)]) == 8
 
 
+def test_where_the_hand_begins_anew_a_barre_is_laid_from_the_air():
+    # Two strings less one; a lifted one counts; other fingers do not make it twice.
+    chord = {0: (4, 3, 3), 1: (2, 1, 1), 2: (1, 1, 1)}
+    asked = question([note((53, 60, 65), 0, 1)])
+    assert moves(asked, hand(chord, 1, barre=(1, 1, 2))) == {("barre_lay", 0): 8}
+    notes = [note((51, 60, 64), 0, 1), note(65, 1, 1)]
+    hinge = hand({0: (4, 1, 1), 1: (2, 1, 1), 2: (1, 0, 0)}, 1, barre=(1, 1, 4), hinge="thin")
+    assert moves(question(notes), hinge, hand({3: (1, 1, 1)}, 1))[("barre_lay", 0)] == 24
+    # A bar is left out after the second, so the third is not reached from it.
+    notes = [note((60, 65), k, 1) for k in range(3)]
+    under = [hand({2 * k: (2, 1, 1), 2 * k + 1: (1, 1, 1)}, 1, barre=(1, 1, 2)) for k in range(3)]
+    bars = [bar(k, 1) for k in range(3)]
+    assert moves(question(notes, bars=bars), *under) == {("barre_lay", 0): 8}
+    cut = question(notes, bars=bars, order=[0, 1, 0, 2])
+    assert moves(cut, *under) == {("barre_lay", 0): 8, ("barre_lay", 2): 8}
+
+
 def test_laying_a_barre_costs_twice_while_others_hold():
     notes = [note(43 + 5, 0, 2, voice=2), note(64, 0, 1), note((60, 65), 1, 1)]
     asked = question(notes)
@@ -215,7 +233,7 @@ def test_a_hinge_is_moved():
     notes = [note((51, 60, 64), 0, 1), note((51, 60, 65), 1, 1)]
     hinge = hand({0: (4, 1, 1), 1: (2, 1, 1), 2: (1, 0, 0)}, 1, barre=(1, 1, 4), hinge="thin")
     laid = hand({3: (4, 1, 1), 4: (2, 1, 1), 5: (1, 1, 1)}, 1, barre=(1, 1, 4))
-    assert moves(question(notes), hinge, laid) == {("hinge", 1): 6}
+    assert moves(question(notes), hinge, laid) == {("barre_lay", 0): 24, ("hinge", 1): 6}
     # Not on another fret.
     notes = [note((60, 65), 0, 1), note((61, 66), 1, 1)]
     low = hand({0: (2, 1, 1), 1: (1, 1, 1)}, 1, barre=(1, 1, 2))
@@ -352,7 +370,7 @@ def test_a_barre_waits_for_a_slur_downwards():
     notes = [*line(67, 65), note(60, 0, 1, voice=2)]
     asked = question(notes, joins=[(0, 1, "slur")])
     sounding, after = {0: (2, 1, 1), 1: (1, 3, 3)}, hand({2: (1, 1, 1)}, 1)
-    assert moves(asked, hand(sounding, 1, barre=(1, 1, 2)), after) == {}
+    assert moves(asked, hand(sounding, 1, barre=(1, 1, 2)), after) == {("barre_lay", 0): 8}
     apart = {("join", 1): 240, ("land", 1): 1, ("jump", 1): 2}
     assert moves(asked, hand(sounding, 1), after) == apart
     # Finger 2 does not lie there.
@@ -363,7 +381,8 @@ def test_a_barre_waits_for_a_slur_downwards():
     sounding = {0: (4, 1, 1), 1: (3, 1, 1), 2: (2, 0, 0), 3: (1, 3, 3)}
     hinge = hand(sounding, 1, barre=(1, 1, 4), hinge="thin")
     asked = question(notes, joins=[(0, 1, "slur")])
-    assert moves(asked, hinge, hand({4: (1, 1, 1)}, 1)) == {("join", 1): 240, ("land", 1): 1}
+    paid = {("barre_lay", 0): 24, ("join", 1): 240, ("land", 1): 1}
+    assert moves(asked, hinge, hand({4: (1, 1, 1)}, 1)) == paid
 
 
 def test_a_glissando():

@@ -94,7 +94,19 @@ def test_p4_under_a_barre_every_string_is_stopped_or_the_barre_is_a_hinge():
         (None, "thin", {"P4"}),
     ):
         assert refusals(asked, hand(sounding, 1, barre=barre, hinge=hinge), after) == refused
-    # The thick side: ⑤ open, ④ and ② at fret 1; B♭, fret 1 on ⑤, is next.
+    # On ② alone, ① lifted, or on ② and ③: the laid part is two strings at least.
+    for keys, sounding, refused in (
+        ((60, 64), {0: (2, 1, 1), 1: (1, 0, 0)}, {"P4"}),
+        ((56, 60, 64), {0: (3, 1, 1), 1: (2, 1, 1), 2: (1, 0, 0)}, set()),
+    ):
+        asked = question([note(keys, 0, 1), note(65, 1, 1)])
+        hinge = hand(sounding, 1, barre=(1, 1, len(keys)), hinge="thin")
+        assert refusals(asked, hinge, hand({len(keys): (1, 1, 1)}, 1)) == refused
+    # The thick side: ① alone under a barre on ② with ② open, C to come.
+    asked = question([note((59, 65), 0, 1), note(60, 1, 1)])
+    hinge = hand({0: (2, 0, 0), 1: (1, 1, 1)}, 1, barre=(1, 1, 2), hinge="thick")
+    assert refusals(asked, hinge, hand({2: (2, 1, 1)}, 1)) == {"P4"}
+    # ⑤ open, ④ and ② at fret 1; B♭, fret 1 on ⑤, is next.
     notes = [note((45, 51, 60), 0, 1), note(46, 1, 1)]
     sounding = {0: (5, 0, 0), 1: (4, 1, 1), 2: (2, 1, 1)}
     after = hand({3: (5, 1, 1)}, 1)

@@ -74,7 +74,8 @@ def test_a_stretch_is_what_is_beyond_the_hand_at_rest():
     assert chord([(2, 2, 1), (1, 6, 4)], 2)[("stretch", 0)] == 5
     # Under a barre there is no slant.
     under = chord([(5, 3, 3), (2, 1, 1), (1, 1, 1)], 1, barre=(1, 1, 2))
-    assert under == {("stop", 0): 12, ("finger_3", 0): 2, ("barre_hold", 0): 4}
+    barre = {("barre_hold", 0): 4, ("barre_lay", 0): 8}
+    assert under == {("stop", 0): 12, ("finger_3", 0): 2} | barre
 
 
 def test_crossed_and_crowded_fingers():
@@ -142,7 +143,8 @@ def test_an_ornament_under_a_barre():
     """C♯ on ②, and on ① G♯ with the F♯ below it."""
     notes = [note((61, 68), 0, 1, auxiliaries=(66,))]
     under = hand({0: (2, 2, 1), 1: (1, 4, 3)}, 2, barre=(2, 1, 2))
-    paid = {("stop", 0): 8, ("finger_3", 0): 2, ("height", 0): 1, ("barre_hold", 0): 4}
+    paid = {("stop", 0): 8, ("finger_3", 0): 2, ("height", 0): 1}
+    paid |= {("barre_hold", 0): 4, ("barre_lay", 0): 8}
     assert items(question(notes), under) == paid
     # The A♯ above it is lacking, or bound.
     notes = [note((61, 68), 0, 1, auxiliaries=(66, 70))]

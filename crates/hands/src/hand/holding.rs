@@ -5,6 +5,7 @@ use apoyando_fingering::{EffortTable, Term};
 use super::geometry::Geometry;
 use super::house::House;
 use super::limits::Rules;
+use super::moving;
 use super::shape::{Played, Shape, Strings};
 
 /// What is paid for.
@@ -38,6 +39,9 @@ impl Pricing<'_> {
         if posed.shape.has_barre() {
             let strings = i64::from(posed.shape.laid.count_ones()) - 1;
             add(Term::BarreHold, i64::from(self.table.barre_hold) * strings);
+            if posed.rules.anew {
+                moving::barre_anew(self.table, posed.shape, add);
+            }
         }
     }
 

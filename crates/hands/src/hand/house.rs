@@ -43,6 +43,20 @@ impl House {
         }
     }
 
+    /// Strings that must not sound for what is stopped at one of some places to be
+    /// in a shape.
+    pub fn silent_beside(&self, places: impl Iterator<Item = (u8, u8)> + Clone) -> u16 {
+        let stops = |wanted: &&[Wanted; STRINGS]| {
+            places.clone().any(|(string, fret)| {
+                matches!(wanted[usize::from(string)], Wanted::Stopped(at, _) if at == fret)
+            })
+        };
+        self.shapes.iter().filter(stops).fold(0, |set, wanted| {
+            let silent = (0..STRINGS).filter(|string| wanted[*string] == Wanted::Silent);
+            silent.fold(set, |set, string| set | 1 << string)
+        })
+    }
+
     /// How many struck sounds a posture places against the style, those left
     /// out that are against its way in descending lines, which are counted
     /// where they stand. The place of the hand is 0 if it is not known.

@@ -66,6 +66,8 @@ pub(crate) struct Rules {
     /// Per string, the frets at which a barre may end on it for what is struck
     /// here or will be.
     pub ends: [u32; STRINGS],
+    /// Whether the hand begins anew, so that a barre is laid from an empty hand.
+    pub anew: bool,
 }
 
 /// The pins in force, after imports have given way.
@@ -160,6 +162,7 @@ impl<'a> Reader<'a> {
             extension: level.extension,
             fingers: fingers.fold(0, |set, finger| set | 1 << finger.index()),
             ends: self.ends(layer),
+            anew: !self.music.is_reached(layer),
         }
     }
 

@@ -112,6 +112,12 @@ pub(crate) fn barre(t: &EffortTable, s: &Hold, n: &Shape, add: &mut impl FnMut(T
     }
 }
 
+/// `barre_lay` from an empty hand, where the hand begins anew.
+pub(crate) fn barre_anew(t: &EffortTable, n: &Shape, add: &mut impl FnMut(Term, i64)) {
+    let strings = i64::from(n.span.count_ones()) - 1;
+    add(Term::BarreLay, i64::from(t.barre_lay) * strings);
+}
+
 /// Whether a barre of either posture at the finger's fret spans a string it
 /// comes from and one it strikes.
 pub(crate) const fn barre_joins(s: &Hold, n: &Shape, finger: usize) -> bool {

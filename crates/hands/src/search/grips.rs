@@ -311,10 +311,10 @@ impl<'a> Grips<'a> {
                 if thin_lies && thick_lies {
                     lay(f, span, Hinged::No);
                 }
-                if thick_lies && lifts(f, below) {
+                if thick_lies && thinnest < thick && lifts(f, below) {
                     lay(f, strings_from(thinnest, thick), Hinged::Thin);
                 }
-                if thin_lies && lifts(f, above) {
+                if thin_lies && thin < thickest && lifts(f, above) {
                     lay(f, strings_from(thin, thickest), Hinged::Thick);
                 }
             }

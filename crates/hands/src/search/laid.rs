@@ -40,9 +40,9 @@ pub(crate) struct Laid {
 pub(crate) struct Recipe {
     rules: u32,
     incoming: Vec<Sounding>,
-    /// By sound held, what it is, what it costs to let it go, and its slot among
-    /// those held by the next layer.
-    held: Vec<(i16, Kind, i64, Option<u16>)>,
+    /// By sound held, what it is, what it costs to let it go, its slot among those
+    /// held by the next layer, and whether it may leave its string to a finger.
+    held: Vec<(i16, Kind, i64, Option<u16>, bool)>,
     /// The slots of the sounds struck.
     struck: Vec<Option<u16>>,
     /// Slurs downwards from sounds struck and held, and to what.
@@ -67,7 +67,8 @@ impl Recipe {
         let what = |sound: &Sound| (sound.key, sound.kind);
         let held = here.held.iter().zip(&slots.held).map(|(sound, slot)| {
             let (key, kind) = what(&music.sounds[*sound]);
-            (key, kind, ground.let_go(*sound, layer), *slot)
+            let leaves = may_leave_its_string(ground, layer, *sound);
+            (key, kind, ground.let_go(*sound, layer), *slot, leaves)
         });
         let pulled_off = stands::pulled_off(ground, layer).into_iter().map(|pulled| {
             let (key, kind) = what(&music.sounds[pulled.to]);
@@ -182,12 +183,15 @@ impl Slots {
 }
 
 /// Strings on which an open sound may have to be let go at a layer: those
-/// that a struck sound may take and those that a barre may cover. Any
-/// other open sound is kept, since that never costs more.
+/// that a struck sound may take, those that a barre may cover and those that are
+/// silent in a shape of the house. Any other open sound is kept, since that never
+/// costs more, but for one that may leave its string to a finger.
 fn contested(ground: &Ground, layer: usize, faults: Faults) -> u16 {
     let rules = ground.rules_on(layer);
     let candidates = rules.struck.iter().flat_map(|struck| &struck.candidates);
-    let struck = candidates.fold(0, |set, c| set | 1 << c.string);
+    let places = candidates.map(|c| (c.string, c.fret));
+    let silent = ground.house.silent_beside(places.clone());
+    let struck = places.fold(silent, |set, (string, _)| set | 1 << string);
     if faults.1 == 0 && rules.barre[2] > 0 {
         return struck;
     }
@@ -205,6 +209,13 @@ fn contested(ground: &Ground, layer: usize, faults: Faults) -> u16 {
     })
 }
 
+/// Whether a finger may have been bound on the string of a sound that sounds on
+/// open, to stay there once the sound is let go.
+fn may_leave_its_string(ground: &Ground, layer: usize, sound: usize) -> bool {
+    let sound = &ground.music.sounds[sound];
+    sound.layer + 1 == layer && !sound.auxiliaries.is_empty()
+}
+
 /// Every choice of what to keep of what comes in, with its cost.
 fn ways(
     ground: &Ground,
@@ -217,10 +228,11 @@ fn ways(
     let mut loose: Vec<(Sounding, i64)> = Vec::with_capacity(6);
     for (string, slot, finger) in entries(code) {
         let bits = entry(string, slot, finger);
-        if finger == 0 && contested & (1 << string) == 0 {
+        let sound = ground.music.layers[layer].held[usize::from(slot)];
+        let free = contested & (1 << string) == 0 && !may_leave_its_string(ground, layer, sound);
+        if finger == 0 && free {
             fixed |= bits;
         } else {
-            let sound = ground.music.layers[layer].held[usize::from(slot)];
             loose.push((bits, ground.let_go(sound, layer)));
         }
     }

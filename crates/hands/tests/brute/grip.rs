@@ -268,6 +268,9 @@ pub fn barre_stands(q: &Question<'_>, posture: &Posture) -> bool {
         return false;
     }
     let laid = barre.laid(one.stops);
+    if laid.count() < 2 {
+        return false;
+    }
     let mut opened = false;
     for at in posture.sounding().filter(|at| barre.spans(at.string)) {
         let above = at.fret > one.fret;

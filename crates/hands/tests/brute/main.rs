@@ -19,6 +19,7 @@ mod crossing;
 mod dice;
 mod grip;
 mod heard;
+mod hinges;
 mod holding;
 mod house;
 mod like;

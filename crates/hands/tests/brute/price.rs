@@ -51,6 +51,10 @@ pub fn of_posture(q: &Question<'_>, posture: &Posture, bill: Bill<'_>) {
     if let Some(barre) = posture.barre {
         let laid = barre.laid(posture.finger(1).stops);
         bill(Term::BarreHold, q.value(Term::BarreHold) * i64::from(laid.count() - 1));
+        // Laid from an empty hand.
+        if !q.is_reached(posture.layer) {
+            bill(Term::BarreLay, q.value(Term::BarreLay) * i64::from(barre.width() - 1));
+        }
     }
 }
 

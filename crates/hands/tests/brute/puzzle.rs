@@ -11,6 +11,7 @@ use apoyando_music::{BarIndex, Draft, Event, PartIndex, Score, ToneId};
 
 use crate::chords::chords;
 use crate::dice::Dice;
+use crate::hinges::hinges;
 use crate::music;
 
 pub struct Puzzle {
@@ -34,6 +35,9 @@ pub struct Size {
 impl Puzzle {
     pub fn new(seed: u64) -> Self {
         let mut dice = Dice(seed);
+        if dice.one_in(40) {
+            return Self::of_hinges(&mut dice);
+        }
         let size = match dice.below(16) {
             0..=4 => Size { strings: 4, frets: 5, onsets: 2 + dice.below(3) as usize },
             5..=11 => Size { strings: 4, frets: 5, onsets: 5 + dice.below(4) as usize },
@@ -83,6 +87,21 @@ impl Puzzle {
         let instrument = Instrument { tuning, frets: Fret(5), ..Instrument::guitar() };
         let draft = chords(&mut dice, &instrument);
         Self::with(&mut dice, instrument, draft)
+    }
+
+    /// Chords under a barre with a string beside them that is open by turns, for a
+    /// hand that rather turns a hinge than lays a barre again, and keeps its fingers
+    /// off one another.
+    fn of_hinges(dice: &mut Dice) -> Self {
+        let tuning = ["D3 G3 B3 E4", "A2 D3 G3 B3"][dice.below(2) as usize].parse().unwrap();
+        let instrument = Instrument { tuning, frets: Fret(5), ..Instrument::guitar() };
+        let draft = hinges(dice, &instrument);
+        let mut puzzle = Self::with(dice, instrument, draft);
+        puzzle.level.barre = BarreLimit::Full;
+        let table = &mut puzzle.effort;
+        (table.barre_hold, table.barre_lay) = (1, 3 + dice.below(4) as i32);
+        (table.hinge, table.crowd, table.contraction) = (1, 20, 10);
+        puzzle
     }
 
     fn with(dice: &mut Dice, instrument: Instrument, draft: Draft) -> Self {

@@ -75,6 +75,9 @@ fn barre_faults(seat: &Seat<'_>, barre: Barre) -> Vec<BarreFault> {
     {
         faults.push(BarreFault::LiftsNothing);
     }
+    if laid.end() <= laid.start() {
+        faults.push(BarreFault::LaidOnOne);
+    }
     faults.extend(idle_ends(seat, barre));
     faults
 }

@@ -15,6 +15,12 @@ pub(super) fn charge(step: &Step<'_>, charge: &mut Charges<'_>) {
     }
 }
 
+/// `barre_lay` of a hand that begins anew: all strings but the first.
+pub(super) fn charge_anew(hand: &Hand, charge: &mut Charges<'_>) {
+    let Some(barre) = hand.barre else { return };
+    charge.times(Term::BarreLay, i64::from(barre.thick.get()) - i64::from(barre.thin.get()));
+}
+
 /// `barre_lay`: the strings newly covered.
 fn lay(step: &Step<'_>, barre: Barre, charge: &mut Charges<'_>) {
     let strings: Vec<StringNumber> = (barre.thin.get()..=barre.thick.get())

@@ -70,6 +70,7 @@ impl Bill {
                 };
                 moved(&step, over < Some(to), last_stopped, &mut charges);
             } else {
+                barre::charge_anew(hand, &mut charges);
                 last_stopped = None;
             }
             over = over.max(all.struck(layer).iter().map(|sound| sound.written_end).max());

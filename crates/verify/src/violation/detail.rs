@@ -23,6 +23,8 @@ pub enum BarreFault {
     UnderLifted(Place),
     #[error("no string of its lifted part sounds open")]
     LiftsNothing,
+    #[error("it is laid on one string only")]
+    LaidOnOne,
     #[error(
         "its end on {0} gives no sound that is kept, struck now or next, or still to come in the broken chord"
     )]

@@ -1,6 +1,6 @@
 //! Barres: what they may span (P4), laying and lifting them, hinges.
 
-use apoyando_fingering::{BarreLimit, BarreSpan, Hinge, Term};
+use apoyando_fingering::{BarreLimit, BarreSpan, Hinge, LeftFinger, Term};
 use apoyando_verify::{BarreFault, Fault, Rule};
 
 use crate::kit::{Case, Held, at, barre, case, full_barre, held, quarters, score, string, tune};
@@ -123,25 +123,55 @@ fn laying_a_barre_over_held_fingers_costs_twice() {
     assert_eq!(struck.cost_of(Term::BarreLay), 6);
 }
 
-/// C4 on ②1 is held; ① sounds open, then F4, under one barre whose thin side is
-/// lifted first: the laid part is one string and costs nothing to hold, and
-/// laying ① again costs the 9 of the hinge and no laying.
+/// A barre in the first layer and one after a cut are laid from an empty hand:
+/// two strings 6, and not twice for finger 3 beside.
+#[test]
+fn where_the_hand_begins_anew_a_barre_is_laid_from_an_empty_hand() {
+    let chord = held(1, &[(0, 2, 1, 1), (1, 1, 1, 1)]).with(barre(1, 1, 2));
+    let first = case(score(&[&["C4+F4/1"]]), &[chord]);
+    assert_eq!(first.beyond_notes(), [(0, Term::BarreHold, 2), (0, Term::BarreLay, 6)]);
+    let beside = held(1, &[(0, 4, 3, 3), (1, 2, 1, 1), (2, 1, 1, 1)]).with(barre(1, 1, 2));
+    assert_eq!(case(score(&[&["F3+C4+F4/1"]]), &[beside]).cost_of(Term::BarreLay), 6);
+    // It lies through three bars, but not over the cut before a second ending.
+    let lay = |bars: &[&str]| {
+        let chords = [[(0, 2, 1, 1), (1, 1, 1, 1)], [(2, 2, 1, 1), (3, 1, 1, 1)]];
+        let last = [(4, 2, 1, 1), (5, 1, 1, 1)];
+        let lying = |chord| held(1, chord).with(barre(1, 1, 2));
+        let mut bill =
+            case(score(&[bars]), &[lying(&chords[0]), lying(&chords[1]), lying(&last)]).bill();
+        bill.retain(|(_, term, _)| *term == Term::BarreLay);
+        bill
+    };
+    assert_eq!(lay(&["C4+F4/1", "C4+F4/1", "C4+F4/1"]), [(0, Term::BarreLay, 6)]);
+    assert_eq!(
+        lay(&["|: C4+F4/1", "|1 C4+F4/1 :|", "|2 C4+F4/1"]),
+        [(0, Term::BarreLay, 6), (2, Term::BarreLay, 6)]
+    );
+}
+
+/// G♯3 and C4 on ③1 and ②1 are held; ① sounds open, then F4, under one barre
+/// whose thin side is lifted first: two strings of its three are paid to hold, all
+/// three to lay, and laying ① again costs the 9 of the hinge and no laying.
 fn hinged() -> Case {
     let postures = [
-        held(1, &[(0, 1, 0, 0), (1, 2, 1, 1)]).with(barre(1, 1, 2)).lifting(Hinge::Thin),
-        held(1, &[(1, 2, 1, 1), (2, 1, 1, 1)]).with(barre(1, 1, 2)),
+        held(1, &[(0, 1, 0, 0), (1, 3, 1, 1), (2, 2, 1, 1)])
+            .with(barre(1, 1, 3))
+            .lifting(Hinge::Thin),
+        held(1, &[(1, 3, 1, 1), (2, 2, 1, 1), (3, 1, 1, 1)]).with(barre(1, 1, 3)),
     ];
-    let music = score(&[&["E4/2 F4/2"], &["C4/1"]]);
-    let mut case = Case::new(music, &postures, "mim", &[]).costing(&[
-        (Term::Stop, quarters(0), 2),
+    let music = score(&[&["E4/2 F4/2"], &["G#3+C4/1"]]);
+    let mut case = Case::new(music, &postures, "mpim", &[]).costing(&[
+        (Term::Stop, quarters(0), 4),
         (Term::ToneLong, quarters(0), 17),
+        (Term::BarreHold, quarters(0), 2),
+        (Term::BarreLay, quarters(0), 12),
         (Term::Stop, quarters(2), 2),
-        (Term::BarreHold, quarters(2), 2),
+        (Term::BarreHold, quarters(2), 4),
         (Term::Hinge, quarters(2), 9),
         (Term::Land, quarters(2), 1),
     ]);
     case.fingering.barres =
-        vec![BarreSpan { barre: barre(1, 1, 2), from: quarters(0), to: quarters(2) }];
+        vec![BarreSpan { barre: barre(1, 1, 3), from: quarters(0), to: quarters(2) }];
     case
 }
 
@@ -166,29 +196,52 @@ fn faults_of_a_hinge_are_found() {
     assert_eq!(barre_faults(&nothing_open), [BarreFault::LiftsNothing]);
     // ① is lifted and sounds, but stopped by 2.
     let stopped = [
-        held(1, &[(0, 2, 1, 1), (1, 1, 2, 2)]).with(barre(1, 1, 2)).lifting(Hinge::Thin),
-        held(1, &[(2, 1, 1, 1)]),
+        held(1, &[(0, 3, 1, 1), (1, 2, 1, 1), (2, 1, 2, 2)])
+            .with(barre(1, 1, 3))
+            .lifting(Hinge::Thin),
+        held(1, &[(3, 1, 1, 1)]),
     ];
-    let stopped = case(score(&[&["C4+F#4/2 F4/2"]]), &stopped);
+    let stopped = case(score(&[&["G#3+C4+F#4/2 F4/2"]]), &stopped);
     assert_eq!(barre_faults(&stopped), [BarreFault::LiftsNothing]);
     let mut no_barre = hinged();
     no_barre.fingering.postures[0].barre = None;
-    assert_eq!(no_barre.hand_faults(), [Fault::HingeWithoutBarre]);
+    let place = |string| at(string, 1, 1).place;
+    let (one, other) = (place(3), place(2));
+    let two_places = Fault::FingerInTwoPlaces { finger: LeftFinger::One, one, other };
+    assert_eq!(no_barre.hand_faults(), [two_places, Fault::HingeWithoutBarre]);
     let under = [held(3, &[(0, 2, 3, 1), (1, 1, 1, 2)]).with(barre(3, 1, 2)).lifting(Hinge::Thin)];
     let case = case(score(&[&["D4+F4/1"]]), &under);
     assert!(barre_faults(&case).contains(&BarreFault::UnderLifted(at(1, 1, 2).place)));
 }
 
-/// B3 sounds open under the lifted thick side, F4 by 1 on ①; C4 comes next.
+/// G3 sounds open under the lifted thick side, C4 and F4 by 1; G♯3 comes next.
 #[test]
 fn the_thick_side_may_be_lifted_too() {
     let postures = [
-        held(1, &[(0, 2, 0, 0), (1, 1, 1, 1)]).with(barre(1, 1, 2)).lifting(Hinge::Thick),
-        held(1, &[(2, 2, 1, 1)]),
+        held(1, &[(0, 3, 0, 0), (1, 2, 1, 1), (2, 1, 1, 1)])
+            .with(barre(1, 1, 3))
+            .lifting(Hinge::Thick),
+        held(1, &[(3, 3, 1, 1)]),
     ];
-    let case = case(score(&[&["B3+F4/2 C4/2"]]), &postures);
+    let case = case(score(&[&["G3+C4+F4/2 G#3/2"]]), &postures);
     assert_eq!(case.hand_faults(), []);
-    assert_eq!(case.cost_of(Term::BarreHold), 0);
+    assert_eq!(case.cost_of(Term::BarreHold), 2);
+}
+
+/// C4 by 1 with ① open, or F4 with ② open: one string is laid, and that is no
+/// barre.
+#[test]
+fn a_hinge_lies_on_two_strings() {
+    let faults = |notes: &str, sounding: &[(u32, u8, u8, u8)], side, next| {
+        let first = held(1, sounding).with(barre(1, 1, 2)).lifting(side);
+        barre_faults(&case(score(&[&[notes]]), &[first, held(1, &[next])]))
+    };
+    let thin = [(0, 2, 1, 1), (1, 1, 0, 0)];
+    let thin = faults("C4+E4/2 F4/2", &thin, Hinge::Thin, (2, 1, 1, 1));
+    assert_eq!(thin, [BarreFault::LaidOnOne]);
+    let thick = [(0, 2, 0, 0), (1, 1, 1, 1)];
+    let thick = faults("B3+F4/2 C4/2", &thick, Hinge::Thick, (2, 2, 1, 1));
+    assert_eq!(thick, [BarreFault::LaidOnOne]);
 }
 
 /// A barre at another fret is laid anew, whatever is lifted.
@@ -196,12 +249,15 @@ fn the_thick_side_may_be_lifted_too() {
 fn a_hinge_is_no_other_barre() {
     let postures = [
         held(1, &[(0, 2, 1, 1), (1, 1, 1, 1)]).with(barre(1, 1, 2)),
-        held(3, &[(2, 2, 3, 1), (3, 1, 0, 0)]).with(barre(3, 1, 2)).lifting(Hinge::Thin),
-        held(3, &[(4, 1, 3, 1)]),
+        held(3, &[(2, 3, 3, 1), (3, 2, 3, 1), (4, 1, 0, 0)])
+            .with(barre(3, 1, 3))
+            .lifting(Hinge::Thin),
+        held(3, &[(5, 1, 3, 1)]),
     ];
-    let case = case(score(&[&["C4+F4/4 D4+E4/4 G4/4 r/4"]]), &postures);
+    let case = case(score(&[&["C4+F4/4 A#3+D4+E4/4 G4/4 r/4"]]), &postures);
     assert_eq!(case.hand_faults(), []);
-    assert_eq!((case.cost_of(Term::Hinge), case.cost_of(Term::BarreLay)), (0, 6));
+    // Two strings in I, three in III.
+    assert_eq!((case.cost_of(Term::Hinge), case.cost_of(Term::BarreLay)), (0, 6 + 12));
 }
 
 /// The lifted part counts in the width of a barre.

@@ -357,6 +357,7 @@ pub fn full_barre() -> Case {
         (Term::Stretch, quarters(0), 1),
         (Term::Crowd, quarters(0), 5),
         (Term::BarreHold, quarters(0), 10),
+        (Term::BarreLay, quarters(0), 30),
     ]);
     case.fingering.barres = vec![apoyando_fingering::BarreSpan {
         barre: barre(1, 1, 6),

@@ -9,5 +9,6 @@ mod physics;
 mod postures;
 mod rules;
 mod seams;
+mod search;
 mod slurs;
 mod ties;

@@ -6,6 +6,7 @@ use apoyando_fingering::{Hinge, Term};
 use super::kit::{Case, charged, hand, moved};
 use crate::grip::Posture;
 use crate::question::Question;
+use crate::whole::items;
 
 use Term::{
     BarreLay, CutBass, CutInner, CutMelody, Ease, Hop, HopStay, Jump, Land, Leap, Replace, Ring,
@@ -36,6 +37,39 @@ fn laying_a_barre_costs_by_the_string() {
     let barre = |kept: &str| hand(&q, 1, &format!("5-3-1 4-3-1{kept}"), Some(3)).laid(4, 5);
     assert_eq!(charged(&q, &[before.clone(), barre(" | 0=2-3-4")], BarreLay), 16);
     assert_eq!(charged(&q, &[before, barre("")], BarreLay), 8);
+}
+
+/// From the air at the beginning and after a cut: eight for each string of the span
+/// beyond the first, the lifted part among them, and once beside other fingers.
+#[test]
+fn a_barre_is_laid_where_the_hand_begins() {
+    let case = Case::new(&["|: E3+A3+C#4+E4.q F#4.q | [1 E3+A3+C#4+F#4.q :| | [2 C#4+F#4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let first = |hand: Posture| items(&q, &[hand]).get(&(0, BarreLay)).copied().unwrap_or(0);
+    let chord = || hand(&q, 0, "4-2-1 3-2-1 2-2-1 1-0-0", Some(2));
+    assert_eq!(first(chord().laid(2, 4)), 16);
+    assert_eq!(first(chord().hinged(1, 4, Some(Hinge::Thin))), 24);
+    assert_eq!(first(hand(&q, 0, "4-2-1 3-2-2 2-2-3 1-0-0", Some(2))), 0);
+    // Lying on from layer to layer it is laid once, but for the cut.
+    let way = [
+        chord().hinged(1, 4, Some(Hinge::Thin)),
+        hand(&q, 1, "1-2-1", Some(2)).laid(1, 4),
+        hand(&q, 2, "4-2-1 3-2-1 2-2-1 1-2-1", Some(2)).laid(1, 4),
+        hand(&q, 3, "2-2-1 1-2-1", Some(2)).laid(1, 2),
+    ];
+    let laid: Vec<(usize, i64)> = items(&q, &way)
+        .into_iter()
+        .filter(|((_, term), _)| *term == BarreLay)
+        .map(|((layer, _), amount)| (layer, amount))
+        .collect();
+    assert_eq!(laid, [(0, 24), (3, 8)]);
+    // F chord with 2 3 4 beside the full barre: 40 and not 80.
+    let case = Case::new(&["F2+C3+F3+A3+C4+F4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let full = hand(&q, 0, "6-1-1 5-3-3 4-3-4 3-2-2 2-1-1 1-1-1", Some(1)).laid(1, 6);
+    assert_eq!(items(&q, &[full]).get(&(0, BarreLay)), Some(&40));
 }
 
 #[test]

@@ -114,6 +114,11 @@ fn p4_lifts_a_side() {
     assert!(stands(&q, &chord().hinged(1, 4, Some(Hinge::Thin))));
     assert!(!stands(&q, &chord().hinged(1, 4, Some(Hinge::Thick))), "nothing is lifted");
     assert!(!stands(&q, &chord().hinged(2, 4, Some(Hinge::Thin))), "no string of it is open");
+    // On ④ alone, or on ④ and ③: the laid part is two strings at least.
+    let one = hand(&q, 0, "4-2-1 x x 1-0-0", Some(2)).hinged(1, 4, Some(Hinge::Thin));
+    assert!(!stands(&q, &one), "laid on one string");
+    let two = hand(&q, 0, "4-2-1 3-2-1 x 1-0-0", Some(2)).hinged(1, 4, Some(Hinge::Thin));
+    assert!(stands(&q, &two));
     let silent = hand(&q, 0, "4-2-1 3-2-1 2-2-1 x", Some(2));
     assert!(!stands(&q, &silent.clone().hinged(1, 4, Some(Hinge::Thin))));
     assert!(stands(&q, &silent.laid(1, 4)));

@@ -7,8 +7,8 @@ use crate::house::{Against, is_against};
 use crate::question::Question;
 
 use Term::{
-    BarreHold, Contraction, Crossed, Crowd, Extension, Finger3, Finger4, Height, House, Lead,
-    Ornament, Stop, Stretch, ToneHigh, ToneLong,
+    BarreHold, BarreLay, Contraction, Crossed, Crowd, Extension, Finger3, Finger4, Height, House,
+    Lead, Ornament, Stop, Stretch, ToneHigh, ToneLong,
 };
 
 /// D F by 3 and 1 in I: two notes stopped at 4, and 2 for finger 3.
@@ -79,7 +79,7 @@ fn stretches_are_weighed_in_millimetres() {
     let problem = case.problem();
     let q = Question::new(&problem);
     let barre = hand(&q, 0, "5-3-3 2-1-1 1-1-1", Some(1)).laid(1, 2);
-    assert_eq!(alone(&q, &barre), [(Stop, 12), (Finger3, 2), (BarreHold, 4)]);
+    assert_eq!(alone(&q, &barre), [(Stop, 12), (Finger3, 2), (BarreHold, 4), (BarreLay, 8)]);
 }
 
 /// A chord of three on fret 2: 1 2 3 from the thick string to the thin. Neighbours
@@ -128,10 +128,12 @@ fn barres_are_held() {
     assert_eq!(held(chord().laid(2, 4)), 8);
     assert_eq!(held(chord().hinged(1, 4, Some(Hinge::Thin))), 8);
     assert_eq!(held(hand(&q, 0, "4-2-1 3-2-1 2-2-1 x", Some(2)).laid(1, 4)), 12);
-    let one = hand(&q, 0, "4-2-1 x x 1-0-0", Some(2)).hinged(1, 4, Some(Hinge::Thin));
-    assert_eq!(held(one), 0);
-    // All three of the chord: 4 · 3, II, and no stretch or pair with itself.
-    assert_eq!(alone(&q, &chord().laid(2, 4)), [(Stop, 12), (Height, 1), (BarreHold, 8)]);
+    let two = hand(&q, 0, "4-2-1 3-2-1 x 1-0-0", Some(2)).hinged(1, 4, Some(Hinge::Thin));
+    assert_eq!(held(two), 4);
+    // All three of the chord: 4 · 3, II, laid from the air, and no stretch or pair
+    // with itself.
+    let items = [(Stop, 12), (Height, 1), (BarreHold, 8), (BarreLay, 16)];
+    assert_eq!(alone(&q, &chord().laid(2, 4)), items);
 }
 
 /// An open melody note in V is high; one of a second is long; a bass is neither.
@@ -169,7 +171,7 @@ fn an_ornament_not_played_is_missed() {
     assert_eq!(alone(&q, &bound), [(Stop, 4)]);
 }
 
-fn shape(frets: &str, fingers: [u8; 6]) -> Shape {
+pub fn shape(frets: &str, fingers: [u8; 6]) -> Shape {
     let mut shape: Shape = frets.parse().unwrap();
     for (state, digit) in shape.strings.iter_mut().zip(fingers.into_iter().rev()) {
         if let StringState::Stopped { finger, .. } = state {
