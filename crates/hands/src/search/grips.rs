@@ -1,10 +1,13 @@
 //! Every posture at a layer, given what is held into it (model §3), but for
 //! fingers that stay.
 
+mod barres;
+mod ornament;
+
 use crate::hand::geometry::STRINGS;
 use crate::hand::holding::{Posed, Pricing};
 use crate::hand::shape::{SILENT, Strings};
-use crate::hand::{Candidate, Hinged, POSITIONS, Played, Rules, Shape};
+use crate::hand::{Candidate, POSITIONS, Played, Rules, Shape};
 
 use super::sheet::{Away, Lanes, NEVER, Sheet};
 
@@ -189,70 +192,6 @@ impl<'a> Grips<'a> {
         })
     }
 
-    /// Binds fingers to the auxiliaries of the struck sounds from one on, or
-    /// leaves a sound without its ornament (P11).
-    fn ornament(&mut self, f: &mut Filling<'_>, from: usize) -> Result<(), TooMany> {
-        let rules = self.rules;
-        let with = |index: &usize| {
-            let struck = &rules.struck[*index];
-            struck.plain && !struck.auxiliaries.is_empty() && f.played[*index] != Played::OUT
-        };
-        let Some(index) = (from..rules.struck.len()).find(with) else {
-            self.lay_hand(f);
-            return Ok(());
-        };
-        self.ornament(f, index + 1)?;
-        self.bind(f, index, 0)
-    }
-
-    /// Binds fingers to the auxiliaries of a sound from one on.
-    fn bind(&mut self, f: &mut Filling<'_>, index: usize, from: usize) -> Result<(), TooMany> {
-        self.work += 1;
-        if self.work > MOST_WORK {
-            return Err(TooMany);
-        }
-        let main = f.played[index];
-        let Some(semitones) = self.rules.struck[index].auxiliaries.get(from).copied() else {
-            f.shape.ornamented += 1;
-            self.ornament(f, index + 1)?;
-            f.shape.ornamented -= 1;
-            return Ok(());
-        };
-        let fret = i16::from(main.fret) + i16::from(semitones);
-        let Ok(fret) = u8::try_from(fret) else { return Ok(()) };
-        if fret > self.pricing.geometry.frets {
-            return Ok(());
-        }
-        if fret == 0 {
-            return self.bind(f, index, from + 1);
-        }
-        let string = usize::from(main.string);
-        if f.stops_with_first() && fret == f.shape.fret[0] {
-            let before = f.covered;
-            f.covered |= 1 << string;
-            self.bind(f, index, from + 1)?;
-            f.covered = before;
-        }
-        for finger in 0..4 {
-            let faults =
-                (f.faults.0, f.faults.1 + u16::from(self.rules.fingers & (1 << finger) == 0));
-            if f.shape.is_down(finger)
-                || !f.worth(faults)
-                || !self.finger_fits(&f.shape, finger, fret, string)
-            {
-                continue;
-            }
-            let before = (f.shape, f.faults);
-            f.shape.down[finger] = 1 << string;
-            f.shape.fret[finger] = fret;
-            f.shape.bound |= 1 << finger;
-            f.faults = faults;
-            self.bind(f, index, from + 1)?;
-            (f.shape, f.faults) = before;
-        }
-        Ok(())
-    }
-
     /// All sounds have their places: with and without a barre, in every
     /// position.
     fn lay_hand(&mut self, f: &mut Filling<'_>) {
@@ -277,65 +216,12 @@ impl<'a> Grips<'a> {
         }
     }
 
-    fn lay_barres(&mut self, f: &mut Filling<'_>) {
-        let strings = self.pricing.geometry.strings;
-        let fret = f.shape.fret[0];
-        let thinnest = f.shape.down[0].trailing_zeros() as usize;
-        let thickest = 15 - f.shape.down[0].leading_zeros() as usize;
-        if !(thinnest..=thickest).all(|string| f.lies_under_barre(string)) {
-            return;
-        }
-        let ends = |f: &Filling<'_>, string: usize| f.ends[string] & (1 << fret) != 0;
-        for thin in 0..=thinnest {
-            for thick in thickest..strings {
-                if thin == thick || !ends(f, thin) || !ends(f, thick) {
-                    continue;
-                }
-                let (below, above) = (thin..thinnest, thickest + 1..thick + 1);
-                let lies = |f: &Filling<'_>, mut part: std::ops::Range<usize>| {
-                    part.all(|string| f.lies_under_barre(string))
-                };
-                let lifts = |f: &Filling<'_>, part: std::ops::Range<usize>| {
-                    part.clone().any(|string| f.strings.fret[string] == 0)
-                        && part.clone().all(|string| f.lies_under_hinge(string))
-                };
-                let (thin_lies, thick_lies) = (lies(f, below.clone()), lies(f, above.clone()));
-                let span = strings_from(thin, thick);
-                let mut lay = |f: &mut Filling<'_>, laid: u16, hinged: Hinged| {
-                    if f.covered & !laid != 0 {
-                        return;
-                    }
-                    (f.shape.span, f.shape.laid, f.shape.hinged) = (span, laid, hinged);
-                    self.each_position(f, &[]);
-                };
-                if thin_lies && thick_lies {
-                    lay(f, span, Hinged::No);
-                }
-                if thick_lies && thinnest < thick && lifts(f, below) {
-                    lay(f, strings_from(thinnest, thick), Hinged::Thin);
-                }
-                if thin_lies && thin < thickest && lifts(f, above) {
-                    lay(f, strings_from(thin, thickest), Hinged::Thick);
-                }
-            }
-        }
-        (f.shape.span, f.shape.laid, f.shape.hinged) = (0, 0, Hinged::No);
-    }
-
     fn first_finger_reaches(&self, shape: &Shape) -> bool {
         !shape.is_down(0)
             || (1..4).all(|other| {
                 !shape.is_down(other)
                     || self.pricing.geometry.reaches(0, other, shape.place(0), shape.place(other))
             })
-    }
-
-    fn barre_reaches(&self, shape: &Shape) -> bool {
-        (1..4).all(|other| {
-            let (fret, there) = (shape.fret[0], shape.fret[other]);
-            !shape.is_down(other)
-                || (fret < there && self.pricing.geometry.reaches_from_barre(fret, other, there))
-        })
     }
 
     fn idle(&mut self, f: &mut Filling<'_>) {
@@ -444,10 +330,6 @@ const fn played(candidate: &Candidate) -> Played {
     Played { string: candidate.string, fret: candidate.fret, finger: candidate.finger }
 }
 
-const fn strings_from(thin: usize, thick: usize) -> u16 {
-    (1 << (thick + 1)) - (1 << thin)
-}
-
 impl Filling<'_> {
     /// Whether a posture with at least these faults can still be wanted.
     fn worth(&self, faults: Faults) -> bool {
@@ -480,17 +362,5 @@ impl Filling<'_> {
     /// Whether finger 1 stops a sound.
     const fn stops_with_first(&self) -> bool {
         self.shape.down[0] != 0 && (self.shape.bound | self.shape.touching) & 1 == 0
-    }
-
-    fn lies_under_barre(&self, string: usize) -> bool {
-        let (fret, sounding) = (self.shape.fret[0], self.strings.fret[string]);
-        sounding == SILENT
-            || (sounding > fret && self.strings.touched & (1 << string) == 0)
-            || (sounding == fret && self.shape.down[0] & (1 << string) != 0)
-    }
-
-    fn lies_under_hinge(&self, string: usize) -> bool {
-        let (fret, sounding) = (self.shape.fret[0], self.strings.fret[string]);
-        sounding == SILENT || sounding == 0 || sounding > fret
     }
 }
