@@ -11,9 +11,11 @@ use crate::heard::{Kind, Sound};
 use super::grips::{Faults, Held, TooMany};
 use super::ground::Ground;
 use super::known::COMPARED;
+use super::offers::{Offered, Offers};
 use super::sheets::Sheets;
 use super::stage::{Bucket, Inlet, Sounding, Stand, entries, entry};
-use super::stands::{self, Offered};
+use super::stands;
+use super::tags::Tags;
 
 /// Shapes of one layer at most.
 const MOST_SHAPES: usize = 1_000_000;
@@ -32,6 +34,8 @@ pub(crate) struct Laid {
     pub states: u32,
     /// What comes into the next stage by each of its inlets.
     pub leads_to: Vec<Sounding>,
+    /// What its stands offer to the next stage's.
+    pub offers: Offers,
 }
 
 /// All that a layer is laid out from: of two layers with the same recipe the
@@ -50,8 +54,7 @@ pub(crate) struct Recipe {
     /// The keys struck in the next two layers.
     ahead: Vec<i16>,
     offered: Offered,
-    /// How many memories an idle hand has.
-    tags: u16,
+    tags: Tags,
 }
 
 impl Recipe {
@@ -59,7 +62,7 @@ impl Recipe {
         ground: &Ground,
         layer: usize,
         incoming: &[Sounding],
-        (offered, tags): (&Offered, u16),
+        (offered, tags): (&Offered, Tags),
     ) -> Self {
         let music = &ground.music;
         let here = &music.layers[layer];
@@ -96,7 +99,7 @@ pub(crate) fn lay(
     sheets: &mut Sheets,
     (layer, faults): (usize, Faults),
     incoming: &[Sounding],
-    (offered, tags): (&Offered, u16),
+    (offered, tags): (&Offered, Tags),
 ) -> Result<Arc<Laid>, TooMany> {
     let recipe = Recipe::of(ground, layer, incoming, (offered, tags));
     if let Some(laid) = sheets.laid.get(&recipe) {
@@ -121,7 +124,7 @@ fn lay_anew(
     sheets: &mut Sheets,
     (layer, faults): (usize, Faults),
     incoming: &[Sounding],
-    (offered, tags): (&Offered, u16),
+    (offered, tags): (&Offered, Tags),
 ) -> Result<Laid, TooMany> {
     let mut laid = Laid { inlets: Vec::with_capacity(incoming.len()), ..Laid::default() };
     let mut bucket_of: FxHashMap<Sounding, u32> = FxHashMap::default();
@@ -142,6 +145,7 @@ fn lay_anew(
         inlet.ways.retain(|(b, _)| !buckets[*b as usize].shapes.is_empty());
     }
     stands::set(ground, &mut sheets.places, layer, &mut laid, (offered, tags));
+    laid.offers = Offers::of(&laid);
     Ok(laid)
 }
 

@@ -5,9 +5,9 @@ use std::sync::Arc;
 use super::grips::TooMany;
 use super::ground::Ground;
 use super::laid::{self, Laid};
+use super::offers;
 use super::sheets::Sheets;
 use super::stage::{MOST_HELD, Sounding, Stage, Stand};
-use super::stands;
 use crate::hand::POSITIONS;
 
 /// The layer at which the search had to give up.
@@ -100,11 +100,11 @@ fn stage(
         rise: 0,
         totals: Arc::new([]),
     };
-    stage.tag(ground, layer, before);
+    let tags = stage.tag(ground, layer, before);
     let offered =
-        before.map_or_else(Default::default, |before| stands::offered(ground, layer, before));
-    let tags = (&offered, stage.tags.len() as u16);
-    stage.laid = laid::lay(ground, sheets, (layer, faults), &stage.incoming, tags)?;
+        before.map_or_else(Default::default, |before| offers::offered(ground, layer, before));
+    let takes = (&offered, tags);
+    stage.laid = laid::lay(ground, sheets, (layer, faults), &stage.incoming, takes)?;
     Ok(stage)
 }
 
@@ -120,7 +120,7 @@ impl Stage {
         self.tags == other.tags
             && idle(self) == idle(other)
             && self.positions() == other.positions()
-            && stands::offered(ground, next, self) == stands::offered(ground, next, other)
+            && offers::offered(ground, next, self) == offers::offered(ground, next, other)
     }
 
     fn positions(&self) -> u32 {

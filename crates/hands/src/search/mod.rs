@@ -16,6 +16,7 @@ pub(crate) mod layout;
 pub(crate) mod meets;
 pub(crate) mod moves;
 pub(crate) mod network;
+pub(crate) mod offers;
 pub(crate) mod onward;
 pub(crate) mod pair;
 pub(crate) mod seams;

@@ -1,10 +1,11 @@
 //! All postures of a layer that hold the same sounds. Layers with the same rules
 //! that hold the same share a sheet.
 
-use crate::hand::shape::{Stay, StaySet, Strings};
-use crate::hand::{Played, STRINGS, Shape};
+use crate::hand::shape::{StaySet, Strings};
+use crate::hand::{Played, Shape};
 
 use super::meets::{Numbers, Places};
+use super::offers::down;
 
 /// The cost of a posture that there is not.
 pub(crate) const NEVER: i32 = i32::MAX;
@@ -112,7 +113,7 @@ impl Sheet {
                 alone: shape.alone,
                 barre: shape.has_barre(),
             });
-            add_fingers(shape, &mut self.offers);
+            down(shape).for_each(|stay| self.offers.add(stay));
             if shape.alone > 0 {
                 self.lifts.push((shape.alone - 1, shape.alone_on));
             }
@@ -132,18 +133,5 @@ impl Sheet {
     pub fn played(&self, shape: usize, struck: usize) -> &[Played] {
         let at = self.played_at[shape] as usize;
         &self.played[at..at + struck]
-    }
-}
-
-/// Where the fingers of a shape are that may stay there.
-fn add_fingers(shape: &Shape, stays: &mut StaySet) {
-    for finger in 0..4u8 {
-        let strings = shape.down[usize::from(finger)];
-        if shape.touching & (1 << finger) != 0 {
-            continue;
-        }
-        for string in (0..STRINGS as u8).filter(|string| strings & (1 << string) != 0) {
-            stays.add(Stay { finger, string, fret: shape.fret[usize::from(finger)] });
-        }
     }
 }

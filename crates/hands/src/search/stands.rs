@@ -1,7 +1,7 @@
 //! Shapes with fingers that stay and what is remembered of the layer before:
 //! P9 and M3 of the model, and what `leap` needs.
 
-use crate::hand::shape::{SILENT, Stay, StaySet, Strings};
+use crate::hand::shape::{SILENT, Stay, Strings};
 use crate::hand::{Geometry, Played, STRINGS, Shape, Stays};
 use crate::heard::Sound;
 
@@ -9,47 +9,17 @@ use super::grips::AWAY;
 use super::ground::Ground;
 use super::laid::Laid;
 use super::meets::Places;
+use super::offers::Offered;
 use super::sheet::{Lanes, Sheet};
-use super::stage::{Lifted, Sounding, Stage, Stand, entries, positions_of};
-
-/// What a stage may take over from the one before.
-#[derive(Clone, PartialEq, Eq, Hash, Debug, Default)]
-pub(crate) struct Offered {
-    /// Fingers that may stay.
-    stays: StaySet,
-    /// Fingers that may have left a string, in order; none where that does not
-    /// count.
-    lifted: Vec<(u8, u8)>,
-}
-
-/// What a layer may take over from the stage before.
-pub(crate) fn offered(ground: &Ground, layer: usize, before: &Stage) -> Offered {
-    let mut offered = Offered::default();
-    if !ground.music.is_reached(layer) {
-        return offered;
-    }
-    if layer + 1 < ground.music.layers.len() {
-        for bucket in &before.buckets {
-            offered.stays.add_all(&bucket.sheet.offers);
-        }
-        for stand in before.stands.iter().filter(|stand| !stand.stays.is_empty()) {
-            stand.stays.iter().for_each(|stay| offered.stays.add(stay));
-        }
-    }
-    if ground.steps.get(layer).is_some_and(|step| step.leap > 0) {
-        for bucket in &before.buckets {
-            offered.lifted.extend_from_slice(&bucket.sheet.lifts);
-        }
-        offered.lifted.sort_unstable();
-        offered.lifted.dedup();
-    }
-    offered
-}
+use super::stage::{Lifted, Sounding, Stand, entries, positions_of};
+use super::tags::Tags;
 
 /// Fingers that may stay in a shape, and the positions in which they may.
 struct Staying {
     stays: Stays,
     prepared: u8,
+    /// The numbers of those offered.
+    offered: [Option<usize>; 2],
     low: u8,
     high: u8,
 }
@@ -68,13 +38,14 @@ pub(crate) fn set(
     places: &mut Places,
     layer: usize,
     stage: &mut Laid,
-    (offered, tags): (&Offered, u16),
+    (offered, tags): (&Offered, Tags),
 ) {
-    let setter = Setter::new(ground, layer, &offered.stays);
+    let setter = Setter::new(ground, layer, offered);
     let mut stands = Stands {
         stands: Vec::with_capacity(2 * stage.onward.len()),
         at: 0,
-        lifted: &offered.lifted,
+        offered,
+        fresh: tags.fresh,
     };
     let mut first_stand = Vec::with_capacity(stage.onward.len() + 1);
     let mut staying: Vec<Staying> = Vec::new();
@@ -92,20 +63,20 @@ pub(crate) fn set(
                 lifted: Lifted::NONE,
                 away: 0,
                 low: 0,
-                count: tags,
+                count: tags.all,
                 at: 0,
             };
             let Lanes::Positions { low, count, .. } = bucket.sheet.lanes[index] else {
-                stands.push(shape, base);
-                for Staying { stays, prepared, .. } in &staying {
+                stands.push(shape, base, [None; 2]);
+                for Staying { stays, prepared, offered, .. } in &staying {
                     let (stays, prepared) = (*stays, *prepared);
                     let staying = numbers(places, stays);
-                    stands.push(shape, Stand { stays, staying, prepared, ..base });
+                    stands.push(shape, Stand { stays, staying, prepared, ..base }, *offered);
                 }
                 continue;
             };
             let count = u16::from(count);
-            stands.push(shape, Stand { low, count, ..base });
+            stands.push(shape, Stand { low, count, ..base }, [None; 2]);
             for stays in &staying {
                 let first = low.max(stays.low);
                 let past = (u16::from(low) + count).min(u16::from(stays.high) + 1);
@@ -113,14 +84,16 @@ pub(crate) fn set(
                 if count == 0 {
                     continue;
                 }
+                let stays_offered = stays.offered;
                 let (prepared, stays) = (stays.prepared, stays.stays);
                 let staying = numbers(places, stays);
-                stands.push(shape, Stand { stays, staying, prepared, low: first, count, ..base });
+                let stand = Stand { stays, staying, prepared, low: first, count, ..base };
+                stands.push(shape, stand, stays_offered);
             }
             for away in bucket.sheet.aways(index) {
                 let low = away.hand.saturating_sub(*AWAY.end()).max(1);
                 let count = u16::from(away.hand - *AWAY.start() - low) + 1;
-                stands.push(shape, Stand { away: away.hand, low, count, ..base });
+                stands.push(shape, Stand { away: away.hand, low, count, ..base }, [None; 2]);
             }
         }
     }
@@ -142,23 +115,29 @@ fn numbers(places: &mut Places, stays: Stays) -> [u16; 2] {
 struct Stands<'a> {
     stands: Vec<Stand>,
     at: u32,
-    lifted: &'a [(u8, u8)],
+    offered: &'a Offered,
+    /// Memories of a hand that was not idle at the layer before.
+    fresh: u16,
 }
 
 impl Stands<'_> {
-    /// Adds a stand, with everything that may have to be remembered.
-    fn push(&mut self, shape: &Shape, stand: Stand) {
+    /// Adds a stand, with everything that may have to be remembered; the numbers of
+    /// its fingers that stay given, where they were offered.
+    fn push(&mut self, shape: &Shape, stand: Stand, staying: [Option<usize>; 2]) {
         if stand.count == 0 {
             return;
         }
         let mut add = |lifted: Lifted| {
-            self.stands.push(Stand { lifted, at: self.at, ..stand });
-            self.at += u32::from(stand.count);
+            // A finger that has just left a string was down at the layer before.
+            let fresh = stand.is_idle() && lifted != Lifted::NONE;
+            let count = if fresh { self.fresh } else { stand.count };
+            self.stands.push(Stand { lifted, count, at: self.at, ..stand });
+            self.at += u32::from(count);
         };
         add(Lifted::NONE);
-        for (finger, string) in self.lifted {
-            if !shape.is_down(usize::from(*finger)) {
-                add(Lifted::of(*finger, *string));
+        for (finger, string) in self.offered.lifted(staying) {
+            if !shape.is_down(usize::from(finger)) {
+                add(Lifted::of(finger, string));
             }
         }
     }
@@ -168,29 +147,31 @@ struct Setter<'a> {
     geometry: &'a Geometry,
     sounds: &'a [Sound],
     struck: usize,
-    /// Fingers that may stay for a common note.
-    common: Vec<Stay>,
+    offered: &'a Offered,
+    /// Fingers that may stay for a common note, with their numbers.
+    common: Vec<(Stay, usize)>,
     /// All others, by string.
-    others: [Vec<Stay>; STRINGS],
+    others: [Vec<(Stay, usize)>; STRINGS],
     pulled_off: Vec<PulledOff>,
 }
 
 impl<'a> Setter<'a> {
-    fn new(ground: &'a Ground, layer: usize, offered: &StaySet) -> Self {
+    fn new(ground: &'a Ground, layer: usize, offered: &'a Offered) -> Self {
         let is_common = |stay: &Stay| {
             let key = ground.geometry.key(usize::from(stay.string), stay.fret);
             ahead(ground, layer).any(|sound| sound.key == key)
         };
         let mut common = Vec::new();
-        let mut others: [Vec<Stay>; STRINGS] = Default::default();
-        for stay in offered.iter() {
-            if is_common(&stay) {
-                common.push(stay);
+        let mut others: [Vec<(Stay, usize)>; STRINGS] = Default::default();
+        for (number, stay) in offered.fingers().iter().enumerate() {
+            if is_common(stay) {
+                common.push((*stay, number));
             } else {
-                others[usize::from(stay.string)].push(stay);
+                others[usize::from(stay.string)].push((*stay, number));
             }
         }
         Self {
+            offered,
             geometry: &ground.geometry,
             sounds: &ground.music.sounds,
             struck: ground.music.layers[layer].struck().len(),
@@ -204,11 +185,11 @@ impl<'a> Setter<'a> {
     /// in which they may.
     fn stays(&self, sheet: &Sheet, index: usize, held: Sounding, found: &mut Vec<Staying>) {
         let (shape, strings) = (&sheet.shapes[index], &sheet.strings[index]);
-        // With whether it is prepared.
-        let mut single: Vec<(Stay, bool)> = Vec::new();
-        for stay in &self.common {
+        // With its number, unless it is prepared.
+        let mut single: Vec<(Stay, Option<usize>)> = Vec::new();
+        for (stay, number) in &self.common {
             if self.fits(shape, strings, *stay) {
-                single.push((*stay, false));
+                single.push((*stay, Some(*number)));
             }
         }
         // A guide finger: on an idle hand, or behind what it stops.
@@ -216,9 +197,9 @@ impl<'a> Setter<'a> {
             if sounding == SILENT && !shape.is_idle() {
                 continue;
             }
-            for stay in others.iter().filter(|stay| stay.fret < sounding) {
+            for (stay, number) in others.iter().filter(|(stay, _)| stay.fret < sounding) {
                 if self.fits(shape, strings, *stay) {
-                    single.push((*stay, false));
+                    single.push((*stay, Some(*number)));
                 }
             }
         }
@@ -229,16 +210,31 @@ impl<'a> Setter<'a> {
             let range = positions_of(*stay);
             (*range.start(), *range.end())
         };
-        let bit = |(stay, prepared): &(Stay, bool)| u8::from(*prepared) << stay.finger;
+        let bit =
+            |(stay, number): &(Stay, Option<usize>)| u8::from(number.is_none()) << stay.finger;
         for (index, one) in single.iter().enumerate() {
             let (low, high) = positions(&one.0);
-            found.push(Staying { stays: Stays::one(one.0), prepared: bit(one), low, high });
+            let offered = [one.1, None];
+            found.push(Staying {
+                stays: Stays::one(one.0),
+                prepared: bit(one),
+                offered,
+                low,
+                high,
+            });
             for other in &single[index + 1..] {
+                let offered = [one.1, other.1];
+                if let [Some(one), Some(other)] = offered
+                    && !self.offered.together(one, other)
+                {
+                    continue;
+                }
                 let (other_low, other_high) = positions(&other.0);
                 let (low, high) = (low.max(other_low), high.min(other_high));
                 if other.0.finger != one.0.finger && low <= high && self.together(one.0, other.0) {
                     let stays = Stays::two(one.0, other.0);
-                    found.push(Staying { stays, prepared: bit(one) | bit(other), low, high });
+                    let prepared = bit(one) | bit(other);
+                    found.push(Staying { stays, prepared, offered, low, high });
                 }
             }
         }
@@ -249,7 +245,7 @@ impl<'a> Setter<'a> {
         &self,
         (shape, strings): (&Shape, &Strings),
         (played, held): (&[Played], Sounding),
-        single: &mut Vec<(Stay, bool)>,
+        single: &mut Vec<(Stay, Option<usize>)>,
     ) {
         for pulled in &self.pulled_off {
             let from = match pulled.sound {
@@ -271,7 +267,7 @@ impl<'a> Setter<'a> {
                     let stay = Stay { finger, string, fret };
                     if self.fits(shape, strings, stay) {
                         single.retain(|(other, _)| *other != stay);
-                        single.push((stay, true));
+                        single.push((stay, None));
                     }
                 }
             }

@@ -2,10 +2,13 @@
 
 use std::cmp::Ordering;
 
+use rustc_hash::FxHashMap;
+
 use crate::hand::shape::Stays;
 use crate::hand::{Hinged, Played, Shape};
 
 use super::ground::Ground;
+use super::known::{COMPARED, Case};
 use super::moves::Mover;
 use super::seams::Fixed;
 use super::sheet::NEVER;
@@ -37,10 +40,29 @@ impl Chosen {
 }
 
 /// Goes on from a beginning of the cheapest way to its end.
-pub(crate) fn finish((ground, fixed): (&Ground, &Fixed), stages: &[Stage], way: &mut Vec<Choice>) {
+///
+/// Where music comes again that costs the same on to the end, the hand goes on
+/// as it did.
+pub(crate) fn finish(kit: (&Ground, &Fixed), stages: &[Stage], way: &mut Vec<Choice>) {
+    let compares = cfg!(debug_assertions) && stages.len() <= COMPARED;
+    let mut known: FxHashMap<(Case, Choice), Choice> = FxHashMap::default();
     while way.len() < stages.len() {
         let layer = way.len();
-        let Some(choice) = next((ground, fixed), stages, layer, way.last().copied()) else { break };
+        let before = way.last().copied();
+        let case = before.and_then(|before| {
+            let pair = (&stages[layer - 1], &stages[layer]);
+            Some((Case::of(kit, layer - 1, pair, &stages[layer].totals)?, before))
+        });
+        let found = case.as_ref().and_then(|case| known.get(case)).copied();
+        let anew = match found {
+            Some(_) if !compares => None,
+            _ => next(kit, stages, layer, before),
+        };
+        assert!(!compares || found.is_none() || found == anew, "the case says all");
+        let Some(choice) = found.or(anew) else { break };
+        if let (None, Some(case)) = (found, case) {
+            known.insert(case, choice);
+        }
         way.push(choice);
     }
 }

@@ -21,7 +21,8 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
         for stand in stands {
             let left = self.left(leaving, stand);
             let fits = |(_, tag): &(usize, &Tag)| stays_fit(stand.stays, tag.position);
-            let tags: Vec<(usize, &Tag)> = tags.iter().enumerate().filter(fits).collect();
+            let tags = tags.iter().enumerate().take(usize::from(stand.count));
+            let tags: Vec<(usize, &Tag)> = tags.filter(fits).collect();
             let same = plain.filter(|plain| plain.lifted == stand.lifted);
             if let Some(plain) = same {
                 // As in `stopped`.
