@@ -18,7 +18,7 @@ use super::pair::{
 };
 use super::seams::Fixed;
 use super::sheet::{NEVER, Sheet};
-use super::stage::{Stage, Stand};
+use super::stage::{Stage, Stand, Tag};
 
 /// Room for what is worked out for one shape, used again for the next.
 #[derive(Debug, Default)]
@@ -67,6 +67,13 @@ struct Leaving<'s> {
     left: Option<(u8, u8)>,
     /// How the sounds are played that others are to be joined from.
     from: Vec<Option<Played>>,
+}
+
+/// What an idle hand remembers, and the hurry since it was not idle.
+#[derive(Clone, Copy)]
+struct Memory {
+    tag: Tag,
+    hurry: usize,
 }
 
 /// A stand of the shape with its fingers.
@@ -132,6 +139,9 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         let mut totals = vec![NEVER; stage.states as usize];
         let next = self.facing.next;
         let pace = self.ground.steps[self.layer].pace;
+        let (ground, layer) = (self.ground, self.layer + 1);
+        let hurry = |tag| ground.hurry_since(tag, layer);
+        let mut memories: Option<Vec<Memory>> = None;
         for bucket in &stage.buckets {
             for (index, number) in bucket.shapes.clone().enumerate() {
                 let shape = &bucket.sheet.shapes[index];
@@ -160,7 +170,11 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
                     cuts.fill((*cut as i32, number));
                 }
                 if shape.is_idle() {
-                    self.idle(&leaving, stands, &stage.tags, &mut totals);
+                    let memories = memories.get_or_insert_with(|| {
+                        let tags = stage.tags.iter();
+                        tags.map(|tag| Memory { tag: *tag, hurry: hurry(tag) }).collect()
+                    });
+                    self.idle(&leaving, stands, memories, &mut totals);
                 } else {
                     self.stopped(&leaving, stands, &mut totals);
                 }

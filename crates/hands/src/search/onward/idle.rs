@@ -1,6 +1,6 @@
 //! On from an idle hand, with each of its memories.
 
-use super::{Leaving, Left, Onward, plus};
+use super::{Leaving, Left, Memory, Onward, plus};
 use crate::search::cost::Cost;
 use crate::search::facing::{Row, shifted};
 use crate::search::pair::{Pair, remembered};
@@ -13,45 +13,45 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
         &mut self,
         leaving: &Leaving<'_>,
         stands: &[Stand],
-        tags: &[Tag],
+        memories: &[Memory],
         totals: &mut [i32],
     ) {
         let next = self.facing.next;
-        let mut plain: Option<&Stand> = None;
+        let mut without: Vec<&Stand> = Vec::new();
         for stand in stands {
             let left = self.left(leaving, stand);
-            let fits = |(_, tag): &(usize, &Tag)| stays_fit(stand.stays, tag.position);
-            let tags = tags.iter().enumerate().take(usize::from(stand.count));
-            let tags: Vec<(usize, &Tag)> = tags.filter(fits).collect();
-            let same = plain.filter(|plain| plain.lifted == stand.lifted);
-            if let Some(plain) = same {
+            let fits = |(_, of): &(usize, &Memory)| stays_fit(stand.stays, of.tag.position);
+            let own = memories.iter().enumerate().take(usize::from(stand.count));
+            let own: Vec<(usize, &Memory)> = own.filter(fits).collect();
+            let same = without.iter().find(|other| other.lifted == stand.lifted);
+            if let Some(other) = same {
                 // As in `stopped`.
-                for (number, _) in &tags {
-                    totals[stand.at as usize + number] = totals[plain.at as usize + number];
+                for (number, _) in &own {
+                    totals[stand.at as usize + number] = totals[other.at as usize + number];
                 }
                 let totals = &mut totals[stand.lanes()];
                 for number in self.concerned(stand) {
-                    self.idle_anew(leaving, (&left, &tags), number, totals);
+                    self.idle_anew(leaving, (&left, &own), number, totals);
                 }
                 let mut offers = left.offers;
                 while offers != 0 {
                     for of in &self.facing.staying[offers.trailing_zeros() as usize] {
                         let number = next.stands[*of as usize].shape;
-                        self.idle_anew(leaving, (&left, &tags), number, totals);
+                        self.idle_anew(leaving, (&left, &own), number, totals);
                     }
                     offers &= offers - 1;
                 }
                 continue;
             }
-            if stand.stays.is_empty() && plain.is_none() {
-                plain = Some(stand);
+            if stand.stays.is_empty() {
+                without.push(stand);
             }
             let totals = &mut totals[stand.lanes()];
             for (bucket, _) in leaving.ways {
                 let shapes = &next.buckets[*bucket as usize].shapes;
                 for at in shapes.start as usize..shapes.end as usize {
                     let number = self.facing.order[at];
-                    if !self.idle_anew(leaving, (&left, &tags), number, totals) {
+                    if !self.idle_anew(leaving, (&left, &own), number, totals) {
                         break;
                     }
                 }
@@ -64,12 +64,12 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
     fn idle_anew(
         &self,
         leaving: &Leaving<'_>,
-        (left, tags): (&Left<'_>, &[(usize, &Tag)]),
+        (left, own): (&Left<'_>, &[(usize, &Memory)]),
         number: u32,
         totals: &mut [i32],
     ) -> bool {
         let (cut, follows) = self.bench.cut[number as usize];
-        let worst = tags.iter().map(|(slot, _)| totals[*slot]).max().unwrap_or(0);
+        let worst = own.iter().map(|(slot, _)| totals[*slot]).max().unwrap_or(0);
         let least = self.facing.floors[number as usize].all;
         let promising = !least.is_never() && plus(least.get() as i32, cut.into()) < worst;
         if follows != leaving.number || !promising {
@@ -83,33 +83,38 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
             let fits = self.facing.next.stands[stand].lifted == lifted
                 && self.facing.may_follow(stand, left.offers, &left.hold);
             if fits {
-                self.out_of_idle(tags, stand, &pair, totals);
+                self.out_of_idle(own, stand, &pair, totals);
             }
         }
         true
     }
 
     /// From an idle hand, with some memories, to a stand.
-    fn out_of_idle(&self, tags: &[(usize, &Tag)], number: usize, pair: &Pair, totals: &mut [i32]) {
-        let layer = self.layer + 1;
+    fn out_of_idle(
+        &self,
+        own: &[(usize, &Memory)],
+        number: usize,
+        pair: &Pair,
+        totals: &mut [i32],
+    ) {
         let to = &self.facing.next.stands[number];
         let in_place = i64::from(pair.fingers + pair.join_in_place);
         let moved = i64::from(pair.fingers + pair.join_moved);
         if to.is_idle() {
-            for (tag, _) in tags {
-                let after = usize::from(self.facing.next.tag_after[*tag]);
+            for (slot, _) in own {
+                let after = usize::from(self.facing.next.tag_after[*slot]);
                 let cost = self.facing.next.totals[to.at as usize + after];
-                totals[*tag] = totals[*tag].min(plus(cost, in_place));
+                totals[*slot] = totals[*slot].min(plus(cost, in_place));
             }
             return;
         }
         let stay: &Row<C> = &self.facing.rows[number].stay;
         let mut shifts: [Option<Row<C>>; 4] = [None; 4];
-        for (slot, tag) in tags {
+        for (slot, Memory { tag, hurry }) in own {
             let total = &mut totals[*slot];
             let from = usize::from(tag.position);
             if tag.open != Tag::NO_SEAM {
-                *total = (*total).min(self.after_seam(tag, number, pair));
+                *total = (*total).min(self.after_seam((tag, *hurry), number, pair));
                 continue;
             }
             if to.away > 0 {
@@ -129,9 +134,8 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
             if !stay[from].is_never() {
                 *total = (*total).min(plus(stay[from].get() as i32, in_place));
             }
-            let hurry = self.ground.hurry_since(tag, layer);
-            let row = shifts[hurry - 1].get_or_insert_with(|| {
-                let table = &self.facing.shifts.open[hurry - 1][pair.led as usize];
+            let row = shifts[*hurry - 1].get_or_insert_with(|| {
+                let table = &self.facing.shifts.open[*hurry - 1][pair.led as usize];
                 shifted(to, &self.facing.rows[number].costs, table)
             });
             if !row[from].is_never() {
@@ -142,13 +146,12 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
 
     /// The same where the hand has been idle since the end of a seam, of which
     /// something may be assumed.
-    fn after_seam(&self, tag: &Tag, number: usize, pair: &Pair) -> i32 {
+    fn after_seam(&self, (tag, hurry): (&Tag, usize), number: usize, pair: &Pair) -> i32 {
         let layer = self.layer + 1;
         let to = &self.facing.next.stands[number];
         let in_place = i64::from(pair.fingers + pair.join_in_place);
         let moved = i64::from(pair.fingers + pair.join_moved);
         let from = tag.position;
-        let hurry = self.ground.hurry_since(tag, layer);
         let shifts = &self.facing.shifts.open[hurry - 1][pair.led as usize][usize::from(from)];
         let mut best = NEVER;
         for position in to.low..to.low + to.count as u8 {
