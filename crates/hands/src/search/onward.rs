@@ -5,6 +5,7 @@
 //! takes the less of eight positions at a time. What is rare comes afterwards.
 
 mod idle;
+mod pairs;
 mod staying;
 
 use crate::hand::{Hold, Played, Shape};
@@ -13,9 +14,7 @@ use super::cost::Cost;
 use super::facing::{Facing, LANES, Lanes, take};
 use super::ground::Ground;
 use super::meets::{Leaves, Meets};
-use super::pair::{
-    Joins, Leads, Led, Pair, joined_from, leap, leaves, looked_up, pair, remembered,
-};
+use super::pair::{Leads, Led, Pair, joined_from, leap, leaves, remembered};
 use super::seams::Fixed;
 use super::sheet::{NEVER, Sheet};
 use super::stage::{Stage, Stand, Tag};
@@ -181,73 +180,6 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             }
         }
         totals
-    }
-
-    /// The price of the move to a shape that may follow.
-    #[inline]
-    fn pair(&mut self, leaving: &Leaving<'_>, number: u32) -> Pair {
-        let at = number as usize;
-        if self.bench.worked[at] == leaving.number {
-            return self.bench.pairs[at];
-        }
-        let (sheet, index) = self.shapes[at];
-        let index = index as usize;
-        let pair = match &leaving.leaves {
-            Some(leaves) => {
-                let hold = (&leaving.hold, leaving.stopped);
-                let to = (&sheet.shapes[index], &sheet.arrivals[index]);
-                looked_up((self.ground, &self.leads), self.layer, hold, leaves, to)
-            }
-            None => self.slow_pair(&leaving.hold, &leaving.from, (sheet, index)),
-        };
-        let pair = pair.and(self.bench.cut[at].0);
-        self.bench.pairs[at] = pair;
-        self.bench.worked[at] = leaving.number;
-        pair
-    }
-
-    /// The price of a move with fingers that stay.
-    fn pair_of(
-        &self,
-        left: &Left<'_>,
-        from: &[Option<Played>],
-        (sheet, index): (&Sheet, usize),
-    ) -> Pair {
-        let Some(leaves) = &left.leaves else {
-            return self.slow_pair(&left.hold, from, (sheet, index));
-        };
-        let hold = (&left.hold, left.hold.stopped());
-        let to = (&sheet.shapes[index], &sheet.arrivals[index]);
-        looked_up((self.ground, &self.leads), self.layer, hold, leaves, to)
-    }
-
-    /// A stand with its fingers.
-    fn left<'s>(&mut self, leaving: &Leaving<'_>, stand: &'s Stand) -> Left<'s> {
-        let hold = leaving.hold.staying(stand.stays);
-        let pace = self.ground.steps[self.layer].pace;
-        let leaves = match (&leaving.leaves, &mut *self.meets) {
-            (Some(leaves), Some(meets)) => {
-                let mut leaves = leaves.clone();
-                for (stay, number) in stand.stays.iter().zip(stand.staying) {
-                    leaves = meets.with(pace, &leaves, (stay.finger, number));
-                }
-                Some(leaves)
-            }
-            _ => None,
-        };
-        Left { stand, hold, leaves, offers: self.facing.offers(&hold) }
-    }
-
-    /// The same worked out without the tables.
-    fn slow_pair(
-        &self,
-        hold: &Hold,
-        from: &[Option<Played>],
-        (sheet, index): (&Sheet, usize),
-    ) -> Pair {
-        let joins = Joins { joins: self.ground.joins_into(self.layer + 1), from };
-        let played = if self.joining { sheet.played(index, self.struck) } else { &[] };
-        pair(self.ground, self.layer, hold, &sheet.shapes[index], (joins, played))
     }
 
     /// From a shape that is not idle.
