@@ -16,7 +16,9 @@ use left::{Left, idle_left};
 use sources::{Lists, OnStrings, Source};
 
 use super::cost::{Cost, TooLarge};
-use super::facing::{LANES, Lanes, ROW, Shifts, improves, narrow, required, row, shifted};
+use super::facing::{
+    LANES, Lanes, ROW, Shifts, improves, narrow, required, row, shifted, unpriced, worst_lane,
+};
 use super::ground::Ground;
 use super::meets::{Leaves, Meets};
 use super::pair::{Joins, Leads, Pair, leap, looked_up, pair, remembered};
@@ -171,8 +173,7 @@ impl<'a, C: Cost> Behind<'a, C> {
         meets: &mut Option<Meets<'_>>,
     ) -> Lanes<C> {
         let shape = target.shape;
-        let mut best = [C::default(); LANES];
-        best[..usize::from(n.count).min(LANES)].fill(C::NEVER);
+        let mut best = unpriced(n);
         let mut worst = C::NEVER;
         let hops = self.hops(n);
         // A hand that is away neither shifts nor gets there for nothing.
@@ -209,7 +210,7 @@ impl<'a, C: Cost> Behind<'a, C> {
                     step(at, &pair, &mut best);
                 }
             }
-            worst = best.iter().copied().max().unwrap_or(C::NEVER);
+            worst = worst_lane(&best);
             if best.iter().zip(bound).all(|(best, bound)| best <= bound) {
                 break;
             }
@@ -275,16 +276,8 @@ impl<'a, C: Cost> Behind<'a, C> {
         let stand = &self.before.stands[at];
         let hold = source.hold.staying(stand.stays);
         let pace = self.ground.steps[self.layer].pace;
-        let leaves = match (&source.leaves, meets) {
-            (Some(leaves), Some(meets)) => {
-                let mut leaves = leaves.clone();
-                for (stay, number) in stand.stays.iter().zip(stand.staying) {
-                    leaves = meets.with(pace, &leaves, (stay.finger, number));
-                }
-                Some(leaves)
-            }
-            _ => None,
-        };
+        let meets = source.leaves.as_ref().zip(meets.as_mut());
+        let leaves = meets.map(|(leaves, meets)| meets.staying(pace, leaves, stand));
         self.pair_of((&hold, source.stopped), leaves.as_ref(), &source.from, target)
     }
 

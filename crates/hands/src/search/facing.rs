@@ -110,6 +110,21 @@ pub(crate) fn take<C: Cost>(best: &mut Lanes<C>, row: &Row<C>, low: u8, cost: C)
     }
 }
 
+/// The lanes of a stand before anything is known: never, and nothing where it has
+/// none, which is never improved on.
+#[inline(always)]
+pub(crate) fn unpriced<C: Cost>(stand: &Stand) -> Lanes<C> {
+    let mut lanes = [C::default(); LANES];
+    lanes[..usize::from(stand.count).min(LANES)].fill(C::NEVER);
+    lanes
+}
+
+/// The most that any lane costs by now.
+#[inline(always)]
+pub(crate) fn worst_lane<C: Cost>(best: &Lanes<C>) -> C {
+    best.iter().copied().max().unwrap_or(C::NEVER)
+}
+
 /// What a stand costs by the position from which it is come to.
 #[derive(Clone, Copy)]
 pub(crate) struct Rows<C> {

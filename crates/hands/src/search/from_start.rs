@@ -59,10 +59,10 @@ pub(crate) fn price_all<C: Cost>(
             continue;
         };
         let pair = (&stages[before], stage);
-        let mut work_out = |shifts: &mut ShiftTables<C>| {
+        let mut work_out = || {
             let costs = leaving(ground, fixed, before, pair.0, last)?;
             above_least(if ground.steps[before].reached {
-                let kit = (&mut *shifts, &mut meets);
+                let kit = (&mut shifts, &mut meets);
                 let from = (pair.0, &costs[..]);
                 Behind::new((ground, fixed), kit, before, from, stage)?.costs(&mut meets)
             } else {
@@ -74,15 +74,15 @@ pub(crate) fn price_all<C: Cost>(
         let (rise, above) = match (found, case) {
             (Some(found), _) => {
                 if compares {
-                    assert_eq!(work_out(&mut shifts), Ok(found.clone()), "the case says all");
+                    assert_eq!(work_out(), Ok(found.clone()), "the case says all");
                 }
                 found
             }
             (None, Some(case)) => {
                 let states = Arc::as_ptr(&stage.laid);
-                known.keep((case, &last.above), states, work_out(&mut shifts)?)
+                known.keep((case, &last.above), states, work_out()?)
             }
-            (None, None) => work_out(&mut shifts)?,
+            (None, None) => work_out()?,
         };
         tables.push(FromStart { least: last.least + rise, above });
     }

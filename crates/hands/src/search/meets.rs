@@ -15,6 +15,8 @@ use crate::hand::moving::Pace;
 use crate::hand::shape::Stay;
 use crate::heard::clock::MOST_HURRY;
 
+use super::stage::Stand;
+
 /// Where a finger was: the strings it was down on, those it was down or stayed
 /// on, its fret.
 type Was = (u16, u16, u8);
@@ -168,10 +170,12 @@ impl<'a> Meets<'a> {
         Rc::clone(row)
     }
 
-    /// The same with a finger elsewhere.
-    pub fn with(&mut self, pace: Pace, leaves: &Leaves, (finger, was): (u8, u16)) -> Leaves {
+    /// The same from a stand with the fingers that stay in it.
+    pub fn staying(&mut self, pace: Pace, leaves: &Leaves, stand: &Stand) -> Leaves {
         let mut leaves = leaves.clone();
-        leaves.0[usize::from(finger)] = self.row(pace, was);
+        for (stay, number) in stand.stays.iter().zip(stand.staying) {
+            leaves.0[usize::from(stay.finger)] = self.row(pace, number);
+        }
         leaves
     }
 }

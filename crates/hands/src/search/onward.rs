@@ -11,7 +11,7 @@ mod staying;
 use crate::hand::{Hold, Played, Shape};
 
 use super::cost::Cost;
-use super::facing::{Facing, LANES, Lanes, take};
+use super::facing::{Facing, LANES, Lanes, take, unpriced, worst_lane};
 use super::ground::Ground;
 use super::meets::{Leaves, Meets};
 use super::pair::{Leads, Led, Pair, joined_from, leap, leaves, remembered};
@@ -325,21 +325,6 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             take(best, row, low, total.plus(cost));
         }
     }
-}
-
-/// The lanes of a stand before anything is known: never, and nothing where it has
-/// none, which is never improved on.
-#[inline(always)]
-fn unpriced<C: Cost>(stand: &Stand) -> Lanes<C> {
-    let mut lanes = [C::default(); LANES];
-    lanes[..usize::from(stand.count).min(LANES)].fill(C::NEVER);
-    lanes
-}
-
-/// The most that any lane costs by now.
-#[inline(always)]
-fn worst_lane<C: Cost>(best: &Lanes<C>) -> C {
-    best.iter().copied().max().unwrap_or(C::NEVER)
 }
 
 fn plus(cost: i32, more: i64) -> i32 {

@@ -77,18 +77,17 @@ pub(crate) fn set(
             };
             let count = u16::from(count);
             stands.push(shape, Stand { low, count, ..base }, [None; 2]);
-            for stays in &staying {
-                let first = low.max(stays.low);
-                let past = (u16::from(low) + count).min(u16::from(stays.high) + 1);
+            for Staying { stays, prepared, offered, low: least, high } in &staying {
+                let (stays, prepared) = (*stays, *prepared);
+                let first = low.max(*least);
+                let past = (u16::from(low) + count).min(u16::from(*high) + 1);
                 let count = past.saturating_sub(u16::from(first));
                 if count == 0 {
                     continue;
                 }
-                let stays_offered = stays.offered;
-                let (prepared, stays) = (stays.prepared, stays.stays);
                 let staying = numbers(places, stays);
                 let stand = Stand { stays, staying, prepared, low: first, count, ..base };
-                stands.push(shape, stand, stays_offered);
+                stands.push(shape, stand, *offered);
             }
             for away in bucket.sheet.aways(index) {
                 let low = away.hand.saturating_sub(*AWAY.end()).max(1);

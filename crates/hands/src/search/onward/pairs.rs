@@ -50,16 +50,8 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
     pub(super) fn left<'s>(&mut self, leaving: &Leaving<'_>, stand: &'s Stand) -> Left<'s> {
         let hold = leaving.hold.staying(stand.stays);
         let pace = self.ground.steps[self.layer].pace;
-        let leaves = match (&leaving.leaves, &mut *self.meets) {
-            (Some(leaves), Some(meets)) => {
-                let mut leaves = leaves.clone();
-                for (stay, number) in stand.stays.iter().zip(stand.staying) {
-                    leaves = meets.with(pace, &leaves, (stay.finger, number));
-                }
-                Some(leaves)
-            }
-            _ => None,
-        };
+        let meets = leaving.leaves.as_ref().zip(self.meets.as_mut());
+        let leaves = meets.map(|(leaves, meets)| meets.staying(pace, leaves, stand));
         Left { stand, hold, leaves, offers: self.facing.offers(&hold) }
     }
 
