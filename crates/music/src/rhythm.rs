@@ -1,5 +1,6 @@
 //! Exact rhythm: every moment and length is a fraction of a whole note.
 
+use std::cmp::Ordering;
 use std::fmt;
 use std::ops::{Add, AddAssign, Mul, Sub};
 
@@ -8,12 +9,46 @@ use num_traits::Zero;
 use serde::{Deserialize, Serialize};
 
 /// A length of time in whole notes, exact. A quarter is 1/4.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct Duration(Ratio<i64>);
 
 /// A point in a score: whole notes since its beginning, exact.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct Moment(Ratio<i64>);
+
+/// Compares two fractions. Everything in a score is put in order by these, so it is
+/// done without dividing.
+fn compare(a: Ratio<i64>, b: Ratio<i64>) -> Ordering {
+    if a.denom() == b.denom() {
+        return a.numer().cmp(b.numer());
+    }
+    let across = |a: Ratio<i64>, b: Ratio<i64>| i128::from(*a.numer()) * i128::from(*b.denom());
+    across(a, b).cmp(&across(b, a))
+}
+
+impl Ord for Duration {
+    fn cmp(&self, other: &Self) -> Ordering {
+        compare(self.0, other.0)
+    }
+}
+
+impl PartialOrd for Duration {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Moment {
+    fn cmp(&self, other: &Self) -> Ordering {
+        compare(self.0, other.0)
+    }
+}
+
+impl PartialOrd for Moment {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
 
 impl Duration {
     /// Nothing at all.

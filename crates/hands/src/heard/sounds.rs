@@ -69,7 +69,10 @@ pub(crate) fn sounding_voices(score: &Score, part: PartIndex) -> Vec<usize> {
 pub(crate) fn sounds(score: &Score, part: PartIndex, pins: &[Pin]) -> Vec<Sound> {
     let tones = score.tones(part);
     let mut order: Vec<&Tone> = tones.as_slice().iter().collect();
-    order.sort_by_key(|t| (t.onset, t.pitch.key_number(), t.id));
+    // They are in the order of their onsets already.
+    for together in order.chunk_by_mut(|a, b| a.onset == b.onset) {
+        together.sort_by_key(|t| (t.pitch.key_number(), t.id));
+    }
     let reader = Reader::new(score, part, &tones, pins);
     let mut sounds: Vec<Sound> = Vec::with_capacity(order.len());
     for together in

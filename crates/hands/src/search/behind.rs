@@ -66,7 +66,7 @@ impl<'a, C: Cost> Behind<'a, C> {
         (before, costs): (&'a Stage, &'a [i32]),
         next: &'a Stage,
     ) -> Result<Self, TooLarge> {
-        let shifts = Shifts::of(ground, tables, layer);
+        let shifts = Shifts::of(ground, tables, (layer, before));
         let mut left = Vec::with_capacity(before.stands.len());
         for stand in &before.stands {
             let costs = &costs[stand.lanes()];

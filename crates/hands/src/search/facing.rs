@@ -28,7 +28,7 @@ pub(crate) type Lanes<C> = [C; LANES];
 pub(crate) struct Shifts<C> {
     /// Of a hand that was not idle.
     pub led: [Arc<ShiftTable<C>>; 3],
-    /// Of one that was, by hurry from 1.
+    /// Of one that was, by hurry from 1; only where the stage before has one.
     pub open: Vec<[Arc<ShiftTable<C>>; 3]>,
 }
 
@@ -46,7 +46,12 @@ impl<C: Cost> Shifts<C> {
         self.led.iter().min_by_key(|table| table[1][2]).unwrap_or(&self.led[0])
     }
 
-    pub fn of(ground: &Ground, tables: &mut ShiftTables<C>, layer: usize) -> Self {
+    /// From a stage to the next.
+    pub fn of(
+        ground: &Ground,
+        tables: &mut ShiftTables<C>,
+        (layer, stage): (usize, &Stage),
+    ) -> Self {
         let step = &ground.steps[layer];
         let kit = (&ground.geometry, &ground.table);
         let open = step.ease + i64::from(ground.table.ease_open);
@@ -55,7 +60,11 @@ impl<C: Cost> Shifts<C> {
         };
         Self {
             led: at(step.pace.hurry, step.ease),
-            open: (1..=MOST_HURRY).map(|hurry| at(hurry, open)).collect(),
+            open: if stage.stands.iter().any(Stand::is_idle) {
+                (1..=MOST_HURRY).map(|hurry| at(hurry, open)).collect()
+            } else {
+                Vec::new()
+            },
         }
     }
 }
@@ -215,7 +224,7 @@ impl<'a, C: Cost> Facing<'a, C> {
     pub fn new(
         ground: &Ground,
         tables: &mut ShiftTables<C>,
-        layer: usize,
+        (layer, stage): (usize, &Stage),
         next: &'a Stage,
     ) -> Result<Self, TooLarge> {
         let count = next.stands.len();
@@ -225,7 +234,7 @@ impl<'a, C: Cost> Facing<'a, C> {
             needs: vec![Needs::default(); count],
             floors: Vec::with_capacity(next.onward.len()),
             order: Vec::with_capacity(next.onward.len()),
-            shifts: Shifts::of(ground, tables, layer),
+            shifts: Shifts::of(ground, tables, (layer, stage)),
             numbers: vec![0; Stay::ALL],
             staying: vec![Vec::new()],
         };

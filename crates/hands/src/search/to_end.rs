@@ -138,7 +138,7 @@ fn price<C: Cost>(
         None => vec![0; stage.states as usize],
         Some(next) if !ground.steps[layer].reached => over_a_cut(ground, fixed, layer, stage, next),
         Some(next) => {
-            let facing = Facing::<C>::new(ground, &mut tables.shifts, layer, next)?;
+            let facing = Facing::<C>::new(ground, &mut tables.shifts, (layer, stage), next)?;
             Onward::new((ground, fixed), (meets, &mut tables.bench), layer, facing).of(stage)
         }
     };
