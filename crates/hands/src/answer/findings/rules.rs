@@ -147,3 +147,19 @@ pub(super) const fn limit_in_words(limit: BarreLimit) -> &'static str {
         BarreLimit::Full => "any barre",
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use apoyando_fretboard::{Fret, StringNumber};
+
+    use super::*;
+
+    #[test]
+    fn a_hinge_is_said_to_be_partly_lifted() {
+        let string = |number| StringNumber::new(number).expect("a string");
+        let barre = Barre { fret: Fret(2), thin: string(1), thick: string(4) };
+        assert_eq!(barre_in_words(barre, false), "a barre over 4 strings at fret 2");
+        let words = "a barre over 4 strings at fret 2, partly lifted,";
+        assert_eq!(barre_in_words(barre, true), words);
+    }
+}
