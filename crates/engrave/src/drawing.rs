@@ -197,6 +197,12 @@ pub enum Kind {
     Degree,
     Words,
     Halo,
+    GraceHead,
+    GraceAccidental,
+    GraceLedgerLine,
+    /// Stem, flag, beam or slash of grace notes.
+    GraceStem,
+    Glissando,
 }
 
 /// Whom a stain belongs to.

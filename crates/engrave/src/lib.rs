@@ -12,6 +12,7 @@ pub mod drawing;
 pub mod fingers;
 pub mod font;
 pub mod geometry;
+mod graces;
 pub mod meter;
 mod notate;
 mod place;

@@ -92,11 +92,13 @@ pub const CAPTION_SIDE: f64 = 0.8;
 pub fn of_digit(kind: Kind, own: bool) -> f64 {
     match kind {
         Kind::Head if own => OWN_HEAD,
-        Kind::Head => FOREIGN_HEAD,
-        Kind::Accidental => ACCIDENTAL,
-        Kind::LedgerLine => LEDGER,
+        // A digit is never a grace note's.
+        Kind::Head | Kind::GraceHead => FOREIGN_HEAD,
+        Kind::Accidental | Kind::GraceAccidental => ACCIDENTAL,
+        Kind::LedgerLine | Kind::GraceLedgerLine => LEDGER,
         Kind::BarLine => BAR_LINE,
         Kind::Stem | Kind::Flag | Kind::Beam | Kind::Tie | Kind::Slur | Kind::Tuplet => STROKE,
+        Kind::GraceStem | Kind::Glissando => STROKE,
         _ => OTHER,
     }
 }

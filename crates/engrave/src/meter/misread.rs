@@ -116,7 +116,9 @@ pub fn misread_digits(drawing: &Drawing) -> Vec<Fault> {
     let items = items(drawing);
     let mut digits = read(&items);
     by_columns(&mut digits);
-    let heads: Vec<&Item> = items.iter().filter(|item| item.kind == Kind::Head).collect();
+    // A digit nearer to a grace note would be read as its.
+    let heads: Vec<&Item> =
+        items.iter().filter(|item| matches!(item.kind, Kind::Head | Kind::GraceHead)).collect();
     let mut faults = Vec::new();
     let mut fault = |digit: &Item, message: String| {
         faults.push(Fault { rule: "digit-misread", place: digit.area, message });

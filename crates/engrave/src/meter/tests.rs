@@ -58,7 +58,16 @@ fn a_plain_run_has_no_faults() {
 
 #[test]
 fn ink_through_a_digit_is_found() {
-    for kind in [Kind::Stem, Kind::Beam, Kind::Slur, Kind::Accidental, Kind::LedgerLine] {
+    for kind in [
+        Kind::Stem,
+        Kind::Beam,
+        Kind::Slur,
+        Kind::Accidental,
+        Kind::LedgerLine,
+        Kind::GraceStem,
+        Kind::GraceLedgerLine,
+        Kind::Glissando,
+    ] {
         let mut drawing = run();
         drawing.stains.push(line(kind, None, (6.0, 0.3), (7.2, 0.1)));
         assert_eq!(rules(&struck_digits(&drawing)), ["digit-struck"], "{kind:?}");

@@ -22,6 +22,34 @@ impl Memory {
         std::mem::swap(&mut self.bar, &mut self.before);
         self.bar.clear();
     }
+
+    /// Whether a pitch is another than what signature and accidentals so far
+    /// give.
+    fn differs(&self, pitch: Pitch) -> bool {
+        let holds = self.bar.get(&(pitch.step, pitch.octave)).copied();
+        pitch.alter != holds.unwrap_or_else(|| self.signature.alter(pitch.step))
+    }
+
+    /// Whether a reader may think of an accidental that no longer holds, or
+    /// that holds in another octave.
+    fn doubtful(&self, pitch: Pitch) -> bool {
+        let other = |map: &HashMap<(Step, i8), Alter>, octaves: bool| {
+            map.iter().any(|((step, octave), alter)| {
+                *step == pitch.step && (octaves || *octave == pitch.octave) && *alter != pitch.alter
+            })
+        };
+        !self.bar.contains_key(&(pitch.step, pitch.octave))
+            && (other(&self.before, false) || other(&self.bar, true))
+    }
+
+    /// The sign that a pitch needs alone, which then holds.
+    pub fn sign(&mut self, pitch: Pitch, courtesy: bool) -> Option<&'static Glyph> {
+        let needed = self.differs(pitch) || (courtesy && self.doubtful(pitch));
+        if needed {
+            self.bar.insert((pitch.step, pitch.octave), pitch.alter);
+        }
+        needed.then(|| glyph_of(pitch.alter))
+    }
 }
 
 /// The sign of an alteration.
@@ -50,23 +78,14 @@ pub fn mark(all: &mut [Chord], here: &[usize], score: &Score, memory: &mut Memor
         for head in &mut all[*index].heads {
             let pitch = score.note(head.note).pitch;
             let place = (pitch.step, pitch.octave);
-            let usual = memory.signature.alter(pitch.step);
-            let holds = memory.bar.get(&place).copied();
             let clashes = struck
                 .iter()
                 .any(|other| (other.step, other.octave) == place && other.alter != pitch.alter);
-            let mut needed = pitch.alter != holds.unwrap_or(usual) || clashes;
+            let mut needed = memory.differs(pitch) || clashes;
             if head.tied_from.is_some() {
                 needed = false;
-            } else if courtesy && !needed && holds.is_none() {
-                let other = |map: &HashMap<(Step, i8), Alter>, octaves: bool| {
-                    map.iter().any(|((step, octave), alter)| {
-                        *step == pitch.step
-                            && (octaves || *octave == pitch.octave)
-                            && *alter != pitch.alter
-                    })
-                };
-                needed = other(&memory.before, false) || other(&memory.bar, true);
+            } else if courtesy && !needed {
+                needed = memory.doubtful(pitch);
             }
             if needed && !heard.contains(&(place, pitch.alter, true)) {
                 head.accidental = Some(Accidental { glyph: glyph_of(pitch.alter), x: 0.0 });

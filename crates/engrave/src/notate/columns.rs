@@ -180,6 +180,7 @@ mod tests {
             value: NoteValue::plain(Base::Quarter),
             in_tuplet: false,
             marks: Vec::new(),
+            graces: Vec::new(),
             up: true,
             heads,
             shift: 0.0,

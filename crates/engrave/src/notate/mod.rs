@@ -7,14 +7,15 @@ mod beams;
 mod columns;
 mod contour;
 mod dots;
+mod graces;
 mod heads;
 mod rests;
 mod slurs;
 mod stems;
 
 use apoyando_music::{
-    BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Score,
-    VoiceNumber,
+    BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch,
+    Score, VoiceNumber,
 };
 
 pub use columns::ledgers;
@@ -25,6 +26,7 @@ pub use slurs::Slur;
 pub use stems::{flag, free_tip, stem_start, stem_x};
 
 use crate::font::Glyph;
+use crate::graces::GraceGroup;
 use crate::style::Style;
 
 /// A part with everything that is drawn for it, bar by bar.
@@ -61,6 +63,8 @@ pub struct Chord {
     pub value: NoteValue,
     pub in_tuplet: bool,
     pub marks: Vec<EventMark>,
+    /// Small notes before it.
+    pub graces: Vec<graces::Written>,
     /// Whether the stem points up; stemless values have a side, too.
     pub up: bool,
     /// Heads from low to high.
@@ -125,6 +129,8 @@ pub struct Stack {
     pub left: f64,
     /// The wavy line of a spread chord.
     pub wave: Option<Wave>,
+    /// The grace notes before its chords.
+    pub graces: Vec<GraceGroup>,
     pub contour: Contour,
 }
 
@@ -182,6 +188,7 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
 fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBar {
     let mut out = StaffBar::default();
     let up = 7 * i32::from(clef.octaves_up());
+    let step_of = |pitch: Pitch| pitch.staff_step() + up - middle(clef);
     let voices = &score.part(part).voices;
     let printed = |events: &[apoyando_music::Event]| {
         events.iter().any(|e| !matches!(e.content, Content::Rest { hidden: true }))
@@ -207,7 +214,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBa
                             let note = score.note(*id);
                             Head {
                                 note: *id,
-                                step: note.pitch.staff_step() + up - middle(clef),
+                                step: step_of(note.pitch),
                                 glyph: heads::glyph_of(event.value.base),
                                 x: 0.0,
                                 drawn: true,
@@ -226,6 +233,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBa
                         value: event.value,
                         in_tuplet: event.tuplet.is_some(),
                         marks: event.marks.clone(),
+                        graces: graces::written(&event.graces, step_of),
                         up: voice.number.0 % 2 == 1,
                         heads,
                         shift: 0.0,
@@ -298,10 +306,12 @@ fn finish(
             .collect();
         heads::arrange(&mut bar.chords, &chords);
         rests::settle(bar, &chords, &rests);
+        let mut groups = graces::mark(bar, &chords, memory, style.courtesy);
         accidentals::mark(&mut bar.chords, &chords, score, memory, style.courtesy);
         columns::arrange(&mut bar.chords, &chords);
         let dots_x = dots::arrange(bar, &chords, &rests);
-        let (left, wave, contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
-        bar.stacks.push(Stack { onset, chords, dots_x, left, wave, contour });
+        let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
+        graces::arrange(&mut groups, left, &mut contour);
+        bar.stacks.push(Stack { onset, chords, dots_x, left, wave, graces: groups, contour });
     }
 }

@@ -84,6 +84,25 @@ impl Bow {
     }
 }
 
+/// Ink that slurs keep clear of.
+fn stops_slurs(kind: Kind) -> bool {
+    matches!(
+        kind,
+        Kind::Head
+            | Kind::Stem
+            | Kind::Beam
+            | Kind::Accidental
+            | Kind::Dot
+            | Kind::Flag
+            | Kind::Rest
+            | Kind::LedgerLine
+            | Kind::Articulation
+            | Kind::GraceHead
+            | Kind::GraceAccidental
+            | Kind::GraceStem
+    )
+}
+
 /// Whether a slur comes closer than .3 to notes other than its first and last,
 /// or strikes these away from its tips.
 fn strikes(stage: &Stage, bow: &Bow, own: &[NoteId]) -> bool {
@@ -94,22 +113,11 @@ fn strikes(stage: &Stage, bow: &Bow, own: &[NoteId]) -> bool {
         let tip = !(0.15..=0.85).contains(&t);
         let half = table::SLUR_MIDPOINT_THICKNESS / 2.0;
         stage.near(Rect::new(x, y, x, y), 0.3 + half).any(|obstacle| {
-            let in_the_way = matches!(
-                obstacle.kind,
-                Kind::Head
-                    | Kind::Stem
-                    | Kind::Beam
-                    | Kind::Accidental
-                    | Kind::Dot
-                    | Kind::Flag
-                    | Kind::Rest
-                    | Kind::LedgerLine
-                    | Kind::Articulation
-            );
+            let in_the_way = stops_slurs(obstacle.kind);
             let mine = matches!(obstacle.owner, Owner::Note(note) if own.contains(&note))
                 || obstacle.kind == Kind::Beam;
             // Its own notes it may come near at the tips, but not strike.
-            let struck = obstacle.kind == Kind::Head
+            let struck = matches!(obstacle.kind, Kind::Head | Kind::GraceHead)
                 && obstacle.area.distance(Rect::new(x, y, x, y)) < half + 0.2;
             in_the_way && (struck || !(mine && tip))
         })
@@ -370,4 +378,63 @@ fn slur(
     let note = notes::speaker(from.or(to).unwrap_or(first).chord);
     let outline = bow.outline(table::SLUR_ENDPOINT_THICKNESS, table::SLUR_MIDPOINT_THICKNESS);
     stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Slur, owner: Owner::Note(note) });
+}
+
+/// The slur of a group of grace notes.
+pub struct GraceSlur {
+    pub from: (f64, f64),
+    pub to: (f64, f64),
+    pub side: f64,
+    /// Where the note's digit will stand, if it has room for one.
+    pub digit: Option<Rect>,
+    /// The note it leads to.
+    pub note: NoteId,
+    /// Its thickness in the middle.
+    pub thickness: f64,
+}
+
+/// Least distance of a grace note's slur from other ink.
+const SMALL_GAP: f64 = 0.1;
+/// The same from a digit.
+const TO_DIGIT: f64 = 0.27;
+
+/// Whether a small slur comes too close to anything; the ledger lines of its
+/// own note it may cross.
+fn touches(stage: &Stage, bow: &Bow, slur: &GraceSlur) -> bool {
+    let half = slur.thickness / 2.0;
+    (0..=24).any(|number| {
+        let (x, y) = bow.at(f64::from(number) / 24.0);
+        let point = Rect::new(x, y, x, y);
+        let ink = stage.near(point, SMALL_GAP + half).any(|obstacle| {
+            let crossed =
+                obstacle.kind == Kind::LedgerLine && obstacle.owner == Owner::Note(slur.note);
+            stops_slurs(obstacle.kind) && !crossed
+        });
+        ink || slur.digit.is_some_and(|digit| digit.distance(point) < TO_DIGIT + half)
+    })
+}
+
+/// Draws the slurs of grace notes, raised until they clear what is beneath;
+/// one that finds no way is left out.
+pub fn draw_grace_slurs(stage: &mut Stage, slurs: Vec<GraceSlur>) {
+    for slur in slurs {
+        let side = slur.side;
+        let length = slur.to.0 - slur.from.0;
+        let first = Bow {
+            from: slur.from,
+            to: slur.to,
+            height: (0.3 + 0.1 * length).clamp(0.5, 1.0),
+            side,
+        };
+        let found = (0..8).map(|step| 0.15 * f64::from(step)).find_map(|lower| {
+            let tips = |at: (f64, f64)| (at.0, at.1 + side * lower / 2.0);
+            let height = first.height + lower;
+            let bow = Bow { from: tips(first.from), to: tips(first.to), height, side };
+            (!touches(stage, &bow, &slur)).then_some(bow)
+        });
+        let Some(bow) = found else { continue };
+        let tip = table::SLUR_ENDPOINT_THICKNESS.min(slur.thickness);
+        let ink = Ink::Shape(bow.outline(tip, slur.thickness));
+        stage.add(Stain { ink, kind: Kind::Slur, owner: Owner::Note(slur.note) });
+    }
 }

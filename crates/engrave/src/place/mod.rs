@@ -5,6 +5,7 @@ mod articulations;
 mod beams;
 mod curves;
 mod frame;
+mod graces;
 pub mod ink;
 mod notes;
 mod rests;
@@ -44,6 +45,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
     stage.bar_extents = frame.bars.iter().map(|bar| (bar.start, bar.end)).collect();
     staff::draw(&mut stage, score, staff, frame);
     let mut chords: Vec<Vec<PlacedChord<'_>>> = Vec::with_capacity(frame.bars.len());
+    let mut bows = Vec::new();
     for bar in &frame.bars {
         let notated = &staff.bars[bar.index];
         let mut placed: Vec<PlacedChord<'_>> = notated
@@ -58,6 +60,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
             beams::draw(&mut stage, bar, &placed, group, plan);
         }
         rests::draw(&mut stage, bar, notated);
+        bows.extend(graces::draw(&mut stage, bar, notated, &placed));
         chords.push(placed);
     }
     stage.heads.sort_by_key(|head| head.note);
@@ -65,6 +68,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
         articulations::draw(&mut stage, bar, placed, &staff.bars[bar.index]);
     }
     curves::draw_ties(&mut stage, score, frame, &chords);
+    curves::draw_grace_slurs(&mut stage, bows);
     curves::draw_slurs(&mut stage, frame, &staff.slurs, &chords);
     for (bar, placed) in frame.bars.iter().zip(&chords) {
         tuplets::draw(&mut stage, bar, &staff.bars[bar.index], placed);

@@ -211,15 +211,14 @@ proptest! {
     }
 }
 
-/// Grace notes, ornaments, harmonics, glissandi and the signs of the playing
-/// order are not drawn yet: the picture is that of the score without them.
+/// Ornaments, harmonics, glissandi and the signs of the playing order are not
+/// drawn yet: the picture is that of the score without them.
 fn bare(draft: &mut Draft) {
     for bar in &mut draft.bars {
         (bar.landmark, bar.exit, bar.jump) = (None, None, None);
     }
     let voices = draft.parts.iter_mut().flat_map(|part| &mut part.voices);
     for event in voices.flatten().flatten() {
-        event.graces.clear();
         event.marks.retain(|mark| {
             matches!(
                 mark,

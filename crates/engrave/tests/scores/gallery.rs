@@ -27,6 +27,8 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("study", study()),
         ("broken_chords", broken_chords()),
         ("waltz", waltz()),
+        ("graces", graces()),
+        ("graces_of_two_voices", graces_of_two_voices()),
         ("long", long()),
     ]
 }
@@ -35,6 +37,20 @@ pub fn all() -> Vec<(&'static str, Score)> {
 pub fn scale() -> Score {
     let voice = "G3:q A3:q B3:q C4:q | D4:q E4:q F#4:q G4:q | A4:8 B4:8 A4:8 G4:8 F#4:8 E4:8 D4:8 C4:8 | B3:8 A3:8 G3:8 F#3:8 E3:8 D3:8 C3:8 B2:8 | G2:w";
     Sketch::new(1, Metre::COMMON, &[voice]).bars(|b| b[4].end = BarEnd::Final).score()
+}
+
+/// Grace notes alone and in groups, with and without signs, before notes high
+/// and low, under beams and before a chord.
+pub fn graces() -> Score {
+    let voice = "{/B3}C4:q {D4}C4:q {C4,D4}E4:q {/D#4}E4:q | {F#4}G4:8 {/A4}G4:8 {E4}D4:8 {/D4}C4:8 {B3,C4,D4}C4:h | {/G#2}A2:q {A5}G5:q {/F2}E2:q {D5,E5}F5:q | {/A4}A2+E3+A3+C#4:q {F4}F#4:q {G4,A4}B4:16 A4:16 {/G4}F#4:16 E4:16 {Bb3,C4}D4:q | {/B3}C4:w";
+    Sketch::new(1, Metre::COMMON, &[voice]).bars(|b| b[4].end = BarEnd::Final).score()
+}
+
+/// Grace notes of two voices, which keep their stems on their own sides.
+pub fn graces_of_two_voices() -> Score {
+    let upper = "{/F4}E4:q {D4,E4}F4:q G4:q | {A4}B4:h {/E4}D4:q | {F#4}G4:q {/G#4}A4:8 G4:8 E4:q";
+    let lower = "C3:q {/B2}C3:q {D3,E3}F3:q | {/F#3}G3:h. | {D3}E3:h {/A2}G2:q";
+    Sketch::new(0, Metre::new(3, 4), &[upper, lower]).score()
 }
 
 /// Chords with seconds and without.

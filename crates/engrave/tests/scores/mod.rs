@@ -4,12 +4,13 @@
 //! A bar is a list of events: `C4:q` a quarter, `C4+E4:h.` a dotted half
 //! chord, `r:8` a rest, `x:8` a gap, `R` a rest that fills the bar, `~` after
 //! the value a tie, `!` a fermata, `(` and `)` a slur, `'` staccato, `?` a spread chord, `>` an
-//! accent. `3[` before and `]` after events is a triplet. Values are
+//! accent, `/` a glissando that begins and `\` one that ends. `{C4,D4}` before
+//! an event are grace notes, `{/C4}` a slashed one. `3[` before and `]` after events is a triplet. Values are
 //! b w h q 8 16 32 64 128. Bars are parted by `|`. Pitches are sounding ones.
 #![allow(dead_code)]
 
 use apoyando_music::{
-    Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, EventMark, Heading,
+    Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, EventMark, Grace, Heading,
     KeySignature, Metre, NoteValue, Score, Tuplet,
 };
 
@@ -36,6 +37,10 @@ fn event(text: &str) -> DraftEvent {
     if text == "R" {
         return DraftEvent::bar_rest();
     }
+    let (graces, text) = match text.strip_prefix('{') {
+        Some(braced) => braced.split_once('}').unwrap(),
+        None => ("", text),
+    };
     let (pitches, rest) = text.split_once(':').unwrap();
     let end = rest.find(|c: char| !c.is_ascii_alphanumeric()).unwrap_or(rest.len());
     let (value, signs) = rest.split_at(end);
@@ -49,6 +54,14 @@ fn event(text: &str) -> DraftEvent {
             .map(|p| DraftNote { tied, ..DraftNote::new(p.parse().unwrap()) })
             .collect();
     }
+    event.graces = graces
+        .split(',')
+        .filter(|name| !name.is_empty())
+        .map(|name| Grace {
+            pitch: name.trim_start_matches('/').parse().unwrap(),
+            slashed: name.starts_with('/'),
+        })
+        .collect();
     for sign in signs.chars() {
         event.marks.extend(match sign {
             '!' => Some(EventMark::Fermata),
@@ -57,6 +70,8 @@ fn event(text: &str) -> DraftEvent {
             '(' => Some(EventMark::SlurStart { technical: false }),
             ')' => Some(EventMark::SlurEnd),
             '?' => Some(EventMark::Arpeggio),
+            '/' => Some(EventMark::GlideStart),
+            '\\' => Some(EventMark::GlideEnd),
             _ => None,
         });
     }
