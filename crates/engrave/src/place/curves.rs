@@ -396,7 +396,7 @@ pub struct GraceSlur {
 /// Least distance of a grace note's slur from other ink.
 const SMALL_GAP: f64 = 0.1;
 /// The same from a digit.
-const TO_DIGIT: f64 = 0.27;
+const TO_DIGIT: f64 = 0.26;
 
 /// Whether a small slur comes too close to anything; the ledger lines of its
 /// own note it may cross.
@@ -426,7 +426,7 @@ pub fn draw_grace_slurs(stage: &mut Stage, slurs: Vec<GraceSlur>) {
             height: (0.3 + 0.1 * length).clamp(0.5, 1.0),
             side,
         };
-        let found = (0..8).map(|step| 0.15 * f64::from(step)).find_map(|lower| {
+        let found = (0..10).map(|step| 0.15 * f64::from(step)).find_map(|lower| {
             let tips = |at: (f64, f64)| (at.0, at.1 + side * lower / 2.0);
             let height = first.height + lower;
             let bow = Bow { from: tips(first.from), to: tips(first.to), height, side };

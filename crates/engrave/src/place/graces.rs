@@ -12,9 +12,11 @@ const CLEAR: f64 = 0.15;
 /// From the middle of a grace note's head, and of its note's, to the tip of the
 /// slur: a digit has room between them.
 const TIP: f64 = 0.55;
-const TIP_AT_NOTE: f64 = 0.85;
+const TIP_AT_NOTE: f64 = 0.9;
 /// How far left of its note a digit may reach, and half its height.
-const DIGIT: (f64, f64) = (1.1, 0.5);
+const DIGIT: (f64, f64) = (1.4, 0.55);
+/// Less white than this before a note was not meant for a digit.
+const DIGIT_ROOM: f64 = 1.1;
 
 /// Draws the grace notes of a bar, whose beams are drawn; returns their slurs.
 pub fn draw(
@@ -82,7 +84,7 @@ fn slur(
     let y = height(head.step);
     let digit = Rect::new(ink - DIGIT.0, y - DIGIT.1, ink - 0.2, y + DIGIT.1);
     Some(curves::GraceSlur {
-        digit: (room > DIGIT.0).then_some(digit),
+        digit: (room > DIGIT_ROOM).then_some(digit),
         from: (first.x + HEAD_WIDTH / 2.0, height(first.step) + side * TIP),
         to: (x, height(head.step) + side * tip),
         side,
