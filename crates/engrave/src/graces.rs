@@ -21,11 +21,12 @@ const RISE: f64 = 0.5;
 const RISE_SHARE: f64 = 0.4;
 /// From the middle of one beam to the middle of the next.
 const PITCH: f64 = SCALE * (table::BEAM_THICKNESS + table::BEAM_SPACING);
-/// The slash of a flagged stem about the tip of an upward one: the anchors
-/// `graceNoteSlashSW` and `graceNoteSlashNE` that the font's metadata gives for
-/// `flag8thUp`; mirrored for a downward one, and moved up across the beams of
-/// a group.
-const SLASH: [(f64, f64); 2] = [(-0.644, -2.456), (1.284, -0.796)];
+/// The slash about the tip of an upward stem and of a downward one: the anchors
+/// `graceNoteSlashSW` and `NE`, and `NW` and `SE`, that the font's metadata
+/// gives for `flag8thUp` and `flag8thDown`. Across beams, and on a shorter stem,
+/// it lies farther out.
+const SLASH_UP: [(f64, f64); 2] = [(-0.644, -2.456), (1.284, -0.796)];
+const SLASH_DOWN: [(f64, f64); 2] = [(-0.596, 2.168), (1.328, 0.628)];
 const SLASH_BEAMED: f64 = 0.55;
 
 /// A grace note.
@@ -130,12 +131,22 @@ impl GraceGroup {
             }
         }
         if self.slashed {
-            let outward = if self.notes.len() == 1 { 0.0 } else { SLASH_BEAMED };
-            let [from, to] = SLASH
-                .map(|(x, y)| (start.0 + SCALE * x, tip(start.0) + side * (SCALE * y + outward)));
+            let beamed = if self.notes.len() == 1 { 0.0 } else { SLASH_BEAMED };
+            let outward = side * (beamed + STEM - length);
+            let slash = if up { SLASH_UP } else { SLASH_DOWN };
+            let [from, to] =
+                slash.map(|(x, y)| (start.0 + SCALE * x, tip(start.0) + SCALE * y + outward));
             stains.push(ink::line(from, to, thickness, Kind::GraceStem, owner));
         }
         stains
+    }
+
+    /// Left side of its first head, of its ledger lines or its accidental.
+    pub fn left(&self) -> f64 {
+        let Some(first) = self.notes.first() else { return 0.0 };
+        let ledger = SCALE * table::LEGER_LINE_EXTENSION;
+        let sign = first.accidental.map_or(f64::MAX, |(glyph, x)| x + SCALE * glyph.left);
+        sign.min(first.x - ledger)
     }
 
     /// The group with every note moved to the right.

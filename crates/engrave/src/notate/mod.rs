@@ -7,6 +7,7 @@ mod beams;
 mod columns;
 mod contour;
 mod dots;
+mod glides;
 mod graces;
 mod heads;
 mod rests;
@@ -21,6 +22,7 @@ use apoyando_music::{
 pub use columns::ledgers;
 pub use contour::{Contour, WAVE_WIDTH, Wave};
 pub use dots::offset as dot_offset;
+pub use glides::Glide;
 pub use heads::has_stem;
 pub use slurs::Slur;
 pub use stems::{flag, free_tip, stem_start, stem_x};
@@ -36,6 +38,7 @@ pub struct Staff {
     pub clef: Clef,
     pub bars: Vec<StaffBar>,
     pub slurs: Vec<Slur>,
+    pub glides: Vec<Glide>,
 }
 
 /// One bar of one staff.
@@ -179,7 +182,8 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
                 })
                 .collect();
             let slurs = slurs::pair(&bars);
-            Staff { part, clef, bars, slurs }
+            let glides = glides::find(&bars);
+            Staff { part, clef, bars, slurs, glides }
         })
         .collect()
 }

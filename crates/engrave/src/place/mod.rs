@@ -5,6 +5,7 @@ mod articulations;
 mod beams;
 mod curves;
 mod frame;
+mod glissandi;
 mod graces;
 pub mod ink;
 mod notes;
@@ -67,6 +68,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
     for (bar, placed) in frame.bars.iter().zip(&chords) {
         articulations::draw(&mut stage, bar, placed, &staff.bars[bar.index]);
     }
+    glissandi::draw(&mut stage, frame, &staff.glides, &staff.bars, &chords);
     curves::draw_ties(&mut stage, score, frame, &chords);
     curves::draw_grace_slurs(&mut stage, bows);
     curves::draw_slurs(&mut stage, frame, &staff.slurs, &chords);

@@ -2,6 +2,7 @@
 
 use apoyando_music::{Bar, Duration, Moment};
 
+use super::glides;
 use crate::notate::{self, Chord, Contour, Staff, StaffBar};
 use crate::style::Style;
 
@@ -209,18 +210,22 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
                 / bars.len().max(1) as f64;
             least = least_at[number + 1] - least_at[number];
             least = bars.iter().map(|bar| tied_over(bar, *onset, next)).fold(least, f64::max);
+            let glides = staves.iter().map(|staff| glides::room(staff, index, *onset, next));
+            least = glides.fold(least, f64::max);
         }
         least = least.max(0.0);
         springs.push(Spring { ideal: want, least });
     }
     let first = BAR_TO_HEAD.max(BAR_TO_INK - left);
-    // A tie from the line before needs to be seen.
-    let arrives = bars.iter().any(|bar| {
-        bar.stacks.first().is_some_and(|stack| {
-            let mut heads = stack.chords.iter().flat_map(|chord| &bar.chords[*chord].heads);
-            heads.any(|head| head.tied_from.is_some())
-        })
-    });
+    // A tie or a glissando from the line before needs to be seen.
+    let glides = staves.iter().any(|staff| glides::arrives(staff, index));
+    let arrives = glides
+        || bars.iter().any(|bar| {
+            bar.stacks.first().is_some_and(|stack| {
+                let mut heads = stack.chords.iter().flat_map(|chord| &bar.chords[*chord].heads);
+                heads.any(|head| head.tied_from.is_some())
+            })
+        });
     let first_in_line = (-left - 0.9).max(if arrives { TIE_ROOM } else { 0.0 });
     BarSprings { onsets, first, first_in_line, springs }
 }

@@ -13,7 +13,7 @@ use crate::scores::Sketch;
 const GRACE: [Kind; 4] =
     [Kind::GraceHead, Kind::GraceAccidental, Kind::GraceLedgerLine, Kind::GraceStem];
 
-fn drawings(score: &Score, marks: &[Marks], width: f64) -> Vec<Drawing> {
+pub fn drawings(score: &Score, marks: &[Marks], width: f64) -> Vec<Drawing> {
     let style = Style { line_width: StaffSpaces(width), ..Style::default() };
     let engraving = engrave(&Sheet { marks, ..Sheet::bare(score) }, &style);
     assert_eq!(engraving.findings, []);
@@ -26,7 +26,7 @@ fn one(fifths: i32, voices: &[&str]) -> Drawing {
 }
 
 /// A digit at every note.
-fn fingered(score: &Score) -> Vec<Marks> {
+pub fn fingered(score: &Score) -> Vec<Marks> {
     score
         .part_indices()
         .map(|part| {

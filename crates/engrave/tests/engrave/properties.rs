@@ -211,8 +211,8 @@ proptest! {
     }
 }
 
-/// Ornaments, harmonics, glissandi and the signs of the playing order are not
-/// drawn yet: the picture is that of the score without them.
+/// Ornaments, harmonics and the signs of the playing order are not drawn yet:
+/// the picture is that of the score without them.
 fn bare(draft: &mut Draft) {
     for bar in &mut draft.bars {
         (bar.landmark, bar.exit, bar.jump) = (None, None, None);
@@ -228,6 +228,8 @@ fn bare(draft: &mut Draft) {
                     | EventMark::Staccato
                     | EventMark::Accent
                     | EventMark::Arpeggio
+                    | EventMark::GlideStart
+                    | EventMark::GlideEnd
             )
         });
     }

@@ -42,6 +42,7 @@ tiny! {
     bar_of_rest: 0, 3, 4, &["R | C4:h."];
     grace_notes: -1, 2, 4, &["{/B3}C4:q {F4,G4}A4:q"];
     grace_notes_of_two_voices: 0, 2, 4, &["{/F#4}G4:h", "{/D3}E3:h"];
+    glissando_over_the_bar: 0, 2, 4, &["C4:h/ | G4:h\\"];
     sixteenths_with_stub: 0, 2, 4, &["A3:8. B3:16 C4:16 D4:8 E4:16"];
 }
 

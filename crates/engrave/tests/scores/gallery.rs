@@ -29,6 +29,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("waltz", waltz()),
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
+        ("glissandi", glissandi()),
         ("long", long()),
     ]
 }
@@ -51,6 +52,13 @@ pub fn graces_of_two_voices() -> Score {
     let upper = "{/F4}E4:q {D4,E4}F4:q G4:q | {A4}B4:h {/E4}D4:q | {F#4}G4:q {/G#4}A4:8 G4:8 E4:q";
     let lower = "C3:q {/B2}C3:q {D3,E3}F3:q | {/F#3}G3:h. | {D3}E3:h {/A2}G2:q";
     Sketch::new(0, Metre::new(3, 4), &[upper, lower]).score()
+}
+
+/// Glissandi up and down, level, between chords, over barlines and to grace
+/// notes.
+pub fn glissandi() -> Score {
+    let voice = "C4:q/ G4:q\\ A4:q/ B3:q\\ | E4:q./ E4:8\\ D4:q/ D4:q\\ | E3+G3+C4:q/ G3+B3+E4:q\\ E3:8/ F#3:8 G#3:8 A3:8\\ | B4:h/ D4:h\\ | G3:h/ {/B3}C#4:q\\ r:q | A3:h D4:h/ | B4:w\\";
+    Sketch::new(0, Metre::COMMON, &[voice]).bars(|b| b[6].end = BarEnd::Final).score()
 }
 
 /// Chords with seconds and without.
