@@ -84,6 +84,14 @@ fn a_digit_nearer_to_the_note_before_is_found() {
     assert_eq!(rules(&misread_digits(&drawing)), ["digit-misread"]);
 }
 
+/// Grace notes have no digits: one that stands at a grace note is read as its.
+#[test]
+fn a_digit_nearer_to_a_grace_note_is_found() {
+    let mut drawing = run();
+    drawing.stains.push(glyph(Kind::GraceHead, 2, NOTEHEAD_BLACK.code, 7.9, 0.0));
+    assert_eq!(rules(&misread_digits(&drawing)), ["digit-misread"]);
+}
+
 #[test]
 fn a_digit_far_from_its_note_is_found_unless_it_is_of_a_row() {
     let mut drawing = run();

@@ -400,7 +400,7 @@ const TO_DIGIT: f64 = 0.26;
 
 /// Whether a small slur comes too close to anything; the ledger lines of its
 /// own note it may cross.
-fn touches(stage: &Stage, bow: &Bow, slur: &GraceSlur) -> bool {
+fn touches(stage: &Stage, bow: &Bow, slur: &GraceSlur, digit: Option<Rect>) -> bool {
     let half = slur.thickness / 2.0;
     (0..=24).any(|number| {
         let (x, y) = bow.at(f64::from(number) / 24.0);
@@ -410,7 +410,7 @@ fn touches(stage: &Stage, bow: &Bow, slur: &GraceSlur) -> bool {
                 obstacle.kind == Kind::LedgerLine && obstacle.owner == Owner::Note(slur.note);
             stops_slurs(obstacle.kind) && !crossed
         });
-        ink || slur.digit.is_some_and(|digit| digit.distance(point) < TO_DIGIT + half)
+        ink || digit.is_some_and(|digit| digit.distance(point) < TO_DIGIT + half)
     })
 }
 
@@ -426,11 +426,15 @@ pub fn draw_grace_slurs(stage: &mut Stage, slurs: Vec<GraceSlur>) {
             height: (0.3 + 0.1 * length).clamp(0.5, 1.0),
             side,
         };
-        let found = (0..10).map(|step| 0.15 * f64::from(step)).find_map(|lower| {
+        // Where there is no way around the digit, it gives way.
+        let tries = [slur.digit, None]
+            .into_iter()
+            .flat_map(|digit| (0..10).map(move |step| (digit, 0.15 * f64::from(step))));
+        let found = tries.into_iter().find_map(|(digit, lower)| {
             let tips = |at: (f64, f64)| (at.0, at.1 + side * lower / 2.0);
             let height = first.height + lower;
             let bow = Bow { from: tips(first.from), to: tips(first.to), height, side };
-            (!touches(stage, &bow, &slur)).then_some(bow)
+            (!touches(stage, &bow, &slur, digit)).then_some(bow)
         });
         let Some(bow) = found else { continue };
         let tip = table::SLUR_ENDPOINT_THICKNESS.min(slur.thickness);

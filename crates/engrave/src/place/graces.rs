@@ -17,6 +17,7 @@ const TIP_AT_NOTE: f64 = 0.9;
 const DIGIT: (f64, f64) = (1.4, 0.55);
 /// Less white than this before a note was not meant for a digit.
 const DIGIT_ROOM: f64 = 1.1;
+const LEDGERS: f64 = (1.0 + SCALE) * table::LEGER_LINE_EXTENSION;
 
 /// Draws the grace notes of a bar, whose beams are drawn; returns their slurs.
 pub fn draw(
@@ -80,9 +81,12 @@ fn slur(
     let x = if stem { left - 0.2 } else { left + head.glyph.width() * 0.4 };
     let tip = TIP_AT_NOTE.max(accidental + 0.25);
     let ink = head.accidental.map_or(left, |sign| column + sign.x);
-    let room = ink - group.notes.last()?.x - HEAD_WIDTH;
+    let right = group.notes.last()?.x + HEAD_WIDTH;
+    // White that ledger lines need is none.
+    let ledgers = notate::ledgers(head.step).next().map_or(0.0, |_| LEDGERS);
+    let room = ink - right - ledgers;
     let y = height(head.step);
-    let digit = Rect::new(ink - DIGIT.0, y - DIGIT.1, ink - 0.2, y + DIGIT.1);
+    let digit = Rect::new((ink - DIGIT.0).max(right), y - DIGIT.1, ink - 0.2, y + DIGIT.1);
     Some(curves::GraceSlur {
         digit: (room > DIGIT_ROOM).then_some(digit),
         from: (first.x + HEAD_WIDTH / 2.0, height(first.step) + side * TIP),

@@ -12,8 +12,11 @@ use crate::scores::Sketch;
 /// The least white at both ends (common practice, no source).
 const CLEAR: f64 = 0.3;
 
-/// Both ends and thickness of every glissando, in painting order.
-fn lines(drawing: &Drawing) -> Vec<((f64, f64), (f64, f64), f64)> {
+/// Both ends and the thickness of a glissando.
+type Line = ((f64, f64), (f64, f64), f64);
+
+/// Every glissando, in painting order.
+fn lines(drawing: &Drawing) -> Vec<Line> {
     let of_kind = drawing.stains.iter().filter(|stain| stain.kind == Kind::Glissando);
     of_kind
         .map(|stain| match stain.ink {
@@ -25,7 +28,7 @@ fn lines(drawing: &Drawing) -> Vec<((f64, f64), (f64, f64), f64)> {
         .collect()
 }
 
-fn one(voices: &[&str]) -> Vec<((f64, f64), (f64, f64), f64)> {
+fn one(voices: &[&str]) -> Vec<Line> {
     let score = Sketch::new(0, Metre::new(2, 4), voices).score();
     lines(&drawings(&score, &[], 97.2)[0])
 }
