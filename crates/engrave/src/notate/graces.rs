@@ -82,10 +82,25 @@ fn line_up(group: &mut GraceGroup) {
     }
 }
 
+/// How much farther left than asked for the digits of an onset may stand: clear
+/// of ledger lines, or so much nearer to a wave than to grace notes that they
+/// are not read as theirs.
+pub fn aside(bar: &StaffBar, here: &[usize], has_wave: bool) -> f64 {
+    let mut heads = here.iter().flat_map(|index| &bar.chords[*index].heads);
+    if has_wave {
+        0.75
+    } else if heads.any(|head| super::ledgers(head.step).next().is_some()) {
+        0.3
+    } else {
+        0.0
+    }
+}
+
 /// Places the groups left of everything at their onset, digits included, and
-/// adds them to its contour. `printed` is the leftmost ink without digits.
-pub fn arrange(groups: &mut [GraceGroup], printed: f64, contour: &mut Contour) {
-    let bound = (printed - TO_MAIN).min(contour.leftmost() - TO_WISH);
+/// adds them to its contour. `printed` is the leftmost ink without digits;
+/// `aside` is how much farther left than asked for digits may stand.
+pub fn arrange(groups: &mut [GraceGroup], printed: f64, aside: f64, contour: &mut Contour) {
+    let bound = (printed - TO_MAIN).min(contour.leftmost() - TO_WISH - aside);
     for group in groups {
         line_up(group);
         let mut own = Contour::EMPTY;

@@ -315,7 +315,8 @@ fn finish(
         columns::arrange(&mut bar.chords, &chords);
         let dots_x = dots::arrange(bar, &chords, &rests);
         let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
-        graces::arrange(&mut groups, left, &mut contour);
+        let aside = graces::aside(bar, &chords, wave.is_some());
+        graces::arrange(&mut groups, left, aside, &mut contour);
         bar.stacks.push(Stack { onset, chords, dots_x, left, wave, graces: groups, contour });
     }
 }

@@ -1,7 +1,7 @@
 //! Grace notes: their size, their room, their signs and sides.
 
 use apoyando_engrave::geometry::{Rect, bounds, strips};
-use apoyando_engrave::meter::struck_digits;
+use apoyando_engrave::meter::{misread_digits, struck_digits};
 use apoyando_engrave::{Drawing, Ink, Kind, Owner, Sheet, StaffSpaces, Stain, Style, engrave};
 use apoyando_fingering::LeftFinger;
 use apoyando_marks::{LeftMark, Marks};
@@ -85,6 +85,7 @@ fn their_ink_meets_no_head_accidental_or_digit() {
                 for drawing in drawings(&score, &marks, width) {
                     assert_eq!(overlaps(&drawing), Vec::<String>::new(), "width {width}");
                     assert_eq!(struck_digits(&drawing), [], "width {width}");
+                    assert_eq!(misread_digits(&drawing), [], "width {width}");
                 }
             }
         }

@@ -43,14 +43,14 @@ pub fn scale() -> Score {
 /// Grace notes alone and in groups, with and without signs, before notes high
 /// and low, under beams and before a chord.
 pub fn graces() -> Score {
-    let voice = "{/B3}C4:q {D4}C4:q {C4,D4}E4:q {/D#4}E4:q | {F#4}G4:8 {/A4}G4:8 {E4}D4:8 {/D4}C4:8 {B3,C4,D4}C4:h | {/G#2}A2:q {A5}G5:q {/F2}E2:q {D5,E5}F5:q | {/A4}A2+E3+A3+C#4:q {F4}F#4:q {G4,A4}B4:16 A4:16 {/G4}F#4:16 E4:16 {Bb3,C4}D4:q | {/B3}C4:w";
-    Sketch::new(1, Metre::COMMON, &[voice]).bars(|b| b[4].end = BarEnd::Final).score()
+    let voice = "{/B3}C4:q {D4}C4:q {C4,D4}E4:q {/D#4}E4:q | {F#4}G4:8 {/A4}G4:8 {E4}D4:8 {/D4}C4:8 {B3,C4,D4}C4:h | {/G#2}A2:q {A5}G5:q {/F2}E2:q {D5,E5}F5:q | {/A4}A2+E3+A3+C#4:q {F4}F#4:q {G4,A4}B4:16 A4:16 {/G4}F#4:16 E4:16 {Bb3,C4}D4:q | {/B3}C4:h {/F4}A2+E3+A3+E4:h? | E3:8 {/G3}F3:8 {A3}G3:8 E3:8 G4:q.( {A4}G4:8) | C4:w";
+    Sketch::new(1, Metre::COMMON, &[voice]).bars(|b| b[6].end = BarEnd::Final).score()
 }
 
 /// Grace notes of two voices, which keep their stems on their own sides.
 pub fn graces_of_two_voices() -> Score {
-    let upper = "{/F4}E4:q {D4,E4}F4:q G4:q | {A4}B4:h {/E4}D4:q | {F#4}G4:q {/G#4}A4:8 G4:8 E4:q";
-    let lower = "C3:q {/B2}C3:q {D3,E3}F3:q | {/F#3}G3:h. | {D3}E3:h {/A2}G2:q";
+    let upper = "{/F4}E4:q {D4,E4}F4:q G4:q | {A4}B4:h {/E4}D4:q | {F#4}G4:q {/G#4}A4:8 G4:8 E4:q | {/F4}E4:q r:q D4:q";
+    let lower = "C3:q {/B2}C3:q {D3,E3}F3:q | {/F#3}G3:h. | {D3}E3:h {/F2}E2:q | {/D4}C4:q {F3}G3:8 B3:8 {/F3}E3:q";
     Sketch::new(0, Metre::new(3, 4), &[upper, lower]).score()
 }
 
