@@ -1,6 +1,7 @@
 //! Grace notes and the small slurs that lead from them to their notes.
 
-use super::{BarFrame, PlacedChord, curves, notes};
+use super::grace_slurs::GraceSlur;
+use super::{BarFrame, PlacedChord, notes};
 use crate::drawing::{Owner, Stain};
 use crate::font::table;
 use crate::geometry::{Rect, Stage, strips};
@@ -25,7 +26,7 @@ pub fn draw(
     bar: &BarFrame,
     notated: &StaffBar,
     placed: &[PlacedChord<'_>],
-) -> Vec<curves::GraceSlur> {
+) -> Vec<GraceSlur> {
     let mut slurs = Vec::new();
     for stack in &notated.stacks {
         for group in &stack.graces {
@@ -64,12 +65,7 @@ fn stems(stage: &Stage, group: &GraceGroup, owner: Owner) -> (bool, Vec<Stain>) 
 
 /// The slur from the first grace note to a note that is alone in its voice, on
 /// the side away from the grace note's stem (common practice, no source).
-fn slur(
-    group: &GraceGroup,
-    up: bool,
-    main: &PlacedChord<'_>,
-    column: f64,
-) -> Option<curves::GraceSlur> {
+fn slur(group: &GraceGroup, up: bool, main: &PlacedChord<'_>, column: f64) -> Option<GraceSlur> {
     let [head] = main.chord.heads.as_slice() else { return None };
     let first = group.notes.first()?;
     let side = if up { -1.0 } else { 1.0 };
@@ -87,7 +83,7 @@ fn slur(
     let room = ink - right - ledgers;
     let y = height(head.step);
     let digit = Rect::new((ink - DIGIT.0).max(right), y - DIGIT.1, ink - 0.2, y + DIGIT.1);
-    Some(curves::GraceSlur {
+    Some(GraceSlur {
         digit: (room > DIGIT_ROOM).then_some(digit),
         from: (first.x + HEAD_WIDTH / 2.0, height(first.step) + side * TIP),
         to: (x, height(head.step) + side * tip),

@@ -6,6 +6,7 @@ mod beams;
 mod curves;
 mod frame;
 mod glissandi;
+mod grace_slurs;
 mod graces;
 pub mod ink;
 mod notes;
@@ -70,7 +71,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
     }
     glissandi::draw(&mut stage, frame, &staff.glides, &staff.bars, &chords);
     curves::draw_ties(&mut stage, score, frame, &chords);
-    curves::draw_grace_slurs(&mut stage, bows);
+    grace_slurs::draw(&mut stage, bows);
     curves::draw_slurs(&mut stage, frame, &staff.slurs, &chords);
     for (bar, placed) in frame.bars.iter().zip(&chords) {
         tuplets::draw(&mut stage, bar, &staff.bars[bar.index], placed);

@@ -189,10 +189,23 @@ fn stems_and_slurs_take_sides() {
     assert!(of(&one(0, &["{/F4}E4+G4:h"]), Kind::Slur).is_empty());
 }
 
-/// They take no time: their room is added where they stand, and bars without
-/// them are as they were.
+/// They take no time: their room is added before their note, and all other
+/// distances of a line that is not stretched are as without them.
 #[test]
-fn they_do_not_change_the_notes() {
-    let heads = |voice: &str| areas(&one(0, &[voice]), Kind::Head).len();
-    assert_eq!(heads("{B3,C4,D4}C4:q {/E4}D4:q"), heads("C4:q D4:q"));
+fn they_move_only_their_own_note() {
+    let distances = |voice: &str| -> Vec<f64> {
+        let heads = areas(&one(0, &[voice]), Kind::Head);
+        heads.windows(2).map(|pair| pair[1].left - pair[0].left).collect()
+    };
+    let with = distances("C4:q D4:q | E4:q {D4,E4,F4}C4:q | D4:q C4:q");
+    let without = distances("C4:q D4:q | E4:q C4:q | D4:q C4:q");
+    assert_eq!(with.len(), 5);
+    for (at, (with, without)) in with.iter().zip(&without).enumerate() {
+        let longer = with - without;
+        if at == 2 {
+            assert!(longer > 1.0, "{longer}");
+        } else {
+            assert!(longer.abs() < 1e-6, "{at}: {longer}");
+        }
+    }
 }
