@@ -8,6 +8,7 @@ mod columns;
 mod contour;
 mod dots;
 mod heads;
+pub mod ornaments;
 mod rests;
 mod slurs;
 mod stems;

@@ -105,6 +105,7 @@ fn strikes(stage: &Stage, bow: &Bow, own: &[NoteId]) -> bool {
                     | Kind::Rest
                     | Kind::LedgerLine
                     | Kind::Articulation
+                    | Kind::Arpeggio
             );
             let mine = matches!(obstacle.owner, Owner::Note(note) if own.contains(&note))
                 || obstacle.kind == Kind::Beam;

@@ -1,12 +1,14 @@
 //! Final places of everything on the staves of one system, up to where the
 //! fingering begins.
 
+mod arpeggio;
 mod articulations;
 mod beams;
 mod curves;
 mod frame;
 pub mod ink;
 mod notes;
+mod ornaments;
 mod rests;
 mod staff;
 mod tuplets;
@@ -67,6 +69,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
     curves::draw_ties(&mut stage, score, frame, &chords);
     curves::draw_slurs(&mut stage, frame, &staff.slurs, &chords);
     for (bar, placed) in frame.bars.iter().zip(&chords) {
+        ornaments::draw(&mut stage, placed, &staff.bars[bar.index]);
         tuplets::draw(&mut stage, bar, &staff.bars[bar.index], placed);
         articulations::draw_fermatas(&mut stage, bar, placed, &staff.bars[bar.index]);
     }

@@ -7,6 +7,7 @@ mod fingering;
 mod font_table;
 #[path = "../scores/gallery.rs"]
 mod gallery;
+mod ornaments;
 mod properties;
 mod rhythm;
 #[path = "../scores/mod.rs"]

@@ -6,6 +6,9 @@
 //! the value a tie, `!` a fermata, `(` and `)` a slur, `'` staccato, `?` a spread chord, `>` an
 //! accent. `3[` before and `]` after events is a triplet. Values are
 //! b w h q 8 16 32 64 128. Bars are parted by `|`. Pitches are sounding ones.
+//!
+//! `%` a trill, `_` a mordent, `^` an inverted one, `&` a turn, `$` an inverted
+//! one, `*` a natural harmonic, `@` an artificial one.
 #![allow(dead_code)]
 
 use apoyando_music::{
@@ -57,6 +60,13 @@ fn event(text: &str) -> DraftEvent {
             '(' => Some(EventMark::SlurStart { technical: false }),
             ')' => Some(EventMark::SlurEnd),
             '?' => Some(EventMark::Arpeggio),
+            '%' => Some(EventMark::Trill),
+            '_' => Some(EventMark::Mordent),
+            '^' => Some(EventMark::InvertedMordent),
+            '&' => Some(EventMark::Turn),
+            '$' => Some(EventMark::InvertedTurn),
+            '*' => Some(EventMark::NaturalHarmonic),
+            '@' => Some(EventMark::ArtificialHarmonic),
             _ => None,
         });
     }
