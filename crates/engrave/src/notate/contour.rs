@@ -104,14 +104,21 @@ pub struct Wave {
 pub const WAVE_WIDTH: f64 = 0.5;
 const WAVE_GAP: f64 = 0.3;
 
-/// One wave for all spread chords of an onset.
+/// One wave for all spread chords of an onset, along the heads that are struck:
+/// one that a tie leads to is not (common practice, no source).
 fn wave(bar: &StaffBar, chords: &[usize], left: f64) -> Option<Wave> {
-    let steps = chords
-        .iter()
-        .map(|index| &bar.chords[*index])
-        .filter(|chord| chord.marks.contains(&EventMark::Arpeggio))
-        .flat_map(|chord| chord.heads.iter().map(|head| height(head.step)));
-    let (low, high) = steps.fold((f64::MAX, f64::MIN), |all, y| (all.0.min(y), all.1.max(y)));
+    let heads = || {
+        chords
+            .iter()
+            .map(|index| &bar.chords[*index])
+            .filter(|chord| chord.marks.contains(&EventMark::Arpeggio))
+            .flat_map(|chord| &chord.heads)
+    };
+    let all_tied = heads().all(|head| head.tied_from.is_some());
+    let (low, high) = heads()
+        .filter(|head| all_tied || head.tied_from.is_none())
+        .map(|head| height(head.step))
+        .fold((f64::MAX, f64::MIN), |all, y| (all.0.min(y), all.1.max(y)));
     let x = left - WAVE_GAP - WAVE_WIDTH;
     (low <= high).then_some(Wave { x, low: low - 0.5, high: high + 0.5 })
 }

@@ -185,6 +185,20 @@ fn the_wave_stands_before_its_chord() {
     }
 }
 
+/// A bass that is tied into the chord is not struck: the wave leaves it out, and
+/// its tie arrives beneath.
+#[test]
+fn the_wave_leaves_out_what_is_tied() {
+    let voice = "A2:q~ A2+E3+C4:q?";
+    let drawing = drawn(&Sketch::new(0, Metre::new(2, 4), &[voice]).score());
+    let (wave, tie) = (areas(&drawing, Kind::Arpeggio)[0], areas(&drawing, Kind::Tie)[0]);
+    // E4 as written stands two spaces below the middle line, C5 half a space
+    // above it.
+    assert!((wave.low + 2.5).abs() < 0.01 && (wave.high - 1.0).abs() < 0.01, "{wave:?}");
+    assert!(tie.right > wave.right && tie.high < wave.low, "{tie:?} {wave:?}");
+    assert_eq!(contacts(&drawing), Vec::<String>::new());
+}
+
 /// Digits and letters on every note find their places beside the new signs,
 /// and a wave through a digit is a fault.
 #[test]
