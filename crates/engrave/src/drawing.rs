@@ -181,6 +181,11 @@ pub enum Kind {
     Tuplet,
     Articulation,
     Fermata,
+    Ornament,
+    /// The ring of a harmonic, and the word over it.
+    Harmonic,
+    /// The wavy line of a spread chord.
+    Arpeggio,
     Ending,
     RepeatDots,
     BarNumber,

@@ -77,6 +77,12 @@ pub const REST_16TH: Glyph = Glyph { name: "rest16th", code: '\u{E4E7}', left: 0
 pub const REST_32ND: Glyph = Glyph { name: "rest32nd", code: '\u{E4E8}', left: 0.0, low: -2.0, right: 1.452, high: 1.704, advance: 1.452, stem_up: None, stem_down: None };
 pub const REST_64TH: Glyph = Glyph { name: "rest64th", code: '\u{E4E9}', left: 0.0, low: -3.012, right: 1.692, high: 1.72, advance: 1.696, stem_up: None, stem_down: None };
 pub const REST_128TH: Glyph = Glyph { name: "rest128th", code: '\u{E4EA}', left: 0.0, low: -3.0, right: 1.94, high: 2.756, advance: 1.94, stem_up: None, stem_down: None };
+pub const ORNAMENT_TRILL: Glyph = Glyph { name: "ornamentTrill", code: '\u{E566}', left: 0.0, low: -0.04, right: 2.084, high: 1.56, advance: 2.084, stem_up: None, stem_down: None };
+pub const ORNAMENT_TURN: Glyph = Glyph { name: "ornamentTurn", code: '\u{E567}', left: 0.0, low: 0.0, right: 1.84, high: 0.872, advance: 1.84, stem_up: None, stem_down: None };
+pub const ORNAMENT_TURN_INVERTED: Glyph = Glyph { name: "ornamentTurnInverted", code: '\u{E568}', left: -0.012, low: 0.0, right: 1.828, high: 0.872, advance: 1.828, stem_up: None, stem_down: None };
+pub const ORNAMENT_SHORT_TRILL: Glyph = Glyph { name: "ornamentShortTrill", code: '\u{E56C}', left: 0.0, low: 0.0, right: 2.9, high: 0.98, advance: 2.92, stem_up: None, stem_down: None };
+pub const ORNAMENT_MORDENT: Glyph = Glyph { name: "ornamentMordent", code: '\u{E56D}', left: 0.004, low: -0.292, right: 2.916, high: 1.276, advance: 2.916, stem_up: None, stem_down: None };
+pub const STRINGS_HARMONIC: Glyph = Glyph { name: "stringsHarmonic", code: '\u{E614}', left: 0.0, low: 0.0, right: 0.8, high: 0.8, advance: 0.8, stem_up: None, stem_down: None };
 pub const GUITAR_STRING_0: Glyph = Glyph { name: "guitarString0", code: '\u{E833}', left: 0.004, low: 0.0, right: 2.164, high: 2.156, advance: 2.168, stem_up: None, stem_down: None };
 pub const GUITAR_STRING_1: Glyph = Glyph { name: "guitarString1", code: '\u{E834}', left: 0.0, low: 0.0, right: 2.16, high: 2.156, advance: 2.16, stem_up: None, stem_down: None };
 pub const GUITAR_STRING_2: Glyph = Glyph { name: "guitarString2", code: '\u{E835}', left: 0.0, low: 0.0, right: 2.16, high: 2.156, advance: 2.16, stem_up: None, stem_down: None };
@@ -170,6 +176,12 @@ pub const ALL: &[Glyph] = &[
     REST_32ND,
     REST_64TH,
     REST_128TH,
+    ORNAMENT_TRILL,
+    ORNAMENT_TURN,
+    ORNAMENT_TURN_INVERTED,
+    ORNAMENT_SHORT_TRILL,
+    ORNAMENT_MORDENT,
+    STRINGS_HARMONIC,
     GUITAR_STRING_0,
     GUITAR_STRING_1,
     GUITAR_STRING_2,

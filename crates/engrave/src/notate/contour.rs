@@ -3,19 +3,22 @@
 
 use apoyando_music::EventMark;
 
-use super::{StaffBar, columns, dots, heads, height, stems};
+use super::{StaffBar, columns, dots, heads, height, ornaments, stems};
 use crate::font::{self, Glyph, table};
 
 /// Heights covered, and the slices they are cut into.
 const LOW: f64 = -12.0;
 const SLICE: f64 = 0.25;
 const SLICES: usize = 96;
+/// Ornaments stand at heights not known yet: those above the staff keep clear
+/// of one another, and so do those below.
+const LANES: usize = 2;
 
 /// Left and right sides of ink, slice by slice.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Contour {
-    left: [f32; SLICES],
-    right: [f32; SLICES],
+    left: [f32; SLICES + LANES],
+    right: [f32; SLICES + LANES],
 }
 
 fn slices(low: f64, high: f64) -> std::ops::Range<usize> {
@@ -26,7 +29,8 @@ fn slices(low: f64, high: f64) -> std::ops::Range<usize> {
 
 impl Contour {
     /// No ink.
-    pub const EMPTY: Self = Self { left: [f32::MAX; SLICES], right: [f32::MIN; SLICES] };
+    pub const EMPTY: Self =
+        Self { left: [f32::MAX; SLICES + LANES], right: [f32::MIN; SLICES + LANES] };
 
     /// Adds a rectangle.
     pub fn add(&mut self, left: f64, right: f64, low: f64, high: f64) {
@@ -48,7 +52,7 @@ impl Contour {
     /// this ink; `None` where they share no height.
     pub fn distance(&self, next: &Self, gap: f64) -> Option<f64> {
         let mut found = f32::MIN;
-        for slice in 0..SLICES {
+        for slice in 0..SLICES + LANES {
             if self.right[slice] > f32::MIN && next.left[slice] < f32::MAX {
                 found = found.max(self.right[slice] - next.left[slice]);
             }
@@ -59,7 +63,7 @@ impl Contour {
     /// Adds the ink of another contour whose origin lies `x` to the right.
     pub fn join(&mut self, other: &Self, x: f64) {
         let x = x as f32;
-        for slice in 0..SLICES {
+        for slice in 0..SLICES + LANES {
             if other.right[slice] > f32::MIN {
                 self.left[slice] = self.left[slice].min(other.left[slice] + x);
                 self.right[slice] = self.right[slice].max(other.right[slice] + x);
@@ -67,15 +71,22 @@ impl Contour {
         }
     }
 
-    /// Leftmost ink, 0 if there is none.
+    /// Adds an ornament above or below the staff.
+    fn add_ornament(&mut self, left: f64, right: f64, below: bool) {
+        let lane = SLICES + usize::from(below);
+        self.left[lane] = self.left[lane].min(left as f32);
+        self.right[lane] = self.right[lane].max(right as f32);
+    }
+
+    /// Leftmost ink, 0 if there is none. Ornaments may stand over a barline.
     pub fn leftmost(&self) -> f64 {
-        let least = self.left.iter().copied().fold(f32::MAX, f32::min);
+        let least = self.left[..SLICES].iter().copied().fold(f32::MAX, f32::min);
         if least == f32::MAX { 0.0 } else { f64::from(least) }
     }
 
     /// Rightmost ink, 0 if there is none.
     pub fn rightmost(&self) -> f64 {
-        let most = self.right.iter().copied().fold(f32::MIN, f32::max);
+        let most = self.right[..SLICES].iter().copied().fold(f32::MIN, f32::max);
         if most == f32::MIN { 0.0 } else { f64::from(most) }
     }
 }
@@ -93,16 +104,23 @@ pub struct Wave {
 pub const WAVE_WIDTH: f64 = 0.5;
 const WAVE_GAP: f64 = 0.3;
 
-/// One wave for all spread chords of an onset.
+/// One wave for all spread chords of an onset, along the heads that are struck:
+/// one that a tie leads to is not (common practice, no source).
 fn wave(bar: &StaffBar, chords: &[usize], left: f64) -> Option<Wave> {
-    let steps = chords
-        .iter()
-        .map(|index| &bar.chords[*index])
-        .filter(|chord| chord.marks.contains(&EventMark::Arpeggio))
-        .flat_map(|chord| chord.heads.iter().map(|head| height(head.step)));
-    let (low, high) = steps.fold((f64::MAX, f64::MIN), |all, y| (all.0.min(y), all.1.max(y)));
+    let heads = || {
+        chords
+            .iter()
+            .map(|index| &bar.chords[*index])
+            .filter(|chord| chord.marks.contains(&EventMark::Arpeggio))
+            .flat_map(|chord| &chord.heads)
+    };
+    let all_tied = heads().all(|head| head.tied_from.is_some());
+    let (low, high) = heads()
+        .filter(|head| all_tied || head.tied_from.is_none())
+        .map(|head| height(head.step))
+        .fold((f64::MAX, f64::MIN), |all, y| (all.0.min(y), all.1.max(y)));
     let x = left - WAVE_GAP - WAVE_WIDTH;
-    (low <= high).then_some(Wave { x, low: low - 0.6, high: high + 0.6 })
+    (low <= high).then_some(Wave { x, low: low - 0.5, high: high + 0.5 })
 }
 
 /// The contour of everything at one onset, with the leftmost printed ink
@@ -151,6 +169,10 @@ pub fn of_stack(
             if let Some(flag) = stems::flag(chord) {
                 contour.add_glyph(flag, x - 0.06, tip);
             }
+        }
+        let below = ornaments::go_below(chord, bar.shared);
+        if let Some((left, right)) = ornaments::room(chord, below) {
+            contour.add_ornament(chord.shift + left, chord.shift + right, below);
         }
     }
     for rest in rests.iter().map(|index| &bar.rests[*index]) {

@@ -10,6 +10,7 @@ mod dots;
 mod glides;
 mod graces;
 mod heads;
+pub mod ornaments;
 mod rests;
 mod slurs;
 mod stems;

@@ -97,6 +97,7 @@ pub(super) fn stops_slurs(kind: Kind) -> bool {
             | Kind::Rest
             | Kind::LedgerLine
             | Kind::Articulation
+            | Kind::Arpeggio
             | Kind::GraceHead
             | Kind::GraceAccidental
             | Kind::GraceStem

@@ -1,6 +1,7 @@
 //! Final places of everything on the staves of one system, up to where the
 //! fingering begins.
 
+mod arpeggio;
 mod articulations;
 mod beams;
 mod curves;
@@ -10,6 +11,7 @@ mod grace_slurs;
 mod graces;
 pub mod ink;
 mod notes;
+mod ornaments;
 mod rests;
 mod staff;
 mod tuplets;
@@ -74,6 +76,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
     grace_slurs::draw(&mut stage, bows);
     curves::draw_slurs(&mut stage, frame, &staff.slurs, &chords);
     for (bar, placed) in frame.bars.iter().zip(&chords) {
+        ornaments::draw(&mut stage, placed, &staff.bars[bar.index]);
         tuplets::draw(&mut stage, bar, &staff.bars[bar.index], placed);
         articulations::draw_fermatas(&mut stage, bar, placed, &staff.bars[bar.index]);
     }

@@ -2,8 +2,8 @@
 
 use apoyando_music::{BarIndex, NoteId};
 
-use super::{BarFrame, PlacedChord, ink};
-use crate::drawing::{Ink, Kind, Outline, Owner, Point, Stain};
+use super::{BarFrame, PlacedChord, arpeggio, ink};
+use crate::drawing::{Kind, Owner};
 use crate::font::table;
 use crate::geometry::{PlacedHead, PlacedStem, Rect, Stage};
 use crate::notate::{self, Chord, Stack, StaffBar, height};
@@ -35,10 +35,8 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar, placed: &[Pla
             stem(stage, chord);
         }
         let column = bar.column(stack.onset);
-        if let (Some(wave), Some(first)) = (stack.wave, chords.first()) {
-            let outline = wavy(column + wave.x, wave.low, wave.high);
-            let owner = Owner::Note(speaker(first.chord));
-            stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Articulation, owner });
+        if let Some(wave) = stack.wave {
+            arpeggio::draw(stage, column, wave, &chords);
         }
         for chord in chords {
             heads(stage, bar, notated, chord, column, stack);
@@ -148,42 +146,4 @@ fn ledger_lines(stage: &mut Stage, chords: &[&PlacedChord<'_>]) {
         let thickness = table::LEGER_LINE_THICKNESS;
         stage.add(ink::line(from, to, thickness, Kind::LedgerLine, Owner::Note(note)));
     }
-}
-
-/// A wavy ribbon from low to high.
-fn wavy(left: f64, low: f64, high: f64) -> Vec<Outline> {
-    const HALF_WAVE: f64 = 0.5;
-    const RIBBON: f64 = 0.22;
-    let count = (((high - low) / HALF_WAVE).round() as usize).clamp(2, 400);
-    let length = (high - low) / count as f64;
-    let swing = (notate::WAVE_WIDTH - RIBBON) / 2.0;
-    let middle = left + notate::WAVE_WIDTH / 2.0;
-    // A cubic curve reaches three quarters of its control points' swing.
-    let bend = |number: usize| if number.is_multiple_of(2) { swing } else { -swing } / 0.75;
-    let point = |x: f64, y: f64| Point::new(x, y);
-    let (one, other) = (middle - RIBBON / 2.0, middle + RIBBON / 2.0);
-    let mut outline = vec![Outline::Move(point(one, low))];
-    for number in 0..count {
-        let y = low + length * number as f64;
-        let x = one + bend(number);
-        let third = length / 3.0;
-        outline.push(Outline::Curve(
-            point(x, y + third),
-            point(x, y + 2.0 * third),
-            point(one, y + length),
-        ));
-    }
-    outline.push(Outline::Line(point(other, high)));
-    for number in (0..count).rev() {
-        let y = low + length * (number + 1) as f64;
-        let x = other + bend(number);
-        let third = length / 3.0;
-        outline.push(Outline::Curve(
-            point(x, y - third),
-            point(x, y - 2.0 * third),
-            point(other, y - length),
-        ));
-    }
-    outline.push(Outline::Close);
-    outline
 }

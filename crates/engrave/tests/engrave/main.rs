@@ -9,6 +9,7 @@ mod font_table;
 mod gallery;
 mod glissandi;
 mod graces;
+mod ornaments;
 mod properties;
 mod rhythm;
 #[path = "../scores/mod.rs"]

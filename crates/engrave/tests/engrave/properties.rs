@@ -65,6 +65,9 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
             9 => Some(EventMark::Trill),
             10 => Some(EventMark::Mordent),
             11 => Some(EventMark::Turn),
+            12 => Some(EventMark::InvertedMordent),
+            13 => Some(EventMark::InvertedTurn),
+            14 => Some(EventMark::Arpeggio),
             _ => None,
         });
         if marks > 200 {
@@ -211,27 +214,11 @@ proptest! {
     }
 }
 
-/// Ornaments, harmonics and the signs of the playing order are not drawn yet:
-/// the picture is that of the score without them.
+/// The signs of the playing order are not drawn yet: the picture is that of the
+/// score without them.
 fn bare(draft: &mut Draft) {
     for bar in &mut draft.bars {
         (bar.landmark, bar.exit, bar.jump) = (None, None, None);
-    }
-    let voices = draft.parts.iter_mut().flat_map(|part| &mut part.voices);
-    for event in voices.flatten().flatten() {
-        event.marks.retain(|mark| {
-            matches!(
-                mark,
-                EventMark::SlurStart { .. }
-                    | EventMark::SlurEnd
-                    | EventMark::Fermata
-                    | EventMark::Staccato
-                    | EventMark::Accent
-                    | EventMark::Arpeggio
-                    | EventMark::GlideStart
-                    | EventMark::GlideEnd
-            )
-        });
     }
 }
 

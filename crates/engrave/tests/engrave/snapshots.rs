@@ -43,6 +43,10 @@ tiny! {
     grace_notes: -1, 2, 4, &["{/B3}C4:q {F4,G4}A4:q"];
     grace_notes_of_two_voices: 0, 2, 4, &["{/F#4}G4:h", "{/D3}E3:h"];
     glissando_over_the_bar: 0, 2, 4, &["C4:h/ | G4:h\\"];
+    ornaments: 0, 4, 4, &["C4:q% E3:q_ A4:8^ B4:8& C4:q$!"];
+    ornaments_of_two_voices: 0, 2, 4, &["C4:q_ E4:q^", "A2:q% E3:q&"];
+    harmonics: 0, 2, 4, &["E4:q* A3:q@"];
+    spread_chord: 0, 2, 4, &["G3:q E3+G#3+C4:q?"];
     sixteenths_with_stub: 0, 2, 4, &["A3:8. B3:16 C4:16 D4:8 E4:16"];
 }
 

@@ -23,6 +23,9 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("changes", changes()),
         ("collisions", collisions()),
         ("marks", marks()),
+        ("ornaments", ornaments()),
+        ("harmonics", harmonics()),
+        ("spread", spread()),
         ("breaks", breaks()),
         ("study", study()),
         ("broken_chords", broken_chords()),
@@ -179,6 +182,28 @@ pub fn collisions() -> Score {
 pub fn marks() -> Score {
     let voice = "C4:8( D4:8 E4:8 F4:8) G4:q' A4:q'> | E3:q( F3:q G3:q A3:q | B3:h) r:q C4:q! | E4:8( C4:8) D4:8( B3:8) C4:h! | G3:8( C4:8 E4:8 G4:8 E4:8 C4:8 G3:8 E3:8) | E2+B2+E3+G#3+B3+E4:h?! C3+C#3+A3:h?";
     Sketch::new(0, Metre::COMMON, &[voice]).score()
+}
+
+/// Ornaments over stems, beams, slurs and tuplets, close together, in two voices.
+pub fn ornaments() -> Score {
+    let upper = "C4:q% E4:q_ A4:q^ C5:q& | A3:8_ B3:8^ C4:8& D4:8$ E4:8^( F4:8_ G4:8) A4:8% | E5:q%! G4:q>_ 3[ A3:8^ B3:8 C4:8 ] F#4+A4:q& | E3:16^ F3:16 G3:16^ A3:16 G3:8 F3:8 C4:h% | C4:q_ D4:8^ E4:8 B3:h%";
+    let lower = "x:w | x:w | x:w | x:w | A2:q^ E2:8_ G2:8 A3:h&!";
+    Sketch::new(0, Metre::COMMON, &[upper, lower]).score()
+}
+
+/// Harmonics alone, in a run, in chords, in two voices.
+pub fn harmonics() -> Score {
+    let upper = "E3:q* A3:q* D4:q@ G4:q@ | B4:8@ E5:8@ G4:8* B4:8* E3+B3+E4:h* | A3:q@ E4:q@! C4:h*% | E4:q* B4:q@ E5:h*";
+    let lower = "x:w | x:w | x:w | A2:q* E3:q@ E2:h*";
+    Sketch::new(0, Metre::COMMON, &[upper, lower]).score()
+}
+
+/// Spread chords after short notes, with accidentals, dots, seconds, in one
+/// of two voices, after a barline.
+pub fn spread() -> Score {
+    let upper = "E2+B2+E3+G#3+B3+E4:q? C3+E3+G3+C4:8? G3:8 C#4+D4+F#4:q.? A4:8 | A2+E3+A3+C4+E4:h.?% F3+G3:q? | E3+G3+C4:q? D4:q E3+G3+B3:h?";
+    let lower = "x:w | x:w | C3:q G2:q A2+C3:h";
+    Sketch::new(0, Metre::COMMON, &[upper, lower]).score()
 }
 
 /// Ties, slurs, signatures, repeats and endings over line breaks.

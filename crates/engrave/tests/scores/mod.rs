@@ -2,11 +2,15 @@
 //! letters.
 //!
 //! A bar is a list of events: `C4:q` a quarter, `C4+E4:h.` a dotted half
-//! chord, `r:8` a rest, `x:8` a gap, `R` a rest that fills the bar, `~` after
-//! the value a tie, `!` a fermata, `(` and `)` a slur, `'` staccato, `?` a spread chord, `>` an
-//! accent, `/` a glissando that begins and `\` one that ends. `{C4,D4}` before
-//! an event are grace notes, `{/C4}` a slashed one. `3[` before and `]` after events is a triplet. Values are
-//! b w h q 8 16 32 64 128. Bars are parted by `|`. Pitches are sounding ones.
+//! chord, `r:8` a rest, `x:8` a gap, `R` a rest that fills the bar. `{C4,D4}`
+//! before an event are grace notes, `{/C4}` a slashed one; `3[` before and `]`
+//! after events is a triplet. Values are b w h q 8 16 32 64 128. Bars are parted
+//! by `|`. Pitches are sounding ones.
+//!
+//! After the value: `~` a tie, `!` a fermata, `(` and `)` a slur, `'` staccato,
+//! `>` an accent, `?` a spread chord, `/` a glissando that begins and `\` one
+//! that ends, `%` a trill, `_` a mordent, `^` an inverted one, `&` a turn, `$` an
+//! inverted one, `*` a natural harmonic, `@` an artificial one.
 #![allow(dead_code)]
 
 use apoyando_music::{
@@ -72,6 +76,13 @@ fn event(text: &str) -> DraftEvent {
             '?' => Some(EventMark::Arpeggio),
             '/' => Some(EventMark::GlideStart),
             '\\' => Some(EventMark::GlideEnd),
+            '%' => Some(EventMark::Trill),
+            '_' => Some(EventMark::Mordent),
+            '^' => Some(EventMark::InvertedMordent),
+            '&' => Some(EventMark::Turn),
+            '$' => Some(EventMark::InvertedTurn),
+            '*' => Some(EventMark::NaturalHarmonic),
+            '@' => Some(EventMark::ArtificialHarmonic),
             _ => None,
         });
     }
