@@ -55,11 +55,6 @@ fn event(text: &str) -> DraftEvent {
     for sign in signs.chars() {
         event.marks.extend(match sign {
             '!' => Some(EventMark::Fermata),
-            '\'' => Some(EventMark::Staccato),
-            '>' => Some(EventMark::Accent),
-            '(' => Some(EventMark::SlurStart { technical: false }),
-            ')' => Some(EventMark::SlurEnd),
-            '?' => Some(EventMark::Arpeggio),
             '%' => Some(EventMark::Trill),
             '_' => Some(EventMark::Mordent),
             '^' => Some(EventMark::InvertedMordent),
@@ -67,6 +62,11 @@ fn event(text: &str) -> DraftEvent {
             '$' => Some(EventMark::InvertedTurn),
             '*' => Some(EventMark::NaturalHarmonic),
             '@' => Some(EventMark::ArtificialHarmonic),
+            '\'' => Some(EventMark::Staccato),
+            '>' => Some(EventMark::Accent),
+            '(' => Some(EventMark::SlurStart { technical: false }),
+            ')' => Some(EventMark::SlurEnd),
+            '?' => Some(EventMark::Arpeggio),
             _ => None,
         });
     }
