@@ -80,8 +80,9 @@ fn every_mark_leaves_ink() {
             | EventMark::InvertedMordent
             | EventMark::Turn
             | EventMark::InvertedTurn => Some(Kind::Ornament),
-            // An end is drawn with its beginning, a glissando by others.
-            EventMark::SlurEnd | EventMark::GlideStart | EventMark::GlideEnd => None,
+            EventMark::GlideStart => Some(Kind::Glissando),
+            // An end is drawn with its beginning.
+            EventMark::SlurEnd | EventMark::GlideEnd => None,
         };
         if let Some(kind) = kind {
             let drawing = marked(Some(this));
@@ -94,7 +95,7 @@ fn every_mark_leaves_ink() {
         }
         mark = next(this);
     }
-    assert_eq!(seen.len(), 13);
+    assert_eq!(seen.len(), 14);
 }
 
 /// Over the middle of the head, half a space off the staff and a quarter off
