@@ -44,16 +44,9 @@ tiny! {
     tie_over_the_bar: 0, 2, 4, &["E4:h~ | E4:q. D4:8"];
     slur_and_fermata: 0, 2, 4, &["C4:8( D4:8 E4:8 F4:8) | G4:h!"];
     bar_of_rest: 0, 3, 4, &["R | C4:h."];
-<<<<<<< HEAD
     grace_notes: -1, 2, 4, &["{/B3}C4:q {F4,G4}A4:q"];
     grace_notes_of_two_voices: 0, 2, 4, &["{/F#4}G4:h", "{/D3}E3:h"];
     glissando_over_the_bar: 0, 2, 4, &["C4:h/ | G4:h\\"];
-    ornaments: 0, 4, 4, &["C4:q% E3:q_ A4:8^ B4:8& C4:q$!"];
-    ornaments_of_two_voices: 0, 2, 4, &["C4:q_ E4:q^", "A2:q% E3:q&"];
-    harmonics: 0, 2, 4, &["E4:q* A3:q@"];
-    spread_chord: 0, 2, 4, &["G3:q E3+G#3+C4:q?"];
-=======
->>>>>>> w-ornaments
     sixteenths_with_stub: 0, 2, 4, &["A3:8. B3:16 C4:16 D4:8 E4:16"];
 }
 
