@@ -150,6 +150,11 @@ pub fn ledgers(step: i32) -> impl Iterator<Item = f64> {
     (1..=count).map(move |line| side * f64::from(2 + line))
 }
 
+/// Whether a step needs ledger lines.
+pub fn has_ledgers(step: i32) -> bool {
+    ledgers(step).next().is_some()
+}
+
 #[cfg(test)]
 mod tests {
     use apoyando_music::{Base, Duration, Moment, NoteId, NoteValue, VoiceNumber};

@@ -170,7 +170,7 @@ pub fn of_stack(
                 contour.add_glyph(flag, x - 0.06, tip);
             }
         }
-        let below = ornaments::go_below(chord, bar.shared);
+        let below = bar.goes_below(chord.voice);
         if let Some((left, right)) = ornaments::room(chord, below) {
             contour.add_ornament(chord.shift + left, chord.shift + right, below);
         }

@@ -54,7 +54,7 @@ pub fn mark(
             .collect();
         groups.push(GraceGroup {
             chord: *index,
-            up: !bar.shared || chord.voice.0 % 2 == 1,
+            up: !bar.goes_below(chord.voice),
             slashed: chord.graces.iter().any(|written| written.grace.slashed),
             notes,
         });
@@ -65,7 +65,7 @@ pub fn mark(
 /// What is left of a grace note's head: its ledger lines.
 fn ledger_reach(step: i32) -> f64 {
     let reach = SCALE * table::LEGER_LINE_EXTENSION;
-    if super::ledgers(step).next().is_some() { reach } else { 0.0 }
+    if super::has_ledgers(step) { reach } else { 0.0 }
 }
 
 /// Places the notes of a group one after another, the last one ending at 0.
@@ -89,7 +89,7 @@ pub fn aside(bar: &StaffBar, here: &[usize], has_wave: bool) -> f64 {
     let mut heads = here.iter().flat_map(|index| &bar.chords[*index].heads);
     if has_wave {
         0.75
-    } else if heads.any(|head| super::ledgers(head.step).next().is_some()) {
+    } else if heads.any(|head| super::has_ledgers(head.step)) {
         0.3
     } else {
         0.0

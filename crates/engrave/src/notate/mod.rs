@@ -20,7 +20,7 @@ use apoyando_music::{
     Score, VoiceNumber,
 };
 
-pub use columns::ledgers;
+pub use columns::{has_ledgers, ledgers};
 pub use contour::{Contour, WAVE_WIDTH, Wave};
 pub use dots::offset as dot_offset;
 pub use glides::Glide;
@@ -54,6 +54,14 @@ pub struct StaffBar {
     /// Beam groups: indices of chords.
     pub beams: Vec<Vec<usize>>,
     pub tuplets: Vec<TupletSpan>,
+}
+
+impl StaffBar {
+    /// Whether what stands outside of a voice stands below the staff: that of the
+    /// lower of two.
+    pub fn goes_below(&self, voice: VoiceNumber) -> bool {
+        self.shared && voice.0.is_multiple_of(2)
+    }
 }
 
 /// Notes of one voice struck together.

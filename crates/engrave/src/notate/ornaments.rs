@@ -77,12 +77,6 @@ pub fn signs(chord: &Chord) -> Vec<Sign> {
     signs
 }
 
-/// Whether the signs of a chord stand below the staff: those of the lower of
-/// two voices.
-pub fn go_below(chord: &Chord, shared: bool) -> bool {
-    shared && chord.voice.0.is_multiple_of(2)
-}
-
 /// The middle of the head next to the signs, from the chord's left edge.
 pub fn middle(chord: &Chord, below: bool) -> f64 {
     let head = if below { chord.heads.first() } else { chord.heads.last() };

@@ -75,7 +75,7 @@ pub fn draw_fermatas(
     all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     all.dedup_by(|b, a| (a.0 - b.0).abs() < 1.5);
     for (x, voice, owner) in all {
-        let below = notated.shared && voice.0 % 2 == 0;
+        let below = notated.goes_below(voice);
         let glyph = if below { &table::FERMATA_BELOW } else { &table::FERMATA_ABOVE };
         let left = x - glyph.width() / 2.0;
         let skyline = if below { &stage.below } else { &stage.above };

@@ -61,7 +61,7 @@ pub fn draw(
 
 /// How far a head's ledger lines reach beyond it; there the white is smaller.
 fn ledger(head: &Head) -> f64 {
-    if notate::ledgers(head.step).next().is_some() { LEDGER } else { 0.0 }
+    if notate::has_ledgers(head.step) { LEDGER } else { 0.0 }
 }
 
 /// Where a line may begin: right of its head, its dots and the heads beside it.

@@ -79,7 +79,7 @@ fn slur(group: &GraceGroup, up: bool, main: &PlacedChord<'_>, column: f64) -> Op
     let ink = head.accidental.map_or(left, |sign| column + sign.x);
     let right = group.notes.last()?.x + HEAD_WIDTH;
     // White that ledger lines need is none.
-    let ledgers = notate::ledgers(head.step).next().map_or(0.0, |_| LEDGERS);
+    let ledgers = if notate::has_ledgers(head.step) { LEDGERS } else { 0.0 };
     let room = ink - right - ledgers;
     let y = height(head.step);
     let digit = Rect::new((ink - DIGIT.0).max(right), y - DIGIT.1, ink - 0.2, y + DIGIT.1);

@@ -16,7 +16,7 @@ const NEAREST: f64 = 2.0 + 0.5;
 /// Draws the signs of the chords of a bar.
 pub fn draw(stage: &mut Stage, placed: &[PlacedChord<'_>], notated: &StaffBar) {
     for chord in placed {
-        let below = ornaments::go_below(chord.chord, notated.shared);
+        let below = notated.goes_below(chord.chord.voice);
         let middle = chord.x + ornaments::middle(chord.chord, below);
         let owner = Owner::Note(notes::speaker(chord.chord));
         for sign in ornaments::signs(chord.chord) {

@@ -7,6 +7,7 @@ use apoyando_music::Metre;
 
 use crate::gallery;
 use crate::graces::{drawings, fingered};
+use crate::ink::of;
 use crate::scores::Sketch;
 
 /// The least white at both ends (common practice, no source).
@@ -17,8 +18,8 @@ type Line = ((f64, f64), (f64, f64), f64);
 
 /// Every glissando, in painting order.
 fn lines(drawing: &Drawing) -> Vec<Line> {
-    let of_kind = drawing.stains.iter().filter(|stain| stain.kind == Kind::Glissando);
-    of_kind
+    of(&drawing.stains, Kind::Glissando)
+        .into_iter()
         .map(|stain| match stain.ink {
             Ink::Line { from, to, thickness, dash: None } => {
                 ((from.x.0, from.y.0), (to.x.0, to.y.0), thickness.0)
@@ -36,13 +37,13 @@ fn one(voices: &[&str]) -> Vec<Line> {
 /// Least distance of a glissando from heads, accidentals and dots.
 fn nearest(drawing: &Drawing) -> f64 {
     let others = [Kind::Head, Kind::Accidental, Kind::Dot, Kind::GraceHead, Kind::GraceAccidental];
-    let of = |pick: &dyn Fn(Kind) -> bool| -> Vec<_> {
+    let strips_of = |pick: &dyn Fn(Kind) -> bool| -> Vec<_> {
         let stains = drawing.stains.iter().filter(|stain: &&Stain| pick(stain.kind));
         stains.flat_map(|stain| strips(&stain.ink)).collect()
     };
-    let heads = of(&|kind| others.contains(&kind));
+    let heads = strips_of(&|kind| others.contains(&kind));
     let mut least = f64::MAX;
-    for line in of(&|kind| kind == Kind::Glissando) {
+    for line in strips_of(&|kind| kind == Kind::Glissando) {
         least = heads.iter().map(|head| line.distance(*head)).fold(least, f64::min);
     }
     least

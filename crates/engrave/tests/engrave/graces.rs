@@ -2,12 +2,13 @@
 
 use apoyando_engrave::geometry::{Rect, bounds, strips};
 use apoyando_engrave::meter::{misread_digits, struck_digits};
-use apoyando_engrave::{Drawing, Ink, Kind, Owner, Sheet, StaffSpaces, Stain, Style, engrave};
+use apoyando_engrave::{Drawing, Ink, Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_fingering::LeftFinger;
 use apoyando_marks::{LeftMark, Marks};
 use apoyando_music::{Metre, Score};
 
 use crate::gallery;
+use crate::ink::{areas, of};
 use crate::scores::Sketch;
 
 const GRACE: [Kind; 4] =
@@ -41,14 +42,6 @@ pub fn fingered(score: &Score) -> Vec<Marks> {
         .collect()
 }
 
-fn of(drawing: &Drawing, kind: Kind) -> Vec<&Stain> {
-    drawing.stains.iter().filter(|stain| stain.kind == kind).collect()
-}
-
-fn areas(drawing: &Drawing, kind: Kind) -> Vec<Rect> {
-    of(drawing, kind).into_iter().map(|stain| bounds(&stain.ink)).collect()
-}
-
 /// Ink of grace notes that meets a head, an accidental, a dot or a digit.
 fn overlaps(drawing: &Drawing) -> Vec<String> {
     let others = [Kind::Head, Kind::Accidental, Kind::Dot, Kind::LeftDigit, Kind::GuideDash];
@@ -68,8 +61,8 @@ fn overlaps(drawing: &Drawing) -> Vec<String> {
 #[test]
 fn their_heads_have_62_per_cent_of_the_size() {
     let drawing = one(0, &["{/B3}C4:q {F4,G4}A4:q"]);
-    let main = areas(&drawing, Kind::Head)[0];
-    let graces = areas(&drawing, Kind::GraceHead);
+    let main = areas(&drawing.stains, Kind::Head)[0];
+    let graces = areas(&drawing.stains, Kind::GraceHead);
     assert_eq!(graces.len(), 3);
     for grace in graces {
         assert!((grace.width() - 0.62 * main.width()).abs() < 1e-9, "{grace:?}");
@@ -97,7 +90,7 @@ fn their_ink_meets_no_head_accidental_or_digit() {
 fn a_planted_overlap_is_found() {
     let mut drawing = one(0, &["{/C4}C4:h"]);
     assert!(overlaps(&drawing).is_empty());
-    let main = areas(&drawing, Kind::Head)[0];
+    let main = areas(&drawing.stains, Kind::Head)[0];
     let grace = drawing.stains.iter_mut().find(|s| s.kind == Kind::GraceHead).unwrap();
     let by = main.left - bounds(&grace.ink).left;
     *grace = grace.clone().moved(by, 0.0);
@@ -112,13 +105,14 @@ fn they_stand_close_before_their_note() {
         let score = Sketch::new(0, Metre::new(2, 4), &[voice]).score();
         for marks in [Vec::new(), fingered(&score)] {
             let drawing = &drawings(&score, &marks, 97.2)[0];
-            let grace = areas(drawing, Kind::GraceHead).last().unwrap().right;
-            let head = areas(drawing, Kind::Head)[0];
-            let sign = areas(drawing, Kind::Accidental).first().map_or(head.left, |a| a.left);
+            let grace = areas(&drawing.stains, Kind::GraceHead).last().unwrap().right;
+            let head = areas(&drawing.stains, Kind::Head)[0];
+            let sign =
+                areas(&drawing.stains, Kind::Accidental).first().map_or(head.left, |a| a.left);
             if marks.is_empty() {
                 assert!((0.5..=0.8).contains(&(sign - grace)), "{voice}: {}", sign - grace);
             } else {
-                let digit = areas(drawing, Kind::LeftDigit)[0];
+                let digit = areas(&drawing.stains, Kind::LeftDigit)[0];
                 assert!(digit.right <= sign && grace < digit.left - 0.5, "{voice}");
             }
         }
@@ -131,7 +125,7 @@ fn they_stand_close_before_their_note() {
 fn signs_follow_signature_and_bar() {
     let signs = |fifths: i32, voice: &str| {
         let drawing = one(fifths, &[voice]);
-        let count = |kind: Kind| of(&drawing, kind).len();
+        let count = |kind: Kind| of(&drawing.stains, kind).len();
         (count(Kind::GraceAccidental), count(Kind::Accidental))
     };
     assert_eq!(signs(0, "{/F#4}F#4:h"), (1, 0));
@@ -148,7 +142,7 @@ fn signs_follow_signature_and_bar() {
 fn one_note_is_flagged_and_several_are_beamed() {
     let parts = |voice: &str| {
         let drawing = one(0, &[voice]);
-        let stems = of(&drawing, Kind::GraceStem);
+        let stems = of(&drawing.stains, Kind::GraceStem);
         let count = |pick: fn(&Ink) -> bool| stems.iter().filter(|s| pick(&s.ink)).count();
         (
             count(|ink| matches!(ink, Ink::Line { .. })),
@@ -168,7 +162,7 @@ fn stems_and_slurs_take_sides() {
     let drawing = one(0, &["{/F4}G4:h", "{/D3}E3:h"]);
     for (note, up) in [(0, true), (1, false)] {
         let mine = |kind: Kind| {
-            let found = of(&drawing, kind)
+            let found = of(&drawing.stains, kind)
                 .into_iter()
                 .filter(|stain| matches!(stain.owner, Owner::Note(id) if id.0 == note));
             found.map(|stain| bounds(&stain.ink)).fold(Rect::EMPTY, Rect::join)
@@ -183,10 +177,10 @@ fn stems_and_slurs_take_sides() {
     }
     // Every note that is alone in its voice gets one.
     for voice in ["{/E4}D#4:h", "{/B3}C4:h", "{A5}G#5:h", "{E2,F2}G#2:h", "{/B3}B3:h"] {
-        assert_eq!(of(&one(0, &[voice]), Kind::Slur).len(), 1, "{voice}");
+        assert_eq!(of(&one(0, &[voice]).stains, Kind::Slur).len(), 1, "{voice}");
     }
     // The note of a chord that it leads to is not known.
-    assert!(of(&one(0, &["{/F4}E4+G4:h"]), Kind::Slur).is_empty());
+    assert!(of(&one(0, &["{/F4}E4+G4:h"]).stains, Kind::Slur).is_empty());
 }
 
 /// They take no time: their room is added before their note, and all other
@@ -194,7 +188,7 @@ fn stems_and_slurs_take_sides() {
 #[test]
 fn they_move_only_their_own_note() {
     let distances = |voice: &str| -> Vec<f64> {
-        let heads = areas(&one(0, &[voice]), Kind::Head);
+        let heads = areas(&one(0, &[voice]).stains, Kind::Head);
         heads.windows(2).map(|pair| pair[1].left - pair[0].left).collect()
     };
     let with = distances("C4:q D4:q | E4:q {D4,E4,F4}C4:q | D4:q C4:q");

@@ -9,6 +9,7 @@ mod font_table;
 mod gallery;
 mod glissandi;
 mod graces;
+mod ink;
 mod ornaments;
 mod properties;
 mod rhythm;

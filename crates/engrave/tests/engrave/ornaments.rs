@@ -12,15 +12,12 @@ use apoyando_music::{
 
 use crate::faults::contacts;
 use crate::gallery;
+use crate::ink::areas;
 use crate::scores::Sketch;
 
 fn drawn(score: &Score) -> Drawing {
     let style = Style { line_width: StaffSpaces(80.0), ..Style::default() };
     engrave(&Sheet::bare(score), &style).systems.remove(0).drawing
-}
-
-fn areas(drawing: &Drawing, kind: Kind) -> Vec<Rect> {
-    drawing.stains.iter().filter(|s| s.kind == kind).map(|s| bounds(&s.ink)).collect()
 }
 
 /// The mark after a mark, so that no kind of mark can be left out below.
@@ -87,7 +84,7 @@ fn every_mark_leaves_ink() {
         if let Some(kind) = kind {
             let drawing = marked(Some(this));
             assert!(drawing.stains.len() > without, "{this:?} leaves no ink");
-            assert!(!areas(&drawing, kind).is_empty(), "{this:?} is no {kind:?}");
+            assert!(!areas(&drawing.stains, kind).is_empty(), "{this:?} is no {kind:?}");
             let told =
                 drawing.stains.iter().map(|stain| format!("{:?}", stain.ink)).collect::<Vec<_>>();
             assert!(!seen.contains(&told) || this == EventMark::SlurStart { technical: false });
@@ -107,10 +104,11 @@ fn ornaments_stand_over_their_heads() {
             let voice = format!("{pitch}:q{sign} r:q");
             let drawing = drawn(&Sketch::new(0, Metre::new(2, 4), &[&voice]).score());
             let kind = if sign == "*" { Kind::Harmonic } else { Kind::Ornament };
-            let (sign, head) = (areas(&drawing, kind)[0], areas(&drawing, Kind::Head)[0]);
+            let (sign, head) =
+                (areas(&drawing.stains, kind)[0], areas(&drawing.stains, Kind::Head)[0]);
             assert!((sign.left + sign.right - head.left - head.right).abs() < 0.02);
             assert!(sign.low >= 2.5 - 0.01, "{sign:?}");
-            let stem = areas(&drawing, Kind::Stem)[0];
+            let stem = areas(&drawing.stains, Kind::Stem)[0];
             let apart = sign.distance(head).min(sign.distance(stem));
             assert!(apart >= 0.24, "{pitch} {sign:?}: {apart}");
         }
@@ -126,13 +124,13 @@ fn marks_of_one_note_stand_in_order() {
         let side = if voices.len() > 1 { -1.0 } else { 1.0 };
         let mut before = f64::MIN;
         for kind in kinds {
-            let area = areas(&drawing, kind)[0];
+            let area = areas(&drawing.stains, kind)[0];
             let (near, far) =
                 if side > 0.0 { (area.low, area.high) } else { (-area.high, -area.low) };
             assert!(near > before, "{voices:?} {kind:?}");
             before = far;
         }
-        let fermata = areas(&drawing, Kind::Fermata)[0];
+        let fermata = areas(&drawing.stains, Kind::Fermata)[0];
         let near = if side > 0.0 { fermata.low } else { -fermata.high };
         assert!(near > before, "{voices:?}");
     }
@@ -144,7 +142,7 @@ fn the_lower_of_two_voices_has_its_signs_below() {
     let drawing = drawn(&Sketch::new(0, Metre::new(2, 4), &voices).score());
     for kind in [Kind::Ornament, Kind::Harmonic] {
         let (above, below): (Vec<Rect>, Vec<Rect>) =
-            areas(&drawing, kind).into_iter().partition(|area| area.low > 0.0);
+            areas(&drawing.stains, kind).into_iter().partition(|area| area.low > 0.0);
         assert!(above.iter().all(|area| area.low >= 2.49), "{above:?}");
         assert!(below.iter().all(|area| area.high <= -2.49), "{below:?}");
         assert_eq!((above.len(), below.len()), (1, if kind == Kind::Ornament { 1 } else { 2 }));
@@ -156,7 +154,7 @@ fn the_lower_of_two_voices_has_its_signs_below() {
 fn neighbouring_ornaments_are_level() {
     let voice = "C4:16^ D4:16^ C4:16^ D4:16^ C4:16& D4:16& C4:16& D4:16&";
     let drawing = drawn(&Sketch::new(0, Metre::new(2, 4), &[voice]).score());
-    let signs = areas(&drawing, Kind::Ornament);
+    let signs = areas(&drawing.stains, Kind::Ornament);
     assert_eq!(signs.len(), 8);
     for pair in signs.windows(2) {
         assert!(pair[1].left - pair[0].right > 0.2, "{pair:?}");
@@ -170,7 +168,7 @@ fn neighbouring_ornaments_are_level() {
 fn the_wave_stands_before_its_chord() {
     let voices = ["G3:8 E3+G#3+C4+D4:8? Eb4+F#4:q?", "r:q C#3:q"];
     let drawing = drawn(&Sketch::new(0, Metre::new(2, 4), &voices).score());
-    let waves = areas(&drawing, Kind::Arpeggio);
+    let waves = areas(&drawing.stains, Kind::Arpeggio);
     assert_eq!(waves.len(), 2);
     // Steps above the middle line, an octave higher than they sound: E4 to D5,
     // then E flat 5 to F sharp 5.
@@ -179,7 +177,7 @@ fn the_wave_stands_before_its_chord() {
         assert!((wave.high - (high + 0.5)).abs() < 0.05, "{wave:?}");
         assert!((0.4..=0.55).contains(&wave.width()), "{wave:?}");
         for kind in [Kind::Head, Kind::Accidental, Kind::Stem, Kind::Flag, Kind::BarLine] {
-            for other in areas(&drawing, kind) {
+            for other in areas(&drawing.stains, kind) {
                 assert!(other.distance(*wave) > 0.2, "{kind:?} {other:?} {wave:?}");
             }
         }
@@ -192,7 +190,8 @@ fn the_wave_stands_before_its_chord() {
 fn the_wave_leaves_out_what_is_tied() {
     let voice = "A2:q~ A2+E3+C4:q?";
     let drawing = drawn(&Sketch::new(0, Metre::new(2, 4), &[voice]).score());
-    let (wave, tie) = (areas(&drawing, Kind::Arpeggio)[0], areas(&drawing, Kind::Tie)[0]);
+    let (wave, tie) =
+        (areas(&drawing.stains, Kind::Arpeggio)[0], areas(&drawing.stains, Kind::Tie)[0]);
     // E4 as written stands two spaces below the middle line, C5 half a space
     // above it.
     assert!((wave.low + 2.5).abs() < 0.01 && (wave.high - 1.0).abs() < 0.01, "{wave:?}");
@@ -222,8 +221,8 @@ fn fingering_keeps_clear_of_the_signs() {
             for system in engrave(&Sheet { marks, ..Sheet::bare(&score) }, &style).systems {
                 assert_eq!(struck_digits(&system.drawing), [], "{name} {width}");
                 let signs = [Kind::Ornament, Kind::Harmonic, Kind::Arpeggio];
-                for sign in signs.into_iter().flat_map(|kind| areas(&system.drawing, kind)) {
-                    for letter in areas(&system.drawing, Kind::RightLetter) {
+                for sign in signs.into_iter().flat_map(|kind| areas(&system.drawing.stains, kind)) {
+                    for letter in areas(&system.drawing.stains, Kind::RightLetter) {
                         assert!(sign.distance(letter) > 0.2, "{name}: {sign:?} {letter:?}");
                     }
                 }
@@ -232,7 +231,7 @@ fn fingering_keeps_clear_of_the_signs() {
         if name == "spread" {
             let sheet = Sheet { marks: std::slice::from_ref(&marks), ..Sheet::bare(&score) };
             let mut drawing = engrave(&sheet, &Style::default()).systems.remove(0).drawing;
-            let digit = areas(&drawing, Kind::LeftDigit)[0];
+            let digit = areas(&drawing.stains, Kind::LeftDigit)[0];
             let wave = drawing.stains.iter_mut().find(|s| s.kind == Kind::Arpeggio).unwrap();
             let area = bounds(&wave.ink);
             *wave = wave.clone().moved(digit.left - area.left, digit.low - area.low);
@@ -270,7 +269,7 @@ fn planted_contacts_are_found() {
         (Kind::Arpeggio, Kind::Head),
     ] {
         let mut drawing = sound.clone();
-        let onto = areas(&sound, struck)[0];
+        let onto = areas(&sound.stains, struck)[0];
         let stain = drawing.stains.iter_mut().find(|stain| stain.kind == kind).unwrap();
         let area = bounds(&stain.ink);
         let (x, y) = (onto.left - area.left, onto.low - area.low);

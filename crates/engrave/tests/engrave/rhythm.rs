@@ -1,19 +1,16 @@
 //! Rhythm as it is seen: beams and distances.
 
-use apoyando_engrave::geometry::{Rect, bounds};
+use apoyando_engrave::geometry::Rect;
 use apoyando_engrave::{Kind, Sheet, StaffSpaces, Stain, Style, engrave};
 use apoyando_music::{Metre, Score};
 
+use crate::ink::areas;
 use crate::scores::Sketch;
 
 fn stains(score: &Score, width: f64) -> Vec<Stain> {
     let style = Style { line_width: StaffSpaces(width), ..Style::default() };
     let systems = engrave(&Sheet::bare(score), &style).systems;
     systems.into_iter().flat_map(|system| system.drawing.stains).collect()
-}
-
-fn areas(stains: &[Stain], kind: Kind) -> Vec<Rect> {
-    stains.iter().filter(|s| s.kind == kind).map(|s| bounds(&s.ink)).collect()
 }
 
 /// Notes under each beam, stubs and second beams included, from left to right

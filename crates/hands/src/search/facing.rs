@@ -60,7 +60,7 @@ impl<C: Cost> Shifts<C> {
         };
         Self {
             led: at(step.pace.hurry, step.ease),
-            open: if stage.stands.iter().any(Stand::is_idle) {
+            open: if stage.may_be_idle() {
                 (1..=MOST_HURRY).map(|hurry| at(hurry, open)).collect()
             } else {
                 Vec::new()

@@ -150,6 +150,11 @@ fn lay_anew(
 }
 
 impl Laid {
+    /// Whether the hand may be idle.
+    pub fn may_be_idle(&self) -> bool {
+        self.stands.iter().any(Stand::is_idle)
+    }
+
     fn is_like(&self, other: &Self) -> bool {
         let same = |(a, b): (&Bucket, &Bucket)| {
             a.held == b.held && a.shapes == b.shapes && Arc::ptr_eq(&a.sheet, &b.sheet)

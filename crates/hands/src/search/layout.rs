@@ -7,7 +7,7 @@ use super::ground::Ground;
 use super::laid::{self, Laid};
 use super::offers;
 use super::sheets::Sheets;
-use super::stage::{MOST_HELD, Sounding, Stage, Stand};
+use super::stage::{MOST_HELD, Sounding, Stage};
 use crate::hand::POSITIONS;
 
 /// The layer at which the search had to give up.
@@ -116,9 +116,8 @@ impl Stage {
         if next >= ground.music.layers.len() {
             return true;
         }
-        let idle = |stage: &Self| stage.stands.iter().any(Stand::is_idle);
         self.tags == other.tags
-            && idle(self) == idle(other)
+            && self.may_be_idle() == other.may_be_idle()
             && self.positions() == other.positions()
             && offers::offered(ground, next, self) == offers::offered(ground, next, other)
     }

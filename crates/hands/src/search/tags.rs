@@ -4,7 +4,7 @@ use crate::hand::POSITIONS;
 use crate::heard::clock::UNHURRIED;
 
 use super::ground::Ground;
-use super::stage::{Stage, Stand, Tag};
+use super::stage::{Stage, Tag};
 
 /// How many memories an idle hand has.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -69,7 +69,7 @@ impl Stage {
                 fresh_ones = fresh_ones.max(tag + 1);
             }
         }
-        if before.stands.iter().any(Stand::is_idle) {
+        if before.may_be_idle() {
             self.tag_after = before.tags.iter().map(|tag| number(*tag)).collect();
         }
         // A stage without idle shapes still needs its numbers for none.
