@@ -12,6 +12,11 @@ use clap::Parser;
 
 use crate::args::{Arguments, Command};
 
+/// The search makes many small tables and lets them go; with the allocator of
+/// the system that takes a tenth to a fifth of its time.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,

@@ -19,6 +19,10 @@ use apoyando_fretboard::{Instrument, StringNumber};
 use apoyando_hands::{RightPlan, finger, solve};
 use apoyando_music::{BarIndex, Metre, PartIndex, Score};
 
+/// As in the program itself.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const TUNE: [&str; 2] = [
     "C4/8 D4/8 E4/8 F4/8 G4/4 E4/4 | D4/8 C4/8 D4/8 B3/8 C4/2 \
      | A4/8 G4/8 F4/8 E4/8 D4/4 G4/4 | C5/8 B4/8 A4/8 G4/8 E4/2",

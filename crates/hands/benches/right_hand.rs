@@ -68,6 +68,10 @@ fn every_alternative(bencher: divan::Bencher<'_, '_>, bars: usize) {
     bench(bencher, bars, choices);
 }
 
+/// As in the program itself.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     divan::main();
 }

@@ -95,12 +95,12 @@ impl<'a> Weighed<'a> {
     fn of(problem: &Problem<'a>, right: &RightPlan) -> Result<Self, HandsError> {
         crate::check(problem)?;
         let pins = limits::in_force(&problem.pins.0);
-        let ground = Ground::of(problem, &pins);
         let tones = problem.score.tones(problem.part);
+        let ground = Ground::of(problem, &tones, &pins);
         let sound_of_tone = sound_of_tone(&tones, &ground);
         let search = Search::new(ground).map_err(|GaveUp(layer)| {
             // Read again, as what was read is gone.
-            crowded(problem, &Ground::of(problem, &pins), layer)
+            crowded(problem, &Ground::of(problem, &tones, &pins), layer)
         })?;
         let (problem, right) = (*problem, right.clone());
         let held_alike = HeldAlike::new();
@@ -185,6 +185,7 @@ impl<'a> Weighed<'a> {
         let time = |from: usize, to: usize| ground.time(from, to);
         let asked = right::Asked {
             problem: &self.problem,
+            tones: &self.tones,
             music: &ground.music,
             pins: &self.pins,
             time: &time,

@@ -6,6 +6,10 @@ use apoyando_book::Book;
 use apoyando_fretboard::Millimetres;
 use apoyando_workshop::Workshop;
 
+/// As in the program itself.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     divan::main();
 }

@@ -1,8 +1,8 @@
 //! How long the search takes for one score, and the graph it searches, for an
 //! outside solver: `network SCORE`.
 //!
-//! Writes lines of numbers: the median time of the search in nanoseconds, the
-//! right hand and the findings included, and the effort it found; how many
+//! Writes lines of numbers: the median time of the search for the left hand in
+//! nanoseconds, from the score on, and the effort it found; how many
 //! nodes each layer has; what it costs to begin with each of the first layer;
 //! then, for every move, from which node, to which, and at what cost.
 
@@ -13,6 +13,10 @@ use apoyando_fingering::{EffortTable, Level, Pins, Problem};
 use apoyando_fretboard::Instrument;
 use apoyando_hands::{RightPlan, solve};
 use apoyando_music::PartIndex;
+
+/// As in the program itself.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 /// Runs of which the median is taken.
 const RUNS: usize = 31;

@@ -162,14 +162,15 @@ impl Weighed<'_> {
         let notes: Vec<_> =
             sound.tones.iter().flat_map(|tone| self.tones.get(*tone).notes.clone()).collect();
         let Some(score) = self.problem.score.octave_up(&notes) else { return Changed::Nothing };
-        let tones = Renumbered::of(&self.tones, &score.tones(self.problem.part));
+        let all = score.tones(self.problem.part);
+        let tones = Renumbered::of(&self.tones, &all);
         let renumbered = |pin: &Pin| match pin.scope {
             Scope::Tone(tone) => Pin { scope: Scope::Tone(tones.renumber(tone)), ..*pin },
             Scope::Bars { .. } => *pin,
         };
         let pins: Vec<Pin> = self.pins.iter().map(renumbered).collect();
         let asked = Problem { score: &score, ..self.problem };
-        Changed::Music(Box::new(Ground::of(&asked, &pins)), tones)
+        Changed::Music(Box::new(Ground::of(&asked, &all, &pins)), tones)
     }
 
     /// Solves again after the rules of a layer changed.

@@ -61,7 +61,7 @@ pub fn ringing(score: &Score, part: PartIndex, fingering: &Fingering) -> Vec<Rin
     if fingering.tones.len() != tones.len() {
         return Vec::new();
     }
-    of_music(score, &tones, &Music::read(score, part, &[]), fingering)
+    of_music(score, &tones, &Music::read((score, part), &tones, &[]), fingering)
 }
 
 /// A string that may ring.

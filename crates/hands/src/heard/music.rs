@@ -1,7 +1,7 @@
 //! Layers: the onsets of a part, and what sounds into them (model §2).
 
 use apoyando_fingering::Pin;
-use apoyando_music::{BarIndex, Moment, PartIndex, Score};
+use apoyando_music::{BarIndex, Moment, PartIndex, Score, Tones};
 
 use super::figure;
 use super::order::Order;
@@ -50,10 +50,10 @@ pub(crate) struct Music {
 }
 
 impl Music {
-    /// Reads a part; the pins are those in force.
-    pub fn read(score: &Score, part: PartIndex, pins: &[Pin]) -> Self {
+    /// Reads a part, given its tones; the pins are those in force.
+    pub fn read((score, part): (&Score, PartIndex), tones: &Tones, pins: &[Pin]) -> Self {
         let mut music = Self {
-            sounds: sounds(score, part, pins),
+            sounds: sounds((score, part), tones, pins),
             layers: Vec::new(),
             voices: sounding_voices(score, part).len(),
             order: Order::default(),

@@ -66,14 +66,17 @@ pub(crate) fn sounding_voices(score: &Score, part: PartIndex) -> Vec<usize> {
 }
 
 /// The sounds of a part in order, not yet laid out in layers.
-pub(crate) fn sounds(score: &Score, part: PartIndex, pins: &[Pin]) -> Vec<Sound> {
-    let tones = score.tones(part);
+pub(crate) fn sounds(
+    (score, part): (&Score, PartIndex),
+    tones: &Tones,
+    pins: &[Pin],
+) -> Vec<Sound> {
     let mut order: Vec<&Tone> = tones.as_slice().iter().collect();
     // They are in the order of their onsets already.
     for together in order.chunk_by_mut(|a, b| a.onset == b.onset) {
         together.sort_by_key(|t| (t.pitch.key_number(), t.id));
     }
-    let reader = Reader::new(score, part, &tones, pins);
+    let reader = Reader::new(score, part, tones, pins);
     let mut sounds: Vec<Sound> = Vec::with_capacity(order.len());
     for together in
         order.chunk_by(|a, b| (a.onset, a.pitch.key_number()) == (b.onset, b.pitch.key_number()))
@@ -89,7 +92,7 @@ pub(crate) fn sounds(score: &Score, part: PartIndex, pins: &[Pin]) -> Vec<Sound>
         // In the order of their first tones, which is that in which they began.
     }
     end_at_next_strike(&mut sounds);
-    join(score, part, &tones, &mut sounds);
+    join(score, part, tones, &mut sounds);
     sounds
 }
 

@@ -17,6 +17,7 @@ pub use practice::{PRACTICE, PracticeVariant, practice};
 use apoyando_fingering::{
     EffortItem, Finding, Fingering, Pin, Problem, RightFinger, RightPlan, Stroke,
 };
+use apoyando_music::Tones;
 
 use crate::error::HandsError;
 use crate::hand::limits::in_force;
@@ -91,17 +92,20 @@ fn asked<T>(
 ) -> Result<T, HandsError> {
     crate::check(problem)?;
     let (clock, pins) = (Clock::of(problem.score), in_force(&problem.pins.0));
-    let music = Music::read(problem.score, problem.part, &pins);
+    let tones = problem.score.tones(problem.part);
+    let music = Music::read((problem.score, problem.part), &tones, &pins);
     let time = |from: usize, to: usize| {
         clock.milliseconds(music.layers[from].onset, music.layers[to].onset)
     };
-    Ok(question(&Asked { problem, music: &music, pins: &pins, time: &time, plan }))
+    let (tones, music) = (&tones, &music);
+    Ok(question(&Asked { problem, tones, music, pins: &pins, time: &time, plan }))
 }
 
 /// Everything the right hand is asked under.
 #[derive(Clone, Copy)]
 pub(crate) struct Asked<'a> {
     pub problem: &'a Problem<'a>,
+    pub tones: &'a Tones,
     pub music: &'a Music,
     /// The pins that count.
     pub pins: &'a [Pin],
@@ -116,15 +120,13 @@ impl Asked<'_> {
         let costs = Costs::new(self.problem.effort, self.plan, self.music.voices);
         let table = self.table(&beats, &costs);
         let (way, price) = table.cheapest(self.plan);
-        let score = self.problem.score;
-        let tones = score.tones(self.problem.part);
-        let mut played = vec![None; tones.len()];
+        let mut played = vec![None; self.tones.len()];
         for (beat, hand) in beats.beats.iter().zip(&way) {
             for (pluck, finger) in beats.plucks(beat).iter().zip(hand.fingers()) {
                 let finger = RightFinger::ALL[usize::from(finger)];
                 let sound = &self.music.sounds[pluck.sound];
                 let how = (sound, finger, beat.line);
-                let stroke = stroke::stroke(self.plan, self.music, &tones, how);
+                let stroke = stroke::stroke(self.plan, self.music, self.tones, how);
                 for tone in &sound.tones {
                     played[tone.0 as usize] = Some((finger, stroke));
                 }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use apoyando_fingering::{EffortTable, Pin, Problem};
-use apoyando_music::{JoinKind, Score};
+use apoyando_music::{JoinKind, Score, Tones};
 use rustc_hash::FxHashMap;
 
 use crate::hand::holding::Pricing;
@@ -63,9 +63,9 @@ pub(crate) struct Ground {
 }
 
 impl Ground {
-    /// Reads a problem whose numbers are in range.
-    pub fn of(problem: &Problem<'_>, pins: &[Pin]) -> Self {
-        let music = Music::read(problem.score, problem.part, pins);
+    /// Reads a problem whose numbers are in range, given the tones of its part.
+    pub fn of(problem: &Problem<'_>, tones: &Tones, pins: &[Pin]) -> Self {
+        let music = Music::read((problem.score, problem.part), tones, pins);
         let mut ground = Self {
             geometry: Geometry::of(problem.instrument, &problem.level.reach),
             table: problem.effort.clone(),
