@@ -187,6 +187,10 @@ pub enum Kind {
     /// The wavy line of a spread chord.
     Arpeggio,
     Ending,
+    /// A segno or a coda sign.
+    Landmark,
+    /// Words that tell where play goes on, or how often a section is played.
+    Jump,
     RepeatDots,
     BarNumber,
     Tempo,

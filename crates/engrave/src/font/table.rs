@@ -25,6 +25,8 @@ pub const BRACE: Glyph = Glyph { name: "brace", code: '\u{E000}', left: 0.008, l
 pub const BRACKET_TOP: Glyph = Glyph { name: "bracketTop", code: '\u{E003}', left: 0.0, low: 0.0, right: 1.876, high: 1.18, advance: 1.876, stem_up: None, stem_down: None };
 pub const BRACKET_BOTTOM: Glyph = Glyph { name: "bracketBottom", code: '\u{E004}', left: 0.0, low: -1.18, right: 1.876, high: 0.0, advance: 1.876, stem_up: None, stem_down: None };
 pub const REPEAT_DOT: Glyph = Glyph { name: "repeatDot", code: '\u{E044}', left: 0.0, low: -0.2, right: 0.4, high: 0.2, advance: 0.4, stem_up: None, stem_down: None };
+pub const SEGNO: Glyph = Glyph { name: "segno", code: '\u{E047}', left: 0.016, low: -0.108, right: 2.2, high: 3.036, advance: 2.228, stem_up: None, stem_down: None };
+pub const CODA: Glyph = Glyph { name: "coda", code: '\u{E048}', left: -0.016, low: -0.632, right: 3.82, high: 3.592, advance: 3.816, stem_up: None, stem_down: None };
 pub const G_CLEF: Glyph = Glyph { name: "gClef", code: '\u{E050}', left: 0.0, low: -2.632, right: 2.684, high: 4.392, advance: 2.684, stem_up: None, stem_down: None };
 pub const G_CLEF_8VB: Glyph = Glyph { name: "gClef8vb", code: '\u{E052}', left: 0.0, low: -3.512, right: 2.684, high: 4.392, advance: 2.656, stem_up: None, stem_down: None };
 pub const F_CLEF: Glyph = Glyph { name: "fClef", code: '\u{E062}', left: -0.02, low: -2.54, right: 2.736, high: 1.048, advance: 2.736, stem_up: None, stem_down: None };
@@ -124,6 +126,8 @@ pub const ALL: &[Glyph] = &[
     BRACKET_TOP,
     BRACKET_BOTTOM,
     REPEAT_DOT,
+    SEGNO,
+    CODA,
     G_CLEF,
     G_CLEF_8VB,
     F_CLEF,

@@ -2,6 +2,7 @@
 //! endings, tempo marks, bar numbers, part names.
 
 mod outside;
+mod signs;
 mod words;
 
 use apoyando_fingering::{Finding, FindingPlace, Severity};

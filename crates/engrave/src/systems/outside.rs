@@ -1,5 +1,5 @@
 //! What stands above the top staff, outside of the fingering: bar number,
-//! endings, tempo.
+//! endings, signs, tempo.
 
 use apoyando_music::{BarIndex, Base, Score, Tempo};
 
@@ -8,6 +8,8 @@ use crate::font::{self, Glyph, table};
 use crate::geometry::Stage;
 use crate::place::{BarFrame, Frame, ink};
 use crate::style::Style;
+
+use super::signs;
 
 /// Sizes and distances.
 const NUMBER_SIZE: f64 = 1.7;
@@ -21,6 +23,7 @@ const CLEAR: f64 = 0.6;
 pub fn draw(stage: &mut Stage, score: &Score, style: &Style, frame: &Frame) {
     bar_number(stage, score, style, frame);
     endings(stage, score, frame);
+    signs::draw(stage, score, frame);
     for (at, bar) in frame.bars.iter().enumerate() {
         tempo(stage, score, frame, bar, at == 0);
     }

@@ -14,6 +14,8 @@ const WANTED: &[(&str, u32)] = &[
     ("bracketTop", 0xE003),
     ("bracketBottom", 0xE004),
     ("repeatDot", 0xE044),
+    ("segno", 0xE047),
+    ("coda", 0xE048),
     ("gClef", 0xE050),
     ("gClef8vb", 0xE052),
     ("fClef", 0xE062),

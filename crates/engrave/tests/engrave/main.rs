@@ -15,4 +15,5 @@ mod properties;
 mod rhythm;
 #[path = "../scores/mod.rs"]
 mod scores;
+mod signs;
 mod snapshots;

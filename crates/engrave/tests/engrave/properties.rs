@@ -201,24 +201,37 @@ proptest! {
     }
 
     #[test]
-    fn what_is_not_drawn_yet_changes_nothing(draft in draft(), width in 40.0..160.0f64) {
+    fn signs_of_the_order_stand_on_what_is_there_without_them(
+        draft in draft(),
+        width in 40.0..160.0f64,
+    ) {
         let style = Style { line_width: StaffSpaces(width), ..Style::default() };
         let mut without = draft.clone();
-        bare(&mut without);
-        let pictures = [draft, without].map(|draft| {
+        for bar in &mut without.bars {
+            (bar.landmark, bar.exit, bar.jump) = (None, None, None);
+        }
+        let bars = draft.bars.clone();
+        let [with, without] = [draft, without].map(|draft| {
             let score = Score::assemble(draft).unwrap();
-            let engraving = engrave(&Sheet::bare(&score), &style);
-            engraving.systems.into_iter().map(|system| system.drawing).collect::<Vec<_>>()
+            engrave(&Sheet::bare(&score), &style).systems
         });
-        prop_assert_eq!(&pictures[0], &pictures[1]);
-    }
-}
-
-/// The signs of the playing order are not drawn yet: the picture is that of the
-/// score without them.
-fn bare(draft: &mut Draft) {
-    for bar in &mut draft.bars {
-        (bar.landmark, bar.exit, bar.jump) = (None, None, None);
+        prop_assert_eq!(with.len(), without.len());
+        let (mut landmarks, mut words) = (0, 0);
+        for (with, without) in with.iter().zip(&without) {
+            let is_sign = |kind: Kind| matches!(kind, Kind::Landmark | Kind::Jump);
+            let (signs, rest): (Vec<_>, Vec<_>) =
+                with.drawing.stains.iter().cloned().partition(|stain| is_sign(stain.kind));
+            prop_assert_eq!(&rest, &without.drawing.stains);
+            landmarks += signs.iter().filter(|stain| stain.kind == Kind::Landmark).count();
+            words += signs.iter().filter(|stain| stain.kind == Kind::Jump).count();
+        }
+        let count = |asked: fn(&DraftBar) -> bool| bars.iter().filter(|bar| asked(bar)).count();
+        // A coda and its word, To Coda and the sign.
+        let (codas, exits) =
+            (count(|bar| bar.landmark == Some(Landmark::Coda)), count(|bar| bar.exit.is_some()));
+        let to_codas = count(|bar| bar.exit == Some(Exit::ToCoda));
+        prop_assert_eq!(landmarks, count(|bar| bar.landmark.is_some()) + to_codas);
+        prop_assert_eq!(words, codas + exits + count(|bar| bar.jump.is_some()));
     }
 }
 

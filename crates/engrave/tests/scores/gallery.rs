@@ -2,7 +2,10 @@
 #![allow(dead_code)]
 
 use apoyando_music::rhythm::MetreSign;
-use apoyando_music::{BarEnd, Base, Clef, Ending, KeySignature, Metre, NoteValue, Score, Tempo};
+use apoyando_music::{
+    BarEnd, Base, Clef, Ending, Exit, Jump, JumpTo, KeySignature, Landmark, Metre, NoteValue,
+    Score, Tempo, Until,
+};
 
 use super::scores::Sketch;
 
@@ -20,6 +23,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("sixteenths", sixteenths()),
         ("dotted", dotted()),
         ("repeats", repeats()),
+        ("to_the_coda", to_the_coda()),
         ("changes", changes()),
         ("collisions", collisions()),
         ("marks", marks()),
@@ -35,6 +39,25 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("glissandi", glissandi()),
         ("long", long()),
     ]
+}
+
+/// A piece that goes back to the sign and on to the coda, and plays a part three times.
+pub fn to_the_coda() -> Score {
+    let voice = "E4:q G4:q C5:q B4:q | A4:q G4:q F4:q E4:q | D4:8 E4:8 F4:8 D4:8 B3:h | C4:q E4:q A4:q A5:q | G4:q F4:q E4:q D4:q | E4:q C4:q D4:q B3:q | C4:h. r:q | A4:q F4:q D4:q B3:q | C4:w";
+    let mut sketch = Sketch::new(0, Metre::COMMON, &[voice]);
+    sketch.bars(|bars| {
+        bars[0].words = "Allegretto".to_owned();
+        bars[1].landmark = Some(Landmark::Segno);
+        bars[1].repeat_start = true;
+        bars[2].repeat_end = Some(3);
+        bars[3].exit = Some(Exit::ToCoda);
+        bars[5].exit = Some(Exit::Fine);
+        bars[6].jump = Some(Jump { to: JumpTo::Segno, until: Until::Coda });
+        bars[6].end = BarEnd::Double;
+        bars[7].landmark = Some(Landmark::Coda);
+        bars[8].end = BarEnd::Final;
+    });
+    sketch.score()
 }
 
 /// A scale up and down in quarters and eighths.
