@@ -1,6 +1,7 @@
 //! The ink of a drawing, measured once.
 
-use crate::drawing::{Drawing, Kind, Owner};
+use crate::drawing::{Drawing, Ink, Kind, Owner, Point, Stain};
+use crate::font::{self, Glyph};
 use crate::geometry::{Rect, bounds, strips};
 
 /// A stain with its outline as narrow strips.
@@ -8,7 +9,7 @@ pub(super) struct Item {
     pub kind: Kind,
     pub owner: Owner,
     pub area: Rect,
-    strips: Vec<Rect>,
+    pub strips: Vec<Rect>,
 }
 
 impl Item {
@@ -55,4 +56,26 @@ pub(super) fn items(drawing: &Drawing) -> Vec<Item> {
             }
         })
         .collect()
+}
+
+/// A glyph and its origin; `None` for other ink.
+pub(super) fn glyph_at(stain: &Stain) -> Option<(&'static Glyph, Point)> {
+    match stain.ink {
+        Ink::Glyph { glyph, at, .. } => Some((font::glyph(glyph)?, at)),
+        _ => None,
+    }
+}
+
+/// Middle lines of the staves of five lines, from the top.
+pub(super) fn middles(drawing: &Drawing) -> Vec<f64> {
+    let lines: Vec<f64> = drawing
+        .stains
+        .iter()
+        .filter(|stain| stain.kind == Kind::StaffLine)
+        .filter_map(|stain| match stain.ink {
+            Ink::Line { from, .. } => Some(from.y.0),
+            _ => None,
+        })
+        .collect();
+    lines.chunks_exact(5).map(|staff| staff[2]).collect()
 }

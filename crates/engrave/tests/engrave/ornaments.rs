@@ -1,7 +1,7 @@
 //! Ornaments, harmonics and spread chords.
 
 use apoyando_engrave::geometry::{Rect, bounds};
-use apoyando_engrave::meter::struck_digits;
+use apoyando_engrave::meter::{collisions, struck_digits};
 use apoyando_engrave::{Drawing, Ink, Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_marks::{LeftMark, Marks};
@@ -10,7 +10,6 @@ use apoyando_music::{
     Score,
 };
 
-use crate::faults::contacts;
 use crate::gallery;
 use crate::ink::areas;
 use crate::scores::Sketch;
@@ -196,7 +195,7 @@ fn the_wave_leaves_out_what_is_tied() {
     // above it.
     assert!((wave.low + 2.5).abs() < 0.01 && (wave.high - 1.0).abs() < 0.01, "{wave:?}");
     assert!(tie.right > wave.right && tie.high < wave.low, "{tie:?} {wave:?}");
-    assert_eq!(contacts(&drawing), Vec::<String>::new());
+    assert_eq!(collisions(&drawing), []);
 }
 
 /// Digits and letters on every note find their places beside the new signs,
@@ -261,7 +260,7 @@ fn artificial_harmonics_say_so() {
 fn planted_contacts_are_found() {
     let voices = ["E3:q_ A2+E3+C4:q?*"];
     let sound = drawn(&Sketch::new(0, Metre::new(2, 4), &voices).score());
-    assert_eq!(contacts(&sound), Vec::<String>::new());
+    assert_eq!(collisions(&sound), []);
     for (kind, struck) in [
         (Kind::Ornament, Kind::Stem),
         (Kind::Ornament, Kind::Head),
@@ -274,6 +273,6 @@ fn planted_contacts_are_found() {
         let area = bounds(&stain.ink);
         let (x, y) = (onto.left - area.left, onto.low - area.low);
         *stain = stain.clone().moved(x, y);
-        assert!(!contacts(&drawing).is_empty(), "{kind:?} {struck:?}");
+        assert!(!collisions(&drawing).is_empty(), "{kind:?} {struck:?}");
     }
 }

@@ -1,6 +1,7 @@
 //! What holds for every score.
 
 use apoyando_engrave::geometry::bounds;
+use apoyando_engrave::meter::ink_off_the_line;
 use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{
     Alter, BarEnd, Base, Clef, Draft, DraftBar, DraftEvent, DraftPart, Duration, EventMark, Exit,
@@ -275,7 +276,7 @@ fn a_bar_too_wide_is_reported() {
     let engraving = engrave(&Sheet::bare(&score), &style);
     assert_eq!(engraving.findings.len(), 1);
     assert_eq!(engraving.findings[0].rule, "bar-too-wide");
-    let found = faults::outside(&engraving.systems[0].drawing, 60.0);
+    let found = ink_off_the_line(&engraving.systems[0].drawing, StaffSpaces(60.0));
     assert!(found.is_empty(), "{found:?}");
 }
 
@@ -299,6 +300,6 @@ fn ties_of_a_second_keep_off_its_heads() {
     let score = Score::assemble(draft).unwrap();
     let style = Style { line_width: StaffSpaces(40.0), ..Style::default() };
     for system in &engrave(&Sheet::bare(&score), &style).systems {
-        assert_eq!(faults::all(&system.drawing, 40.0), Vec::<String>::new());
+        assert_eq!(faults::all(&system.drawing, 40.0), []);
     }
 }

@@ -1,10 +1,10 @@
 //! Signs and words that tell where play goes on.
 
 use apoyando_engrave::geometry::bounds;
+use apoyando_engrave::meter::collisions;
 use apoyando_engrave::{Drawing, Ink, Kind, Owner, Sheet, StaffSpaces, Stain, Style, engrave};
 use apoyando_music::BarIndex;
 
-use crate::faults::contacts;
 use crate::gallery;
 use crate::ink::{areas, of};
 
@@ -69,11 +69,11 @@ fn words_at_the_end_of_a_bar_end_with_its_barline_above_the_staff() {
 fn a_sign_that_is_moved_onto_other_ink_is_found() {
     for kind in [Kind::Landmark, Kind::Jump] {
         let mut drawings = drawn(160.0);
-        assert!(contacts(&drawings[0]).is_empty());
+        assert!(collisions(&drawings[0]).is_empty());
         let head = areas(&drawings[0].stains, Kind::Head)[0];
         let stain = drawings[0].stains.iter_mut().find(|stain| stain.kind == kind).unwrap();
         let (Ink::Glyph { at, .. } | Ink::Text { at, .. }) = &mut stain.ink else { panic!() };
         (at.x, at.y) = (StaffSpaces(head.left), StaffSpaces(head.low));
-        assert!(!contacts(&drawings[0]).is_empty(), "{kind:?}");
+        assert!(!collisions(&drawings[0]).is_empty(), "{kind:?}");
     }
 }

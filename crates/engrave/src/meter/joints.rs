@@ -1,0 +1,81 @@
+//! Stems that miss heads and beams that miss stems.
+
+use super::Fault;
+use super::scan::glyph_at;
+use crate::drawing::{Drawing, Ink, Kind, Point};
+use crate::font::{Glyph, table};
+use crate::geometry::{Rect, bounds};
+
+/// What misses by more than this is seen to [house value].
+const MISSES: f64 = 0.03;
+/// A beam narrower than this is a stub, which holds on at one end only.
+const STUB: f64 = 1.3;
+
+/// A stem: its middle, and its ends from the head on.
+struct Stem {
+    x: f64,
+    from: f64,
+    to: f64,
+    place: Rect,
+}
+
+fn stems(drawing: &Drawing) -> impl Iterator<Item = Stem> + '_ {
+    drawing.stains.iter().filter(|stain| stain.kind == Kind::Stem).filter_map(|stain| {
+        let Ink::Line { from, to, .. } = stain.ink else { return None };
+        Some(Stem { x: from.x.0, from: from.y.0, to: to.y.0, place: bounds(&stain.ink) })
+    })
+}
+
+/// Stems that miss the anchors of all heads.
+#[must_use]
+pub fn stems_off_heads(drawing: &Drawing) -> Vec<Fault> {
+    let heads: Vec<(&Glyph, Point)> =
+        drawing.stains.iter().filter(|s| s.kind == Kind::Head).filter_map(glyph_at).collect();
+    let half = table::STEM_THICKNESS / 2.0;
+    let misses = |stem: &Stem| {
+        let up = stem.to > stem.from;
+        let edge = stem.x + if up { half } else { -half };
+        !heads.iter().any(|(glyph, at)| {
+            let anchor = if up { glyph.stem_up } else { glyph.stem_down };
+            anchor.is_some_and(|anchor| {
+                (at.x.0 + anchor.0 - edge).abs() < MISSES
+                    && (at.y.0 + anchor.1 - stem.from).abs() < MISSES
+            })
+        })
+    };
+    stems(drawing)
+        .filter(misses)
+        .map(|stem| Fault {
+            rule: "stem-misses-head",
+            place: stem.place,
+            message: "a stem meets no head at its anchor".to_owned(),
+        })
+        .collect()
+}
+
+/// Beams that end beside a stem.
+#[must_use]
+pub fn beams_off_stems(drawing: &Drawing) -> Vec<Fault> {
+    let stems: Vec<Stem> = stems(drawing).collect();
+    let half = table::STEM_THICKNESS / 2.0;
+    let beams = drawing.stains.iter().filter(|stain| stain.kind == Kind::Beam);
+    beams
+        .map(|stain| bounds(&stain.ink))
+        .filter(|beam| {
+            let meets = |edge: f64, outward: f64| {
+                stems.iter().any(|stem| {
+                    let (low, high) = (stem.from.min(stem.to), stem.from.max(stem.to));
+                    (stem.x + outward - edge).abs() < MISSES && low < beam.high && high > beam.low
+                })
+            };
+            let ends = [meets(beam.left, -half), meets(beam.right, half)];
+            let wanted = if beam.width() > STUB { 2 } else { 1 };
+            ends.iter().filter(|end| **end).count() < wanted
+        })
+        .map(|place| Fault {
+            rule: "beam-misses-stem",
+            place,
+            message: "a beam ends beside a stem".to_owned(),
+        })
+        .collect()
+}
