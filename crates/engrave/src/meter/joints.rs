@@ -12,14 +12,30 @@ const MISSES: f64 = 0.03;
 const STUB: f64 = 1.3;
 
 /// A stem: its middle, and its ends from the head on.
-struct Stem {
+pub(super) struct Stem {
     x: f64,
     from: f64,
-    to: f64,
-    place: Rect,
+    pub to: f64,
+    pub place: Rect,
 }
 
-fn stems(drawing: &Drawing) -> impl Iterator<Item = Stem> + '_ {
+impl Stem {
+    /// Where it leaves a head, if that is on it.
+    pub fn leaves(&self, (glyph, at): &(&Glyph, Point)) -> Option<f64> {
+        let up = self.to > self.from;
+        let half = table::STEM_THICKNESS / 2.0;
+        let edge = self.x + if up { half } else { -half };
+        let anchor = if up { glyph.stem_up } else { glyph.stem_down }?;
+        ((at.x.0 + anchor.0 - edge).abs() < MISSES).then_some(at.y.0 + anchor.1)
+    }
+}
+
+/// The heads of a drawing with their origins.
+pub(super) fn heads(drawing: &Drawing) -> Vec<(&'static Glyph, Point)> {
+    drawing.stains.iter().filter(|s| s.kind == Kind::Head).filter_map(glyph_at).collect()
+}
+
+pub(super) fn stems(drawing: &Drawing) -> impl Iterator<Item = Stem> + '_ {
     drawing.stains.iter().filter(|stain| stain.kind == Kind::Stem).filter_map(|stain| {
         let Ink::Line { from, to, .. } = stain.ink else { return None };
         Some(Stem { x: from.x.0, from: from.y.0, to: to.y.0, place: bounds(&stain.ink) })
@@ -29,19 +45,10 @@ fn stems(drawing: &Drawing) -> impl Iterator<Item = Stem> + '_ {
 /// Stems that miss the anchors of all heads.
 #[must_use]
 pub fn stems_off_heads(drawing: &Drawing) -> Vec<Fault> {
-    let heads: Vec<(&Glyph, Point)> =
-        drawing.stains.iter().filter(|s| s.kind == Kind::Head).filter_map(glyph_at).collect();
-    let half = table::STEM_THICKNESS / 2.0;
+    let heads = heads(drawing);
     let misses = |stem: &Stem| {
-        let up = stem.to > stem.from;
-        let edge = stem.x + if up { half } else { -half };
-        !heads.iter().any(|(glyph, at)| {
-            let anchor = if up { glyph.stem_up } else { glyph.stem_down };
-            anchor.is_some_and(|anchor| {
-                (at.x.0 + anchor.0 - edge).abs() < MISSES
-                    && (at.y.0 + anchor.1 - stem.from).abs() < MISSES
-            })
-        })
+        let from = |head| stem.leaves(head).is_some_and(|y| (y - stem.from).abs() < MISSES);
+        !heads.iter().any(from)
     };
     stems(drawing)
         .filter(misses)

@@ -3,31 +3,43 @@
 //! know nothing of how it came there.
 
 mod area;
+mod beams;
+mod bows;
+mod columns;
 mod contacts;
 mod dots;
 mod fault;
 mod hopping;
 mod joints;
+mod ledgers;
 mod listing;
 mod misread;
 mod rows;
 mod scan;
+mod stems;
 mod struck;
 #[cfg(test)]
 mod tests;
 
 pub use area::ink_off_the_line;
+pub use beams::slanting_beams;
+pub use bows::{bent_slurs, poor_ties};
+pub use columns::{heads_apart, jumpy_spacing};
 pub use contacts::collisions;
 pub use dots::dots_on_lines;
 pub use fault::Fault;
 pub use hopping::hopping_digits;
 pub use joints::{beams_off_stems, stems_off_heads};
+pub use ledgers::orphan_ledgers;
 pub use listing::listing;
 pub use misread::{DigitDistances, digit_distances, misread_digits};
 pub use rows::{wandering_rows, wrong_extents};
+pub use stems::short_stems;
 pub use struck::struck_digits;
 
-use crate::drawing::Drawing;
+use apoyando_music::Score;
+
+use crate::drawing::{Drawing, StaffSpaces};
 
 /// All faults of the fingering marks of a drawing.
 #[must_use]
@@ -36,4 +48,27 @@ pub fn fingering_faults(drawing: &Drawing) -> Vec<Fault> {
         .into_iter()
         .flat_map(|meter| meter(drawing))
         .collect()
+}
+
+/// All faults of the notation of a drawing, on a line so long.
+#[must_use]
+pub fn notation_faults(drawing: &Drawing, score: &Score, line: StaffSpaces) -> Vec<Fault> {
+    let mut faults: Vec<Fault> = [
+        collisions,
+        stems_off_heads,
+        beams_off_stems,
+        slanting_beams,
+        short_stems,
+        orphan_ledgers,
+        dots_on_lines,
+        poor_ties,
+        bent_slurs,
+    ]
+    .into_iter()
+    .flat_map(|meter| meter(drawing))
+    .collect();
+    faults.extend(ink_off_the_line(drawing, line));
+    faults.extend(heads_apart(drawing, score));
+    faults.extend(jumpy_spacing(drawing, score));
+    faults
 }
