@@ -8,6 +8,7 @@ use super::extent::{Extent, put_extent};
 use super::sign::put_circle;
 use crate::drawing::{Kind, Owner};
 use crate::geometry::Stage;
+use crate::notate::Side;
 
 /// A circle of this line of music.
 struct Circle {
@@ -55,7 +56,7 @@ fn on_stage(mark: &StringMark, stage: &Stage) -> Option<Circle> {
         let last = last?;
         stage.heads.iter().filter(|head| head.voice == last.voice).min_by_key(|head| head.onset)
     })?;
-    let above = !(shown.shares_bar && shown.voice.0.is_multiple_of(2));
+    let above = shown.side != Some(Side::Lower);
     let end = match last {
         _ if mark.from == mark.to => None,
         Some(last) => Some((last.head.right + clear::EXTENT_PAST, false)),

@@ -17,6 +17,7 @@ use super::runs::{Run, runs};
 use super::sign::{Digit, Sizes, put_halos};
 use crate::drawing::{Kind, Owner};
 use crate::geometry::{PlacedHead, Rect, Stage};
+use crate::notate::Side;
 
 /// How far left of its nearest place a digit may stand to come clear.
 const SLIDE: f64 = 0.75;
@@ -45,7 +46,7 @@ impl Wanted {
 
     /// Whether the voice has its marks below the staff.
     pub fn is_lower(&self) -> bool {
-        self.head.shares_bar && self.head.voice.0.is_multiple_of(2)
+        self.head.side == Some(Side::Lower)
     }
 }
 
@@ -277,7 +278,7 @@ fn beside_stem(wanted: &Wanted, stage: &Stage) -> Option<Found> {
     let gap = |least: f64| least + half;
     let mut tries: Vec<(f64, f64)> = Vec::new();
     // Between two voices a digit would be anybody's.
-    if !wanted.head.shares_bar {
+    if wanted.head.side.is_none() {
         let away = if stem_up { -1.0 } else { 1.0 };
         let edge = if stem_up { head.low } else { head.high };
         tries.extend(
@@ -290,7 +291,7 @@ fn beside_stem(wanted: &Wanted, stage: &Stage) -> Option<Found> {
             [0.0, 0.15, 0.3, 0.5]
                 .map(|more| (right, stem.tip + beyond * (gap(clear::STROKE) + 0.05 + more))),
         );
-    } else if wanted.head.shares_bar {
+    } else if wanted.head.side.is_some() {
         let beyond = if stem_up { 1.0 } else { -1.0 };
         let edge = if stem_up { head.high } else { head.low };
         tries.push((right, edge + beyond * gap(clear::OWN_HEAD)));

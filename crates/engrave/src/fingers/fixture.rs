@@ -11,6 +11,7 @@ use super::sign::Sizes;
 use crate::drawing::{Drawing, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 use crate::font::table::{ACCIDENTAL_SHARP, NOTEHEAD_BLACK};
 use crate::geometry::{PlacedHead, PlacedStem, Rect, Stage};
+use crate::notate::Side;
 use crate::style::Style;
 
 pub const LEFT: f64 = 5.0;
@@ -225,7 +226,7 @@ impl Fixture {
                 of: steps.len() as u8,
                 left,
                 left_of_all: left,
-                shares_bar: shares,
+                side: shares.then_some(if up { Side::Upper } else { Side::Lower }),
                 right: x + width,
                 tied_from: false,
                 tied_to: false,

@@ -45,7 +45,7 @@ impl Stack {
 
 /// Puts all right-hand letters on a staff.
 pub fn place(marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
-    let two_voices = stage.heads.iter().any(|head| head.shares_bar);
+    let two_voices = stage.heads.iter().any(|head| head.side.is_some());
     let mut above: BTreeMap<Moment, Vec<(i32, f64, NoteId, Letter)>> = BTreeMap::new();
     let mut below = above.clone();
     for head in stage.heads.iter().filter(|head| !head.tied_from) {

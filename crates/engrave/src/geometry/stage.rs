@@ -7,6 +7,7 @@ use apoyando_music::{BarIndex, Moment, NoteId, PartIndex, VoiceNumber};
 
 use super::{Rect, Skyline, strips};
 use crate::drawing::{Kind, Owner, Stain};
+use crate::notate::Side;
 
 /// Width of the shelves obstacles are kept on.
 const SHELF: f64 = 4.0;
@@ -50,9 +51,8 @@ pub struct PlacedHead {
     /// Left side of the leftmost ink of all that is struck at this onset on
     /// this staff, accidentals included.
     pub left_of_all: f64,
-    /// Whether another voice sounds in this bar, so that this one has a side
-    /// of its own: odd voices above, even ones below.
-    pub shares_bar: bool,
+    /// Whether another voice sounds in this bar, so that this one has a side of its own.
+    pub side: Option<Side>,
     /// Right side of the last dot, or of the head where it has none.
     pub right: f64,
     /// Whether a tie leads here: such a head is never fingered anew.

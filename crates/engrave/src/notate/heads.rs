@@ -20,15 +20,22 @@ pub fn arrange(all: &mut [Chord], here: &[usize]) {
     for index in here {
         displace_seconds(&mut all[*index]);
     }
-    let (ups, downs): (Vec<usize>, Vec<usize>) = here.iter().partition(|i| all[**i].up);
+    let (mut ups, mut downs): (Vec<usize>, Vec<usize>) = here.iter().partition(|i| all[**i].up);
+    // The outer voices first.
+    ups.sort_by_key(|i| all[*i].heads.last().map(|head| -head.step));
+    downs.sort_by_key(|i| all[*i].heads.first().map(|head| head.step));
     if let (Some(up), Some(down)) = (ups.first(), downs.first()) {
         part_voices(all, *up, *down);
     }
-    // Third and fourth voices step aside where they would lie on another.
+    // Voices between them step aside where they would lie on another, or where their
+    // stem would be taken for that of one of their side.
     let order: Vec<usize> = ups.iter().take(1).chain(downs.iter().take(1)).copied().collect();
     let mut placed = order;
     for index in ups.into_iter().skip(1).chain(downs.into_iter().skip(1)) {
-        let crowded = placed.iter().any(|other| near(&all[*other], &all[index], 1));
+        let crowded = placed.iter().any(|other| {
+            let (other, own) = (&all[*other], &all[index]);
+            other.up == own.up && has_stem(own) || near(other, own, 1)
+        });
         if crowded {
             let right = placed.iter().map(|other| right_side(&all[*other])).fold(0.0, f64::max);
             all[index].shift = right + 0.2;

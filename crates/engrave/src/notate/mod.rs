@@ -10,8 +10,10 @@ mod dots;
 mod glides;
 mod graces;
 mod heads;
+mod joined;
 pub mod ornaments;
 mod rests;
+mod sides;
 mod slurs;
 mod stems;
 
@@ -25,6 +27,7 @@ pub use contour::{Contour, WAVE_WIDTH, Wave};
 pub use dots::offset as dot_offset;
 pub use glides::Glide;
 pub use heads::has_stem;
+pub use sides::{Side, Sides};
 pub use slurs::Slur;
 pub use stems::{flag, free_tip, stem_start, stem_x};
 
@@ -47,6 +50,7 @@ pub struct Staff {
 pub struct StaffBar {
     /// Whether several voices are printed, so that stems and rests take sides.
     pub shared: bool,
+    pub sides: Sides,
     pub chords: Vec<Chord>,
     pub rests: Vec<Rest>,
     /// What stands at one onset, in order of onsets.
@@ -60,7 +64,7 @@ impl StaffBar {
     /// Whether what stands outside of a voice stands below the staff: that of the
     /// lower of two.
     pub fn goes_below(&self, voice: VoiceNumber) -> bool {
-        self.shared && voice.0.is_multiple_of(2)
+        self.sides.of(voice) == Some(Side::Lower)
     }
 }
 
@@ -181,10 +185,11 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
         .part_indices()
         .map(|part| {
             let clef = score.part(part).clef;
+            let order = sides::from_the_top(score, score.part(part));
             let mut memory = accidentals::Memory::default();
             let bars: Vec<StaffBar> = (0..score.bars().len())
                 .map(|bar| {
-                    let mut staff_bar = collect(score, part, BarIndex(bar as u32), clef);
+                    let mut staff_bar = collect(score, part, BarIndex(bar as u32), &order);
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
                     staff_bar
@@ -198,19 +203,18 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
 }
 
 /// The bare chords and rests of a bar.
-fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBar {
-    let mut out = StaffBar::default();
+fn collect(score: &Score, part: PartIndex, bar: BarIndex, order: &[usize]) -> StaffBar {
+    let clef = score.part(part).clef;
+    let (sides, written) = sides::decide(score.part(part), order, bar);
+    let shared = written.len() > 1;
+    let mut out = StaffBar { shared, sides, ..StaffBar::default() };
     let up = 7 * i32::from(clef.octaves_up());
     let step_of = |pitch: Pitch| pitch.staff_step() + up - middle(clef);
     let voices = &score.part(part).voices;
-    let printed = |events: &[apoyando_music::Event]| {
-        events.iter().any(|e| !matches!(e.content, Content::Rest { hidden: true }))
-    };
     let empty = Vec::new();
     let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
-    out.shared = (0..voices.len()).filter(|v| printed(bar_events(*v))).count() > 1;
-    for (index, voice) in voices.iter().enumerate() {
-        let events = bar_events(index);
+    for together in &written {
+        let (voice, events) = (&voices[together[0]], bar_events(together[0]));
         let mut open: Option<TupletSpan> = None;
         for (event_index, event) in events.iter().enumerate() {
             let (chord, rest) = (out.chords.len(), out.rests.len());
@@ -220,9 +224,9 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBa
                     let whole_bar = events.len() == 1;
                     out.rests.push(rests::bare(event, voice.number, whole_bar));
                 }
-                Content::Notes(notes) => {
+                Content::Notes(_) => {
+                    let notes = together.iter().flat_map(|v| bar_events(*v)[event_index].notes());
                     let heads = notes
-                        .iter()
                         .map(|id| {
                             let note = score.note(*id);
                             Head {
@@ -247,7 +251,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBa
                         in_tuplet: event.tuplet.is_some(),
                         marks: event.marks.clone(),
                         graces: graces::written(&event.graces, step_of),
-                        up: voice.number.0 % 2 == 1,
+                        up: out.sides.of(voice.number) != Some(Side::Lower),
                         heads,
                         shift: 0.0,
                         beam: None,
@@ -282,6 +286,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBa
         let start = &score.bars()[bar.0 as usize];
         beams::group(&mut out, start, bar, voice.number);
     }
+    joined::join(&mut out);
     out.tuplets.retain(|t| !t.chords.is_empty() || !t.rests.is_empty());
     for tuplet in &mut out.tuplets {
         tuplet.under_one_beam = tuplet.rests.is_empty() && out.beams.contains(&tuplet.chords);

@@ -2,7 +2,7 @@
 
 use apoyando_music::{Base, Event, Moment, VoiceNumber};
 
-use super::{Chord, Rest, StaffBar, height};
+use super::{Chord, Rest, Side, Sides, StaffBar, height};
 use crate::font::{Glyph, table};
 
 /// The sign of a rest.
@@ -50,7 +50,7 @@ pub fn take_sides(bar: &mut StaffBar) {
     if !bar.shared {
         return;
     }
-    let StaffBar { chords, rests, .. } = bar;
+    let StaffBar { chords, rests, sides, .. } = bar;
     for at in 0..rests.len() {
         if !rests[at].drawn {
             continue;
@@ -60,25 +60,30 @@ pub fn take_sides(bar: &mut StaffBar) {
         let others_rest = rests.iter().any(|r| r.voice != rest.voice && overlaps(r.onset, r.end));
         let others_play =
             chords.iter().any(|c| c.voice != rest.voice && overlaps(c.onset, c.onset + c.duration));
+        // One rest says it for all, and for two on one side while the other plays.
+        let alike = |r: &Rest| !others_play || sides.of(r.voice) == sides.of(rest.voice);
         let twin = rests.iter().position(|r| {
-            r.voice > rest.voice
+            r.voice != rest.voice
+                && r.drawn
                 && r.onset == rest.onset
                 && r.value == rest.value
                 && r.whole_bar == rest.whole_bar
                 && !r.in_tuplet
                 && !rest.in_tuplet
+                && alike(r)
         });
-        if let Some(twin) = twin.filter(|_| !others_play) {
+        if let Some(twin) = twin {
             rests[twin].drawn = false;
-        } else if others_rest || others_play {
-            rests[at].y += if rest.voice.0 % 2 == 1 { 2.0 } else { -2.0 };
+        }
+        if others_play || (others_rest && twin.is_none()) {
+            rests[at].y += 2.0 * sides.of(rest.voice).map_or(0.0, Side::sign);
         }
     }
 }
 
 /// Moves a rest by whole spaces until it is half a space clear of the heads.
-fn clear<'a>(rest: &mut Rest, others: impl Iterator<Item = &'a Chord>) {
-    let up = rest.voice.0 % 2 == 1;
+fn clear<'a>(rest: &mut Rest, sides: &Sides, others: impl Iterator<Item = &'a Chord>) {
+    let up = sides.of(rest.voice) != Some(Side::Lower);
     let heads: Vec<f64> = others
         .filter(|c| c.voice != rest.voice)
         .flat_map(|c| c.heads.iter().map(|h| height(h.step)))
@@ -100,20 +105,20 @@ fn clear<'a>(rest: &mut Rest, others: impl Iterator<Item = &'a Chord>) {
 
 /// Clears the rests at an onset from the other voice's heads there.
 pub fn settle(bar: &mut StaffBar, chords: &[usize], rests: &[usize]) {
-    let StaffBar { chords: all, rests: all_rests, shared, .. } = bar;
+    let StaffBar { chords: all, rests: all_rests, shared, sides, .. } = bar;
     if *shared {
         for index in rests {
-            clear(&mut all_rests[*index], chords.iter().map(|i| &all[*i]));
+            clear(&mut all_rests[*index], sides, chords.iter().map(|i| &all[*i]));
         }
     }
 }
 
 /// Clears rests that fill the bar from everything the other voice has in it.
 pub fn settle_whole_bars(bar: &mut StaffBar) {
-    let StaffBar { chords, rests, shared, .. } = bar;
+    let StaffBar { chords, rests, shared, sides, .. } = bar;
     if *shared {
         for rest in rests.iter_mut().filter(|rest| rest.whole_bar) {
-            clear(rest, chords.iter());
+            clear(rest, sides, chords.iter());
         }
     }
 }

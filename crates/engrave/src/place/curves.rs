@@ -146,7 +146,8 @@ fn find<'a>(chords: &'a [Vec<PlacedChord<'a>>], stage: &Stage, note: NoteId) -> 
 fn bows_up(place: &Place<'_>) -> bool {
     let chord = place.placed.chord;
     let count = chord.heads.len();
-    let voice_up = chord.voice.0 % 2 == 1;
+    // Where voices share a bar, stems are on their sides.
+    let voice_up = chord.up;
     if count > 1 {
         // Neighbours a second apart bow away from one another.
         let near = |other: Option<&Head>| {
@@ -317,7 +318,7 @@ fn slur(
     let Some(first) = inside.first() else { return };
     // Opposite to the stems where all agree, otherwise above.
     let up = if first.shared {
-        voice.0 % 2 == 1
+        first.chord.up
     } else {
         !inside.iter().all(|c| c.chord.up && notate::has_stem(c.chord))
     };

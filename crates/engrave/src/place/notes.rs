@@ -100,7 +100,7 @@ fn heads(
             of: chord.heads.len().min(255) as u8,
             left,
             left_of_all: column + stack.left,
-            shares_bar: notated.shared,
+            side: notated.sides.of(chord.voice),
             right,
             tied_from: head.tied_from.is_some(),
             tied_to: head.tied_to.is_some(),

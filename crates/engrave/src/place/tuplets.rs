@@ -6,7 +6,7 @@ use super::{BarFrame, PlacedChord, ink};
 use crate::drawing::{Kind, Owner};
 use crate::font::{Glyph, table};
 use crate::geometry::Stage;
-use crate::notate::StaffBar;
+use crate::notate::{Side, StaffBar};
 
 const FIGURES: [&Glyph; 10] = [
     &table::TUPLET_0,
@@ -31,7 +31,10 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar, placed: &[Pla
     for tuplet in &notated.tuplets {
         let chords: Vec<&PlacedChord<'_>> = tuplet.chords.iter().map(|i| &placed[*i]).collect();
         let ups = chords.iter().filter(|c| c.chord.up).count();
-        let up = if notated.shared { tuplet.voice.0 % 2 == 1 } else { ups * 2 >= chords.len() };
+        let up = match notated.sides.of(tuplet.voice) {
+            Some(side) => side == Side::Upper,
+            None => ups * 2 >= chords.len(),
+        };
         let rests: Vec<(f64, f64)> = tuplet
             .rests
             .iter()
