@@ -25,6 +25,11 @@ const SLIDE: f64 = 0.75;
 const PAST_BAR: f64 = 0.2;
 /// Steps in which places are tried.
 const STEP: f64 = 0.05;
+/// A column that leaves no digit farther from its head than this is as good as one for
+/// each voice.
+const ALIGNED: f64 = 0.2;
+/// Digits of two voices so far apart stand clear of one another side by side.
+const VOICES_APART: f64 = 2.0;
 /// How far above or below the middle of its head a single digit may stand.
 const SHIFTS: [f64; 5] = [0.0, 0.3, -0.3, 0.5, -0.5];
 
@@ -167,11 +172,40 @@ fn left_edge(head: &PlacedHead) -> f64 {
     (head.left - clear::ACCIDENTAL).min(head.head.left - clear::OWN_HEAD)
 }
 
-/// Places left of the heads: one digit at the height of its head, several in a
-/// column left of all accidentals, seconds in two columns.
+/// Places left of the heads: one digit at the height of its head, several in a column
+/// left of all accidentals. Where that is far from some head, voices that lie apart have
+/// columns of their own.
 fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let mut digits = digits.to_vec();
     digits.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
+    let one = column(&digits, stage);
+    if one.as_ref().is_some_and(|found| farthest(found) <= ALIGNED) {
+        return one;
+    }
+    let splits = (1..digits.len()).filter(|at| {
+        let (below, above) = (&digits[at - 1], &digits[*at]);
+        above.middle() - below.middle() >= VOICES_APART && above.head.side != below.head.side
+    });
+    let several = splits.filter_map(|at| {
+        let mut found = column(&digits[..at], stage)?;
+        found.extend(column(&digits[at..], stage)?);
+        Some(found)
+    });
+    let best = several.min_by(|a, b| farthest(a).total_cmp(&farthest(b)));
+    match (one, best) {
+        (Some(one), Some(best)) if farthest(&one) <= farthest(&best) => Some(one),
+        (one, best) => best.or(one),
+    }
+}
+
+/// How far the farthest of some digits ends from where it could at its head.
+fn farthest(found: &[Found]) -> f64 {
+    found.iter().map(|f| left_edge(&f.wanted.head) - f.right).fold(0.0, f64::max)
+}
+
+/// A column of digits, seconds in two.
+fn column(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
+    let mut digits = digits.to_vec();
     if let [one] = digits.as_slice() {
         let nearest = left_edge(&one.head);
         return SHIFTS.into_iter().find_map(|shift| {
@@ -186,7 +220,6 @@ fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     crowd(&mut digits);
     let wished: Vec<f64> = digits.iter().map(Wanted::middle).collect();
     let pitch = pitch_of(&digits);
-    let far = wished.last()? - wished.first()? > 6.0 && digits.len() == 2;
     let column = |chosen: &[Wanted], right: f64| -> Vec<Found> {
         let wished: Vec<f64> = chosen.iter().map(Wanted::middle).collect();
         let middles = fan(&wished, pitch);
@@ -204,12 +237,6 @@ fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let spread = |found: &[Found]| {
         found.iter().map(|f| (f.middle - f.wanted.middle()).abs()).fold(0.0, f64::max)
     };
-    if far {
-        // A melody note and a bass far below it each have their own column.
-        let one = left_of(&digits[..1], stage)?;
-        let other = left_of(&digits[1..], stage)?;
-        return Some(one.into_iter().chain(other).collect());
-    }
     // Left of the accidentals at the heights of the column, whosever they are.
     let heights = wished.first()? - 1.2..=wished.last()? + 1.2;
     let nearest = stage

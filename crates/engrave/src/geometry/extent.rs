@@ -120,7 +120,8 @@ fn cut(points: &[(f64, f64)], half: f64) -> Vec<Rect> {
     if all.left > all.right {
         return Vec::new();
     }
-    let count = (all.width() / STRIP).ceil().clamp(1.0, 4000.0) as usize;
+    // Steep ink needs narrower ones.
+    let count = (all.width().max(all.height() / 4.0) / STRIP).ceil().clamp(1.0, 4000.0) as usize;
     let width = (all.width() / count as f64).max(1e-6);
     let mut strips = vec![(f64::MAX, f64::MIN); count];
     for pair in points.windows(2) {

@@ -14,6 +14,8 @@ const TIE_GAP: f64 = 0.2;
 const SHORTEST: f64 = 1.75;
 /// How far a tie has risen when it is past the heads of its own chord.
 const TIP_RISE: f64 = 0.5;
+/// How often a slur is lifted at most: over leaps of three octaves.
+const MOST_LIFTS: usize = 100;
 /// Least distance of a tie's apex from a staff line.
 const OFF_LINE: f64 = 0.2;
 
@@ -107,7 +109,9 @@ pub(super) fn stops_slurs(kind: Kind) -> bool {
 /// Whether a slur comes closer than .3 to notes other than its first and last,
 /// or strikes these away from its tips.
 fn strikes(stage: &Stage, bow: &Bow, own: &[NoteId]) -> bool {
-    let count = ((bow.to.0 - bow.from.0) / 0.4).clamp(16.0, 400.0) as usize;
+    // A steep bow passes by what is beside it from nearer.
+    let length = (bow.to.0 - bow.from.0) + 4.0 * (bow.to.1 - bow.from.1).abs();
+    let count = (length / 0.4).clamp(16.0, 400.0) as usize;
     (1..count).any(|number| {
         let t = number as f64 / count as f64;
         let (x, y) = bow.at(t);
@@ -366,7 +370,7 @@ fn slur(
         .collect();
     // Raised until it clears what is beneath by .3; when it is as high as a
     // bow may be, its tips move away, too.
-    for _ in 0..40 {
+    for _ in 0..MOST_LIFTS {
         if !strikes(stage, &bow, &own) {
             break;
         }
