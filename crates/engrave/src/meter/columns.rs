@@ -72,9 +72,13 @@ fn distances(drawing: &Drawing, score: &Score) -> BTreeMap<(u32, Duration), Vec<
     }
     let mut all: BTreeMap<(u32, Duration), Vec<(f64, Rect)>> = BTreeMap::new();
     let columns: Vec<_> = columns.into_iter().collect();
+    let small = drawing.stains.iter().filter(|stain| stain.kind == Kind::GraceHead);
+    let small: Vec<Rect> = small.map(|stain| bounds(&stain.ink)).collect();
     for pair in columns.windows(2) {
         let [((bar, onset), from), ((next, until), to)] = pair else { continue };
-        if bar == next {
+        // Grace notes need their own room.
+        let graced = small.iter().any(|head| (from.left..to.left).contains(&head.left));
+        if bar == next && !graced {
             let place = from.join(*to);
             all.entry((*bar, *until - *onset)).or_default().push((to.left - from.left, place));
         }

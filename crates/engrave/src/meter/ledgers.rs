@@ -7,13 +7,14 @@ use crate::drawing::{Drawing, Kind};
 /// Rounding.
 const EXACT: f64 = 0.05;
 
-/// Ledger lines without a head on them or beyond them, and heads off the staff that lack
+/// Ledger lines without a rest on them or a head on or beyond them, and heads off the staff that lack
 /// one of the lines up to them.
 #[must_use]
 pub fn orphan_ledgers(drawing: &Drawing) -> Vec<Fault> {
     let (items, middles) = (items(drawing), middles(drawing));
     let of = |kind: Kind| items.iter().filter(|item| item.kind == kind).collect::<Vec<&Item>>();
     let (heads, ledgers) = (of(Kind::Head), of(Kind::LedgerLine));
+    let rests = of(Kind::Rest);
     let middle = |y: f64| {
         let nearest =
             middles.iter().copied().min_by(|a, b| (a - y).abs().total_cmp(&(b - y).abs()));
@@ -30,7 +31,9 @@ pub fn orphan_ledgers(drawing: &Drawing) -> Vec<Fault> {
             let beyond = (head.middle() - staff) * out.signum() >= out.abs() - EXACT;
             beyond && head.area.left < ledger.area.right && head.area.right > ledger.area.left
         });
-        if !needed {
+        // Whole and half rests off the staff have one, too.
+        let rest = rests.iter().any(|rest| rest.area.meets(ledger.area));
+        if !needed && !rest {
             fault(ledger.area, "a ledger line has no note");
         }
     }

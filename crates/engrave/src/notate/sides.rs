@@ -7,7 +7,7 @@
 
 use std::cmp::Ordering;
 
-use apoyando_music::{BarIndex, Content, Event, Part, Score, VoiceNumber};
+use apoyando_music::{BarIndex, Content, Duration, Event, Moment, Part, Score, VoiceNumber};
 
 /// The voices of a bar that are printed on a staff, from the top: which are written
 /// together, and on which side.
@@ -83,7 +83,10 @@ pub fn decide(part: &Part, order: &[usize], bar: BarIndex) -> (Sides, Vec<Vec<us
             up(&printed[at])
         } else {
             let (top, bottom) = (printed[0], printed[printed.len() - 1]);
-            let against = |other: usize| crossings(events(printed[at]), events(other));
+            let against = |other: usize| {
+                let (own, other) = (events(printed[at]), events(other));
+                if moves_with(other, own) { 0 } else { crossings(own, other) }
+            };
             at == 0 || (at + 1 < printed.len() && against(top) <= against(bottom))
         };
         if upper { Side::Upper } else { Side::Lower }
@@ -129,13 +132,27 @@ fn moves_with(one: &[Event], other: &[Event]) -> bool {
     one.len() == other.len() && one.iter().zip(other).all(like)
 }
 
-/// How often two voices strike together something of other lengths.
+/// What speaks against two voices on one side: where they strike together something of
+/// other lengths, and, twice that, where one strikes under a beam of the other.
 fn crossings(one: &[Event], other: &[Event]) -> usize {
-    let strikes = |events: &[Event]| -> Vec<(apoyando_music::Moment, apoyando_music::Duration)> {
+    let notes = |events: &'_ [Event]| -> Vec<(Moment, Duration)> {
         let notes = events.iter().filter(|event| !event.is_rest());
         notes.map(|event| (event.onset, event.duration)).collect()
     };
-    let (one, other) = (strikes(one), strikes(other));
-    let unlike = |a: &&(_, _)| other.iter().any(|b| a.0 == b.0 && a.1 != b.1);
-    one.iter().filter(unlike).count()
+    let (a, b) = (notes(one), notes(other));
+    let unlike = a.iter().filter(|a| b.iter().any(|b| a.0 == b.0 && a.1 != b.1)).count();
+    let under = |beamed: &[Event], notes: &[(Moment, Duration)]| {
+        let mut count = 0;
+        for run in beamed.chunk_by(|a, b| has_beam(a) && has_beam(b)) {
+            let (Some(first), Some(last)) = (run.first(), run.last()) else { continue };
+            let within = |onset: Moment| first.onset < onset && onset <= last.onset;
+            count += notes.iter().filter(|note| within(note.0)).count();
+        }
+        count
+    };
+    unlike + 2 * (under(one, &b) + under(other, &a))
+}
+
+fn has_beam(event: &Event) -> bool {
+    !event.is_rest() && event.value.base.flags() > 0
 }

@@ -17,6 +17,9 @@ const STEEPEST: f64 = 0.25;
 const PITCH: f64 = table::BEAM_THICKNESS + table::BEAM_SPACING;
 /// Length of a beam that no neighbour shares.
 const STUB: f64 = 1.1;
+/// Where an accidental comes next it is shorter, but no shorter than can be seen.
+const CLEAR_OF_SIGN: f64 = 0.15;
+const SHORTEST_STUB: f64 = 0.6;
 
 /// The middle line of the outermost beam of a group.
 #[derive(Clone, Copy, Debug)]
@@ -190,12 +193,21 @@ pub fn draw(
                     from = before.map_or(from, |x| (to - STUB).max(f64::midpoint(x, to)));
                 } else {
                     to = after.map_or(to, |x| (from + STUB).min(f64::midpoint(x, from)));
+                    let signs = group.get(end).map(|i| left_of_signs(bar, &placed[*i]));
+                    to = to.min(signs.unwrap_or(to) - CLEAR_OF_SIGN).max(from + SHORTEST_STUB);
                 }
             }
             strip(stage, placed, group[at], beam, level, (from, to));
             at = end;
         }
     }
+}
+
+/// Left side of the accidentals before a chord, or of the chord.
+fn left_of_signs(bar: &BarFrame, placed: &PlacedChord<'_>) -> f64 {
+    let column = bar.column(placed.chord.onset);
+    let signs = placed.chord.heads.iter().filter_map(|head| head.accidental);
+    signs.map(|sign| column + sign.x + sign.glyph.left).fold(placed.x, f64::min)
 }
 
 /// Whether a lone short beam points back: at the end of a group, or where the

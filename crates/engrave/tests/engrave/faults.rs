@@ -1,10 +1,13 @@
-//! Faults of an engraved system that a machine can see, and the proof that it
-//! sees them: every check is itself tried on a planted fault.
+//! The meters of the notation: the gallery is free of faults, and each meter is tried
+//! on one planted for it.
 
 use apoyando_engrave::meter::{
-    Fault, beams_off_stems, collisions, dots_on_lines, ink_off_the_line, stems_off_heads,
+    Fault, beams_off_stems, bent_slurs, collisions, dots_on_lines, heads_apart, ink_off_the_line,
+    jumpy_spacing, notation_faults, orphan_ledgers, poor_ties, short_stems, slanting_beams,
+    stems_off_heads,
 };
-use apoyando_engrave::{Drawing, Ink, Kind, Point, Sheet, StaffSpaces, Style, engrave};
+use apoyando_engrave::{Drawing, Ink, Kind, Outline, Point, Sheet, StaffSpaces, Style, engrave};
+use apoyando_music::Score;
 
 use crate::gallery;
 
@@ -31,7 +34,7 @@ fn the_gallery_is_free_of_faults() {
         for width in [45.0, 97.2, 140.0] {
             let style = Style { line_width: StaffSpaces(width), ..Style::default() };
             for system in engrave(&Sheet::bare(&score), &style).systems {
-                let found = all(&system.drawing, width);
+                let found = notation_faults(&system.drawing, &score, style.line_width);
                 failed.extend(
                     found.into_iter().map(|f| format!("{name} {width} {:?}: {f:?}", system.bars)),
                 );
@@ -41,49 +44,145 @@ fn the_gallery_is_free_of_faults() {
     assert!(failed.is_empty(), "{}", failed.join("\n"));
 }
 
-fn planted(kind: Kind, x: f64, y: f64) -> Drawing {
-    let score = gallery::dotted();
-    let mut drawing = engrave(&Sheet::bare(&score), &Style::default()).systems.remove(0).drawing;
-    let stain = drawing.stains.iter_mut().find(|stain| stain.kind == kind).unwrap();
-    let shift = |point: &mut Point| {
-        point.x += StaffSpaces(x);
-        point.y += StaffSpaces(y);
-    };
-    match &mut stain.ink {
-        Ink::Glyph { at, .. } => shift(at),
-        Ink::Line { from, to, .. } => {
-            shift(from);
-            shift(to);
-        }
-        Ink::Shape(outline) => {
-            for step in outline {
-                if let apoyando_engrave::Outline::Move(p) | apoyando_engrave::Outline::Line(p) =
-                    step
-                {
-                    shift(p);
-                }
-            }
-        }
-        _ => {}
-    }
+/// The first line of a score.
+fn line(score: &Score) -> Drawing {
+    engrave(&Sheet::bare(score), &Style::default()).systems.remove(0).drawing
+}
+
+/// The same with something done to the first ink of a kind.
+fn spoilt(score: &Score, kind: Kind, spoil: impl FnOnce(&mut Ink)) -> Drawing {
+    let mut drawing = line(score);
+    let stain = drawing.stains.iter_mut().find(|stain| stain.kind == kind).expect("such ink");
+    spoil(&mut stain.ink);
     drawing
 }
 
-#[test]
-fn planted_faults_are_found() {
-    let sound = planted(Kind::Head, 0.0, 0.0);
-    assert_eq!(all(&sound, 97.2), []);
-    assert!(!stems_off_heads(&planted(Kind::Stem, 0.05, 0.0)).is_empty());
-    assert!(!stems_off_heads(&planted(Kind::Head, 0.0, 0.5)).is_empty());
-    assert!(!beams_off_stems(&planted(Kind::Beam, 0.2, 0.0)).is_empty());
-    assert!(!dots_on_lines(&planted(Kind::Dot, 0.0, 0.5)).is_empty());
-    assert!(!ink_off_the_line(&planted(Kind::Head, 0.0, 30.0), StaffSpaces(97.2)).is_empty());
-    let score = gallery::accidentals();
-    let mut drawing = engrave(&Sheet::bare(&score), &Style::default()).systems.remove(0).drawing;
-    assert!(collisions(&drawing).is_empty());
-    let stain = drawing.stains.iter_mut().find(|s| s.kind == Kind::Accidental).unwrap();
-    if let Ink::Glyph { at, .. } = &mut stain.ink {
-        at.x += StaffSpaces(0.6);
+/// Moves every point of some ink.
+fn each_point(ink: &mut Ink, mut change: impl FnMut(&mut Point)) {
+    match ink {
+        Ink::Glyph { at, .. } | Ink::Text { at, .. } => change(at),
+        Ink::Line { from, to, .. } => [from, to].into_iter().for_each(change),
+        Ink::Shape(outline) => {
+            for step in outline {
+                match step {
+                    Outline::Move(at) | Outline::Line(at) => change(at),
+                    Outline::Curve(one, two, to) => {
+                        [one, two, to].into_iter().for_each(&mut change)
+                    }
+                    Outline::Close => {}
+                }
+            }
+        }
+        Ink::Circle { .. } | Ink::Halo { .. } => {}
     }
-    assert!(!collisions(&drawing).is_empty());
+}
+
+/// The first ink of a kind moved.
+fn planted(score: &Score, kind: Kind, x: f64, y: f64) -> Drawing {
+    spoilt(score, kind, |ink| {
+        each_point(ink, |at| {
+            at.x += StaffSpaces(x);
+            at.y += StaffSpaces(y);
+        });
+    })
+}
+
+fn rules(faults: &[Fault]) -> Vec<&'static str> {
+    let mut rules: Vec<_> = faults.iter().map(|fault| fault.rule).collect();
+    rules.dedup();
+    rules
+}
+
+#[test]
+fn ink_that_misses_what_it_belongs_to_is_found() {
+    let score = gallery::dotted();
+    let moved = |kind, x, y| planted(&score, kind, x, y);
+    assert_eq!(rules(&stems_off_heads(&moved(Kind::Stem, 0.05, 0.0))), ["stem-misses-head"]);
+    assert_eq!(rules(&stems_off_heads(&moved(Kind::Head, 0.0, 0.5))), ["stem-misses-head"]);
+    assert_eq!(rules(&beams_off_stems(&moved(Kind::Beam, 0.2, 0.0))), ["beam-misses-stem"]);
+    assert_eq!(rules(&dots_on_lines(&moved(Kind::Dot, 0.0, 0.5))), ["dot-on-line"]);
+    let off = moved(Kind::Head, 0.0, 30.0);
+    assert_eq!(rules(&ink_off_the_line(&off, StaffSpaces(97.2))), ["ink-off-the-line"]);
+    let squeezed = planted(&gallery::accidentals(), Kind::Accidental, 0.6, 0.0);
+    assert_eq!(rules(&collisions(&squeezed)), ["ink-collides"]);
+}
+
+#[test]
+fn a_steep_beam_and_a_crooked_one_are_found() {
+    let score = gallery::sixteenths();
+    let tilted = |more: f64| {
+        spoilt(&score, Kind::Beam, |ink| {
+            let mut left = f64::MAX;
+            each_point(ink, |at| left = left.min(at.x.0));
+            each_point(ink, |at| at.y += StaffSpaces((at.x.0 - left) * more));
+        })
+    };
+    assert_eq!(slanting_beams(&tilted(0.0)), []);
+    assert_eq!(rules(&slanting_beams(&tilted(0.5))), ["beam-slants"]);
+    assert_eq!(rules(&slanting_beams(&tilted(0.03))), ["beam-slants"]);
+}
+
+#[test]
+fn a_short_stem_is_found() {
+    let score = gallery::scale();
+    let stem = |longer: f64| {
+        spoilt(&score, Kind::Stem, |ink| {
+            let Ink::Line { from, to, .. } = ink else { panic!("a stem is a line") };
+            to.y = from.y + (to.y - from.y) * longer;
+        })
+    };
+    assert_eq!(short_stems(&stem(1.0)), []);
+    assert_eq!(rules(&short_stems(&stem(0.5))), ["stem-short"]);
+}
+
+#[test]
+fn ledger_lines_without_notes_and_notes_without_ledger_lines_are_found() {
+    let score = gallery::accidentals();
+    assert_eq!(orphan_ledgers(&line(&score)), []);
+    let orphans = orphan_ledgers(&planted(&score, Kind::LedgerLine, 2.5, 0.0));
+    let told: Vec<&str> = orphans.iter().map(|fault| fault.message.as_str()).collect();
+    assert!(told.contains(&"a ledger line has no note"), "{told:?}");
+    assert!(told.contains(&"a note lacks a ledger line"), "{told:?}");
+}
+
+#[test]
+fn flat_ties_ties_on_lines_and_bent_slurs_are_found() {
+    let score = gallery::ties();
+    assert_eq!(poor_ties(&line(&score)), []);
+    let flat = spoilt(&score, Kind::Tie, |ink| {
+        let mut tip = None;
+        each_point(ink, |at| {
+            let tip = *tip.get_or_insert(at.y.0);
+            at.y = StaffSpaces(tip + (at.y.0 - tip) * 0.3);
+        });
+    });
+    assert!(poor_ties(&flat).iter().any(|fault| fault.message.contains("high")), "{flat:?}");
+    let found = (1..10).any(|tenths| {
+        let moved = planted(&score, Kind::Tie, 0.0, f64::from(tenths) / 10.0);
+        poor_ties(&moved).iter().any(|fault| fault.message.contains("from a staff line"))
+    });
+    assert!(found, "somewhere within a space there is a line");
+    let score = gallery::marks();
+    assert_eq!(bent_slurs(&line(&score)), []);
+    let bent = spoilt(&score, Kind::Slur, |ink| {
+        let Ink::Shape(outline) = ink else { panic!("a slur is a shape") };
+        let [Outline::Move(from), Outline::Curve(_, two, to), ..] = outline.as_mut_slice() else {
+            panic!("a slur begins with a curve")
+        };
+        two.y = StaffSpaces(from.y.0 + to.y.0 - two.y.0);
+    });
+    assert_eq!(rules(&bent_slurs(&bent)), ["slur-bent"]);
+}
+
+#[test]
+fn heads_apart_and_jumpy_spacing_are_found() {
+    let duet = gallery::duet();
+    assert_eq!(heads_apart(&line(&duet), &duet), []);
+    let moved = planted(&duet, Kind::Head, 0.1, 0.0);
+    assert_eq!(rules(&heads_apart(&moved, &duet)), ["heads-apart"]);
+    let scale = gallery::scale();
+    assert_eq!(jumpy_spacing(&line(&scale), &scale), []);
+    // The first head of four equal ones.
+    let moved = planted(&scale, Kind::Head, -6.0, 0.0);
+    assert_eq!(rules(&jumpy_spacing(&moved, &scale)), ["spacing-jumpy"]);
 }

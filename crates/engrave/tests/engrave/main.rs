@@ -17,3 +17,4 @@ mod rhythm;
 mod scores;
 mod signs;
 mod snapshots;
+mod voices;

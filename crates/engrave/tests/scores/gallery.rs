@@ -15,6 +15,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("scale", scale()),
         ("chords", chords()),
         ("two_voices", two_voices()),
+        ("three_voices", three_voices()),
         ("duet", duet()),
         ("compound", compound()),
         ("triplets", triplets()),
@@ -39,6 +40,14 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("glissandi", glissandi()),
         ("long", long()),
     ]
+}
+
+/// Three voices: the inner one moves with the melody, with the bass, and by itself.
+pub fn three_voices() -> Score {
+    let upper = "E4:q F4:q G4:q E4:q | A4:h G4:h | C5:q. B4:8 A4:h | G4:q r:q E4:h | E4:w";
+    let inner = "C4:q A3:q E4:q C4:q | C4:8 D4:8 E4:8 F4:8 D4:q B3:q | E4:8 F4:8 E4:8 D4:8 C4:h | B3:q r:q C4:h | C4:w";
+    let lower = "C3:h C3:h | F3:q E3:q G2:h | A2:h F3:8 E3:8 D3:8 C3:8 | G2:h C3:q r:q | C3:w";
+    Sketch::new(0, Metre::COMMON, &[upper, inner, lower]).bars(|b| b[4].end = BarEnd::Final).score()
 }
 
 /// A piece that goes back to the sign and on to the coda, and plays a part three times.
