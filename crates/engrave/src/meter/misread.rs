@@ -8,9 +8,9 @@ use crate::drawing::{Drawing, Kind, Owner};
 const NEARER: f64 = 0.3;
 /// A digit is no farther than this from its note [house value].
 const FARTHEST: f64 = 2.5;
-/// Heads of one onset are no farther apart than a head is wide and this: those of a
-/// second stand side by side, and an inner voice steps aside by a little more.
-const ONE_ONSET: f64 = 0.25;
+/// Heads of one onset are no farther apart than a head is wide and this: a
+/// second's heads stand side by side.
+const ONE_ONSET: f64 = 0.12;
 /// Heads of one onset farther apart than this are not on one staff.
 const CHORD: f64 = 13.0;
 /// A digit no farther than this from the middle of its head stands over or
