@@ -10,6 +10,7 @@ mod dots;
 mod glides;
 mod graces;
 mod heads;
+pub mod loudness;
 pub mod ornaments;
 mod rests;
 mod slurs;
@@ -54,6 +55,8 @@ pub struct StaffBar {
     /// Beam groups: indices of chords.
     pub beams: Vec<Vec<usize>>,
     pub tuplets: Vec<TupletSpan>,
+    /// What dynamics and hairpins want at both sides of onsets.
+    pub loudness: Vec<(Moment, f64, f64)>,
 }
 
 impl StaffBar {
@@ -208,6 +211,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBa
     };
     let empty = Vec::new();
     let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
+    out.loudness = loudness::rooms(score.part(part), score.bar(bar));
     out.shared = (0..voices.len()).filter(|v| printed(bar_events(*v))).count() > 1;
     for (index, voice) in voices.iter().enumerate() {
         let events = bar_events(index);
@@ -324,6 +328,9 @@ fn finish(
         columns::arrange(&mut bar.chords, &chords);
         let dots_x = dots::arrange(bar, &chords, &rests);
         let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
+        if let Some((_, left, right)) = bar.loudness.iter().find(|room| room.0 == onset) {
+            contour.add_loudness(*left, *right);
+        }
         let aside = graces::aside(bar, &chords, wave.is_some());
         graces::arrange(&mut groups, left, aside, &mut contour);
         bar.stacks.push(Stack { onset, chords, dots_x, left, wave, graces: groups, contour });

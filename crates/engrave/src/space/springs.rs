@@ -1,9 +1,10 @@
 //! The springs of one bar.
 
-use apoyando_music::{Bar, Duration, Moment};
+use apoyando_music::{Bar, Duration, EventMark, Moment};
 
 use super::glides;
 use crate::notate::{self, Chord, Contour, Staff, StaffBar};
+use crate::place;
 use crate::style::Style;
 
 /// Ideal distance of quarters; it grows with the square root of the length
@@ -26,6 +27,9 @@ const TIE_ROOM: f64 = 1.0;
 
 /// What a tie within a bar needs beside the heads.
 const TIE_LENGTH: f64 = 2.15;
+
+/// What a tie into nothing needs beside the heads.
+const RING_ROOM: f64 = place::RING + 0.5;
 
 #[derive(Clone, Copy, Debug)]
 struct Spring {
@@ -143,6 +147,35 @@ fn tied_over(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
     heads.max(dotted) - next + TIE_LENGTH
 }
 
+/// How far right of an onset of a staff the ties into nothing reach; 0 where
+/// there are none.
+fn rings(bar: &StaffBar, from: Moment) -> f64 {
+    let ringing = |c: &&Chord| c.onset == from && c.marks.contains(&EventMark::LetRing);
+    let heads = bar
+        .chords
+        .iter()
+        .filter(ringing)
+        .flat_map(|c| c.heads.iter().map(|h| c.shift + h.x + h.glyph.width()))
+        .fold(0.0, f64::max);
+    if heads == 0.0 {
+        return 0.0;
+    }
+    let dots = bar.chords.iter().filter(ringing).map(|c| c.value.dots).max().unwrap_or(0);
+    let stack = bar.stacks.iter().find(|stack| stack.onset == from);
+    let dotted = stack
+        .filter(|_| dots > 0)
+        .map_or(0.0, |stack| stack.dots_x + notate::dot_offset(dots - 1) + 0.4);
+    heads.max(dotted) + RING_ROOM
+}
+
+/// How far apart two onsets of a staff must be for that.
+fn rung_over(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
+    let rings = rings(bar, from);
+    let next = bar.stacks.iter().find(|stack| stack.onset == to);
+    let left = next.map_or(0.0, |stack| stack.contour.leftmost().min(0.0));
+    if rings > 0.0 { rings - left } else { 0.0 }
+}
+
 /// The springs of a bar of the score.
 pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSprings {
     let bars: Vec<&StaffBar> = staves.iter().map(|staff| &staff.bars[index]).collect();
@@ -205,11 +238,13 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             want = (want - BAR_WHITE).max(1.0);
             let ink = fronts.iter().map(Contour::rightmost).fold(0.0, f64::max);
             least = (ink - least_at[number]) + HEAD_TO_BAR;
+            least = bars.iter().map(|bar| rings(bar, *onset)).fold(least, f64::max);
         } else {
             want += bars.iter().map(|bar| optical(bar, *onset, next)).fold(0.0, |a, b| a + b)
                 / bars.len().max(1) as f64;
             least = least_at[number + 1] - least_at[number];
             least = bars.iter().map(|bar| tied_over(bar, *onset, next)).fold(least, f64::max);
+            least = bars.iter().map(|bar| rung_over(bar, *onset, next)).fold(least, f64::max);
             let glides = staves.iter().map(|staff| glides::room(staff, index, *onset, next));
             least = glides.fold(least, f64::max);
         }

@@ -3,9 +3,8 @@
 use apoyando_engrave::geometry::bounds;
 use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{
-    Alter, BarEnd, Base, Clef, Draft, DraftBar, DraftEvent, DraftPart, Duration, EventMark, Exit,
-    Grace, Heading, Jump, JumpTo, KeySignature, Landmark, Metre, NoteValue, Pitch, Score, Step,
-    Until,
+    Alter, BarEnd, Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, EventMark, Exit, Grace,
+    Heading, Jump, JumpTo, KeySignature, Landmark, Metre, NoteValue, Pitch, Score, Step, Until,
 };
 use proptest::prelude::*;
 
@@ -135,7 +134,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                             bars
                         })
                         .collect();
-                    DraftPart { name: String::new(), clef: Clef::Guitar, voices }
+                    DraftPart { voices, ..DraftPart::guitar(String::new()) }
                 })
                 .collect();
             Draft { heading: Heading::default(), bars, parts }
@@ -240,7 +239,7 @@ fn bad_input_does_not_fail() {
         let bars = (1..=count as u32)
             .map(|number| DraftBar::new(number, Metre::COMMON, KeySignature::NONE))
             .collect();
-        let parts = vec![DraftPart { name: String::new(), clef: Clef::Guitar, voices }];
+        let parts = vec![DraftPart { voices, ..DraftPart::guitar(String::new()) }];
         let score = Score::assemble(Draft { heading: Heading::default(), bars, parts }).unwrap();
         for width in [f64::NAN, -3.0, 0.0, 30.0, 97.2, f64::INFINITY] {
             let style = Style { line_width: StaffSpaces(width), ..Style::default() };
@@ -256,7 +255,7 @@ fn bad_input_does_not_fail() {
 fn a_bar_too_wide_is_reported() {
     let voice = vec![vec![DraftEvent::notes(NoteValue::plain(Base::N64), &[pitch(2, 3)]); 64]];
     let bars = vec![DraftBar::new(1, Metre::COMMON, KeySignature::NONE)];
-    let parts = vec![DraftPart { name: String::new(), clef: Clef::Guitar, voices: vec![voice] }];
+    let parts = vec![DraftPart { voices: vec![voice], ..DraftPart::guitar(String::new()) }];
     let score = Score::assemble(Draft { heading: Heading::default(), bars, parts }).unwrap();
     let style = Style { line_width: StaffSpaces(60.0), ..Style::default() };
     let engraving = engrave(&Sheet::bare(&score), &style);
