@@ -81,6 +81,12 @@ impl Contour {
         self.add_to_lane(SLICES + 2, left, right);
     }
 
+    /// How far dynamics and hairpins reach to the right, if there are some.
+    pub fn loudness_right(&self) -> Option<f64> {
+        let right = self.right[SLICES + 2];
+        (right > f32::MIN).then(|| f64::from(right))
+    }
+
     fn add_to_lane(&mut self, lane: usize, left: f64, right: f64) {
         self.left[lane] = self.left[lane].min(left as f32);
         self.right[lane] = self.right[lane].max(right as f32);

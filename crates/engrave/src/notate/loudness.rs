@@ -8,6 +8,8 @@ use crate::font::{Glyph, table};
 pub const APART: f64 = 0.5;
 /// A hairpin shorter than this is not told from an accent. House.
 pub const SHORTEST_HAIRPIN: f64 = 2.0;
+/// Clear distance of the ink of neighbouring onsets.
+const INK: f64 = 0.3;
 /// Half the width of a head, whose middle a dynamic is centred under.
 pub const HALF_HEAD: f64 = 0.59;
 
@@ -28,25 +30,60 @@ pub const fn glyph(dynamic: Dynamic) -> &'static Glyph {
     }
 }
 
-/// What dynamics and hairpins want to the left and right of the onset they begin
-/// at, for every onset of a bar that has some.
-pub fn rooms(part: &Part, bar: &Bar) -> Vec<(Moment, f64, f64)> {
-    let end = bar.end_moment();
-    let within = |at: Moment| bar.start <= at && at < end;
-    let mut rooms: Vec<(Moment, f64, f64)> = Vec::new();
-    for mark in part.dynamics.iter().filter(|mark| within(mark.at)) {
-        let half = glyph(mark.dynamic).width() / 2.0;
-        // Ink of neighbours is kept .3 apart by itself.
-        rooms.push((mark.at, HALF_HEAD - half, HALF_HEAD + half + APART - 0.3));
+/// What a bar's dynamics and hairpins want, in the order of their moments.
+#[derive(Clone, Debug, Default)]
+pub struct Rooms(Vec<Room>);
+
+#[derive(Clone, Copy, Debug)]
+struct Room {
+    at: Moment,
+    /// Half the width of a dynamic; `None` for a hairpin that begins.
+    half: Option<f64>,
+}
+
+impl Room {
+    /// With the clear space to what follows.
+    fn width(self) -> f64 {
+        APART + self.half.map_or(SHORTEST_HAIRPIN, |half| 2.0 * half)
     }
-    for hairpin in part.hairpins.iter().filter(|hairpin| within(hairpin.from)) {
-        let length = SHORTEST_HAIRPIN + APART;
-        match rooms.iter_mut().find(|room| room.0 == hairpin.from) {
-            Some(room) => room.2 += length,
-            None => rooms.push((hairpin.from, 0.0, length)),
+}
+
+impl Rooms {
+    /// Those of a bar of a part.
+    pub fn of(part: &Part, bar: &Bar) -> Self {
+        let end = bar.end_moment();
+        let within = |at: Moment| bar.start <= at && at < end;
+        let letters = part
+            .dynamics
+            .iter()
+            .map(|mark| Room { at: mark.at, half: Some(glyph(mark.dynamic).width() / 2.0) });
+        let hairpins = part.hairpins.iter().map(|hairpin| Room { at: hairpin.from, half: None });
+        let mut rooms: Vec<Room> = letters.chain(hairpins).filter(|room| within(room.at)).collect();
+        rooms.sort_by_key(|room| (room.at, room.half.is_none()));
+        Self(rooms)
+    }
+
+    /// How far they reach to the left and right of an onset, up to the next; a
+    /// dynamic at the onset is centred under it.
+    pub fn around(&self, onset: Moment, next: Option<Moment>) -> Option<(f64, f64)> {
+        let here =
+            self.0.iter().filter(|room| onset <= room.at && next.is_none_or(|next| room.at < next));
+        let mut sides: Option<(f64, f64)> = None;
+        for room in here {
+            let (left, right) = sides.unwrap_or(match room.half {
+                Some(half) if room.at == onset => (HALF_HEAD - half, HALF_HEAD - half),
+                _ => (0.0, 0.0),
+            });
+            sides = Some((left, right + room.width()));
         }
+        // Ink of neighbours is kept apart by itself.
+        sides.map(|(left, right)| (left, right - INK))
     }
-    rooms
+
+    /// What all of them take side by side.
+    pub fn width(&self) -> f64 {
+        self.0.iter().map(|room| room.width()).sum()
+    }
 }
 
 #[cfg(test)]

@@ -55,8 +55,8 @@ pub struct StaffBar {
     /// Beam groups: indices of chords.
     pub beams: Vec<Vec<usize>>,
     pub tuplets: Vec<TupletSpan>,
-    /// What dynamics and hairpins want at both sides of onsets.
-    pub loudness: Vec<(Moment, f64, f64)>,
+    /// What its dynamics and hairpins want.
+    pub loudness: loudness::Rooms,
 }
 
 impl StaffBar {
@@ -211,7 +211,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, clef: Clef) -> StaffBa
     };
     let empty = Vec::new();
     let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
-    out.loudness = loudness::rooms(score.part(part), score.bar(bar));
+    out.loudness = loudness::Rooms::of(score.part(part), score.bar(bar));
     out.shared = (0..voices.len()).filter(|v| printed(bar_events(*v))).count() > 1;
     for (index, voice) in voices.iter().enumerate() {
         let events = bar_events(index);
@@ -312,7 +312,7 @@ fn finish(
     onsets.sort_unstable();
     onsets.dedup();
     rests::settle_whole_bars(bar);
-    for onset in onsets {
+    for (number, onset) in onsets.iter().copied().enumerate() {
         let chords: Vec<usize> =
             (0..bar.chords.len()).filter(|i| bar.chords[*i].onset == onset).collect();
         let rests: Vec<usize> = (0..bar.rests.len())
@@ -328,8 +328,9 @@ fn finish(
         columns::arrange(&mut bar.chords, &chords);
         let dots_x = dots::arrange(bar, &chords, &rests);
         let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
-        if let Some((_, left, right)) = bar.loudness.iter().find(|room| room.0 == onset) {
-            contour.add_loudness(*left, *right);
+        let next = onsets.get(number + 1).copied();
+        if let Some((left, right)) = bar.loudness.around(onset, next) {
+            contour.add_loudness(left, right);
         }
         let aside = graces::aside(bar, &chords, wave.is_some());
         graces::arrange(&mut groups, left, aside, &mut contour);

@@ -11,6 +11,9 @@ use crate::notate::{StaffBar, height};
 /// The marks drawn here, from the head outwards.
 const ORDER: [EventMark; 3] = [EventMark::Staccato, EventMark::Tenuto, EventMark::Accent];
 
+/// Clear space between two marks of a chord. House.
+const CLEAR: f64 = 0.25;
+
 /// Draws dots, tenuto lines and accents on the side of the heads, in that order
 /// from the head outwards.
 pub fn draw(stage: &mut Stage, _bar: &BarFrame, placed: &[PlacedChord<'_>], notated: &StaffBar) {
@@ -27,6 +30,7 @@ pub fn draw(stage: &mut Stage, _bar: &BarFrame, placed: &[PlacedChord<'_>], nota
         if notated.shared && crate::notate::has_stem(chord.chord) {
             y = chord.tip + side * 0.6;
         }
+        let mut before = None;
         let middle = chord.x + head.x + head.glyph.width() / 2.0;
         for mark in ORDER.iter().filter(|mark| chord.chord.marks.contains(mark)) {
             let glyph = match (mark, above) {
@@ -38,6 +42,10 @@ pub fn draw(stage: &mut Stage, _bar: &BarFrame, placed: &[PlacedChord<'_>], nota
                 (EventMark::Accent, false) => &table::ARTIC_ACCENT_BELOW,
                 _ => continue,
             };
+            let half = (glyph.high - glyph.low) / 2.0;
+            if let Some((at, half_before)) = before {
+                y = at + side * (half_before + CLEAR + half);
+            }
             // Dots and lines stand in spaces while within the staff; accents
             // outside.
             if *mark == EventMark::Accent {
@@ -52,7 +60,7 @@ pub fn draw(stage: &mut Stage, _bar: &BarFrame, placed: &[PlacedChord<'_>], nota
             let x = middle - glyph.left - glyph.width() / 2.0;
             let base = y - f64::midpoint(glyph.low, glyph.high);
             stage.add(ink::glyph(glyph, 1.0, x, base, Kind::Articulation, owner));
-            y += side * (glyph.high - glyph.low + 0.4);
+            before = Some((y, half));
         }
     }
 }

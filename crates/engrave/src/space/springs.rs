@@ -184,9 +184,12 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
     onsets.sort_unstable();
     onsets.dedup();
     let density = if style.density.is_finite() { style.density.clamp(0.3, 4.0) } else { 1.0 };
+    // Dynamics of a staff without onsets.
+    let silent = bars.iter().filter(|bar| bar.stacks.is_empty());
+    let loud = silent.map(|bar| bar.loudness.width()).fold(0.0, f64::max);
     if onsets.is_empty() {
         let room = (ideal(bar.length) * density).max(6.0);
-        let springs = vec![Spring { ideal: room, least: 5.0 }];
+        let springs = vec![Spring { ideal: room, least: loud.max(5.0) }];
         return BarSprings { onsets, first: BAR_TO_HEAD, first_in_line: 0.0, springs };
     }
     let mut fronts = vec![Contour::EMPTY; bars.len()];
@@ -239,6 +242,8 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             let ink = fronts.iter().map(Contour::rightmost).fold(0.0, f64::max);
             least = (ink - least_at[number]) + HEAD_TO_BAR;
             least = bars.iter().map(|bar| rings(bar, *onset)).fold(least, f64::max);
+            let loud = fronts.iter().filter_map(Contour::loudness_right);
+            least = loud.map(|right| right - least_at[number]).fold(least, f64::max);
         } else {
             want += bars.iter().map(|bar| optical(bar, *onset, next)).fold(0.0, |a, b| a + b)
                 / bars.len().max(1) as f64;
@@ -250,6 +255,10 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
         }
         least = least.max(0.0);
         springs.push(Spring { ideal: want, least });
+    }
+    let least: f64 = springs.iter().map(|spring| spring.least).sum();
+    if let Some(last) = springs.last_mut() {
+        last.least += (loud - least).max(0.0);
     }
     let first = BAR_TO_HEAD.max(BAR_TO_INK - left);
     // A tie or a glissando from the line before needs to be seen.

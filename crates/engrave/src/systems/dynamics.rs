@@ -6,7 +6,7 @@
 use apoyando_music::{BarIndex, Moment, Score};
 
 use super::hairpins::{self, Wedge};
-use crate::drawing::{Kind, Owner};
+use crate::drawing::{Ink, Kind, Owner, Point, Stain};
 use crate::font::Glyph;
 use crate::geometry::Stage;
 use crate::notate::loudness::{APART, HALF_HEAD, SHORTEST_HAIRPIN, glyph};
@@ -20,9 +20,13 @@ const NEAREST: f64 = 4.2;
 /// without stroke, by eye.
 const MIDDLE: f64 = 0.5;
 /// What stands no farther apart than this is one phrase, and phrases whose
-/// baselines differ by no more than this have one. House.
+/// baselines would differ by no more than that have one. House.
 const PHRASE: f64 = 8.0;
-const LEVEL: f64 = 1.0;
+const LEVEL: f64 = 3.0;
+/// Clear space to a barline between staves. House.
+const OFF_BARLINE: f64 = 0.2;
+/// Where the first onset would be in a bar that has none.
+const TO_HEAD: f64 = 1.5;
 
 /// A dynamic on a line.
 #[derive(Clone, Copy, Debug)]
@@ -63,7 +67,7 @@ pub fn draw(stage: &mut Stage, score: &Score, frame: &Frame) {
     items.extend(wedges.into_iter().map(Item::Wedge));
     items.sort_by(|a, b| a.left().total_cmp(&b.left()));
     for (item, baseline) in levelled(stage, items) {
-        item.put(stage, baseline);
+        item.put(stage, &line, baseline);
     }
 }
 
@@ -104,10 +108,28 @@ impl<'a> Line<'a> {
         };
         let bar = &self.score.bars()[frame.index];
         let after = frame.columns.partition_point(|column| column.0 <= at);
-        let before = after.checked_sub(1).map_or((bar.start, frame.start), |i| frame.columns[i]);
+        let before =
+            after.checked_sub(1).map_or((bar.start, frame.start + TO_HEAD), |i| frame.columns[i]);
         let next = frame.columns.get(after).copied().unwrap_or((bar.end_moment(), frame.end));
         let part = (at - before.0).whole_notes() / (next.0 - before.0).whole_notes().max(1e-9);
         before.1 + part.clamp(0.0, 1.0) * (next.1 - before.1)
+    }
+
+    /// How far left letters may reach: the barlines of several staves are joined,
+    /// and letters do not stand on them.
+    fn after_joint(&self, at: Moment) -> f64 {
+        let bars = self.score.bars();
+        let bar = self.frame.bars.iter().rev().find(|bar| bars[bar.index].start <= at);
+        let joined = bar.filter(|_| self.score.parts().len() > 1);
+        joined.map_or(self.frame.left, |bar| bar.start + OFF_BARLINE)
+    }
+
+    /// Whether a barline between staves stands between two places. Where there is
+    /// no other room, letters interrupt it.
+    fn meets_joint(&self, left: f64, right: f64) -> bool {
+        let mut bars = self.frame.bars.iter();
+        self.score.parts().len() > 1
+            && bars.any(|bar| left < bar.end + bar.barline.width() && bar.end < right)
     }
 
     /// Where the bar ends that a moment ends, if it ends one.
@@ -137,8 +159,12 @@ fn keep_apart(letters: &mut [Letters], hairpins: &[apoyando_music::Hairpin], lin
             .filter(|hairpin| before.at <= hairpin.from && hairpin.until <= after.at);
         APART + between.count() as f64 * (SHORTEST_HAIRPIN + APART)
     };
-    for at in 1..letters.len() {
-        let least = letters[at - 1].right() + gap(&letters[at - 1], &letters[at]);
+    for at in 0..letters.len() {
+        let mut least = line.after_joint(letters[at].at);
+        if at > 0 {
+            let before = letters[at - 1];
+            least = least.max(before.right() + gap(&before, &letters[at]));
+        }
         letters[at].left = letters[at].left.max(least);
     }
     let mut most = line.frame.right;
@@ -147,6 +173,8 @@ fn keep_apart(letters: &mut [Letters], hairpins: &[apoyando_music::Hairpin], lin
         if at > 0 {
             most = letters[at].left - gap(&letters[at - 1], &letters[at]);
         }
+        // In a line too full for them nothing leans out.
+        letters[at].left = letters[at].left.max(line.frame.left);
     }
 }
 
@@ -185,11 +213,18 @@ impl Item {
         .max(NEAREST)
     }
 
-    fn put(&self, stage: &mut Stage, baseline: f64) {
+    fn put(&self, stage: &mut Stage, line: &Line<'_>, baseline: f64) {
         match self {
             Self::Letters(letters) => {
                 let x = letters.left - letters.glyph.left;
                 let (kind, owner) = (Kind::Dynamic, letters.owner);
+                if line.meets_joint(letters.left, letters.right()) {
+                    let glyph = letters.glyph;
+                    let low = Point::new(letters.left - OFF_BARLINE, glyph.low - baseline);
+                    let high = Point::new(letters.right() + OFF_BARLINE, glyph.high - baseline);
+                    let ink = Ink::Halo { low, high };
+                    stage.add(Stain { ink, kind: Kind::Halo, owner });
+                }
                 stage.add(ink::glyph(letters.glyph, 1.0, x, -baseline, kind, owner));
             }
             Self::Wedge(wedge) => wedge.put(stage, MIDDLE - baseline),

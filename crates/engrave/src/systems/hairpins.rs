@@ -120,6 +120,7 @@ fn whole(
         right = (left + SHORTEST_HAIRPIN).min(high).max(right);
         left = (right - SHORTEST_HAIRPIN).max(low).min(left);
     }
+    left = left.max(line.frame.left);
     right = right.max(left + SHORTEST_PIECE);
     let passed = |at: apoyando_music::Moment| {
         let all = (hairpin.until - hairpin.from).whole_notes();

@@ -8,7 +8,7 @@ use apoyando_engrave::geometry::{Rect, bounds, strips};
 use apoyando_engrave::{
     Drawing, Ink, Kind, Owner, Point, Sheet, StaffSpaces, Stain, Style, engrave,
 };
-use apoyando_music::NoteId;
+use apoyando_music::{NoteId, Score};
 
 use crate::gallery;
 
@@ -193,6 +193,50 @@ const APART: &[(Kind, Kind, f64)] = &[
     (Kind::Arpeggio, Kind::LedgerLine, 0.0),
     (Kind::Arpeggio, Kind::BarLine, 0.0),
     (Kind::Arpeggio, Kind::Arpeggio, 0.0),
+    (Kind::Dynamic, Kind::Head, 0.0),
+    (Kind::Dynamic, Kind::Stem, 0.0),
+    (Kind::Dynamic, Kind::Flag, 0.0),
+    (Kind::Dynamic, Kind::Beam, 0.0),
+    (Kind::Dynamic, Kind::Accidental, 0.0),
+    (Kind::Dynamic, Kind::Dot, 0.0),
+    (Kind::Dynamic, Kind::Rest, 0.0),
+    (Kind::Dynamic, Kind::LedgerLine, 0.0),
+    (Kind::Dynamic, Kind::Articulation, 0.0),
+    (Kind::Dynamic, Kind::Tie, 0.0),
+    (Kind::Dynamic, Kind::Slur, 0.0),
+    (Kind::Dynamic, Kind::Tuplet, 0.0),
+    (Kind::Dynamic, Kind::Fermata, 0.0),
+    (Kind::Dynamic, Kind::Ornament, 0.0),
+    (Kind::Dynamic, Kind::Harmonic, 0.0),
+    (Kind::Dynamic, Kind::Arpeggio, 0.0),
+    (Kind::Dynamic, Kind::Clef, 0.0),
+    (Kind::Dynamic, Kind::GraceHead, 0.0),
+    (Kind::Dynamic, Kind::GraceStem, 0.0),
+    (Kind::Dynamic, Kind::GraceAccidental, 0.0),
+    (Kind::Dynamic, Kind::Glissando, 0.0),
+    (Kind::Hairpin, Kind::Head, 0.0),
+    (Kind::Hairpin, Kind::Stem, 0.0),
+    (Kind::Hairpin, Kind::Flag, 0.0),
+    (Kind::Hairpin, Kind::Beam, 0.0),
+    (Kind::Hairpin, Kind::Accidental, 0.0),
+    (Kind::Hairpin, Kind::Dot, 0.0),
+    (Kind::Hairpin, Kind::Rest, 0.0),
+    (Kind::Hairpin, Kind::LedgerLine, 0.0),
+    (Kind::Hairpin, Kind::Articulation, 0.0),
+    (Kind::Hairpin, Kind::Tie, 0.0),
+    (Kind::Hairpin, Kind::Slur, 0.0),
+    (Kind::Hairpin, Kind::Tuplet, 0.0),
+    (Kind::Hairpin, Kind::Fermata, 0.0),
+    (Kind::Hairpin, Kind::Ornament, 0.0),
+    (Kind::Hairpin, Kind::Harmonic, 0.0),
+    (Kind::Hairpin, Kind::Arpeggio, 0.0),
+    (Kind::Hairpin, Kind::Clef, 0.0),
+    (Kind::Hairpin, Kind::GraceHead, 0.0),
+    (Kind::Hairpin, Kind::GraceStem, 0.0),
+    (Kind::Hairpin, Kind::GraceAccidental, 0.0),
+    (Kind::Hairpin, Kind::Glissando, 0.0),
+    (Kind::Dynamic, Kind::Dynamic, 0.0),
+    (Kind::Dynamic, Kind::Hairpin, 0.0),
     (Kind::BarNumber, Kind::Clef, 0.0),
     (Kind::Ending, Kind::Slur, 0.0),
     (Kind::Ending, Kind::Head, 0.0),
@@ -260,10 +304,31 @@ pub fn contacts(drawing: &Drawing) -> Vec<String> {
     found
 }
 
+/// Hairpins that run into one another; the two strokes of one have the same ends.
+pub fn hairpins(drawing: &Drawing) -> Vec<String> {
+    let strokes: Vec<Rect> = drawing
+        .stains
+        .iter()
+        .filter(|stain| stain.kind == Kind::Hairpin)
+        .map(|stain| bounds(&stain.ink))
+        .collect();
+    let mut found = Vec::new();
+    for (at, one) in strokes.iter().enumerate() {
+        for other in &strokes[at + 1..] {
+            let same = (one.left - other.left).abs() + (one.right - other.right).abs() < 0.01;
+            if !same && one.meets(*other) {
+                found.push(format!("hairpins at {one:?} and {other:?} meet"));
+            }
+        }
+    }
+    found
+}
+
 /// All faults of a drawing.
 pub fn all(drawing: &Drawing, line_width: f64) -> Vec<String> {
     let mut found = hard(drawing, line_width);
     found.extend(contacts(drawing));
+    found.extend(hairpins(drawing));
     found
 }
 
@@ -294,8 +359,11 @@ fn the_gallery_is_free_of_faults() {
 }
 
 fn planted(kind: Kind, x: f64, y: f64) -> Drawing {
-    let score = gallery::dotted();
-    let mut drawing = engrave(&Sheet::bare(&score), &Style::default()).systems.remove(0).drawing;
+    planted_in(&gallery::dotted(), kind, x, y)
+}
+
+fn planted_in(score: &Score, kind: Kind, x: f64, y: f64) -> Drawing {
+    let mut drawing = engrave(&Sheet::bare(score), &Style::default()).systems.remove(0).drawing;
     let stain = drawing.stains.iter_mut().find(|stain| stain.kind == kind).unwrap();
     let shift = |point: &mut Point| {
         point.x += StaffSpaces(x);
@@ -321,6 +389,14 @@ fn planted(kind: Kind, x: f64, y: f64) -> Drawing {
     drawing
 }
 
+/// Whether a tie into nothing that is moved back over its head is found.
+fn touching_tie(score: &Score) -> bool {
+    let mut drawing = engrave(&Sheet::bare(score), &Style::default()).systems.remove(0).drawing;
+    let tie = drawing.stains.iter_mut().find(|stain| stain.kind == Kind::Tie).unwrap();
+    *tie = tie.clone().moved(-1.5, -0.5);
+    contacts(&drawing).iter().any(|fault| fault.contains("Tie"))
+}
+
 #[test]
 fn planted_faults_are_found() {
     let sound = planted(Kind::Head, 0.0, 0.0);
@@ -330,6 +406,22 @@ fn planted_faults_are_found() {
     assert!(!beams(&planted(Kind::Beam, 0.2, 0.0)).is_empty());
     assert!(!dots(&planted(Kind::Dot, 0.0, 0.5), &middles(&sound)).is_empty());
     assert!(!outside(&planted(Kind::Head, 0.0, 30.0), 97.2).is_empty());
+    let score = gallery::dynamics();
+    let touching = |kind: Kind, x: f64, y: f64, other: &str| {
+        let found = contacts(&planted_in(&score, kind, x, y));
+        found.iter().any(|fault| fault.contains(other))
+    };
+    assert_eq!(all(&planted_in(&score, Kind::Dynamic, 0.0, 0.0), 97.2), Vec::<String>::new());
+    assert!(touching(Kind::Dynamic, 0.0, 5.0, "Stem"));
+    assert!(touching(Kind::Dynamic, 8.0, 0.0, "Hairpin"));
+    assert!(touching(Kind::Dynamic, 17.0, 0.0, "Dynamic"));
+    assert!(touching(Kind::Hairpin, 2.0, 0.0, "Dynamic"));
+    assert!(touching(Kind::Hairpin, 0.0, 5.75, "Beam"));
+    assert!(touching(Kind::Hairpin, 0.0, 9.0, "Head"));
+    assert!(!hairpins(&planted_in(&score, Kind::Hairpin, 19.0, 0.0)).is_empty());
+    let score = gallery::let_ring();
+    assert_eq!(all(&planted_in(&score, Kind::Tie, 0.0, 0.0), 97.2), Vec::<String>::new());
+    assert!(touching_tie(&score));
     let score = gallery::accidentals();
     let mut drawing = engrave(&Sheet::bare(&score), &Style::default()).systems.remove(0).drawing;
     assert!(contacts(&drawing).is_empty());
