@@ -21,8 +21,8 @@ const NEAREST: f64 = 4.2;
 const MIDDLE: f64 = 0.5;
 /// What stands no farther apart than this is one phrase, and phrases whose
 /// baselines would differ by no more than that have one. House.
-const PHRASE: f64 = 8.0;
-const LEVEL: f64 = 3.0;
+const PHRASE: f64 = 14.0;
+const LEVEL: f64 = 4.0;
 /// Clear space to a barline between staves. House.
 const OFF_BARLINE: f64 = 0.2;
 /// Where the first onset would be in a bar that has none.

@@ -184,7 +184,7 @@ fn a_broken_hairpin_stands_on_both_lines() {
         let score = Sketch::new(0, Metre::COMMON, &[&voice]).loud(0, &loud).score();
         let systems = systems(&score, 30.0);
         assert!(systems.len() >= 3);
-        let pieces: Vec<_> = systems.iter().map(|drawing| wedges(drawing)).collect();
+        let pieces: Vec<_> = systems.iter().map(wedges).collect();
         let mut open = if grows { 0.0 } else { 1.3 };
         for (at, (drawing, wedges)) in systems.iter().zip(&pieces).enumerate() {
             let [wedge] = wedges[..] else { panic!("one piece on every line: {pieces:?}") };

@@ -62,7 +62,7 @@ pub fn dynamics_of_two() -> Score {
     Sketch::new(0, Metre::new(3, 4), &[upper, lower])
         .part("Guitar 2", Clef::Guitar, &[second])
         .loud(0, "mf@0 <3-6 f@6 >7-9 p@9")
-        .loud(1, "mp@0 <4-6 mf@6 >9-12")
+        .loud(1, "mp@0 <4-8 mf@8 >9-12")
         .bars(|b| b[3].end = BarEnd::Final)
         .score()
 }
