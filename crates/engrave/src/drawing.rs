@@ -181,6 +181,8 @@ pub enum Kind {
     Tuplet,
     Articulation,
     Fermata,
+    Dynamic,
+    Hairpin,
     Ornament,
     /// The ring of a harmonic, and the word over it.
     Harmonic,

@@ -4,8 +4,8 @@
 use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
 use apoyando_music::{
-    BarEnd, Clef, Ending, EventMark, Grace, Heading, KeySignature, Metre, NoteValue, Pitch, Tempo,
-    Tuplet,
+    BarEnd, Clef, Dynamic, Ending, EventMark, Grace, HairpinKind, Heading, KeySignature, Metre,
+    NoteValue, Pitch, Tempo, Tuplet,
 };
 
 use crate::sign::Sign;
@@ -85,6 +85,35 @@ pub(crate) struct RoughPart {
     pub instrument: Instrument,
     /// Voices in the order of their numbers; per bar their events, by onset.
     pub voices: Vec<Vec<Vec<RoughEvent>>>,
+    /// Dynamics and hairpins, as noted.
+    pub loudness: Vec<RoughLoudness>,
+}
+
+/// A sign of loudness as stated.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct RoughLoudness {
+    /// Index of the bar it is noted in.
+    pub bar: usize,
+    /// From the beginning of the bar.
+    pub at: Time,
+    /// How far that may be off by rounding in the file.
+    pub slack: Time,
+    pub loudness: Loudness,
+    pub line: u32,
+}
+
+/// A dynamic or one end of a hairpin.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Loudness {
+    Dynamic(Dynamic),
+    /// The number tells hairpins under way apart.
+    HairpinStart {
+        kind: HairpinKind,
+        number: u8,
+    },
+    HairpinEnd {
+        number: u8,
+    },
 }
 
 /// What the file says about clef and octave.

@@ -7,6 +7,7 @@ pub const BARLINE_SEPARATION: f64 = 0.4;
 pub const BEAM_SPACING: f64 = 0.25;
 pub const BEAM_THICKNESS: f64 = 0.5;
 pub const BRACKET_THICKNESS: f64 = 0.5;
+pub const HAIRPIN_THICKNESS: f64 = 0.16;
 pub const LEGER_LINE_EXTENSION: f64 = 0.4;
 pub const LEGER_LINE_THICKNESS: f64 = 0.16;
 pub const REPEAT_BARLINE_DOT_SEPARATION: f64 = 0.16;
@@ -68,6 +69,8 @@ pub const ARTIC_ACCENT_ABOVE: Glyph = Glyph { name: "articAccentAbove", code: '\
 pub const ARTIC_ACCENT_BELOW: Glyph = Glyph { name: "articAccentBelow", code: '\u{E4A1}', left: 0.0, low: -0.976, right: 1.356, high: 0.0, advance: 1.356, stem_up: None, stem_down: None };
 pub const ARTIC_STACCATO_ABOVE: Glyph = Glyph { name: "articStaccatoAbove", code: '\u{E4A2}', left: 0.0, low: 0.0, right: 0.336, high: 0.336, advance: 0.336, stem_up: None, stem_down: None };
 pub const ARTIC_STACCATO_BELOW: Glyph = Glyph { name: "articStaccatoBelow", code: '\u{E4A3}', left: 0.0, low: -0.336, right: 0.336, high: 0.0, advance: 0.336, stem_up: None, stem_down: None };
+pub const ARTIC_TENUTO_ABOVE: Glyph = Glyph { name: "articTenutoAbove", code: '\u{E4A4}', left: -0.004, low: 0.0, right: 1.352, high: 0.192, advance: 1.352, stem_up: None, stem_down: None };
+pub const ARTIC_TENUTO_BELOW: Glyph = Glyph { name: "articTenutoBelow", code: '\u{E4A5}', left: -0.004, low: -0.192, right: 1.352, high: 0.0, advance: 1.352, stem_up: None, stem_down: None };
 pub const FERMATA_ABOVE: Glyph = Glyph { name: "fermataAbove", code: '\u{E4C0}', left: 0.012, low: -0.012, right: 2.42, high: 1.316, advance: 2.42, stem_up: None, stem_down: None };
 pub const FERMATA_BELOW: Glyph = Glyph { name: "fermataBelow", code: '\u{E4C1}', left: 0.012, low: -1.328, right: 2.42, high: 0.0, advance: 2.42, stem_up: None, stem_down: None };
 pub const REST_DOUBLE_WHOLE: Glyph = Glyph { name: "restDoubleWhole", code: '\u{E4E2}', left: 0.0, low: 0.0, right: 0.5, high: 1.0, advance: 0.504, stem_up: None, stem_down: None };
@@ -79,6 +82,17 @@ pub const REST_16TH: Glyph = Glyph { name: "rest16th", code: '\u{E4E7}', left: 0
 pub const REST_32ND: Glyph = Glyph { name: "rest32nd", code: '\u{E4E8}', left: 0.0, low: -2.0, right: 1.452, high: 1.704, advance: 1.452, stem_up: None, stem_down: None };
 pub const REST_64TH: Glyph = Glyph { name: "rest64th", code: '\u{E4E9}', left: 0.0, low: -3.012, right: 1.692, high: 1.72, advance: 1.696, stem_up: None, stem_down: None };
 pub const REST_128TH: Glyph = Glyph { name: "rest128th", code: '\u{E4EA}', left: 0.0, low: -3.0, right: 1.94, high: 2.756, advance: 1.94, stem_up: None, stem_down: None };
+pub const DYNAMIC_PIANO: Glyph = Glyph { name: "dynamicPiano", code: '\u{E520}', left: -0.356, low: -0.568, right: 1.464, high: 1.096, advance: 1.46, stem_up: None, stem_down: None };
+pub const DYNAMIC_FORTE: Glyph = Glyph { name: "dynamicForte", code: '\u{E522}', left: -0.564, low: -0.608, right: 1.456, high: 1.776, advance: 1.456, stem_up: None, stem_down: None };
+pub const DYNAMIC_P_P_P: Glyph = Glyph { name: "dynamicPPP", code: '\u{E52A}', left: -0.368, low: -0.568, right: 4.292, high: 1.096, advance: 4.288, stem_up: None, stem_down: None };
+pub const DYNAMIC_P_P: Glyph = Glyph { name: "dynamicPP", code: '\u{E52B}', left: -0.328, low: -0.568, right: 2.912, high: 1.096, advance: 2.908, stem_up: None, stem_down: None };
+pub const DYNAMIC_M_P: Glyph = Glyph { name: "dynamicMP", code: '\u{E52C}', left: -0.08, low: -0.568, right: 3.3, high: 1.096, advance: 3.304, stem_up: None, stem_down: None };
+pub const DYNAMIC_M_F: Glyph = Glyph { name: "dynamicMF", code: '\u{E52D}', left: -0.08, low: -0.66, right: 3.272, high: 1.724, advance: 3.188, stem_up: None, stem_down: None };
+pub const DYNAMIC_F_F: Glyph = Glyph { name: "dynamicFF", code: '\u{E52F}', left: -0.54, low: -0.608, right: 2.44, high: 1.776, advance: 2.436, stem_up: None, stem_down: None };
+pub const DYNAMIC_F_F_F: Glyph = Glyph { name: "dynamicFFF", code: '\u{E530}', left: -0.62, low: -0.608, right: 3.32, high: 1.776, advance: 3.324, stem_up: None, stem_down: None };
+pub const DYNAMIC_FORTE_PIANO: Glyph = Glyph { name: "dynamicFortePiano", code: '\u{E534}', left: -0.564, low: -0.608, right: 2.476, high: 1.776, advance: 2.476, stem_up: None, stem_down: None };
+pub const DYNAMIC_SFORZANDO_1: Glyph = Glyph { name: "dynamicSforzando1", code: '\u{E536}', left: 0.0, low: -0.608, right: 2.416, high: 1.776, advance: 2.416, stem_up: None, stem_down: None };
+pub const DYNAMIC_SFORZATO: Glyph = Glyph { name: "dynamicSforzato", code: '\u{E539}', left: 0.0, low: -0.608, right: 2.932, high: 1.776, advance: 2.928, stem_up: None, stem_down: None };
 pub const ORNAMENT_TRILL: Glyph = Glyph { name: "ornamentTrill", code: '\u{E566}', left: 0.0, low: -0.04, right: 2.084, high: 1.56, advance: 2.084, stem_up: None, stem_down: None };
 pub const ORNAMENT_TURN: Glyph = Glyph { name: "ornamentTurn", code: '\u{E567}', left: 0.0, low: 0.0, right: 1.84, high: 0.872, advance: 1.84, stem_up: None, stem_down: None };
 pub const ORNAMENT_TURN_INVERTED: Glyph = Glyph { name: "ornamentTurnInverted", code: '\u{E568}', left: -0.012, low: 0.0, right: 1.828, high: 0.872, advance: 1.828, stem_up: None, stem_down: None };
@@ -169,6 +183,8 @@ pub const ALL: &[Glyph] = &[
     ARTIC_ACCENT_BELOW,
     ARTIC_STACCATO_ABOVE,
     ARTIC_STACCATO_BELOW,
+    ARTIC_TENUTO_ABOVE,
+    ARTIC_TENUTO_BELOW,
     FERMATA_ABOVE,
     FERMATA_BELOW,
     REST_DOUBLE_WHOLE,
@@ -180,6 +196,17 @@ pub const ALL: &[Glyph] = &[
     REST_32ND,
     REST_64TH,
     REST_128TH,
+    DYNAMIC_PIANO,
+    DYNAMIC_FORTE,
+    DYNAMIC_P_P_P,
+    DYNAMIC_P_P,
+    DYNAMIC_M_P,
+    DYNAMIC_M_F,
+    DYNAMIC_F_F,
+    DYNAMIC_F_F_F,
+    DYNAMIC_FORTE_PIANO,
+    DYNAMIC_SFORZANDO_1,
+    DYNAMIC_SFORZATO,
     ORNAMENT_TRILL,
     ORNAMENT_TURN,
     ORNAMENT_TURN_INVERTED,

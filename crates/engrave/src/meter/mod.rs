@@ -9,6 +9,7 @@ mod columns;
 mod contacts;
 mod dots;
 mod fault;
+mod hairpins;
 mod hopping;
 mod joints;
 mod ledgers;
@@ -28,6 +29,7 @@ pub use columns::{heads_apart, jumpy_spacing};
 pub use contacts::collisions;
 pub use dots::dots_on_lines;
 pub use fault::Fault;
+pub use hairpins::crossing_hairpins;
 pub use hopping::hopping_digits;
 pub use joints::{beams_off_stems, stems_off_heads};
 pub use ledgers::orphan_ledgers;
@@ -55,6 +57,7 @@ pub fn fingering_faults(drawing: &Drawing) -> Vec<Fault> {
 pub fn notation_faults(drawing: &Drawing, score: &Score, line: StaffSpaces) -> Vec<Fault> {
     let mut faults: Vec<Fault> = [
         collisions,
+        crossing_hairpins,
         stems_off_heads,
         beams_off_stems,
         slanting_beams,

@@ -11,8 +11,8 @@ const LOW: f64 = -12.0;
 const SLICE: f64 = 0.25;
 const SLICES: usize = 96;
 /// Ornaments stand at heights not known yet: those above the staff keep clear
-/// of one another, and so do those below.
-const LANES: usize = 2;
+/// of one another, and so do those below, and dynamics and hairpins.
+const LANES: usize = 3;
 
 /// Left and right sides of ink, slice by slice.
 #[derive(Clone, PartialEq, Debug)]
@@ -73,7 +73,21 @@ impl Contour {
 
     /// Adds an ornament above or below the staff.
     fn add_ornament(&mut self, left: f64, right: f64, below: bool) {
-        let lane = SLICES + usize::from(below);
+        self.add_to_lane(SLICES + usize::from(below), left, right);
+    }
+
+    /// Adds dynamics and hairpins.
+    pub fn add_loudness(&mut self, left: f64, right: f64) {
+        self.add_to_lane(SLICES + 2, left, right);
+    }
+
+    /// How far dynamics and hairpins reach to the right, if there are some.
+    pub fn loudness_right(&self) -> Option<f64> {
+        let right = self.right[SLICES + 2];
+        (right > f32::MIN).then(|| f64::from(right))
+    }
+
+    fn add_to_lane(&mut self, lane: usize, left: f64, right: f64) {
         self.left[lane] = self.left[lane].min(left as f32);
         self.right[lane] = self.right[lane].max(right as f32);
     }

@@ -11,6 +11,7 @@ mod glides;
 mod graces;
 mod heads;
 mod joined;
+pub mod loudness;
 pub mod ornaments;
 mod rests;
 mod sides;
@@ -58,6 +59,8 @@ pub struct StaffBar {
     /// Beam groups: indices of chords.
     pub beams: Vec<Vec<usize>>,
     pub tuplets: Vec<TupletSpan>,
+    /// What its dynamics and hairpins want.
+    pub loudness: loudness::Rooms,
 }
 
 impl StaffBar {
@@ -213,6 +216,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, order: &[usize]) -> St
     let voices = &score.part(part).voices;
     let empty = Vec::new();
     let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
+    out.loudness = loudness::Rooms::of(score.part(part), score.bar(bar));
     for together in &written {
         let (voice, events) = (&voices[together[0]], bar_events(together[0]));
         let mut open: Option<TupletSpan> = None;
@@ -313,7 +317,7 @@ fn finish(
     onsets.sort_unstable();
     onsets.dedup();
     rests::settle_whole_bars(bar);
-    for onset in onsets {
+    for (number, onset) in onsets.iter().copied().enumerate() {
         let chords: Vec<usize> =
             (0..bar.chords.len()).filter(|i| bar.chords[*i].onset == onset).collect();
         let rests: Vec<usize> = (0..bar.rests.len())
@@ -329,6 +333,10 @@ fn finish(
         columns::arrange(&mut bar.chords, &chords);
         let dots_x = dots::arrange(bar, &chords, &rests);
         let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
+        let next = onsets.get(number + 1).copied();
+        if let Some((left, right)) = bar.loudness.around(onset, next) {
+            contour.add_loudness(left, right);
+        }
         let aside = graces::aside(bar, &chords, wave.is_some());
         graces::arrange(&mut groups, left, aside, &mut contour);
         bar.stacks.push(Stack { onset, chords, dots_x, left, wave, graces: groups, contour });

@@ -51,8 +51,10 @@ const fn sign(mark: EventMark) -> Option<Sign> {
         | EventMark::SlurEnd
         | EventMark::Fermata
         | EventMark::Staccato
+        | EventMark::Tenuto
         | EventMark::Accent
         | EventMark::Arpeggio
+        | EventMark::LetRing
         | EventMark::GlideStart
         | EventMark::GlideEnd => return None,
     };

@@ -1,4 +1,4 @@
-//! Staccato dots, accents and fermatas.
+//! Staccato dots, tenuto lines, accents and fermatas.
 
 use apoyando_music::{BarIndex, EventMark};
 
@@ -8,7 +8,14 @@ use crate::font::table;
 use crate::geometry::Stage;
 use crate::notate::{StaffBar, height};
 
-/// Draws dots and accents on the side of the heads.
+/// The marks drawn here, from the head outwards.
+const ORDER: [EventMark; 3] = [EventMark::Staccato, EventMark::Tenuto, EventMark::Accent];
+
+/// Clear space between two marks of a chord. House.
+const CLEAR: f64 = 0.25;
+
+/// Draws dots, tenuto lines and accents on the side of the heads, in that order
+/// from the head outwards.
 pub fn draw(stage: &mut Stage, _bar: &BarFrame, placed: &[PlacedChord<'_>], notated: &StaffBar) {
     for chord in placed {
         let (Some(low), Some(high)) = (chord.chord.heads.first(), chord.chord.heads.last()) else {
@@ -23,25 +30,37 @@ pub fn draw(stage: &mut Stage, _bar: &BarFrame, placed: &[PlacedChord<'_>], nota
         if notated.shared && crate::notate::has_stem(chord.chord) {
             y = chord.tip + side * 0.6;
         }
+        let mut before = None;
         let middle = chord.x + head.x + head.glyph.width() / 2.0;
-        for mark in &chord.chord.marks {
+        for mark in ORDER.iter().filter(|mark| chord.chord.marks.contains(mark)) {
             let glyph = match (mark, above) {
                 (EventMark::Staccato, true) => &table::ARTIC_STACCATO_ABOVE,
                 (EventMark::Staccato, false) => &table::ARTIC_STACCATO_BELOW,
+                (EventMark::Tenuto, true) => &table::ARTIC_TENUTO_ABOVE,
+                (EventMark::Tenuto, false) => &table::ARTIC_TENUTO_BELOW,
                 (EventMark::Accent, true) => &table::ARTIC_ACCENT_ABOVE,
                 (EventMark::Accent, false) => &table::ARTIC_ACCENT_BELOW,
                 _ => continue,
             };
-            // Dots stand in spaces while within the staff; accents outside.
+            let half = (glyph.high - glyph.low) / 2.0;
+            if let Some((at, half_before)) = before {
+                y = at + side * (half_before + CLEAR + half);
+            }
+            // Dots and lines stand in spaces while within the staff; accents
+            // outside.
             if *mark == EventMark::Accent {
                 y = side * (side * y).max(2.5);
+            } else if *mark == EventMark::Tenuto {
+                let away = side * y;
+                let space = (away - 0.5 - 1e-9).ceil() + 0.5;
+                y = side * if away < 2.5 { space } else { away };
             } else if y.abs() < 2.5 && (y.rem_euclid(1.0) - 0.5).abs() > 0.25 {
                 y += side * 0.5;
             }
             let x = middle - glyph.left - glyph.width() / 2.0;
             let base = y - f64::midpoint(glyph.low, glyph.high);
             stage.add(ink::glyph(glyph, 1.0, x, base, Kind::Articulation, owner));
-            y += side * (glyph.high - glyph.low + 0.4);
+            before = Some((y, half));
         }
     }
 }

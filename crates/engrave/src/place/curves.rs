@@ -1,6 +1,6 @@
 //! Ties and slurs.
 
-use apoyando_music::{NoteId, Score, VoiceNumber};
+use apoyando_music::{EventMark, NoteId, Score, VoiceNumber};
 
 use super::{Frame, PlacedChord, notes};
 use crate::drawing::{Ink, Kind, Outline, Owner, Point, Stain};
@@ -12,6 +12,8 @@ use crate::notate::{self, Head, Slur, height};
 const TIE_GAP: f64 = 0.2;
 /// A tie shorter than this is not seen.
 const SHORTEST: f64 = 1.75;
+/// Length of a tie into nothing.
+pub const RING: f64 = 2.0;
 /// How far a tie has risen when it is past the heads of its own chord.
 const TIP_RISE: f64 = 0.5;
 /// How often a slur is lifted at most: over leaps of three octaves.
@@ -168,7 +170,8 @@ fn bows_up(place: &Place<'_>) -> bool {
     if place.placed.shared { voice_up } else { !chord.up }
 }
 
-/// Draws all ties of a staff, those over a line break in two halves.
+/// Draws all ties of a staff, those over a line break in two halves, and the
+/// short ones into nothing of notes that ring on.
 pub fn draw_ties(stage: &mut Stage, score: &Score, frame: &Frame, chords: &[Vec<PlacedChord<'_>>]) {
     let mut bows: Vec<(Bow, NoteId)> = Vec::new();
     for placed in chords.iter().flatten() {
@@ -196,6 +199,12 @@ pub fn draw_ties(stage: &mut Stage, score: &Score, frame: &Frame, chords: &[Vec<
                 let left = (x - 2.2).max(frame.music - white);
                 let y = tip_height(end.head, up);
                 bows.push((bow((left, y), (x, y), up), head.note));
+            }
+            if head.tied_to.is_none()
+                && placed.chord.marks.contains(&EventMark::LetRing)
+                && let Some(from) = find(chords, stage, head.note)
+            {
+                bows.push((ring(&from, bows_up(&from)), head.note));
             }
         }
     }
@@ -258,6 +267,13 @@ fn tie(from: &Place<'_>, to: Option<&Place<'_>>, up: bool, edge: f64) -> Bow {
     }
     right = right.max(left + 0.8);
     bow((left, tip), (right, tip), up)
+}
+
+/// A tie out of a head into nothing.
+fn ring(from: &Place<'_>, up: bool) -> Bow {
+    // Far enough away for its tip to stay beside the head.
+    let start = tie(from, None, up, f64::MAX).from;
+    bow(start, (start.0 + RING, start.1), up)
 }
 
 /// A tie from tip to tip, its apex clear of the staff lines.

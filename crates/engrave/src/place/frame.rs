@@ -145,6 +145,10 @@ pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left:
     out
 }
 
+/// So far before the end of a bar all ink of an onset lies within it: two heads
+/// side by side, moved aside for another voice, and the white before a barline.
+const KEPT: f64 = 3.6;
+
 /// Nothing may stand beyond the margin: the onsets of what does not fit are
 /// pressed together, which is reported. Only a line of a single bar can be
 /// too long.
@@ -153,13 +157,19 @@ fn squeeze(frame: &mut Frame, right: f64) {
     frame.right = right;
     frame.warning = frame.warning.map(|x| x - beyond);
     let Some(bar) = frame.bars.last_mut() else { return };
-    // What the last onset needs to its right stays as it is.
-    let tail = bar.columns.last().map_or(0.0, |last| bar.end - last.1);
-    bar.end -= beyond;
     let first = bar.columns.first().map_or(bar.start, |column| column.1);
     let last = bar.columns.last().map_or(first, |column| column.1);
-    let by = if last > first { ((bar.end - tail - first) / (last - first)).max(0.0) } else { 0.0 };
+    let room = bar.end - beyond - first;
+    // What the last onset needs to its right stays as it is, and so do the onsets
+    // whose ink may reach past it, if there is room for them.
+    let wide = bar.columns.iter().rev().map(|column| column.1).find(|x| bar.end - x >= KEPT);
+    let fits = |x: &f64| bar.end - x < room;
+    let kept = wide.filter(fits).unwrap_or(last);
+    let tail = bar.end - kept;
+    let by = if kept > first { ((room - tail) / (kept - first)).max(0.0) } else { 0.0 };
     for column in &mut bar.columns {
-        column.1 = first + (column.1 - first) * by;
+        column.1 =
+            if column.1 > kept { column.1 - beyond } else { first + (column.1 - first) * by };
     }
+    bar.end -= beyond;
 }

@@ -18,6 +18,7 @@ mod tuplets;
 
 use apoyando_music::Score;
 
+pub use curves::RING;
 pub use frame::{BarFrame, Frame, frame};
 
 use crate::geometry::Stage;

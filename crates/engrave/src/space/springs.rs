@@ -1,9 +1,10 @@
 //! The springs of one bar.
 
-use apoyando_music::{Bar, Duration, Moment};
+use apoyando_music::{Bar, Duration, EventMark, Moment};
 
 use super::glides;
 use crate::notate::{self, Chord, Contour, Staff, StaffBar};
+use crate::place;
 use crate::style::Style;
 
 /// Ideal distance of quarters; it grows with the square root of the length
@@ -26,6 +27,9 @@ const TIE_ROOM: f64 = 1.0;
 
 /// What a tie within a bar needs beside the heads.
 const TIE_LENGTH: f64 = 2.15;
+
+/// What a tie into nothing needs beside the heads.
+const RING_ROOM: f64 = place::RING + 0.5;
 
 #[derive(Clone, Copy, Debug)]
 struct Spring {
@@ -143,6 +147,35 @@ fn tied_over(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
     heads.max(dotted) - next + TIE_LENGTH
 }
 
+/// How far right of an onset of a staff the ties into nothing reach; 0 where
+/// there are none.
+fn rings(bar: &StaffBar, from: Moment) -> f64 {
+    let ringing = |c: &&Chord| c.onset == from && c.marks.contains(&EventMark::LetRing);
+    let heads = bar
+        .chords
+        .iter()
+        .filter(ringing)
+        .flat_map(|c| c.heads.iter().map(|h| c.shift + h.x + h.glyph.width()))
+        .fold(0.0, f64::max);
+    if heads == 0.0 {
+        return 0.0;
+    }
+    let dots = bar.chords.iter().filter(ringing).map(|c| c.value.dots).max().unwrap_or(0);
+    let stack = bar.stacks.iter().find(|stack| stack.onset == from);
+    let dotted = stack
+        .filter(|_| dots > 0)
+        .map_or(0.0, |stack| stack.dots_x + notate::dot_offset(dots - 1) + 0.4);
+    heads.max(dotted) + RING_ROOM
+}
+
+/// How far apart two onsets of a staff must be for that.
+fn rung_over(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
+    let rings = rings(bar, from);
+    let next = bar.stacks.iter().find(|stack| stack.onset == to);
+    let left = next.map_or(0.0, |stack| stack.contour.leftmost().min(0.0));
+    if rings > 0.0 { rings - left } else { 0.0 }
+}
+
 /// The springs of a bar of the score.
 pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSprings {
     let bars: Vec<&StaffBar> = staves.iter().map(|staff| &staff.bars[index]).collect();
@@ -151,9 +184,12 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
     onsets.sort_unstable();
     onsets.dedup();
     let density = if style.density.is_finite() { style.density.clamp(0.3, 4.0) } else { 1.0 };
+    // Dynamics of a staff without onsets.
+    let silent = bars.iter().filter(|bar| bar.stacks.is_empty());
+    let loud = silent.map(|bar| bar.loudness.width()).fold(0.0, f64::max);
     if onsets.is_empty() {
         let room = (ideal(bar.length) * density).max(6.0);
-        let springs = vec![Spring { ideal: room, least: 5.0 }];
+        let springs = vec![Spring { ideal: room, least: loud.max(5.0) }];
         return BarSprings { onsets, first: BAR_TO_HEAD, first_in_line: 0.0, springs };
     }
     let mut fronts = vec![Contour::EMPTY; bars.len()];
@@ -205,16 +241,24 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             want = (want - BAR_WHITE).max(1.0);
             let ink = fronts.iter().map(Contour::rightmost).fold(0.0, f64::max);
             least = (ink - least_at[number]) + HEAD_TO_BAR;
+            least = bars.iter().map(|bar| rings(bar, *onset)).fold(least, f64::max);
+            let loud = fronts.iter().filter_map(Contour::loudness_right);
+            least = loud.map(|right| right - least_at[number]).fold(least, f64::max);
         } else {
             want += bars.iter().map(|bar| optical(bar, *onset, next)).fold(0.0, |a, b| a + b)
                 / bars.len().max(1) as f64;
             least = least_at[number + 1] - least_at[number];
             least = bars.iter().map(|bar| tied_over(bar, *onset, next)).fold(least, f64::max);
+            least = bars.iter().map(|bar| rung_over(bar, *onset, next)).fold(least, f64::max);
             let glides = staves.iter().map(|staff| glides::room(staff, index, *onset, next));
             least = glides.fold(least, f64::max);
         }
         least = least.max(0.0);
         springs.push(Spring { ideal: want, least });
+    }
+    let least: f64 = springs.iter().map(|spring| spring.least).sum();
+    if let Some(last) = springs.last_mut() {
+        last.least += (loud - least).max(0.0);
     }
     let first = BAR_TO_HEAD.max(BAR_TO_INK - left);
     // A tie or a glissando from the line before needs to be seen.

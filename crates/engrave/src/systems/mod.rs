@@ -1,6 +1,8 @@
 //! Staves put together to systems, and what stands outside the fingering:
-//! endings, tempo marks, bar numbers, part names.
+//! dynamics, endings, tempo marks, bar numbers, part names.
 
+mod dynamics;
+mod hairpins;
 mod outside;
 mod signs;
 mod words;
@@ -50,6 +52,7 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
             staves.iter().map(|staff| place::stage(score, staff, &frame)).collect();
         for stage in &mut stages {
             fingers::place(sheet, style, stage);
+            dynamics::draw(stage, score, &frame);
         }
         if let Some(top) = stages.first_mut() {
             outside::draw(top, score, style, &frame);

@@ -2,9 +2,9 @@
 //! on one planted for it.
 
 use apoyando_engrave::meter::{
-    Fault, beams_off_stems, bent_slurs, collisions, dots_on_lines, heads_apart, ink_off_the_line,
-    jumpy_spacing, notation_faults, orphan_ledgers, poor_ties, short_stems, slanting_beams,
-    stems_off_heads,
+    Fault, beams_off_stems, bent_slurs, collisions, crossing_hairpins, dots_on_lines, heads_apart,
+    ink_off_the_line, jumpy_spacing, notation_faults, orphan_ledgers, poor_ties, short_stems,
+    slanting_beams, stems_off_heads,
 };
 use apoyando_engrave::{Drawing, Ink, Kind, Outline, Point, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::Score;
@@ -15,6 +15,7 @@ use crate::gallery;
 pub fn all(drawing: &Drawing, line_width: f64) -> Vec<Fault> {
     let mut found = hard(drawing, line_width);
     found.extend(collisions(drawing));
+    found.extend(crossing_hairpins(drawing));
     found
 }
 
@@ -185,4 +186,25 @@ fn heads_apart_and_jumpy_spacing_are_found() {
     // The first head of four equal ones.
     let moved = planted(&scale, Kind::Head, -6.0, 0.0);
     assert_eq!(rules(&jumpy_spacing(&moved, &scale)), ["spacing-jumpy"]);
+}
+
+#[test]
+fn dynamics_hairpins_and_ties_into_nothing_that_touch_other_ink_are_found() {
+    let score = gallery::dynamics();
+    assert_eq!(all(&line(&score), 97.2), []);
+    let touching = |kind: Kind, x: f64, y: f64, other: &str| {
+        collisions(&planted(&score, kind, x, y)).iter().any(|fault| fault.message.contains(other))
+    };
+    assert!(touching(Kind::Dynamic, 0.0, 5.0, "Stem"));
+    assert!(touching(Kind::Dynamic, 8.0, 0.0, "Hairpin"));
+    assert!(touching(Kind::Dynamic, 17.0, 0.0, "Dynamic"));
+    assert!(touching(Kind::Hairpin, 2.0, 0.0, "Dynamic"));
+    assert!(touching(Kind::Hairpin, 0.0, 5.75, "Beam"));
+    assert!(touching(Kind::Hairpin, 0.0, 9.0, "Head"));
+    let crossing = planted(&score, Kind::Hairpin, 19.0, 0.0);
+    assert_eq!(rules(&crossing_hairpins(&crossing)), ["hairpins-cross"]);
+    let score = gallery::let_ring();
+    assert_eq!(all(&line(&score), 97.2), []);
+    let over_its_head = planted(&score, Kind::Tie, -1.5, -0.5);
+    assert!(collisions(&over_its_head).iter().any(|fault| fault.message.contains("Tie")));
 }

@@ -1,5 +1,6 @@
 //! Tests of the engraver from outside.
 
+mod dynamics;
 mod faults;
 #[path = "../scores/fingered.rs"]
 mod fingered;

@@ -26,9 +26,11 @@ const fn next(mark: EventMark) -> Option<EventMark> {
         EventMark::SlurStart { technical: false } => EventMark::SlurEnd,
         EventMark::SlurEnd => EventMark::Fermata,
         EventMark::Fermata => EventMark::Staccato,
-        EventMark::Staccato => EventMark::Accent,
+        EventMark::Staccato => EventMark::Tenuto,
+        EventMark::Tenuto => EventMark::Accent,
         EventMark::Accent => EventMark::Arpeggio,
-        EventMark::Arpeggio => EventMark::GlideStart,
+        EventMark::Arpeggio => EventMark::LetRing,
+        EventMark::LetRing => EventMark::GlideStart,
         EventMark::GlideStart => EventMark::GlideEnd,
         EventMark::GlideEnd => EventMark::NaturalHarmonic,
         EventMark::NaturalHarmonic => EventMark::ArtificialHarmonic,
@@ -68,7 +70,8 @@ fn every_mark_leaves_ink() {
         let kind = match this {
             EventMark::SlurStart { .. } => Some(Kind::Slur),
             EventMark::Fermata => Some(Kind::Fermata),
-            EventMark::Staccato | EventMark::Accent => Some(Kind::Articulation),
+            EventMark::Staccato | EventMark::Tenuto | EventMark::Accent => Some(Kind::Articulation),
+            EventMark::LetRing => Some(Kind::Tie),
             EventMark::Arpeggio => Some(Kind::Arpeggio),
             EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic => Some(Kind::Harmonic),
             EventMark::Trill
@@ -91,7 +94,7 @@ fn every_mark_leaves_ink() {
         }
         mark = next(this);
     }
-    assert_eq!(seen.len(), 14);
+    assert_eq!(seen.len(), 16);
 }
 
 /// Over the middle of the head, half a space off the staff and a quarter off

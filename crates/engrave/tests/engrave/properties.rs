@@ -4,9 +4,9 @@ use apoyando_engrave::geometry::bounds;
 use apoyando_engrave::meter::ink_off_the_line;
 use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{
-    Alter, BarEnd, Base, Clef, Draft, DraftBar, DraftEvent, DraftPart, Duration, EventMark, Exit,
-    Grace, Heading, Jump, JumpTo, KeySignature, Landmark, Metre, NoteValue, Pitch, Score, Step,
-    Until,
+    Alter, BarEnd, Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, Dynamic, DynamicMark,
+    EventMark, Exit, Grace, Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark,
+    Metre, Moment, NoteValue, Pitch, Score, Step, Until,
 };
 use proptest::prelude::*;
 
@@ -53,7 +53,7 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
                 DraftEvent::notes(value, &pitches)
             }
         };
-        event.marks.extend(match marks % 16 {
+        event.marks.extend(match marks % 18 {
             0 => Some(EventMark::Fermata),
             1 => Some(EventMark::Accent),
             2 => Some(EventMark::Staccato),
@@ -69,6 +69,8 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
             12 => Some(EventMark::InvertedMordent),
             13 => Some(EventMark::InvertedTurn),
             14 => Some(EventMark::Arpeggio),
+            15 => Some(EventMark::Tenuto),
+            16 => Some(EventMark::LetRing),
             _ => None,
         });
         if marks > 200 {
@@ -99,17 +101,42 @@ pub(crate) fn score() -> impl Strategy<Value = Score> {
     draft().prop_map(|draft| Score::assemble(draft).unwrap())
 }
 
+/// For every eighth of a piece: a dynamic, an end of a hairpin, or nothing.
+type Loudness = Vec<(u8, u8)>;
+
+fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
+    let mut open = None;
+    for (number, (dynamic, hairpin)) in seed.iter().enumerate() {
+        let at = Moment::after_start(Duration::new(number as i64, 8));
+        if at.since_start() > length {
+            break;
+        }
+        if *hairpin < 90 {
+            if let Some((from, kind)) = open.take() {
+                part.hairpins.push(Hairpin { from, until: at, kind });
+            }
+            let kind = if *hairpin < 30 { HairpinKind::Grows } else { HairpinKind::Fades };
+            open = (*hairpin < 60 && at.since_start() < length).then_some((at, kind));
+        }
+        if *dynamic < 90 && at.since_start() < length {
+            let dynamic = Dynamic::ALL[usize::from(*dynamic) % Dynamic::ALL.len()];
+            part.dynamics.push(DynamicMark { at, dynamic });
+        }
+    }
+}
+
 fn draft() -> impl Strategy<Value = Draft> {
     let pitches = prop::collection::vec((0..28i32, 0..6i32), 1..5);
     let choice = (0..9u8, any::<bool>(), 0..12u8, pitches, any::<u8>());
     let bar = prop::collection::vec(choice, 1..7);
     let voice = prop::collection::vec(bar, 1..7);
     let part = prop::collection::vec(voice, 1..3);
-    let parts = prop::collection::vec(part, 1..3);
+    let loudness = prop::collection::vec(any::<(u8, u8)>(), 0..56);
+    let parts = prop::collection::vec((part, loudness), 1..3);
     (parts, 0..METRES.len(), -7..=7i32, 1..4usize, any::<u16>()).prop_map(
         |(parts, metre, fifths, every, flags)| {
             let metre = Metre::new(METRES[metre].0, METRES[metre].1);
-            let count = parts.iter().flatten().map(Vec::len).max().unwrap_or(1);
+            let count = parts.iter().flat_map(|(part, _)| part).map(Vec::len).max().unwrap_or(1);
             let signature = KeySignature::new(fifths).unwrap();
             let mut bars: Vec<DraftBar> =
                 (1..=count as u32).map(|n| DraftBar::new(n, metre, signature)).collect();
@@ -126,7 +153,7 @@ fn draft() -> impl Strategy<Value = Draft> {
             }
             let parts = parts
                 .into_iter()
-                .map(|part| {
+                .map(|(part, seed)| {
                     let voices = part
                         .into_iter()
                         .map(|voice| {
@@ -136,7 +163,9 @@ fn draft() -> impl Strategy<Value = Draft> {
                             bars
                         })
                         .collect();
-                    DraftPart { name: String::new(), clef: Clef::Guitar, voices }
+                    let mut part = DraftPart { voices, ..DraftPart::guitar(String::new()) };
+                    put_loudness(&mut part, &seed, metre.bar() * count as i64);
+                    part
                 })
                 .collect();
             Draft { heading: Heading::default(), bars, parts }
@@ -254,7 +283,7 @@ fn bad_input_does_not_fail() {
         let bars = (1..=count as u32)
             .map(|number| DraftBar::new(number, Metre::COMMON, KeySignature::NONE))
             .collect();
-        let parts = vec![DraftPart { name: String::new(), clef: Clef::Guitar, voices }];
+        let parts = vec![DraftPart { voices, ..DraftPart::guitar(String::new()) }];
         let score = Score::assemble(Draft { heading: Heading::default(), bars, parts }).unwrap();
         for width in [f64::NAN, -3.0, 0.0, 30.0, 97.2, f64::INFINITY] {
             let style = Style { line_width: StaffSpaces(width), ..Style::default() };
@@ -270,7 +299,7 @@ fn bad_input_does_not_fail() {
 fn a_bar_too_wide_is_reported() {
     let voice = vec![vec![DraftEvent::notes(NoteValue::plain(Base::N64), &[pitch(2, 3)]); 64]];
     let bars = vec![DraftBar::new(1, Metre::COMMON, KeySignature::NONE)];
-    let parts = vec![DraftPart { name: String::new(), clef: Clef::Guitar, voices: vec![voice] }];
+    let parts = vec![DraftPart { voices: vec![voice], ..DraftPart::guitar(String::new()) }];
     let score = Score::assemble(Draft { heading: Heading::default(), bars, parts }).unwrap();
     let style = Style { line_width: StaffSpaces(60.0), ..Style::default() };
     let engraving = engrave(&Sheet::bare(&score), &style);

@@ -39,6 +39,7 @@ tiny! {
     ornaments_of_two_voices: 0, 2, 4, &["C4:q_ E4:q^", "A2:q% E3:q&"];
     harmonics: 0, 2, 4, &["E4:q* A3:q@"];
     spread_chord: 0, 2, 4, &["G3:q E3+G#3+C4:q?"];
+    tenuto_and_ringing: 0, 2, 4, &["C4:q-' E3+G3+C4:q;"];
     stacked_accidentals: 0, 2, 4, &["F#3+A#3+C#4+F#4:q F3+A3+C4+F4:q"];
     voices_a_second_apart: 0, 3, 4, &["C4:h. | E4:q r:q E4:q", "B3:h. | E4:h D4:q"];
     tie_over_the_bar: 0, 2, 4, &["E4:h~ | E4:q. D4:8"];
@@ -60,6 +61,13 @@ fn repeat_with_endings() {
         bars[2].ending = Some(Ending { passes: vec![2], first: true, last: true });
         bars[2].end = BarEnd::Final;
     });
+    insta::assert_snapshot!(listed(&sketch.score()));
+}
+
+#[test]
+fn dynamics() {
+    let mut sketch = Sketch::new(0, Metre::new(2, 4), &["C4:q E2:q | G3:h"]);
+    sketch.loud(0, "mp@0 <0-2 ff@2 >5/2-4");
     insta::assert_snapshot!(listed(&sketch.score()));
 }
 

@@ -35,6 +35,9 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("study", study()),
         ("broken_chords", broken_chords()),
         ("waltz", waltz()),
+        ("dynamics", dynamics()),
+        ("dynamics_of_two", dynamics_of_two()),
+        ("let_ring", let_ring()),
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
         ("glissandi", glissandi()),
@@ -73,6 +76,34 @@ pub fn to_the_coda() -> Score {
 pub fn scale() -> Score {
     let voice = "G3:q A3:q B3:q C4:q | D4:q E4:q F#4:q G4:q | A4:8 B4:8 A4:8 G4:8 F#4:8 E4:8 D4:8 C4:8 | B3:8 A3:8 G3:8 F#3:8 E3:8 D3:8 C3:8 B2:8 | G2:w";
     Sketch::new(1, Metre::COMMON, &[voice]).bars(|b| b[4].end = BarEnd::Final).score()
+}
+
+/// Dynamics close together and far apart, high and low, hairpins between them,
+/// over barlines, after one another and around a dynamic, tenuto lines.
+pub fn dynamics() -> Score {
+    let voice = "C4:q D4:q- E4:8 F4:8 G4:q-' | E2:q G2:q A2:h | A4:8 G4:8 F4:8 E4:8 D4:q> C4:q- | E3:16 F3:16 G3:16 A3:16 B3:q G3:h | R | C4:q E4:q-> G4:q E4:q- | D4:8 B3:8 G3:8 D3:8 E3:h | G3+B3+E4:h- r:q E2:q | C4:w";
+    let loud = "p@0 <2-4 mf@4 >6-8 pp@8 <8-10 >10-12 sf@12 fp@25/2 sfz@13 f@16 >18-20 mp@20 <20-24 ff@22 fff@24 >25-28 p@28 <30-32 ppp@32 >33-36";
+    Sketch::new(0, Metre::COMMON, &[voice]).loud(0, loud).bars(|b| b[8].end = BarEnd::Final).score()
+}
+
+/// Two parts, each with its own; the upper one in two voices.
+pub fn dynamics_of_two() -> Score {
+    let upper = "E4:q. F4:8 E4:q | D4:q. E4:8 D4:q | C4:8 B3:8 A3:8 B3:8 C4:8 D4:8 | E4:h.";
+    let lower = "A2:q C4+A3:q C4+A3:q | G2:q B3+G3:q B3+G3:q | F2:q A3:q F3:q | E3:q G#3:q E3:q";
+    let second = "A3:h C4:q | B3:h. | A3:q F3:q E2:q | B3:h.";
+    Sketch::new(0, Metre::new(3, 4), &[upper, lower])
+        .part("Guitar 2", Clef::Guitar, &[second])
+        .loud(0, "mf@0 <3-6 f@6 >7-9 p@9")
+        .loud(1, "mp@0 <4-8 mf@8 >9-12")
+        .bars(|b| b[3].end = BarEnd::Final)
+        .score()
+}
+
+/// Notes that ring on: alone, dotted, in chords, in two voices, before a barline.
+pub fn let_ring() -> Score {
+    let upper = "E4:q; C4:8; A3:8; G3+B3+E4:h; | E4:q.; D#4:8; F4+G4:q; C4:q | A4:h;- E3+A3+C4+E4:h;? | E4:q; D4:q; C4:h;";
+    let lower = "x:w | x:w | x:w | E2:q; G2:q; C3:h;";
+    Sketch::new(0, Metre::COMMON, &[upper, lower]).score()
 }
 
 /// Grace notes alone and in groups, with and without signs, before notes high

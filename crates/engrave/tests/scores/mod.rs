@@ -7,15 +7,16 @@
 //! after events is a triplet. Values are b w h q 8 16 32 64 128. Bars are parted
 //! by `|`. Pitches are sounding ones.
 //!
-//! After the value: `~` a tie, `!` a fermata, `(` and `)` a slur, `'` staccato,
-//! `>` an accent, `?` a spread chord, `/` a glissando that begins and `\` one
+//! After the value: `~` a tie, `;` a note that rings on, `!` a fermata, `(` and `)`
+//! a slur, `'` staccato, `-` tenuto, `>` an accent, `?` a spread chord, `/` a glissando that begins and `\` one
 //! that ends, `%` a trill, `_` a mordent, `^` an inverted one, `&` a turn, `$` an
 //! inverted one, `*` a natural harmonic, `@` an artificial one.
 #![allow(dead_code)]
 
 use apoyando_music::{
-    Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, EventMark, Grace, Heading,
-    KeySignature, Metre, NoteValue, Score, Tuplet,
+    Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, Dynamic, DynamicMark,
+    EventMark, Grace, Hairpin, HairpinKind, Heading, KeySignature, Metre, Moment, NoteValue, Score,
+    Tuplet,
 };
 
 /// Parts of voices of bars.
@@ -70,6 +71,8 @@ fn event(text: &str) -> DraftEvent {
         event.marks.extend(match sign {
             '!' => Some(EventMark::Fermata),
             '\'' => Some(EventMark::Staccato),
+            '-' => Some(EventMark::Tenuto),
+            ';' => Some(EventMark::LetRing),
             '>' => Some(EventMark::Accent),
             '(' => Some(EventMark::SlurStart { technical: false }),
             ')' => Some(EventMark::SlurEnd),
@@ -129,13 +132,37 @@ impl Sketch {
     /// One more part.
     pub fn part(&mut self, name: &str, clef: Clef, voices: &[&str]) -> &mut Self {
         let voices = voices.iter().map(|voice| voice.split('|').map(bar).collect()).collect();
-        self.draft.parts.push(DraftPart { name: name.to_owned(), clef, voices });
+        let part = DraftPart { clef, voices, ..DraftPart::guitar(name.to_owned()) };
+        self.draft.parts.push(part);
         self
     }
 
     /// Changes the grid.
     pub fn bars(&mut self, change: impl FnOnce(&mut [DraftBar])) -> &mut Self {
         change(&mut self.draft.bars);
+        self
+    }
+
+    /// Dynamics and hairpins of a part, at quarters from the beginning: `mf@2`,
+    /// `<4-6`, `>13/2-8`.
+    pub fn loud(&mut self, part: usize, text: &str) -> &mut Self {
+        let at = |text: &str| {
+            let (count, of) = text.split_once('/').unwrap_or((text, "1"));
+            let length = Duration::new(count.parse().unwrap(), 4 * of.parse::<i64>().unwrap());
+            Moment::after_start(length)
+        };
+        let part = &mut self.draft.parts[part];
+        for word in text.split_whitespace() {
+            if let Some((letters, moment)) = word.split_once('@') {
+                let dynamic = Dynamic::from_letters(letters).unwrap();
+                part.dynamics.push(DynamicMark { at: at(moment), dynamic });
+            } else {
+                let kind =
+                    if word.starts_with('<') { HairpinKind::Grows } else { HairpinKind::Fades };
+                let (from, until) = word[1..].split_once('-').unwrap();
+                part.hairpins.push(Hairpin { from: at(from), until: at(until), kind });
+            }
+        }
         self
     }
 

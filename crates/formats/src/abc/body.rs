@@ -9,7 +9,7 @@ use super::voice::{MOST_LANES, Run};
 use super::{barline, decoration, notes};
 use crate::ReadError;
 use crate::fit;
-use crate::rough::RoughSign;
+use crate::rough::{RoughLoudness, RoughSign};
 use crate::sign;
 use crate::time::zero;
 
@@ -169,6 +169,13 @@ impl TuneReader<'_> {
             if !voice.bar.signs.contains(&sign) {
                 voice.bar.signs.push(sign);
             }
+            return;
+        }
+        if let Some(loudness) = decoration::loudness(name) {
+            let line = self.line;
+            let voice = self.voice();
+            let (bar, at) = (voice.bars.len(), voice.cursor);
+            voice.loudness.push(RoughLoudness { bar, at, slack: zero(), loudness, line });
             return;
         }
         if !decoration::apply(name, &mut self.voice().pending) && name != "nil" {

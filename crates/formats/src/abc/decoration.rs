@@ -1,9 +1,10 @@
 //! Decorations: signs noted before a note.
 
 use apoyando_fingering::LeftFinger;
-use apoyando_music::EventMark;
+use apoyando_music::{Dynamic, EventMark, HairpinKind};
 
 use super::voice::Pending;
+use crate::rough::Loudness;
 
 /// Adds a decoration by name to what waits for its note; whether it is
 /// understood.
@@ -12,6 +13,7 @@ pub(super) fn apply(name: &str, pending: &mut Pending) -> bool {
         "fermata" | "invertedfermata" => EventMark::Fermata,
         "accent" | ">" | "emphasis" => EventMark::Accent,
         "." | "staccato" => EventMark::Staccato,
+        "tenuto" => EventMark::Tenuto,
         "arpeggio" => EventMark::Arpeggio,
         "trill" => EventMark::Trill,
         // ABC 2.1, section 4.14: the lower mordent is the one with the vertical
@@ -29,6 +31,30 @@ pub(super) fn apply(name: &str, pending: &mut Pending) -> bool {
     };
     pending.marks.push(mark);
     true
+}
+
+/// The dynamic or end of a hairpin that a decoration is.
+///
+/// ABC 2.1, section 4.14, from memory: a hairpin begins before its first note
+/// and ends after its last.
+pub(super) fn loudness(name: &str) -> Option<Loudness> {
+    let (mark, begins) = match name.strip_suffix('(') {
+        Some(mark) => (mark, true),
+        None => match name.strip_suffix(')') {
+            Some(mark) => (mark, false),
+            None => return Dynamic::from_letters(name).map(Loudness::Dynamic),
+        },
+    };
+    let (kind, number) = match mark {
+        "crescendo" | "<" => (HairpinKind::Grows, 1),
+        "diminuendo" | ">" => (HairpinKind::Fades, 2),
+        _ => return None,
+    };
+    Some(if begins {
+        Loudness::HairpinStart { kind, number }
+    } else {
+        Loudness::HairpinEnd { number }
+    })
 }
 
 fn finger(finger: Option<LeftFinger>, pending: &mut Pending) -> bool {

@@ -71,6 +71,7 @@ pub(super) fn parts(
         let mut name = String::new();
         let mut lanes = Vec::new();
         let mut overlays = Vec::new();
+        let mut loudness = Vec::new();
         for mut voice in staff {
             if name.is_empty() {
                 name = std::mem::take(&mut voice.name);
@@ -82,12 +83,14 @@ pub(super) fn parts(
             }
             let mut split = std::mem::take(&mut voice.lanes).into_iter();
             lanes.extend(split.next());
+            loudness.append(&mut voice.loudness);
             overlays.extend(split);
         }
         lanes.append(&mut overlays);
         let guitar = name.to_lowercase().contains("guit");
         let instrument = Instrument::guitar();
-        parts.push(RoughPart { name, clef: clef.clef, guitar, instrument, voices: lanes });
+        let clef = clef.clef;
+        parts.push(RoughPart { name, clef, guitar, instrument, voices: lanes, loudness });
     }
     report.part = None;
     report_short(&parts, bars.len(), report);

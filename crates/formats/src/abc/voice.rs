@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use apoyando_music::{Alter, Clef, EventMark, Grace, Metre, Step};
 
 use super::key::AbcKey;
-use crate::rough::{HandMarks, RoughBar, RoughClef, RoughEvent};
+use crate::rough::{HandMarks, RoughBar, RoughClef, RoughEvent, RoughLoudness};
 use crate::time::{Time, zero};
 
 /// Most overlays in one bar.
@@ -73,6 +73,8 @@ pub(super) struct VoiceState {
     /// What a broken rhythm does to the next note.
     pub broken: Option<Time>,
     pub pending: Pending,
+    /// Dynamics and hairpins so far.
+    pub loudness: Vec<RoughLoudness>,
     /// Slurs under way, the last begun last; whether each begins at a grace note.
     pub slurs: Vec<bool>,
     /// Passes of the ending that begins with the next bar.
@@ -106,6 +108,7 @@ impl VoiceState {
             run: None,
             broken: None,
             pending: Pending::default(),
+            loudness: Vec::new(),
             slurs: Vec::new(),
             in_ending: false,
         }

@@ -212,13 +212,13 @@ fn place(
             })
             .collect();
         // A split note is one sound: what ends on it ends at its end, and it
-        // glides away from its end. Harmonics remain what they are.
+        // glides away or rings on from its end. Harmonics remain what they are.
         draft.marks = event
             .marks
             .iter()
             .copied()
             .filter(|mark| match mark {
-                EventMark::SlurEnd | EventMark::GlideStart => index == last,
+                EventMark::SlurEnd | EventMark::GlideStart | EventMark::LetRing => index == last,
                 EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic => true,
                 _ => index == 0,
             })

@@ -5,6 +5,7 @@
 //! without their other end are taken out; whatever is changed is a finding.
 
 mod bars;
+mod dynamics;
 mod harmonics;
 mod lanes;
 pub(crate) mod merge;
@@ -116,7 +117,7 @@ pub(crate) fn fit(
     }
     report.part = None;
     report.bar = None;
-    check_grain(file, &parts, &lengths, &numbers)?;
+    let grain = check_grain(file, &parts, &lengths, &numbers)?;
 
     let mut hands = Vec::with_capacity(parts.len());
     let mut draft = Draft {
@@ -124,11 +125,16 @@ pub(crate) fn fit(
         bars: bars::grid(rough.bars, &signs, &lengths, &numbers),
         parts: Vec::with_capacity(parts.len()),
     };
-    for ((rough, clef), lanes) in rough.parts.into_iter().zip(clefs).zip(parts) {
+    for (index, ((rough, clef), lanes)) in rough.parts.into_iter().zip(clefs).zip(parts).enumerate()
+    {
+        report.part = several.then(|| part_name(&rough.name, index));
+        let (dynamics, hairpins) =
+            dynamics::settle(rough.loudness, &lanes, &lengths, grain, &mut report);
         let (voices, marks) = lanes.into_iter().map(split_hands).unzip();
-        draft.parts.push(DraftPart { name: rough.name, clef, voices });
+        draft.parts.push(DraftPart { name: rough.name, clef, voices, dynamics, hairpins });
         hands.push(marks);
     }
+    report.part = None;
     let score = Score::assemble(draft)
         .map_err(|fault| ReadError::Score { file: file.to_owned(), fault })?;
     let pins = pins::import(&score, &hands, &mut report);
@@ -163,13 +169,13 @@ fn split_hands(lane: Lane) -> (Vec<Vec<DraftEvent>>, HandBars) {
 }
 
 /// Exact rhythm has limits: all moments of a score on one grid, and a length
-/// that a program can count through.
+/// that a program can count through. Gives back that grid.
 fn check_grain(
     file: &str,
     parts: &[Vec<Lane>],
     lengths: &[Time],
     numbers: &[u32],
-) -> Result<(), ReadError> {
+) -> Result<i64, ReadError> {
     const LONGEST_SCORE: i64 = 1 << 17;
     let error = |bar: usize, what: &str| ReadError::Rhythm {
         file: file.to_owned(),
@@ -190,5 +196,5 @@ fn check_grain(
             })?;
         }
     }
-    Ok(())
+    Ok(grain)
 }

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use apoyando_fingering::{PinRule, Pins, Scope};
 use apoyando_formats::{ReadPiece, Reading};
-use apoyando_music::{BarEnd, Event, EventMark, Note, PartIndex, Score, play_order};
+use apoyando_music::{BarEnd, Event, EventMark, Moment, Note, PartIndex, Score, play_order};
 
 /// Everything of a reading that a musician would compare.
 pub fn reading(reading: &Reading) -> String {
@@ -80,6 +80,13 @@ fn piece(text: &mut String, piece: &ReadPiece) {
     }
     for (index, (part, pins)) in score.parts().iter().zip(&piece.pins).enumerate() {
         let _ = writeln!(text, "part {} “{}” {:?}", index + 1, part.name, part.clef);
+        for mark in &part.dynamics {
+            let _ = writeln!(text, "  {} {}", place(score, mark.at), mark.dynamic);
+        }
+        for hairpin in &part.hairpins {
+            let (from, until) = (place(score, hairpin.from), place(score, hairpin.until));
+            let _ = writeln!(text, "  {from} to {until} {:?}", hairpin.kind);
+        }
         self::pins(text, score, PartIndex(index as u16), pins);
     }
     let jumps = score.bars().iter().any(|bar| bar.jump.is_some());
@@ -90,6 +97,13 @@ fn piece(text: &mut String, piece: &ReadPiece) {
     for finding in &piece.findings {
         let _ = writeln!(text, "! {finding}");
     }
+}
+
+/// A moment as its bar and the time since the bar began; the end of the piece is
+/// in the last bar.
+fn place(score: &Score, at: Moment) -> String {
+    let bar = score.bar(score.bar_at(at).expect("a bar"));
+    format!("bar {} +{}", bar.number, at - bar.start)
 }
 
 /// An event: pitches, length, written value if it is another.
@@ -133,8 +147,10 @@ fn event(score: &Score, event: &Event) -> String {
             EventMark::SlurEnd => ")",
             EventMark::Fermata => " fermata",
             EventMark::Staccato => " staccato",
+            EventMark::Tenuto => " tenuto",
             EventMark::Accent => " accent",
             EventMark::Arpeggio => " arpeggio",
+            EventMark::LetRing => " let-ring",
             EventMark::GlideStart => " glide",
             EventMark::GlideEnd => " glided",
             EventMark::NaturalHarmonic => " natural-harmonic",

@@ -3,9 +3,10 @@
 use apoyando_formats::{musicxml, read};
 use apoyando_music::rhythm::MetreSign;
 use apoyando_music::{
-    BarEnd, Base, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Ending,
-    EventMark, Exit, Grace, Heading, Jump, JumpTo, KeySignature, Landmark, Metre, NoteValue, Pitch,
-    Score, Step, Tempo, Tuplet, Until,
+    BarEnd, Base, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration,
+    Dynamic, DynamicMark, Ending, EventMark, Exit, Grace, Hairpin, HairpinKind, Heading, Jump,
+    JumpTo, KeySignature, Landmark, Metre, Moment, NoteValue, Pitch, Score, Step, Tempo, Tuplet,
+    Until,
 };
 use proptest::prelude::*;
 
@@ -16,6 +17,7 @@ fn content(score: &Score) -> String {
     let mut text = format!("{:?}\n{:?}\n", score.heading(), score.bars());
     for part in score.parts() {
         let _ = writeln!(text, "{:?} {:?}", part.name, part.clef);
+        let _ = writeln!(text, "{:?} {:?}", part.dynamics, part.hairpins);
         for voice in &part.voices {
             for (bar, events) in voice.bars.iter().enumerate() {
                 for event in events {
@@ -164,6 +166,9 @@ fn fill(
                 7 => vec![EventMark::InvertedTurn],
                 8 => vec![EventMark::NaturalHarmonic],
                 9 => vec![EventMark::ArtificialHarmonic, EventMark::Arpeggio],
+                10 => vec![EventMark::Tenuto, EventMark::Staccato],
+                11 => vec![EventMark::LetRing],
+                12 => vec![EventMark::LetRing, EventMark::Tenuto, EventMark::Arpeggio],
                 _ => Vec::new(),
             };
             event.graces = graces
@@ -256,17 +261,47 @@ fn grid(bars: &[(u8, u8, u8, u8)]) -> Vec<DraftBar> {
     grid
 }
 
+/// For every sixteenth of a piece: a dynamic, the end of a hairpin, or nothing.
+type Loudness = Vec<(u8, u8)>;
+
+/// Dynamics and hairpins of a part; hairpins may follow one another at once.
+fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
+    let mut open: Option<(Moment, HairpinKind)> = None;
+    for (number, (dynamic, hairpin)) in seed.iter().enumerate() {
+        let at = Moment::after_start(Duration::new(number as i64, 16));
+        if at.since_start() > length {
+            break;
+        }
+        if *hairpin < 60 {
+            if let Some((from, kind)) = open.take() {
+                part.hairpins.push(Hairpin { from, until: at, kind });
+            }
+            let kind = if *hairpin < 20 { HairpinKind::Grows } else { HairpinKind::Fades };
+            open = (*hairpin < 40 && at.since_start() < length).then_some((at, kind));
+        }
+        if *dynamic < 60 && at.since_start() < length {
+            let dynamic = Dynamic::ALL[usize::from(*dynamic) % Dynamic::ALL.len()];
+            part.dynamics.push(DynamicMark { at, dynamic });
+        }
+    }
+}
+
 fn draft() -> impl Strategy<Value = Draft> {
     (1usize..=4, 1usize..=2, 1usize..=4).prop_flat_map(|(bars, parts, voices)| {
         let grid_seed = proptest::collection::vec(any::<(u8, u8, u8, u8)>(), bars);
-        let part = proptest::collection::vec(voice(bars), voices);
+        let loudness = proptest::collection::vec(any::<(u8, u8)>(), 16 * bars + 1);
+        let part = (proptest::collection::vec(voice(bars), voices), loudness);
         (grid_seed, proptest::collection::vec(part, parts)).prop_map(|(seed, parts)| {
             let bars = grid(&seed);
             let length = |bar: &DraftBar| bar.length.unwrap_or_else(|| bar.metre.bar());
-            let parts = parts
+            let total = bars.iter().map(length).sum();
+            let (parts, loudness): (Vec<_>, Vec<Loudness>) = parts.into_iter().unzip();
+            let mut parts: Vec<DraftPart> = parts
                 .into_iter()
                 .enumerate()
                 .map(|(number, voices)| DraftPart {
+                    dynamics: Vec::new(),
+                    hairpins: Vec::new(),
                     name: format!("Guitar {number}"),
                     clef: [Clef::Guitar, Clef::Bass, Clef::Treble][number % 3],
                     voices: voices
@@ -286,6 +321,9 @@ fn draft() -> impl Strategy<Value = Draft> {
                         .collect(),
                 })
                 .collect();
+            for (part, seed) in parts.iter_mut().zip(&loudness) {
+                put_loudness(part, seed, total);
+            }
             let heading = Heading {
                 title: "Étude “1” & 2".to_owned(),
                 composer: "Own".to_owned(),

@@ -57,7 +57,7 @@ pub(super) fn cut(reading: &Reading<'_>, measures: &[Measure], round: bool) -> O
             });
         }
     }
-    let cut_part = DraftPart { name: String::new(), clef: part.clef, voices };
+    let cut_part = DraftPart { clef: part.clef, voices, ..DraftPart::guitar(String::new()) };
     let number = score.bar(measures.first()?.bar).number;
     let heading = Heading { title: format!("Bar {number}"), ..Heading::default() };
     let cut = Score::assemble(Draft { heading, bars: grid, parts: vec![cut_part] }).ok()?;
@@ -245,8 +245,10 @@ const fn is_of_notes(mark: EventMark) -> bool {
         | EventMark::GlideEnd
         | EventMark::Fermata
         | EventMark::Staccato
+        | EventMark::Tenuto
         | EventMark::Accent
-        | EventMark::Arpeggio => false,
+        | EventMark::Arpeggio
+        | EventMark::LetRing => false,
     }
 }
 

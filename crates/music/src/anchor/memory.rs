@@ -62,8 +62,10 @@ const fn number_of(mark: &EventMark) -> Option<i64> {
         | EventMark::SlurEnd
         | EventMark::Fermata
         | EventMark::Staccato
+        | EventMark::Tenuto
         | EventMark::Accent
-        | EventMark::Arpeggio => None,
+        | EventMark::Arpeggio
+        | EventMark::LetRing => None,
         EventMark::GlideStart => Some(-2),
         EventMark::GlideEnd => Some(-3),
         EventMark::NaturalHarmonic => Some(-4),

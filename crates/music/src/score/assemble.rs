@@ -5,8 +5,8 @@ use std::hash::{Hash, Hasher};
 use siphasher::sip128::{Hasher128, SipHasher13};
 
 use super::{
-    Bar, BarIndex, Content, Draft, DraftBar, DraftEvent, DraftPart, Event, Note, NoteId, Part,
-    PartIndex, Revision, Score, Voice, VoiceNumber,
+    Bar, BarIndex, Content, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, Event, Note, NoteId,
+    Part, PartIndex, Revision, Score, Voice, VoiceNumber, dynamics,
 };
 use crate::pitch::Pitch;
 use crate::rhythm::{Base, Duration, Moment, NoteValue};
@@ -39,6 +39,30 @@ pub enum ScoreError {
     /// A bar without length.
     #[error("bar {bar} has no length")]
     EmptyBar { bar: u32 },
+    /// A dynamic before the beginning or after the end.
+    #[error(
+        "part {part}: {dynamic} stands at {} of a whole note, outside the piece; move or remove it",
+        at.since_start()
+    )]
+    DynamicOutside { part: u16, dynamic: Dynamic, at: Moment },
+    /// Two dynamics at one moment.
+    #[error("bar {bar}, part {part}: {first} and {second} stand at one moment; remove one")]
+    DoubledDynamic { bar: u32, part: u16, first: Dynamic, second: Dynamic },
+    /// A hairpin that begins or ends outside the piece.
+    #[error(
+        "part {part}: the hairpin from {} to {} of a whole note leads outside the piece; shorten or remove it",
+        from.since_start(),
+        until.since_start()
+    )]
+    HairpinOutside { part: u16, from: Moment, until: Moment },
+    /// A hairpin that ends no later than it begins.
+    #[error("bar {bar}, part {part}: a hairpin has no length; move its end or remove it")]
+    EmptyHairpin { bar: u32, part: u16 },
+    /// A hairpin begins before another is over.
+    #[error(
+        "bar {bar}, part {part}: a hairpin begins before another is over; shorten or remove one"
+    )]
+    HairpinsOverlap { bar: u32, part: u16 },
 }
 
 impl Score {
@@ -131,7 +155,8 @@ fn assemble_part(
             return Err(loose_tie(&notes[id.0 as usize], bars));
         }
     }
-    Ok(Part { name: draft.name, clef: draft.clef, voices })
+    let (dynamics, hairpins) = dynamics::ordered(draft.dynamics, draft.hairpins, part, bars)?;
+    Ok(Part { name: draft.name, clef: draft.clef, voices, dynamics, hairpins })
 }
 
 fn loose_tie(note: &Note, bars: &[Bar]) -> ScoreError {
@@ -277,10 +302,19 @@ impl Place<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{DraftNote, EventMark, Exit, Grace, Heading, Landmark};
+    use super::super::{
+        DraftNote, DynamicMark, EventMark, Exit, Grace, Hairpin, HairpinKind, Heading, Landmark,
+    };
     use super::*;
     use crate::key::KeySignature;
     use crate::rhythm::Metre;
+
+    const FORTE: DynamicMark = DynamicMark { at: Moment::START, dynamic: Dynamic::F };
+    const GROWING: Hairpin = Hairpin {
+        from: Moment::START,
+        until: Moment::after_start(Duration::QUARTER),
+        kind: HairpinKind::Grows,
+    };
 
     fn note(text: &str, base: Base, tied: bool) -> DraftEvent {
         let mut event = DraftEvent::rest(NoteValue::plain(base));
@@ -342,7 +376,7 @@ mod tests {
         let same = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
         assert_eq!(one.revision(), same.revision());
         type Change = fn(&mut Draft);
-        let changes: [Change; 7] = [
+        let changes: [Change; 9] = [
             |draft| event_of(draft).notes[0].pitch = "D4".parse().unwrap(),
             |draft| event_of(draft).graces.push(grace("D4")),
             |draft| event_of(draft).graces.push(Grace { slashed: false, ..grace("D4") }),
@@ -350,6 +384,8 @@ mod tests {
             |draft| event_of(draft).marks.push(EventMark::Trill),
             |draft| draft.bars[0].landmark = Some(Landmark::Segno),
             |draft| draft.bars[0].exit = Some(Exit::Fine),
+            |draft| draft.parts[0].dynamics.push(FORTE),
+            |draft| draft.parts[0].hairpins.push(GROWING),
         ];
         let mut revisions = vec![one.revision()];
         for change in changes {

@@ -1,6 +1,9 @@
 //! What a reader or writer fills in before a score is assembled.
 
-use super::{BarEnd, Clef, Ending, EventMark, Exit, Grace, Heading, Jump, Landmark, Origin, Tempo};
+use super::{
+    BarEnd, Clef, DynamicMark, Ending, EventMark, Exit, Grace, Hairpin, Heading, Jump, Landmark,
+    Origin, Tempo,
+};
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
 use crate::rhythm::{Duration, Metre, NoteValue, Tuplet};
@@ -78,12 +81,22 @@ pub struct DraftPart {
     pub clef: Clef,
     /// `voices[v][b]` are the events of voice v + 1 in bar b.
     pub voices: Vec<Vec<Vec<DraftEvent>>>,
+    /// Dynamics in any order, at most one at a moment.
+    pub dynamics: Vec<DynamicMark>,
+    /// Hairpins in any order, none over another.
+    pub hairpins: Vec<Hairpin>,
 }
 
 impl DraftPart {
     /// A guitar part without notes.
     pub const fn guitar(name: String) -> Self {
-        Self { name, clef: Clef::Guitar, voices: Vec::new() }
+        Self {
+            name,
+            clef: Clef::Guitar,
+            voices: Vec::new(),
+            dynamics: Vec::new(),
+            hairpins: Vec::new(),
+        }
     }
 }
 

@@ -8,6 +8,7 @@
 mod assemble;
 mod beat;
 mod draft;
+mod dynamics;
 mod joins;
 mod ornaments;
 mod signs;
@@ -16,6 +17,7 @@ mod variant;
 
 pub use assemble::ScoreError;
 pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};
+pub use dynamics::{Dynamic, DynamicMark, Hairpin, HairpinKind};
 pub use joins::{Join, JoinKind};
 pub use signs::{Exit, Jump, JumpTo, Landmark, Until};
 pub use tones::{Tone, ToneId, Tones};
@@ -156,10 +158,15 @@ pub enum EventMark {
     Fermata,
     /// A staccato dot.
     Staccato,
+    /// A tenuto line.
+    Tenuto,
     /// An accent.
     Accent,
     /// The chord is spread.
     Arpeggio,
+    /// It rings on (*laissez vibrer*): a short tie into nothing at each note.
+    /// Its written length stays.
+    LetRing,
     /// A glissando to the next event of the voice begins here.
     GlideStart,
     /// A glissando ends here.
@@ -332,6 +339,10 @@ pub struct Part {
     pub clef: Clef,
     /// Its voices, in order of their numbers.
     pub voices: Vec<Voice>,
+    /// Its dynamics in the order of time, at most one at a moment.
+    pub dynamics: Vec<DynamicMark>,
+    /// Its hairpins in the order of time; none overlaps another.
+    pub hairpins: Vec<Hairpin>,
 }
 
 /// A checked score. See the [module](self) for how one comes about.

@@ -123,8 +123,8 @@ impl Score {
 #[cfg(test)]
 mod tests {
     use crate::{
-        Base, Draft, DraftBar, DraftEvent, DraftPart, Grace, Heading, KeySignature, Metre,
-        NoteValue, Score, Tempo,
+        Base, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, DynamicMark, Grace, Hairpin,
+        HairpinKind, Heading, KeySignature, Metre, Moment, NoteValue, Score, Tempo,
     };
 
     fn tune(fifths: i32, pitches: &[&str]) -> Score {
@@ -214,6 +214,34 @@ mod tests {
         assert!(tune.transposed("A1".parse().unwrap()).is_some_and(|s| spelled(&s) == ["C###4"]));
         assert!(tune.moved(i8::MAX).is_some());
         assert!(tune.moved(i8::MIN).is_some());
+    }
+
+    #[test]
+    fn variants_keep_dynamics_and_hairpins() {
+        let mut part = DraftPart::guitar(String::new());
+        let quarter = NoteValue::plain(Base::Quarter);
+        part.voices.push(vec![vec![DraftEvent::notes(quarter, &["G3".parse().unwrap()])]]);
+        let (from, until) = (Moment::START, Moment::START + quarter.duration());
+        part.dynamics.push(DynamicMark { at: from, dynamic: Dynamic::Mf });
+        part.hairpins.push(Hairpin { from, until, kind: HairpinKind::Fades });
+        let bars = vec![DraftBar::new(1, Metre::new(1, 4), KeySignature::NONE)];
+        let draft = Draft { bars, parts: vec![part], ..Draft::default() };
+        let score = Score::assemble(draft).unwrap();
+        let note = score.notes()[0].id;
+        let variants = [
+            score.with_tempo(Tempo { value: quarter, per_minute: 60 }),
+            score.with_heading(Heading::default()),
+            score.with_part_names(&["Student".to_owned()]),
+            score.moved(2).unwrap(),
+            score.octave_up(&[note]).unwrap(),
+        ];
+        let [own] = score.parts() else { panic!("one part") };
+        assert_eq!((own.dynamics.len(), own.hairpins.len()), (1, 1));
+        for variant in variants {
+            assert_ne!(variant.revision(), score.revision());
+            assert_eq!(variant.parts()[0].dynamics, own.dynamics);
+            assert_eq!(variant.parts()[0].hairpins, own.hairpins);
+        }
     }
 
     #[test]

@@ -1,13 +1,16 @@
-//! Tempo, words, signs of the playing order and what else stands over the staff.
+//! Tempo, words, signs of the playing order, dynamics and what else stands over
+//! or under the staff.
 
-use apoyando_music::{Base, Exit, Jump, JumpTo, NoteValue, Tempo, Until};
+use apoyando_music::{Base, Exit, HairpinKind, Jump, JumpTo, NoteValue, Tempo, Until};
 use num_traits::Zero;
 use roxmltree::Node;
 
+use super::notations::dynamics;
 use super::note::base;
-use super::number::{decimal, first_number};
+use super::number::{decimal, first_number, whole};
 use super::part::PartReader;
 use super::{child, child_text, elements, text};
+use crate::rough::Loudness;
 use crate::sign::{self, Sign};
 use crate::time::{Time, add, zero};
 
@@ -38,6 +41,12 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
     for kind in kinds() {
         match kind.tag_name().name() {
             "metronome" => metronome(reader, kind, at <= zero()),
+            "dynamics" => {
+                for dynamic in dynamics(reader, kind) {
+                    reader.loudness(staff(node), at, Loudness::Dynamic(dynamic));
+                }
+            }
+            "wedge" => wedge(reader, kind, staff(node), at),
             "words" | "segno" | "coda" if whole.is_some() => {}
             "segno" => reader.sign(Sign::Segno, Some(at)),
             "coda" => reader.sign(Sign::RingAndCross, Some(at)),
@@ -55,6 +64,24 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
     if let Some(node) = heard {
         sound(reader, node, at);
     }
+}
+
+/// The staff a direction belongs to.
+fn staff(node: Node<'_, '_>) -> u16 {
+    whole(child_text(node, "staff")).and_then(|staff| u16::try_from(staff).ok()).unwrap_or(1)
+}
+
+fn wedge(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, staff: u16, at: Time) {
+    let number = node.attribute("number").and_then(|n| n.trim().parse().ok()).unwrap_or(1);
+    let start = |kind| Loudness::HairpinStart { kind, number };
+    let loudness = match node.attribute("type") {
+        Some("crescendo") => start(HairpinKind::Grows),
+        Some("diminuendo") => start(HairpinKind::Fades),
+        Some("stop") => Loudness::HairpinEnd { number },
+        Some("continue") => return,
+        _ => return reader.report.not_read("<wedge> without its type"),
+    };
+    reader.loudness(staff, at, loudness);
 }
 
 /// The signs of the playing order that a `sound` element stands for.

@@ -3,7 +3,7 @@
 
 use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_fretboard::{Fret, StringNumber};
-use apoyando_music::EventMark;
+use apoyando_music::{Dynamic, EventMark};
 use roxmltree::Node;
 
 use super::grace::Graces;
@@ -20,6 +20,7 @@ pub(super) struct Notations {
     pub marks: Vec<EventMark>,
     pub hand: HandMarks,
     pub harmonic: Option<RoughHarmonic>,
+    pub dynamics: Vec<Dynamic>,
 }
 
 /// Reads all notations of a note.
@@ -33,6 +34,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
             "tied" => match kind {
                 Some("start" | "continue") => read.tied = true,
                 Some("stop") => {}
+                Some("let-ring") => read.marks.push(EventMark::LetRing),
                 _ => reader.report.not_read("tie that leads to no note"),
             },
             "slur" if Graces::ends(reader, item) => {}
@@ -61,6 +63,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
                 for mark in item.children().filter(Node::is_element) {
                     match mark.tag_name().name() {
                         "staccato" => read.marks.push(EventMark::Staccato),
+                        "tenuto" => read.marks.push(EventMark::Tenuto),
                         "accent" => read.marks.push(EventMark::Accent),
                         name => reader.report.not_read(&format!("<{name}>")),
                     }
@@ -73,17 +76,28 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
                     ornament(reader, mark, &mut read.marks);
                 }
             }
-            "dynamics" => {
-                for mark in item.children().filter(Node::is_element) {
-                    reader.report.not_read(&format!("<{}>", mark.tag_name().name()));
-                }
-            }
+            "dynamics" => read.dynamics.extend(dynamics(reader, item)),
             "footnote" | "level" => {}
             name => reader.report.not_read(&format!("<{name}>")),
         }
     }
     slurs.add_to(&mut read.marks);
     read
+}
+
+/// The dynamics of a `dynamics` element.
+pub(super) fn dynamics(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Vec<Dynamic> {
+    let marks = node.children().filter(Node::is_element);
+    marks
+        .filter_map(|mark| {
+            let name = mark.tag_name().name();
+            let known = Dynamic::from_letters(name);
+            if known.is_none() {
+                reader.report.not_read(&format!("dynamic <{name}>"));
+            }
+            known
+        })
+        .collect()
 }
 
 /// MusicXML 4.0: `mordent` is the sign with the vertical line, to the step

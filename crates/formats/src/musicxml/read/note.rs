@@ -9,7 +9,7 @@ use super::number::{decimal, whole};
 use super::part::{PartReader, VoiceKey};
 use super::{child, child_text, elements, notations, text};
 use crate::ReadError;
-use crate::rough::{RoughEvent, RoughNote, RoughRest};
+use crate::rough::{Loudness, RoughEvent, RoughNote, RoughRest};
 use crate::time::{Time, add, zero};
 
 /// Most staves of a part.
@@ -64,6 +64,14 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
         harmonic: notation.harmonic,
     });
 
+    if !notation.dynamics.is_empty() {
+        let begun = if in_chord { reader.last_event().map(|event| event.onset) } else { None };
+        let at = begun.unwrap_or(reader.cursor);
+        let staff = voice_of(reader, node)?.0;
+        for dynamic in notation.dynamics {
+            reader.loudness(staff, at, Loudness::Dynamic(dynamic));
+        }
+    }
     if in_chord {
         chord_note(reader, note, length, notation.marks);
         return Ok(());

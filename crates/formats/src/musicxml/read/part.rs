@@ -15,7 +15,9 @@ use super::{Source, barline, child, direction, note, text};
 use crate::ReadError;
 use crate::fit;
 use crate::report::Report;
-use crate::rough::{RoughBar, RoughClef, RoughEvent, RoughPart, RoughRest, RoughSign};
+use crate::rough::{
+    Loudness, RoughBar, RoughClef, RoughEvent, RoughLoudness, RoughPart, RoughRest, RoughSign,
+};
 use crate::sign::Sign;
 use crate::time::{Time, add, fraction, multiply, zero};
 
@@ -52,6 +54,8 @@ pub(super) struct PartReader<'a, 'r> {
     pub voices: BTreeMap<(u16, VoiceKey), Vec<Vec<RoughEvent>>>,
     /// Staff and voice of the last note, for chords.
     pub last_voice: Option<(u16, VoiceKey)>,
+    /// Dynamics and hairpins with their staves.
+    pub loudness: Vec<(u16, RoughLoudness)>,
     /// Grace notes that wait for their note.
     pub graces: Graces,
     /// Labels of the segno signs so far.
@@ -86,6 +90,7 @@ pub(super) fn read(
         instrument: Instrument::guitar(),
         voices: BTreeMap::new(),
         last_voice: None,
+        loudness: Vec::new(),
         graces: Graces::default(),
         segno_labels: Vec::new(),
         coda_wanted: None,
@@ -219,6 +224,15 @@ impl PartReader<'_, '_> {
         }
     }
 
+    /// Notes a dynamic or one end of a hairpin.
+    pub(super) fn loudness(&mut self, staff: u16, at: Time, loudness: Loudness) {
+        let bar = self.bars.len();
+        let line = self.report.line.unwrap_or(self.bar.line);
+        let slack = if self.rounded { self.length(Time::from_integer(3)) } else { None };
+        let slack = slack.unwrap_or_else(zero);
+        self.loudness.push((staff, RoughLoudness { bar, at, slack, loudness, line }));
+    }
+
     pub(super) fn rest(&self, length: Time, rest: RoughRest, line: u32) -> RoughEvent {
         RoughEvent {
             onset: self.cursor,
@@ -286,6 +300,13 @@ impl PartReader<'_, '_> {
         }
         let several = staves.len() > 1;
         let mut parts = Vec::with_capacity(staves.len());
+        // What belongs to no staff that is read goes to the first.
+        let first = staves.keys().next().copied().unwrap_or(1);
+        let mut loudness: BTreeMap<u16, Vec<RoughLoudness>> = BTreeMap::new();
+        for (staff, sign) in self.loudness {
+            let staff = if staves.contains_key(&staff) { staff } else { first };
+            loudness.entry(staff).or_default().push(sign);
+        }
         for (staff, voices) in staves {
             let stated = self.clefs.get(&staff).copied().unwrap_or(RoughClef::Plain);
             // Whoever writes a transposition has said where it sounds.
@@ -300,7 +321,9 @@ impl PartReader<'_, '_> {
                 (false, _) => name.clone(),
             };
             let instrument = self.instrument.clone();
-            parts.push(RoughPart { name, clef, guitar: self.guitar, instrument, voices });
+            let loudness = loudness.remove(&staff).unwrap_or_default();
+            let guitar = self.guitar;
+            parts.push(RoughPart { name, clef, guitar, instrument, voices, loudness });
         }
         PartRead { bars: self.bars, parts }
     }

@@ -63,6 +63,9 @@ impl<'a> BarWriter<'a> {
         signs::at_start(xml, self.score, index);
         tempo_and_words(xml, bar);
         self.voices(xml, index, bar, directions);
+        if index + 1 == self.score.bars().len() {
+            directions.finish(xml);
+        }
         signs::at_end(xml, self.score, index);
         right_barline(xml, bar);
         xml.close();
@@ -150,6 +153,8 @@ impl<'a> BarWriter<'a> {
             first = false;
         }
         if first {
+            let divisions = self.divisions;
+            directions.write(xml, bar.start, bar.end_moment(), |length| ticks(length, divisions));
             xml.open("forward", &[]);
             xml.text("duration", &[], &self.ticks(bar.length));
             xml.close();

@@ -1,8 +1,8 @@
-//! Position numerals and barre marks as directions.
+//! Position numerals, barre marks, dynamics and hairpins as directions.
 
 use apoyando_fingering::Position;
 use apoyando_marks::{BarreMark, PositionMark};
-use apoyando_music::{Moment, PartIndex, Score};
+use apoyando_music::{Dynamic, HairpinKind, Moment, PartIndex, Score};
 
 use super::Layer;
 use super::xml::Xml;
@@ -14,6 +14,24 @@ enum Kind {
     BracketStop,
     Position { numeral: String, line: bool },
     Barre { numeral: String, line: bool },
+    WedgeStop,
+    Dynamic(Dynamic),
+    Wedge(HairpinKind),
+}
+
+impl Kind {
+    /// Whether it ends a line.
+    const fn is_stop(&self) -> bool {
+        matches!(self, Self::DashesStop | Self::BracketStop | Self::WedgeStop)
+    }
+
+    const fn placement(&self) -> Option<&'static str> {
+        match self {
+            Self::DashesStop | Self::BracketStop | Self::WedgeStop => None,
+            Self::Position { .. } | Self::Barre { .. } => Some("above"),
+            Self::Dynamic(_) | Self::Wedge(_) => Some("below"),
+        }
+    }
 }
 
 /// The directions of a part in the order of time.
@@ -30,10 +48,14 @@ impl Directions {
             layer.marks.barres.iter().for_each(|mark| barre(mark, &mut at));
         }
         at.retain(|(moment, _)| *moment < score.end());
+        let part = score.part(part);
+        at.extend(part.dynamics.iter().map(|mark| (mark.at, Kind::Dynamic(mark.dynamic))));
+        for hairpin in &part.hairpins {
+            at.push((hairpin.from, Kind::Wedge(hairpin.kind)));
+            at.push((hairpin.until, Kind::WedgeStop));
+        }
         // Lines end before new ones begin at the same moment.
-        at.sort_by_key(|(moment, kind)| {
-            (*moment, !matches!(kind, Kind::DashesStop | Kind::BracketStop))
-        });
+        at.sort_by_key(|(moment, kind)| (*moment, !kind.is_stop()));
         Self { at, next: 0 }
     }
 
@@ -50,11 +72,8 @@ impl Directions {
             if *moment >= until {
                 break;
             }
-            let placement: &[_] = match kind {
-                Kind::DashesStop | Kind::BracketStop => &[],
-                _ => &[("placement", "above")],
-            };
-            xml.open("direction", placement);
+            let placement = kind.placement().map(|side| ("placement", side));
+            xml.open("direction", placement.as_slice());
             write_kind(xml, kind);
             if *moment != here {
                 xml.text("offset", &[], &ticks(*moment - here));
@@ -62,6 +81,16 @@ impl Directions {
             xml.close();
             self.next += 1;
         }
+    }
+
+    /// Writes what ends with the piece.
+    pub(super) fn finish(&mut self, xml: &mut Xml) {
+        for (_, kind) in &self.at[self.next..] {
+            xml.open("direction", &[]);
+            write_kind(xml, kind);
+            xml.close();
+        }
+        self.next = self.at.len();
     }
 }
 
@@ -96,6 +125,16 @@ fn write_kind(xml: &mut Xml, kind: &Kind) {
         xml.close();
     };
     match kind {
+        Kind::WedgeStop => single(xml, "wedge", &[("type", "stop")]),
+        Kind::Wedge(HairpinKind::Grows) => single(xml, "wedge", &[("type", "crescendo")]),
+        Kind::Wedge(HairpinKind::Fades) => single(xml, "wedge", &[("type", "diminuendo")]),
+        Kind::Dynamic(dynamic) => {
+            xml.open("direction-type", &[]);
+            xml.open("dynamics", &[]);
+            xml.empty(dynamic.letters(), &[]);
+            xml.close();
+            xml.close();
+        }
         Kind::DashesStop => single(xml, "dashes", &[("type", "stop"), ("number", "1")]),
         Kind::BracketStop => {
             single(xml, "bracket", &[("type", "stop"), ("number", "2"), ("line-end", "down")]);

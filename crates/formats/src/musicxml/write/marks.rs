@@ -20,6 +20,7 @@ const fn ornament(mark: EventMark) -> Option<&'static str> {
 const fn articulation(mark: EventMark) -> Option<&'static str> {
     match mark {
         EventMark::Staccato => Some("staccato"),
+        EventMark::Tenuto => Some("tenuto"),
         EventMark::Accent => Some("accent"),
         _ => None,
     }
@@ -36,9 +37,10 @@ pub(super) enum MarkPlace {
 
 pub(super) const fn place(mark: EventMark) -> MarkPlace {
     match mark {
-        EventMark::Arpeggio | EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic => {
-            MarkPlace::EveryNote
-        }
+        EventMark::Arpeggio
+        | EventMark::LetRing
+        | EventMark::NaturalHarmonic
+        | EventMark::ArtificialHarmonic => MarkPlace::EveryNote,
         mark if ornament(mark).is_some() => MarkPlace::Last,
         _ => MarkPlace::First,
     }

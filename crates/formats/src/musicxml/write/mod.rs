@@ -17,7 +17,7 @@ mod xml;
 use apoyando_fingering::Fingering;
 use apoyando_fretboard::Instrument;
 use apoyando_marks::Marks;
-use apoyando_music::{Clef, Heading, Part, PartIndex, Score};
+use apoyando_music::{Clef, Heading, Moment, Part, PartIndex, Score};
 use num_integer::Integer;
 
 use bar::BarWriter;
@@ -94,14 +94,19 @@ fn heading(xml: &mut Xml, heading: &Heading) {
     xml.close();
 }
 
-/// Ticks of a quarter, so that every length of the score is a whole number.
+/// Ticks of a quarter, so that every length of the score and every moment of a
+/// dynamic is a whole number.
 fn divisions(score: &Score) -> i64 {
     let voices = score.parts().iter().flat_map(|part| &part.voices);
     let events = voices.flat_map(|voice| voice.bars.iter().flatten());
     let bars = score.bars().iter().map(|bar| bar.length);
+    let dynamics = score.parts().iter().flat_map(|part| &part.dynamics).map(|mark| mark.at);
+    let hairpins = score.parts().iter().flat_map(|part| &part.hairpins);
+    let moments = dynamics.chain(hairpins.flat_map(|hairpin| [hairpin.from, hairpin.until]));
     events
         .map(|event| event.duration)
         .chain(bars)
+        .chain(moments.map(Moment::since_start))
         .fold(1i64, |ticks, length| ticks.lcm((length * 4).ratio().denom()))
 }
 

@@ -195,6 +195,9 @@ fn notations(
         if tied_to {
             xml.empty("tied", &[("type", "start")]);
         }
+        if own.contains(&EventMark::LetRing) {
+            xml.empty("tied", &[("type", "let-ring")]);
+        }
         for sign in spanners {
             let number = sign.number.to_string();
             xml.empty(sign.element, &[("type", sign.kind()), ("number", &number)]);

@@ -1,0 +1,102 @@
+//! Which glyphs dynamics have, and the room dynamics and hairpins want.
+
+use apoyando_music::{Bar, Dynamic, Moment, Part};
+
+use crate::font::{Glyph, table};
+
+/// Clear space between a dynamic and a hairpin or another dynamic. House.
+pub const APART: f64 = 0.5;
+/// A hairpin shorter than this is not told from an accent. House.
+pub const SHORTEST_HAIRPIN: f64 = 2.0;
+/// Clear distance of the ink of neighbouring onsets.
+const INK: f64 = 0.3;
+/// Half the width of a head, whose middle a dynamic is centred under.
+pub const HALF_HEAD: f64 = 0.59;
+
+/// The glyph of a dynamic.
+pub const fn glyph(dynamic: Dynamic) -> &'static Glyph {
+    match dynamic {
+        Dynamic::Ppp => &table::DYNAMIC_P_P_P,
+        Dynamic::Pp => &table::DYNAMIC_P_P,
+        Dynamic::P => &table::DYNAMIC_PIANO,
+        Dynamic::Mp => &table::DYNAMIC_M_P,
+        Dynamic::Mf => &table::DYNAMIC_M_F,
+        Dynamic::F => &table::DYNAMIC_FORTE,
+        Dynamic::Ff => &table::DYNAMIC_F_F,
+        Dynamic::Fff => &table::DYNAMIC_F_F_F,
+        Dynamic::Sf => &table::DYNAMIC_SFORZANDO_1,
+        Dynamic::Sfz => &table::DYNAMIC_SFORZATO,
+        Dynamic::Fp => &table::DYNAMIC_FORTE_PIANO,
+    }
+}
+
+/// What a bar's dynamics and hairpins want, in the order of their moments.
+#[derive(Clone, Debug, Default)]
+pub struct Rooms(Vec<Room>);
+
+#[derive(Clone, Copy, Debug)]
+struct Room {
+    at: Moment,
+    /// Half the width of a dynamic; `None` for a hairpin that begins.
+    half: Option<f64>,
+}
+
+impl Room {
+    /// With the clear space to what follows.
+    fn width(self) -> f64 {
+        APART + self.half.map_or(SHORTEST_HAIRPIN, |half| 2.0 * half)
+    }
+}
+
+impl Rooms {
+    /// Those of a bar of a part.
+    pub fn of(part: &Part, bar: &Bar) -> Self {
+        let end = bar.end_moment();
+        let within = |at: Moment| bar.start <= at && at < end;
+        let letters = part
+            .dynamics
+            .iter()
+            .map(|mark| Room { at: mark.at, half: Some(glyph(mark.dynamic).width() / 2.0) });
+        let hairpins = part.hairpins.iter().map(|hairpin| Room { at: hairpin.from, half: None });
+        let mut rooms: Vec<Room> = letters.chain(hairpins).filter(|room| within(room.at)).collect();
+        rooms.sort_by_key(|room| (room.at, room.half.is_none()));
+        Self(rooms)
+    }
+
+    /// How far they reach to the left and right of an onset, up to the next; a
+    /// dynamic at the onset is centred under it.
+    pub fn around(&self, onset: Moment, next: Option<Moment>) -> Option<(f64, f64)> {
+        let here =
+            self.0.iter().filter(|room| onset <= room.at && next.is_none_or(|next| room.at < next));
+        let mut sides: Option<(f64, f64)> = None;
+        for room in here {
+            let (left, right) = sides.unwrap_or(match room.half {
+                Some(half) if room.at == onset => (HALF_HEAD - half, HALF_HEAD - half),
+                _ => (0.0, 0.0),
+            });
+            sides = Some((left, right + room.width()));
+        }
+        // Ink of neighbours is kept apart by itself.
+        sides.map(|(left, right)| (left, right - INK))
+    }
+
+    /// What all of them take side by side.
+    pub fn width(&self) -> f64 {
+        self.0.iter().map(|room| room.width()).sum()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: the table of dynamics in the SMuFL standard, 1.4, from memory.
+    #[test]
+    fn dynamics_have_the_code_points_of_the_standard() {
+        let codes = Dynamic::ALL.map(|dynamic| u32::from(glyph(dynamic).code));
+        let wanted = [
+            0xE52A, 0xE52B, 0xE520, 0xE52C, 0xE52D, 0xE522, 0xE52F, 0xE530, 0xE536, 0xE539, 0xE534,
+        ];
+        assert_eq!(codes, wanted);
+    }
+}
