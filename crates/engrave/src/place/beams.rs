@@ -61,6 +61,29 @@ impl Under {
     }
 }
 
+/// An accidental under a beam, turned so that stems point up: its middle, and the least
+/// height there of the middle of the outermost beam.
+struct Sign {
+    x: f64,
+    least: f64,
+}
+
+/// The accidentals of a chord that a beam runs over.
+fn signs(placed: &PlacedChord<'_>, side: f64) -> impl Iterator<Item = Sign> {
+    let chord = placed.chord;
+    let column = placed.x - chord.shift;
+    let beams = f64::from(chord.value.base.flags().max(1) - 1);
+    let heads = chord.heads.iter().filter_map(|head| Some((head, head.accidental?)));
+    heads.map(move |(head, sign)| {
+        let outward = if side > 0.0 { sign.glyph.high } else { -sign.glyph.low };
+        let top = side * height(head.step) + outward;
+        Sign {
+            x: column + sign.x + sign.glyph.width() / 2.0,
+            least: top + CLEAR_OF_SIGN + table::BEAM_THICKNESS / 2.0 + PITCH * beams,
+        }
+    })
+}
+
 /// Decides where a group's beam runs and lets its stems end there.
 pub fn plan(placed: &mut [PlacedChord<'_>], group: &[usize]) -> Beam {
     let up = placed[group[0]].chord.up;
@@ -83,7 +106,8 @@ pub fn plan(placed: &mut [PlacedChord<'_>], group: &[usize]) -> Beam {
             }
         })
         .collect();
-    let (y, rise) = settle(&under);
+    let signs: Vec<Sign> = group[1..].iter().flat_map(|at| signs(&placed[*at], side)).collect();
+    let (y, rise) = settle(&under, &signs);
     let (first, last) = (under[0].x, under[under.len() - 1].x);
     let run = (last - first).max(0.1);
     let beam = Beam { x: first, y: side * y, slope: side * rise / run, side };
@@ -117,7 +141,7 @@ fn repeats(under: &[Under]) -> bool {
 }
 
 /// Height of the beam at the first stem, and its rise up to the last.
-fn settle(under: &[Under]) -> (f64, f64) {
+fn settle(under: &[Under], signs: &[Sign]) -> (f64, f64) {
     let (first, last) = (under[0].x, under[under.len() - 1].x);
     let run = (last - first).max(0.1);
     let wanted = wanted_rise(under);
@@ -131,6 +155,7 @@ fn settle(under: &[Under]) -> (f64, f64) {
                 let least = note.head + note.least() - line(note);
                 if note.ledger { least.max(-line(note)) } else { least }
             })
+            .chain(signs.iter().map(|sign| sign.least - rise * (sign.x - first) / run))
             .fold(f64::MIN, f64::max);
         let start = (least * 4.0 - 1e-9).ceil() / 4.0;
         for quarter in 0..12 {
@@ -261,7 +286,7 @@ mod tests {
                     .enumerate()
                     .map(|(at, step)| note(2.5 * at as f64, *step, beams))
                     .collect();
-                let (y, rise) = settle(&under);
+                let (y, rise) = settle(&under, &[]);
                 let run = 7.5;
                 let interval = (steps[3] - steps[0]).unsigned_abs() as usize;
                 assert!(rise.abs() <= RISE[interval.min(7)] + 1e-9, "{steps:?}");
@@ -286,9 +311,9 @@ mod tests {
             vec![note(0.0, -4, 1), note(2.5, 0, 1), note(5.0, -4, 1), note(7.5, 0, 1)],
         ];
         for group in level {
-            assert_eq!(settle(&group).1, 0.0);
+            assert_eq!(settle(&group, &[]).1, 0.0);
         }
         let rising = [note(0.0, -4, 1), note(2.5, -3, 1), note(5.0, -2, 1)];
-        assert!(settle(&rising).1 > 0.0);
+        assert!(settle(&rising, &[]).1 > 0.0);
     }
 }
