@@ -208,6 +208,9 @@ pub enum Kind {
     /// Stem, flag, beam or slash of grace notes.
     GraceStem,
     Glissando,
+    TabLine,
+    TabFigure,
+    TabClef,
 }
 
 /// Whom a stain belongs to.

@@ -22,10 +22,12 @@ mod space;
 mod style;
 mod svg;
 mod systems;
+mod tablature;
 
 pub use diagram::{DiagramStyle, diagram};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 pub use sheet::{Engraving, Sheet, System};
-pub use style::Style;
+pub use style::{Style, Tablature};
 pub use svg::svg;
 pub use systems::engrave;
+pub use tablature::Fretting;

@@ -1,6 +1,7 @@
 //! How far the ink of one onset reaches left and right at each height, so
 //! that neighbours are kept apart by their real shapes.
 
+use apoyando_fretboard::StringNumber;
 use apoyando_music::EventMark;
 
 use super::{StaffBar, columns, dots, heads, height, ornaments, stems};
@@ -10,9 +11,12 @@ use crate::font::{self, Glyph, table};
 const LOW: f64 = -12.0;
 const SLICE: f64 = 0.25;
 const SLICES: usize = 96;
+/// Figures of tablature keep clear of those of their string.
+const STRINGS: usize = StringNumber::MOST as usize;
+const INK: usize = SLICES + STRINGS;
 /// Ornaments stand at heights not known yet: those above the staff keep clear
 /// of one another, and so do those below.
-const LANES: usize = 2;
+const LANES: usize = STRINGS + 2;
 
 /// Left and right sides of ink, slice by slice.
 #[derive(Clone, PartialEq, Debug)]
@@ -71,22 +75,29 @@ impl Contour {
         }
     }
 
+    /// Adds a figure of tablature on its string.
+    pub fn add_figure(&mut self, left: f64, right: f64, string: StringNumber) {
+        let lane = SLICES + string.index();
+        self.left[lane] = self.left[lane].min(left as f32);
+        self.right[lane] = self.right[lane].max(right as f32);
+    }
+
     /// Adds an ornament above or below the staff.
     fn add_ornament(&mut self, left: f64, right: f64, below: bool) {
-        let lane = SLICES + usize::from(below);
+        let lane = INK + usize::from(below);
         self.left[lane] = self.left[lane].min(left as f32);
         self.right[lane] = self.right[lane].max(right as f32);
     }
 
     /// Leftmost ink, 0 if there is none. Ornaments may stand over a barline.
     pub fn leftmost(&self) -> f64 {
-        let least = self.left[..SLICES].iter().copied().fold(f32::MAX, f32::min);
+        let least = self.left[..INK].iter().copied().fold(f32::MAX, f32::min);
         if least == f32::MAX { 0.0 } else { f64::from(least) }
     }
 
     /// Rightmost ink, 0 if there is none.
     pub fn rightmost(&self) -> f64 {
-        let most = self.right[..SLICES].iter().copied().fold(f32::MIN, f32::max);
+        let most = self.right[..INK].iter().copied().fold(f32::MIN, f32::max);
         if most == f32::MIN { 0.0 } else { f64::from(most) }
     }
 }

@@ -19,6 +19,7 @@ mod tuplets;
 use apoyando_music::Score;
 
 pub use frame::{BarFrame, Frame, frame};
+pub use staff::barline;
 
 use crate::geometry::Stage;
 use crate::notate::{Chord, Staff};

@@ -5,6 +5,8 @@ mod faults;
 mod fingered;
 mod fingering;
 mod font_table;
+#[path = "../scores/fretted.rs"]
+mod fretted;
 #[path = "../scores/gallery.rs"]
 mod gallery;
 mod glissandi;
