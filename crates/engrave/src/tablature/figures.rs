@@ -10,9 +10,11 @@ use crate::font::{self, table};
 use crate::geometry::{Rect, Stage};
 use crate::place::ink;
 
-/// Height of a figure, and the em of the text face at which it is so tall.
+/// Height of a figure, and the em of the text face at which it is so tall: its
+/// digits reach from .01 below the baseline to .61 above.
 pub const HEIGHT: f64 = 1.35;
-const EM: f64 = HEIGHT / 0.645;
+const EM: f64 = HEIGHT / 0.62;
+const MIDDLE: f64 = 0.3 * EM;
 /// White around a figure, where the line is interrupted.
 pub const HALO: f64 = 0.15;
 /// A head less than this away from its column has not been moved aside.
@@ -82,7 +84,7 @@ impl Figure {
     fn put(&self, stage: &mut Stage) {
         let (owner, kind) = (Owner::Note(self.note), Kind::TabFigure);
         let half = self.label.text_width() / 2.0;
-        let at = (self.centre.0 - half, self.centre.1 - HEIGHT / 2.0);
+        let at = (self.centre.0 - half, self.centre.1 - MIDDLE);
         stage.add(ink::text(&self.label.text, Face::Regular, EM, at, kind, owner));
         if let Some(bracket) = self.label.bracket {
             for ink in bracket.inks(self.centre, half, HEIGHT / 2.0) {

@@ -1,34 +1,33 @@
 //! Room for figures that are wider than the heads above them.
 
-use super::figures::{HALO, Label};
+use super::figures::Label;
 use super::shown;
-use crate::notate::Staff;
+use crate::notate::{Head, Staff};
 use crate::sheet::Sheet;
 use crate::style::Style;
 
-/// Asks that the figures of a string keep clear of one another. What is held from
-/// the line before asks for nothing: where lines begin is not known yet.
+/// Asks that the figures of a string keep clear of one another. A bar may begin a
+/// line, so that what is held from the bar before is figured.
 pub fn request(sheet: &Sheet<'_>, style: &Style, staves: &mut [Staff]) {
     for staff in staves {
         let Some(fretting) = shown(sheet, style, staff) else { continue };
         for bar in &mut staff.bars {
-            for stack in &mut bar.stacks {
-                let chords = || stack.chords.iter().map(|index| &bar.chords[*index]);
-                let middle = chords()
-                    .flat_map(|chord| &chord.heads)
-                    .map(|head| head.glyph.width() / 2.0)
-                    .fold(f64::MAX, f64::min);
-                let struck =
-                    chords().flat_map(|chord| &chord.heads).filter(|head| head.tied_from.is_none());
-                let mut wanted = Vec::new();
-                for head in struck {
-                    let Some(place) = fretting.place_of(head.note) else { continue };
-                    if let Some(label) = Label::new(sheet.score, head.note, fretting, false) {
-                        wanted.push((place.string, label.half_width() + HALO / 2.0));
+            for (number, stack) in bar.stacks.iter_mut().enumerate() {
+                let chords = stack.chords.iter().map(|index| &bar.chords[*index]);
+                let heads: Vec<&Head> = chords.flat_map(|chord| &chord.heads).collect();
+                let narrowest =
+                    heads.iter().map(|head| head.glyph.width()).fold(f64::MAX, f64::min);
+                for head in heads {
+                    let held = head.tied_from.is_some();
+                    if held && number > 0 {
+                        continue;
                     }
-                }
-                for (string, half) in wanted {
-                    stack.contour.add_figure(middle - half, middle + half, string);
+                    let Some(place) = fretting.place_of(head.note) else { continue };
+                    let Some(label) = Label::new(sheet.score, head.note, fretting, held) else {
+                        continue;
+                    };
+                    let (middle, half) = (narrowest / 2.0, label.half_width());
+                    stack.contour.add_figure(middle - half, middle + half, place.string);
                 }
             }
         }

@@ -18,3 +18,4 @@ mod rhythm;
 #[path = "../scores/mod.rs"]
 mod scores;
 mod snapshots;
+mod tablature;
