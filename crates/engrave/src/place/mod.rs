@@ -18,6 +18,7 @@ mod tuplets;
 
 use apoyando_music::Score;
 
+pub use curves::Bow;
 pub use frame::{BarFrame, Frame, frame};
 pub use staff::barline;
 

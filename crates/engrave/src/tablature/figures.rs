@@ -16,7 +16,9 @@ pub const HEIGHT: f64 = 1.35;
 const EM: f64 = HEIGHT / 0.62;
 const MIDDLE: f64 = 0.3 * EM;
 /// White around a figure, where the line is interrupted.
-pub const HALO: f64 = 0.15;
+const HALO: f64 = 0.15;
+/// A shorter piece of line is not left between figures.
+const SHORTEST_LINE: f64 = 0.4;
 /// A head less than this away from its column has not been moved aside.
 const IN_COLUMN: f64 = 0.02;
 
@@ -75,12 +77,6 @@ impl Figure {
         Rect::new(-half, -up, half, up).moved(self.centre.0, self.centre.1)
     }
 
-    fn halo(&self) -> Stain {
-        let white = self.area().grown(HALO);
-        let (low, high) = (Point::new(white.left, white.low), Point::new(white.right, white.high));
-        Stain { ink: Ink::Halo { low, high }, kind: Kind::Halo, owner: Owner::Note(self.note) }
-    }
-
     fn put(&self, stage: &mut Stage) {
         let (owner, kind) = (Owner::Note(self.note), Kind::TabFigure);
         let half = self.label.text_width() / 2.0;
@@ -128,7 +124,7 @@ pub fn of(score: &Score, fretting: &Fretting, notation: &Stage) -> Vec<Figure> {
 
 /// The middle of the heads of an onset; of the narrowest, where they differ.
 /// Heads that were moved aside do not count.
-fn centre(notation: &Stage, onset: Moment) -> f64 {
+pub fn centre(notation: &Stage, onset: Moment) -> f64 {
     let column = notation.column(onset).unwrap_or(notation.music);
     let heads = notation.heads.iter().filter(|head| head.onset == onset);
     let middle = heads
@@ -138,10 +134,32 @@ fn centre(notation: &Stage, onset: Moment) -> f64 {
     if middle < f64::MAX { middle } else { column + table::NOTEHEAD_BLACK.width() / 2.0 }
 }
 
-/// Puts figures on a staff; the lines are interrupted behind them.
+/// Puts figures on a staff; the lines are interrupted behind them. Figures so near
+/// one another that a bit of line between them would be read as a dot share one white.
 pub fn put(stage: &mut Stage, figures: &[Figure]) {
-    for figure in figures {
-        stage.add(figure.halo());
+    let mut ordered: Vec<&Figure> = figures.iter().collect();
+    ordered.sort_by(|a, b| {
+        (a.string.cmp(&b.string)).then(a.centre.0.total_cmp(&b.centre.0)).then(a.note.cmp(&b.note))
+    });
+    let mut whites: Vec<(StringNumber, NoteId, Rect)> = Vec::new();
+    for figure in ordered {
+        let white = figure.area().grown(HALO);
+        match whites.last_mut() {
+            Some((string, _, last))
+                if *string == figure.string && white.left - last.right < SHORTEST_LINE =>
+            {
+                *last = last.join(white);
+            }
+            _ => whites.push((figure.string, figure.note, white)),
+        }
+    }
+    for (_, note, white) in whites {
+        let (low, high) = (Point::new(white.left, white.low), Point::new(white.right, white.high));
+        stage.add(Stain {
+            ink: Ink::Halo { low, high },
+            kind: Kind::Halo,
+            owner: Owner::Note(note),
+        });
     }
     for figure in figures {
         figure.put(stage);

@@ -4,11 +4,14 @@
 mod brackets;
 mod figures;
 mod fretting;
+mod joins;
 mod lines;
 mod room;
 
 pub use fretting::Fretting;
 pub use room::request;
+
+use joins::Joins;
 
 use crate::geometry::Stage;
 use crate::notate::Staff;
@@ -52,5 +55,7 @@ pub fn under(
     lines::draw(&mut stage, fretting.thickest, frame);
     let figures = figures::of(sheet.score, fretting, notation);
     figures::put(&mut stage, &figures);
+    let joins = Joins { staff, frame, fretting, notation, figures: &figures };
+    joins.draw(&mut stage);
     Some(Under { stage, half: lines::half(fretting.thickest) })
 }

@@ -226,6 +226,8 @@ const APART: &[(Kind, Kind, f64)] = &[
     (Kind::TabFigure, Kind::TabClef, 0.0),
     (Kind::TabFigure, Kind::BarLine, 0.0),
     (Kind::TabFigure, Kind::RepeatDots, 0.0),
+    (Kind::TabFigure, Kind::Slur, 0.0),
+    (Kind::TabFigure, Kind::Glissando, 0.0),
     (Kind::TabClef, Kind::BarLine, 0.0),
     (Kind::TabClef, Kind::RepeatDots, 0.0),
 ];

@@ -337,6 +337,56 @@ fn a_duet_has_two() {
     assert_eq!(lines, [0, 1, 10, 8, 9, 8]);
 }
 
+/// Strokes of glissandi and arcs, as far as they stand under the notation.
+fn joins(drawing: &Drawing, kind: Kind) -> Vec<Stain> {
+    let top = heights(drawing, Kind::TabLine)[0] + 2.5;
+    let of = drawing.stains.iter().filter(|stain| stain.kind == kind);
+    of.filter(|stain| bounds(&stain.ink).low < top).cloned().collect()
+}
+
+/// A stroke rises to the higher fret and stands on the line of its string.
+#[test]
+fn glissandi_are_strokes_between_figures() {
+    let (score, drawing) = one(Metre::new(3, 4), &["F4:q/ A4:q\\ E4:q | A4:q/ F4:q\\ E4:q"]);
+    assert_eq!(said(&drawing).iter().map(|figure| figure.0).max(), Some(1));
+    let (figures, line) = (read(&drawing), heights(&drawing, Kind::TabLine)[0]);
+    let strokes = joins(&drawing, Kind::Glissando);
+    assert_eq!(strokes.len(), 2);
+    for (stroke, (first, up)) in strokes.iter().zip([(0, true), (3, false)]) {
+        let Ink::Line { from, to, .. } = stroke.ink else { panic!("{stroke:?}") };
+        assert!(figures[first].x < from.x.0 && from.x < to.x && to.x.0 < figures[first + 1].x);
+        assert!((f64::midpoint(from.y.0, to.y.0) - line).abs() < 1e-9);
+        assert_eq!(from.y < to.y, up);
+    }
+    assert_eq!(faults_of(&score, &drawing), Vec::<String>::new());
+}
+
+/// What the left hand slurs has an arc over its figures; what is only phrased has
+/// none. Over a line break it has two halves.
+#[test]
+fn slurs_of_the_left_hand_are_arcs() {
+    let (score, drawing) = one(Metre::new(2, 4), &["E4:8< F4:8) G4:8( F4:8)"]);
+    let arcs = joins(&drawing, Kind::Slur);
+    assert_eq!(arcs.len(), 1);
+    let (area, figures) = (bounds(&arcs[0].ink), read(&drawing));
+    assert!((area.left - figures[0].x).abs() < 0.3 && (area.right - figures[1].x).abs() < 0.3);
+    assert!(area.low > heights(&drawing, Kind::TabLine)[0] + figures[0].height / 2.0);
+    assert_eq!(faults_of(&score, &drawing), Vec::<String>::new());
+    // On an inner string its top keeps off the line above.
+    let (_, drawing) = one(Metre::new(2, 4), &["C4:8< D4:8) C4:q"]);
+    let (lines, arc) = (heights(&drawing, Kind::TabLine), &joins(&drawing, Kind::Slur)[0]);
+    let high = bounds(&arc.ink).high;
+    assert!(lines.iter().all(|line| (line - high).abs() > 0.2), "{high} {lines:?}");
+    let score = Sketch::new(0, Metre::new(2, 4), &["E4:h< | F4:h)"]).score();
+    let frettings = fretted::all(&score);
+    let sheet = Sheet { frettings: &frettings, ..Sheet::bare(&score) };
+    let narrow = engrave(&sheet, &Style { density: 4.0, ..style(30.0) });
+    assert_eq!(narrow.systems.len(), 2);
+    for system in &narrow.systems {
+        assert_eq!(joins(&system.drawing, Kind::Slur).len(), 1);
+    }
+}
+
 #[test]
 fn listed() {
     let (_, drawing) = one(Metre::new(2, 4), &["E4:q B3+D4:q | r:q C4:q", "C3:h | E2:h"]);

@@ -7,7 +7,8 @@
 //! after events is a triplet. Values are b w h q 8 16 32 64 128. Bars are parted
 //! by `|`. Pitches are sounding ones.
 //!
-//! After the value: `~` a tie, `!` a fermata, `(` and `)` a slur, `'` staccato,
+//! After the value: `~` a tie, `!` a fermata, `(` and `)` a slur, `<` one that the
+//! left hand plays, `'` staccato,
 //! `>` an accent, `?` a spread chord, `/` a glissando that begins and `\` one
 //! that ends, `%` a trill, `_` a mordent, `^` an inverted one, `&` a turn, `$` an
 //! inverted one, `*` a natural harmonic, `@` an artificial one.
@@ -72,6 +73,7 @@ fn event(text: &str) -> DraftEvent {
             '\'' => Some(EventMark::Staccato),
             '>' => Some(EventMark::Accent),
             '(' => Some(EventMark::SlurStart { technical: false }),
+            '<' => Some(EventMark::SlurStart { technical: true }),
             ')' => Some(EventMark::SlurEnd),
             '?' => Some(EventMark::Arpeggio),
             '/' => Some(EventMark::GlideStart),
