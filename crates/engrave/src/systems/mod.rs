@@ -89,7 +89,7 @@ fn indents(score: &Score, style: &Style) -> (f64, f64) {
 /// A staff of a system: notation, or tablature under it.
 struct Row {
     stage: Stage,
-    /// From its middle to its outer lines.
+    /// From its middle to the ends of its barlines.
     half: f64,
     /// The least clear distance from the staff above.
     gap: f64,

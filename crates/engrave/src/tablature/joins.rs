@@ -97,9 +97,12 @@ impl Joins<'_> {
     /// towards the higher fret.
     fn stroke(&self, stage: &mut Stage, glide: &Glide) {
         let (Some(from), Some(to)) = (self.chord(glide.from), self.chord(glide.to)) else { return };
+        let (begins, ends) = (self.here(from.onset), self.here(to.onset));
+        if !(begins || ends) {
+            return;
+        }
         for (one, other) in self.tones(from).into_iter().zip(self.tones(to)) {
-            let (begins, ends) = (self.here(from.onset), self.here(to.onset));
-            if one.1.string != other.1.string || !(begins || ends) {
+            if one.1.string != other.1.string {
                 continue;
             }
             let (one, other) = (self.end(from.onset, one), self.end(to.onset, other));
@@ -143,8 +146,6 @@ impl Joins<'_> {
     /// An arc over the figures of a slur, under those of the lower of two voices.
     fn arc(&self, stage: &mut Stage, slur: &Slur) {
         let (Some(from), Some(to)) = (self.chord(slur.from), self.chord(slur.to)) else { return };
-        let below = self.staff.bars[slur.from.0].goes_below(slur.voice);
-        let Some((one, other)) = ends(&self.tones(from), &self.tones(to), below) else { return };
         let (begins, ends) = (self.here(from.onset), self.here(to.onset));
         let inside = self
             .notation
@@ -153,6 +154,9 @@ impl Joins<'_> {
         if !(begins || ends || inside) {
             return;
         }
+        let below = self.staff.bars[slur.from.0].goes_below(slur.voice);
+        let tips = outermost(&self.tones(from), &self.tones(to), below);
+        let Some((one, other)) = tips else { return };
         let side = if below { -1.0 } else { 1.0 };
         // Arcs that meet at a figure do not touch.
         let tip = |end: End, in_by: f64| (end.x + in_by, end.y + side * (HEIGHT / 2.0 + ARC_GAP));
@@ -202,17 +206,17 @@ type Tone = (NoteId, Place);
 
 /// Between which tones of two chords an arc is drawn: on the outermost string that
 /// both have, or else between the outermost of each.
-fn ends(from: &[Tone], to: &[Tone], below: bool) -> Option<(Tone, Tone)> {
+fn outermost(from: &[Tone], to: &[Tone], below: bool) -> Option<(Tone, Tone)> {
     let rank = |string: StringNumber| {
         let number = i32::from(string.get());
         if below { -number } else { number }
     };
-    let outermost = |tones: &[Tone]| tones.iter().min_by_key(|tone| rank(tone.1.string)).copied();
+    let first = |tones: &[Tone]| tones.iter().min_by_key(|tone| rank(tone.1.string)).copied();
     let on = |string: StringNumber| to.iter().find(move |tone| tone.1.string == string);
     let mut shared: Vec<(Tone, Tone)> =
         from.iter().filter_map(|one| Some((*one, *on(one.1.string)?))).collect();
     shared.sort_by_key(|pair| rank(pair.0.1.string));
-    shared.first().copied().or_else(|| Some((outermost(from)?, outermost(to)?)))
+    shared.first().copied().or_else(|| Some((first(from)?, first(to)?)))
 }
 
 /// Whether an arc keeps clear of all figures; of its own away from its tips.

@@ -20,6 +20,11 @@ pub fn half(thickest: StringNumber) -> f64 {
     f64::from(thickest.get() - 1) * LINE_GAP / 2.0
 }
 
+/// How far barlines reach from the middle: even on a single line they are seen.
+pub fn barline_half(thickest: StringNumber) -> f64 {
+    half(thickest).max(LINE_GAP / 2.0)
+}
+
 /// Height of the line of a string above the middle of the staff; ① is on top.
 pub fn height(thickest: StringNumber, string: StringNumber) -> f64 {
     half(thickest) - string.index() as f64 * LINE_GAP
@@ -35,15 +40,14 @@ pub fn draw(stage: &mut Stage, thickest: StringNumber, frame: &Frame) {
     }
     clef(stage, half(thickest), frame.left + CLEF_MIDDLE);
     let Some(first) = frame.bars.first() else { return };
-    let outer = half(thickest).max(LINE_GAP / 2.0);
-    let dots = dots(thickest);
+    let sizes = (barline_half(thickest), dots(thickest));
     if let Some(x) = frame.repeat {
         let owner = Owner::Bar(BarIndex(first.index as u32));
-        barline(stage, BarLine::RepeatStart, x, owner, (outer, dots));
+        barline(stage, BarLine::RepeatStart, x, owner, sizes);
     }
     for bar in &frame.bars {
         let owner = Owner::Bar(BarIndex(bar.index as u32));
-        barline(stage, bar.barline, bar.end, owner, (outer, dots));
+        barline(stage, bar.barline, bar.end, owner, sizes);
     }
 }
 

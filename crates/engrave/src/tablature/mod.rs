@@ -27,7 +27,7 @@ pub const GAP: f64 = 5.5;
 pub struct Under {
     /// The staff, its y counted from its own middle.
     pub stage: Stage,
-    /// From its middle to its outer lines.
+    /// From its middle to the ends of its barlines.
     pub half: f64,
 }
 
@@ -57,5 +57,5 @@ pub fn under(
     figures::put(&mut stage, &figures);
     let joins = Joins { staff, frame, fretting, notation, figures: &figures };
     joins.draw(&mut stage);
-    Some(Under { stage, half: lines::half(fretting.thickest) })
+    Some(Under { stage, half: lines::barline_half(fretting.thickest) })
 }

@@ -268,10 +268,13 @@ fn notes_without_a_place_leave_no_figure() {
 #[test]
 fn there_are_as_many_lines_as_strings() {
     let score = Sketch::new(0, Metre::new(3, 4), &["E4:q C4:q G3:q"]).score();
-    for strings in 4..=10 {
+    for strings in 2..=10 {
         let thickest = StringNumber::new(strings).unwrap();
         let mut fretting = Fretting::none(PartIndex(0), thickest, 3);
         fretting.places = vec![Some(place(1, 0)), Some(place(strings, 3)), Some(place(2, 12))];
+        let lone = Fretting { thickest: StringNumber::FIRST, ..fretting.clone() };
+        let lone = &engraved(&score, &[lone], 97.2).systems[0].drawing;
+        assert_eq!(heights(lone, Kind::TabLine).len(), 1);
         let drawing = &engraved(&score, &[fretting], 97.2).systems[0].drawing;
         assert_eq!(heights(drawing, Kind::TabLine).len(), usize::from(strings));
         let lines: Vec<usize> = read(drawing).iter().map(|figure| figure.line).collect();
@@ -453,6 +456,16 @@ fn planted_faults_are_found() {
     let letters = bounds(&clef.ink);
     assert!(touching(&figure(letters.left + 0.8 - figures[0].x, -1.5)));
     assert!(touching(&moved(&drawing, Kind::TabClef, -letters.left - 0.5, 0.0)));
+    // What joins figures, on one of them.
+    let (_, drawing) = one(Metre::new(2, 4), &["E4:q/< F4:q\\)"]);
+    assert!(!touching(&drawing));
+    let half = (read(&drawing)[1].x - read(&drawing)[0].x) / 2.0;
+    for (kind, x, y) in [(Kind::Slur, 0.0, -0.8), (Kind::Glissando, half, 0.0)] {
+        let mut planted = drawing.clone();
+        let stain = planted.stains.iter_mut().rfind(|stain| stain.kind == kind).unwrap();
+        *stain = Stain::clone(stain).moved(x, y);
+        assert!(touching(&planted), "{kind:?}");
+    }
 }
 
 proptest! {
