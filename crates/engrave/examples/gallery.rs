@@ -1,12 +1,17 @@
 //! Writes the gallery as SVG files into the folder named on the command line,
-//! to be looked at: `gallery FOLDER [NAME|all [bare|fingered [WIDTH]]]`.
+//! to be looked at: `gallery FOLDER [NAME|all [bare|fingered [WIDTH [tablature]]]]`.
+//! With tablature, those that the search has fingered follow.
 
+#[path = "../tests/scores/fingered.rs"]
+mod fingered;
+#[path = "../tests/scores/fretted.rs"]
+mod fretted;
 #[path = "../tests/scores/gallery.rs"]
 mod gallery;
 #[path = "../tests/scores/mod.rs"]
 mod scores;
 
-use apoyando_engrave::{Drawing, Sheet, StaffSpaces, Style, engrave, svg};
+use apoyando_engrave::{Drawing, Sheet, StaffSpaces, Style, Tablature, engrave, svg};
 use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_marks::{LeftMark, Marks};
 use apoyando_music::Score;
@@ -34,27 +39,43 @@ fn invented(score: &Score) -> Vec<Marks> {
 fn main() -> std::io::Result<()> {
     let folder = std::env::args().nth(1).unwrap_or_else(|| ".".to_owned());
     let only = std::env::args().nth(2);
+    let wanted = |name: &str| only.as_ref().is_none_or(|only| only == "all" || only == name);
     let fingered = std::env::args().nth(3).is_some_and(|word| word == "fingered");
     let width = std::env::args().nth(4).and_then(|text| text.parse().ok()).unwrap_or(97.2);
-    let style = Style { line_width: StaffSpaces(width), ..Style::default() };
+    let under = std::env::args().any(|word| word == "tablature");
+    let tablature = if under { Tablature::Under } else { Tablature::None };
+    let style = Style { line_width: StaffSpaces(width), tablature, ..Style::default() };
     for (name, score) in gallery::all() {
-        if only.as_ref().is_some_and(|only| only != "all" && only != name) {
+        if !wanted(name) {
             continue;
         }
         let marks = if fingered { invented(&score) } else { Vec::new() };
-        let sheet = Sheet { marks: &marks, ..Sheet::bare(&score) };
-        let engraving = engrave(&sheet, &style);
-        for finding in &engraving.findings {
-            println!("{name}: {finding}");
+        let frettings = fretted::all(&score);
+        let sheet = Sheet { marks: &marks, frettings: &frettings, ..Sheet::bare(&score) };
+        write(&folder, name, &sheet, &style)?;
+    }
+    if under {
+        for piece in fingered::all().iter().filter(|piece| wanted(piece.name)) {
+            let fingered::Fingered { name, score, marks, captions, frettings } = piece;
+            let sheet = Sheet { score, marks, captions, frettings };
+            write(&folder, name, &sheet, &style)?;
         }
-        let page: Vec<&Drawing> = engraving.systems.iter().map(|s| &s.drawing).collect();
-        for (number, drawing) in page.into_iter().enumerate() {
-            let mut drawing = drawing.clone();
-            drawing.above += StaffSpaces(1.0);
-            drawing.below += StaffSpaces(1.0);
-            let path = std::path::Path::new(&folder).join(format!("{name}_{number}.svg"));
-            std::fs::write(path, svg(&drawing))?;
-        }
+    }
+    Ok(())
+}
+
+fn write(folder: &str, name: &str, sheet: &Sheet<'_>, style: &Style) -> std::io::Result<()> {
+    let engraving = engrave(sheet, style);
+    for finding in &engraving.findings {
+        println!("{name}: {finding}");
+    }
+    let page: Vec<&Drawing> = engraving.systems.iter().map(|s| &s.drawing).collect();
+    for (number, drawing) in page.into_iter().enumerate() {
+        let mut drawing = drawing.clone();
+        drawing.above += StaffSpaces(1.0);
+        drawing.below += StaffSpaces(1.0);
+        let path = std::path::Path::new(folder).join(format!("{name}_{number}.svg"));
+        std::fs::write(path, svg(&drawing))?;
     }
     Ok(())
 }

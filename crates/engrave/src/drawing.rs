@@ -214,6 +214,9 @@ pub enum Kind {
     /// Stem, flag, beam or slash of grace notes.
     GraceStem,
     Glissando,
+    TabLine,
+    TabFigure,
+    TabClef,
 }
 
 /// Whom a stain belongs to.

@@ -3,8 +3,8 @@
 //!
 //! The way is one of pure phases, each in its own room: `notate` decides what
 //! is drawn, `space` how much room it wants, `cast` where lines break, `place`
-//! where everything stands, [`fingers`] adds the fingering, and the systems
-//! are put together.
+//! where everything stands, [`fingers`] adds the fingering, `tablature` what stands
+//! under the notation, and the systems are put together.
 
 mod cast;
 pub mod diagram;
@@ -22,10 +22,12 @@ mod space;
 mod style;
 mod svg;
 mod systems;
+mod tablature;
 
 pub use diagram::{DiagramStyle, diagram};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 pub use sheet::{Engraving, Sheet, System};
-pub use style::Style;
+pub use style::{Style, Tablature};
 pub use svg::svg;
 pub use systems::engrave;
+pub use tablature::Fretting;

@@ -7,6 +7,7 @@ use apoyando_marks::{Caption, Marks};
 use apoyando_music::{PartIndex, Score};
 
 use crate::drawing::Drawing;
+use crate::tablature::Fretting;
 
 /// A score with everything that is printed on it.
 #[derive(Clone, Copy, Debug)]
@@ -17,19 +18,28 @@ pub struct Sheet<'a> {
     pub marks: &'a [Marks],
     /// Chord names, diagrams, degrees and words.
     pub captions: &'a [Caption],
+    /// Places of the notes, at most one for each part; they are shown where the
+    /// style asks for tablature.
+    pub frettings: &'a [Fretting],
 }
 
 impl<'a> Sheet<'a> {
     /// A score without marks.
     #[must_use]
     pub const fn bare(score: &'a Score) -> Self {
-        Self { score, marks: &[], captions: &[] }
+        Self { score, marks: &[], captions: &[], frettings: &[] }
     }
 
     /// The marks of a part.
     #[must_use]
     pub fn marks_of(&self, part: PartIndex) -> Option<&'a Marks> {
         self.marks.iter().find(|marks| marks.part == part)
+    }
+
+    /// The places of the notes of a part.
+    #[must_use]
+    pub fn fretting_of(&self, part: PartIndex) -> Option<&'a Fretting> {
+        self.frettings.iter().find(|fretting| fretting.part == part)
     }
 }
 

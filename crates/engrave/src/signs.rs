@@ -9,6 +9,8 @@ use crate::font::{Glyph, table};
 /// Clear space before the clef, and between clef, key and time.
 const BEFORE_CLEF: f64 = 0.8;
 const BETWEEN: f64 = 1.0;
+/// Middle of a treble clef at the beginning of a line.
+pub const CLEF_MIDDLE: f64 = BEFORE_CLEF + 1.35;
 /// Clear space between the time signature and the first note.
 const AFTER_TIME: f64 = 2.0;
 /// Clear space between clef or key and the first note where there is no time.

@@ -4,6 +4,16 @@ use apoyando_fretboard::Millimetres;
 
 use crate::drawing::StaffSpaces;
 
+/// Whether frets are shown on lines for the strings.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Tablature {
+    /// Notation only.
+    #[default]
+    None,
+    /// A staff of tablature under that of every part whose places are known.
+    Under,
+}
+
 /// How a sheet is set.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Style {
@@ -25,6 +35,8 @@ pub struct Style {
     pub courtesy: bool,
     /// Whether the last line may end before the right margin.
     pub ragged_last: bool,
+    /// Whether tablature is printed.
+    pub tablature: Tablature,
 }
 
 impl Style {
@@ -73,6 +85,7 @@ impl Default for Style {
             bar_numbers: true,
             courtesy: true,
             ragged_last: true,
+            tablature: Tablature::None,
         }
     }
 }

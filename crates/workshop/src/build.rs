@@ -178,7 +178,8 @@ impl Workshop {
         let style = Style::on_paper(line, book.house.staff_height);
         let key = content_hash((score.revision(), &marks, &material.captions), style);
         let engraving = self.engraved.get(key, || {
-            let sheet = Sheet { score: &score, marks: &marks, captions: &material.captions };
+            let captions = &material.captions;
+            let sheet = Sheet { marks: &marks, captions, ..Sheet::bare(&score) };
             apoyando_engrave::engrave(&sheet, &style)
         });
         findings.extend(engraving.findings.iter().cloned());

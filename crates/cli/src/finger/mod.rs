@@ -234,7 +234,7 @@ fn pages(
     let paper = apoyando_press::Paper::A4;
     let staff_height = Millimetres(7.2);
     let style = Style::on_paper(Millimetres(paper.type_width().0), staff_height);
-    let sheet = Sheet { score: &piece.score, marks, captions: &[] };
+    let sheet = Sheet { marks, ..Sheet::bare(&piece.score) };
     let engraving = apoyando_engrave::engrave(&sheet, &style);
     for finding in &engraving.findings {
         say(finding);

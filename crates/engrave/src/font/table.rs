@@ -31,6 +31,7 @@ pub const CODA: Glyph = Glyph { name: "coda", code: '\u{E048}', left: -0.016, lo
 pub const G_CLEF: Glyph = Glyph { name: "gClef", code: '\u{E050}', left: 0.0, low: -2.632, right: 2.684, high: 4.392, advance: 2.684, stem_up: None, stem_down: None };
 pub const G_CLEF_8VB: Glyph = Glyph { name: "gClef8vb", code: '\u{E052}', left: 0.0, low: -3.512, right: 2.684, high: 4.392, advance: 2.656, stem_up: None, stem_down: None };
 pub const F_CLEF: Glyph = Glyph { name: "fClef", code: '\u{E062}', left: -0.02, low: -2.54, right: 2.736, high: 1.048, advance: 2.736, stem_up: None, stem_down: None };
+pub const SIX_STRING_TAB_CLEF: Glyph = Glyph { name: "6stringTabClef", code: '\u{E06D}', left: -0.012, low: -2.992, right: 1.632, high: 3.056, advance: 1.636, stem_up: None, stem_down: None };
 pub const TIME_SIG_0: Glyph = Glyph { name: "timeSig0", code: '\u{E080}', left: 0.08, low: -1.0, right: 1.8, high: 1.004, advance: 1.88, stem_up: None, stem_down: None };
 pub const TIME_SIG_1: Glyph = Glyph { name: "timeSig1", code: '\u{E081}', left: 0.08, low: -1.0, right: 1.256, high: 1.004, advance: 1.336, stem_up: None, stem_down: None };
 pub const TIME_SIG_2: Glyph = Glyph { name: "timeSig2", code: '\u{E082}', left: 0.08, low: -1.028, right: 1.704, high: 1.016, advance: 1.784, stem_up: None, stem_down: None };
@@ -145,6 +146,7 @@ pub const ALL: &[Glyph] = &[
     G_CLEF,
     G_CLEF_8VB,
     F_CLEF,
+    SIX_STRING_TAB_CLEF,
     TIME_SIG_0,
     TIME_SIG_1,
     TIME_SIG_2,

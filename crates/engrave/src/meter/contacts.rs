@@ -161,6 +161,14 @@ const APART: &[(Kind, Kind, f64)] = &[
     (Kind::GraceStem, Kind::Dot, 0.0),
     (Kind::GraceStem, Kind::Stem, 0.0),
     (Kind::GraceStem, Kind::BarLine, 0.0),
+    (Kind::TabFigure, Kind::TabFigure, 0.0),
+    (Kind::TabFigure, Kind::TabClef, 0.0),
+    (Kind::TabFigure, Kind::BarLine, 0.0),
+    (Kind::TabFigure, Kind::RepeatDots, 0.0),
+    (Kind::TabFigure, Kind::Slur, 0.0),
+    (Kind::TabFigure, Kind::Glissando, 0.0),
+    (Kind::TabClef, Kind::BarLine, 0.0),
+    (Kind::TabClef, Kind::RepeatDots, 0.0),
 ];
 
 /// By how much strips reach past the ink they stand for.

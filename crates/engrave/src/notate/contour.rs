@@ -1,6 +1,7 @@
 //! How far the ink of one onset reaches left and right at each height, so
 //! that neighbours are kept apart by their real shapes.
 
+use apoyando_fretboard::StringNumber;
 use apoyando_music::EventMark;
 
 use super::{StaffBar, columns, dots, heads, height, ornaments, stems};
@@ -10,9 +11,12 @@ use crate::font::{self, Glyph, table};
 const LOW: f64 = -12.0;
 const SLICE: f64 = 0.25;
 const SLICES: usize = 96;
+/// Figures of tablature keep clear of those of their string.
+const STRINGS: usize = StringNumber::MOST as usize;
+const INK: usize = SLICES + STRINGS;
 /// Ornaments stand at heights not known yet: those above the staff keep clear
 /// of one another, and so do those below, and dynamics and hairpins.
-const LANES: usize = 3;
+const LANES: usize = STRINGS + 3;
 
 /// Left and right sides of ink, slice by slice.
 #[derive(Clone, PartialEq, Debug)]
@@ -71,19 +75,26 @@ impl Contour {
         }
     }
 
+    /// Adds a figure of tablature on its string.
+    pub fn add_figure(&mut self, left: f64, right: f64, string: StringNumber) {
+        let lane = SLICES + string.index();
+        self.left[lane] = self.left[lane].min(left as f32);
+        self.right[lane] = self.right[lane].max(right as f32);
+    }
+
     /// Adds an ornament above or below the staff.
     fn add_ornament(&mut self, left: f64, right: f64, below: bool) {
-        self.add_to_lane(SLICES + usize::from(below), left, right);
+        self.add_to_lane(INK + usize::from(below), left, right);
     }
 
     /// Adds dynamics and hairpins.
     pub fn add_loudness(&mut self, left: f64, right: f64) {
-        self.add_to_lane(SLICES + 2, left, right);
+        self.add_to_lane(INK + 2, left, right);
     }
 
     /// How far dynamics and hairpins reach to the right, if there are some.
     pub fn loudness_right(&self) -> Option<f64> {
-        let right = self.right[SLICES + 2];
+        let right = self.right[INK + 2];
         (right > f32::MIN).then(|| f64::from(right))
     }
 
@@ -94,13 +105,13 @@ impl Contour {
 
     /// Leftmost ink, 0 if there is none. Ornaments may stand over a barline.
     pub fn leftmost(&self) -> f64 {
-        let least = self.left[..SLICES].iter().copied().fold(f32::MAX, f32::min);
+        let least = self.left[..INK].iter().copied().fold(f32::MAX, f32::min);
         if least == f32::MAX { 0.0 } else { f64::from(least) }
     }
 
     /// Rightmost ink, 0 if there is none.
     pub fn rightmost(&self) -> f64 {
-        let most = self.right[..SLICES].iter().copied().fold(f32::MIN, f32::max);
+        let most = self.right[..INK].iter().copied().fold(f32::MIN, f32::max);
         if most == f32::MIN { 0.0 } else { f64::from(most) }
     }
 }

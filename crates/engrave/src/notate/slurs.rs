@@ -13,26 +13,29 @@ pub struct Slur {
     pub voice: VoiceNumber,
     pub from: (usize, usize),
     pub to: (usize, usize),
+    /// Whether the left hand plays it.
+    pub technical: bool,
 }
 
 /// The slurs of a staff; of those that overlap, the last begun ends first.
 pub fn pair(bars: &[StaffBar]) -> Vec<Slur> {
-    let mut open: HashMap<VoiceNumber, Vec<(usize, usize)>> = HashMap::new();
+    // Those begun end where they begin, until their end is found.
+    let mut open: HashMap<VoiceNumber, Vec<Slur>> = HashMap::new();
     let mut slurs = Vec::new();
     for (bar, notated) in bars.iter().enumerate() {
         for (index, chord) in notated.chords.iter().enumerate() {
             let voice = open.entry(chord.voice).or_default();
-            let count =
-                |pick: fn(&EventMark) -> bool| chord.marks.iter().filter(|m| pick(m)).count();
             // A slur that ends here does not begin here.
-            for _ in 0..count(|mark| *mark == EventMark::SlurEnd) {
-                if let Some(from) = voice.pop() {
-                    slurs.push(Slur { voice: chord.voice, from, to: (bar, index) });
+            for _ in chord.marks.iter().filter(|mark| **mark == EventMark::SlurEnd) {
+                slurs.extend(voice.pop().map(|slur| Slur { to: (bar, index), ..slur }));
+            }
+            voice.extend(chord.marks.iter().filter_map(|mark| match mark {
+                EventMark::SlurStart { technical } => {
+                    let (voice, at) = (chord.voice, (bar, index));
+                    Some(Slur { voice, from: at, to: at, technical: *technical })
                 }
-            }
-            for _ in 0..count(|mark| matches!(mark, EventMark::SlurStart { .. })) {
-                voice.push((bar, index));
-            }
+                _ => None,
+            }));
         }
     }
     slurs

@@ -23,7 +23,7 @@ const OFF_LINE: f64 = 0.2;
 
 /// One bow from tip to tip.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Bow {
+pub struct Bow {
     pub from: (f64, f64),
     pub to: (f64, f64),
     pub height: f64,
@@ -307,7 +307,7 @@ pub fn draw_slurs(
 ) {
     let Some(first) = frame.bars.first().map(|bar| bar.index) else { return };
     let end = first + frame.bars.len();
-    for Slur { voice, from, to } in slurs {
+    for Slur { voice, from, to, .. } in slurs {
         if from.0 >= end || to.0 < first {
             continue;
         }

@@ -18,8 +18,9 @@ mod tuplets;
 
 use apoyando_music::Score;
 
-pub use curves::RING;
+pub use curves::{Bow, RING};
 pub use frame::{BarFrame, Frame, frame};
+pub use staff::barline;
 
 use crate::geometry::Stage;
 use crate::notate::{Chord, Staff};

@@ -10,6 +10,9 @@ use crate::notate::Staff;
 use crate::signs::{self, BarLine, Row, Stroke};
 use crate::space;
 
+/// Outer lines and repeat dots of a staff of five lines.
+const FIVE_LINES: (f64, f64) = (2.0, 0.5);
+
 /// Draws everything of a staff that is not a note.
 pub fn draw(stage: &mut Stage, score: &Score, staff: &Staff, frame: &Frame) {
     for line in -2..=2 {
@@ -24,7 +27,8 @@ pub fn draw(stage: &mut Stage, score: &Score, staff: &Staff, frame: &Frame) {
     let row = signs::prefix(staff.clef, &bars[first.index], with_time);
     signs(stage, &row, frame.left, Owner::System);
     if let Some(x) = frame.repeat {
-        barline(stage, BarLine::RepeatStart, x, Owner::Bar(BarIndex(first.index as u32)));
+        let owner = Owner::Bar(BarIndex(first.index as u32));
+        barline(stage, BarLine::RepeatStart, x, owner, FIVE_LINES);
     }
     for bar in &frame.bars {
         let owner = Owner::Bar(BarIndex(bar.index as u32));
@@ -32,7 +36,7 @@ pub fn draw(stage: &mut Stage, score: &Score, staff: &Staff, frame: &Frame) {
             let row = signs::change(staff.clef, &bars[before], &bars[bar.index], 0.0);
             signs(stage, &row, x, owner);
         }
-        barline(stage, bar.barline, bar.end, owner);
+        barline(stage, bar.barline, bar.end, owner, FIVE_LINES);
     }
     if let (Some(x), Some(last)) = (frame.warning, frame.bars.last())
         && let Some(after) = bars.get(last.index + 1)
@@ -48,14 +52,16 @@ fn signs(stage: &mut Stage, row: &Row, x: f64, owner: Owner) {
     }
 }
 
-fn barline(stage: &mut Stage, line: BarLine, x: f64, owner: Owner) {
-    let half = 2.0 + table::STAFF_LINE_THICKNESS / 2.0;
+/// Draws a barline on a staff whose outer lines, and whose repeat dots, stand so
+/// far from its middle.
+pub fn barline(stage: &mut Stage, line: BarLine, x: f64, owner: Owner, staff: (f64, f64)) {
+    let half = staff.0 + table::STAFF_LINE_THICKNESS / 2.0;
     for stroke in line.strokes() {
         let (at, thickness) = match stroke {
             Stroke::Thin(at) => (at, table::THIN_BARLINE_THICKNESS),
             Stroke::Thick(at) => (at, table::THICK_BARLINE_THICKNESS),
             Stroke::Dots(at) => {
-                for y in [0.5, -0.5] {
+                for y in [staff.1, -staff.1] {
                     let dot = &table::REPEAT_DOT;
                     stage.add(ink::glyph(dot, 1.0, x + at, y, Kind::RepeatDots, owner));
                 }

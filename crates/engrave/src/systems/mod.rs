@@ -8,7 +8,7 @@ mod signs;
 mod words;
 
 use apoyando_fingering::{Finding, FindingPlace, Severity};
-use apoyando_music::Score;
+use apoyando_music::{PartIndex, Score};
 
 use crate::drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 use crate::fingers;
@@ -18,6 +18,7 @@ use crate::notate::{Staff, notate};
 use crate::place::{self, Frame, ink};
 use crate::sheet::{Engraving, Sheet, System};
 use crate::style::Style;
+use crate::tablature::{self, Under};
 use crate::{cast, space};
 
 /// Size of part names and their distance to the staff.
@@ -37,7 +38,8 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
     }
     let style = &style.sound();
     let wishes = fingers::request(sheet, style);
-    let staves = notate(score, style, &wishes);
+    let mut staves = notate(score, style, &wishes);
+    tablature::request(sheet, style, &mut staves);
     let rooms = space::rooms(score, &staves, style);
     let indents = indents(score, style);
     let lines = cast::cast(&rooms, style, indents);
@@ -57,7 +59,8 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
         if let Some(top) = stages.first_mut() {
             outside::draw(top, score, style, &frame);
         }
-        let drawing = assemble(score, style, &frame, &staves, stages);
+        let rows = rows(sheet, style, &frame, &staves, stages);
+        let drawing = assemble(score, style, &frame, &staves, rows);
         let bars = line.bars.start as u32..line.bars.end as u32;
         out.systems.push(System { drawing, bars });
     }
@@ -87,25 +90,52 @@ fn indents(score: &Score, style: &Style) -> (f64, f64) {
     ((style.first_indent.0.max(0.0) + names + bracket).min(most), bracket.min(most))
 }
 
+/// A staff of a system: notation, or tablature under it.
+struct Row {
+    stage: Stage,
+    /// From its middle to the ends of its barlines.
+    half: f64,
+    /// The least clear distance from the staff above.
+    gap: f64,
+}
+
+/// All staves of a system from the top.
+fn rows(
+    sheet: &Sheet<'_>,
+    style: &Style,
+    frame: &Frame,
+    staves: &[Staff],
+    stages: Vec<Stage>,
+) -> Vec<Row> {
+    let mut rows = Vec::with_capacity(stages.len());
+    for (staff, stage) in staves.iter().zip(stages) {
+        let under = tablature::under(sheet, style, staff, frame, &stage);
+        rows.push(Row { stage, half: 2.0, gap: style.staff_gap.0 });
+        rows.extend(under.map(|Under { stage, half }| Row { stage, half, gap: tablature::GAP }));
+    }
+    rows
+}
+
 /// Moves the staves to their heights and draws what joins them.
 fn assemble(
     score: &Score,
     style: &Style,
     frame: &Frame,
     staves: &[Staff],
-    stages: Vec<Stage>,
+    rows: Vec<Row>,
 ) -> Drawing {
     let mut heights = vec![0.0];
-    for pair in stages.windows(2) {
-        let least = style.staff_gap.0 + 4.0;
-        let needed = pair[0].below.distance_to(&pair[1].above, STAVES_CLEAR);
+    for pair in rows.windows(2) {
+        let least = pair[1].gap + (pair[0].half + pair[1].half);
+        let needed = pair[0].stage.below.distance_to(&pair[1].stage.above, STAVES_CLEAR);
         let above = heights[heights.len() - 1];
         heights.push(above - least.max(needed));
     }
     let mut stains: Vec<Stain> = Vec::new();
-    joints(&mut stains, frame, &stages, &heights);
-    if frame.first && stages.len() > 1 {
-        for (staff, y) in staves.iter().zip(&heights) {
+    joints(&mut stains, frame, &rows, &heights);
+    if frame.first && staves.len() > 1 {
+        for staff in staves {
+            let y = middle(staff.part, &rows, &heights);
             let name = &score.part(staff.part).name;
             let width = font::text_width(Face::Regular, NAME_SIZE, name);
             let x = (frame.left - BRACKET - NAME_GAP - width).max(0.0);
@@ -116,11 +146,19 @@ fn assemble(
             }
         }
     }
-    for (stage, y) in stages.into_iter().zip(&heights) {
-        stains.extend(stage.stains.into_iter().map(|stain| raised(stain, *y)));
+    for (row, y) in rows.into_iter().zip(&heights) {
+        stains.extend(row.stage.stains.into_iter().map(|stain| raised(stain, *y)));
     }
     let description = words::describe(score, frame);
     boxed(stains, style.line_width.0, description)
+}
+
+/// Middle of the staves of a part.
+fn middle(part: PartIndex, rows: &[Row], heights: &[f64]) -> f64 {
+    let own = || rows.iter().zip(heights).filter(|(row, _)| row.stage.part == part);
+    let high = own().map(|(row, y)| y + row.half).fold(f64::MIN, f64::max);
+    let low = own().map(|(row, y)| y - row.half).fold(f64::MAX, f64::min);
+    f64::midpoint(low, high)
 }
 
 /// The drawing whose box holds all the ink.
@@ -142,17 +180,41 @@ fn boxed(mut stains: Vec<Stain>, line_width: f64, description: String) -> Drawin
     }
 }
 
-/// Barlines between staves, the line at the left and the bracket.
-fn joints(stains: &mut Vec<Stain>, frame: &Frame, stages: &[Stage], heights: &[f64]) {
-    let (Some(first), Some(last)) = (heights.first(), heights.last()) else { return };
-    if stages.len() < 2 {
+/// Barlines between staves, the line at the left and the bracket of several
+/// parts.
+fn joints(stains: &mut Vec<Stain>, frame: &Frame, rows: &[Row], heights: &[f64]) {
+    if rows.len() < 2 {
         return;
     }
-    let half = 2.0 + table::STAFF_LINE_THICKNESS / 2.0;
-    let (top, bottom) = (first + half, last - half);
+    // Upper and lower end of every staff.
+    let ends: Vec<(f64, f64)> = rows
+        .iter()
+        .zip(heights)
+        .map(|(row, y)| {
+            let half = row.half + table::STAFF_LINE_THICKNESS / 2.0;
+            (y + half, y - half)
+        })
+        .collect();
+    let (top, bottom) = (ends[0].0, ends[ends.len() - 1].1);
     let thin = table::THIN_BARLINE_THICKNESS;
     let x = frame.left + thin / 2.0;
     stains.push(ink::line((x, bottom), (x, top), thin, Kind::BarLine, Owner::System));
+    if rows.iter().any(|row| row.stage.part != rows[0].stage.part) {
+        bracket(stains, frame, (bottom, top));
+    }
+    for (pair, row) in ends.windows(2).zip(rows) {
+        for stain in &row.stage.stains {
+            if let (Kind::BarLine, Ink::Line { from, thickness, .. }) = (stain.kind, &stain.ink) {
+                let (above, below) = ((from.x.0, pair[0].1), (from.x.0, pair[1].0));
+                let line = ink::line(below, above, thickness.0, Kind::BarLine, stain.owner);
+                stains.push(line);
+            }
+        }
+    }
+}
+
+/// The bracket at the left of several parts.
+fn bracket(stains: &mut Vec<Stain>, frame: &Frame, (bottom, top): (f64, f64)) {
     let thick = table::BRACKET_THICKNESS;
     let x = frame.left - 0.4 - thick / 2.0;
     let (low, high) = (bottom - 0.25, top + 0.25);
@@ -160,15 +222,6 @@ fn joints(stains: &mut Vec<Stain>, frame: &Frame, stages: &[Stage], heights: &[f
     let left = x - thick / 2.0;
     for (glyph, y) in [(&table::BRACKET_TOP, high), (&table::BRACKET_BOTTOM, low)] {
         stains.push(ink::glyph(glyph, 0.7, left, y, Kind::Bracket, Owner::System));
-    }
-    for (pair, stage) in heights.windows(2).zip(stages) {
-        for stain in &stage.stains {
-            if let (Kind::BarLine, Ink::Line { from, thickness, .. }) = (stain.kind, &stain.ink) {
-                let (above, below) = ((from.x.0, pair[0] - half), (from.x.0, pair[1] + half));
-                let line = ink::line(below, above, thickness.0, Kind::BarLine, stain.owner);
-                stains.push(line);
-            }
-        }
     }
 }
 

@@ -16,7 +16,7 @@ use super::properties::score;
 
 fn engraved(piece: &Fingered, style: &Style) -> Engraving {
     let Fingered { score, marks, captions, .. } = piece;
-    engrave(&Sheet { score, marks, captions }, style)
+    engrave(&Sheet { marks, captions, ..Sheet::bare(score) }, style)
 }
 
 #[test]
@@ -150,7 +150,7 @@ proptest! {
         let marks: Vec<Marks> =
             score.part_indices().map(|part| strewn(&score, part, &choices)).collect();
         let style = Style { line_width: StaffSpaces(width), ..Style::default() };
-        let sheet = Sheet { score: &score, marks: &marks, captions: &[] };
+        let sheet = Sheet { marks: &marks, ..Sheet::bare(&score) };
         let engraving = engrave(&sheet, &style);
         let mut digits = 0;
         for system in &engraving.systems {

@@ -19,6 +19,7 @@ const WANTED: &[(&str, u32)] = &[
     ("gClef", 0xE050),
     ("gClef8vb", 0xE052),
     ("fClef", 0xE062),
+    ("6stringTabClef", 0xE06D),
     ("timeSig0", 0xE080),
     ("timeSig1", 0xE081),
     ("timeSig2", 0xE082),
@@ -147,6 +148,8 @@ const DEFAULTS: &[&str] = &[
 ];
 
 fn constant(name: &str) -> String {
+    // The name of a constant cannot begin with a digit.
+    let name = name.replace("6string", "sixString");
     let mut out = String::new();
     let mut before = '_';
     for c in name.chars() {

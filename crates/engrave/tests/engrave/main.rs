@@ -6,6 +6,8 @@ mod faults;
 mod fingered;
 mod fingering;
 mod font_table;
+#[path = "../scores/fretted.rs"]
+mod fretted;
 #[path = "../scores/gallery.rs"]
 mod gallery;
 mod glissandi;
@@ -18,4 +20,5 @@ mod rhythm;
 mod scores;
 mod signs;
 mod snapshots;
+mod tablature;
 mod voices;

@@ -57,7 +57,7 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
             0 => Some(EventMark::Fermata),
             1 => Some(EventMark::Accent),
             2 => Some(EventMark::Staccato),
-            3 => Some(EventMark::SlurStart { technical: false }),
+            3 => Some(EventMark::SlurStart { technical: marks & 16 != 0 }),
             4 => Some(EventMark::SlurEnd),
             5 => Some(EventMark::GlideStart),
             6 => Some(EventMark::GlideEnd),

@@ -2,6 +2,7 @@
 //! this purpose.
 #![allow(dead_code)]
 
+use apoyando_engrave::Fretting;
 use apoyando_fingering::{
     EffortTable, Fingering, LeftFinger, Level, Pin, PinAuthor, PinRule, Pins, PositionSet, Problem,
     RightFinger, Scope, Shape, StringSet, StringState,
@@ -19,6 +20,7 @@ pub struct Fingered {
     pub score: Score,
     pub marks: Vec<Marks>,
     pub captions: Vec<Caption>,
+    pub frettings: Vec<Fretting>,
 }
 
 /// All of them.
@@ -67,11 +69,15 @@ fn position(bars: (u32, u32), fret: u8) -> Pin {
 
 fn fingered(name: &'static str, score: Score, setting: &Setting) -> Fingered {
     let instrument = Instrument::guitar();
-    let marks = score
-        .part_indices()
-        .map(|part| mark(&score, &solve(&score, part, setting), &instrument, setting.density))
+    let solved: Vec<Fingering> =
+        score.part_indices().map(|part| solve(&score, part, setting)).collect();
+    let marks = solved
+        .iter()
+        .map(|fingering| mark(&score, fingering, &instrument, setting.density))
         .collect();
-    Fingered { name, score, marks, captions: Vec::new() }
+    let frettings =
+        solved.iter().map(|fingering| Fretting::of(&score, fingering, &instrument)).collect();
+    Fingered { name, score, marks, captions: Vec::new(), frettings }
 }
 
 fn solve(score: &Score, part: PartIndex, setting: &Setting) -> Fingering {

@@ -41,6 +41,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
         ("glissandi", glissandi()),
+        ("left_hand_slurs", left_hand_slurs()),
         ("long", long()),
     ]
 }
@@ -125,6 +126,14 @@ pub fn graces_of_two_voices() -> Score {
 pub fn glissandi() -> Score {
     let voice = "C4:q/ G4:q\\ A4:q/ B3:q\\ | E4:q./ E4:8\\ D4:q/ D4:q\\ | E3+G3+C4:q/ G3+B3+E4:q\\ E3:8/ F#3:8 G#3:8 A3:8\\ | B4:h/ D4:h\\ | G3:h/ {/B3}C#4:q\\ r:q | A3:h D4:h/ | B4:w\\";
     Sketch::new(0, Metre::COMMON, &[voice]).bars(|b| b[6].end = BarEnd::Final).score()
+}
+
+/// Slurs that the left hand plays: in pairs, in runs, in chords, in two voices and
+/// from string to string; one of three tones from a figure another ends at.
+pub fn left_hand_slurs() -> Score {
+    let upper = "E4:8< F4:8) G4:8< F4:8) E4:16< F4:16)< G4:16) E4:16 D4:8< C4:8) | G3+E4:q< G3+F4:q) A4:8< G4:8 F4:8 E4:8) | C4:8< D4:8) B3:8< D4:8) E4:h< | G4:h) E4+G4:q< E4+F4:q)";
+    let lower = "C3:h E3:8< F3:8) E3:q | R | G2:8< A2:8) B2:8< C3:8) D3:h | C3:w";
+    Sketch::new(0, Metre::COMMON, &[upper, lower]).bars(|b| b[3].end = BarEnd::Final).score()
 }
 
 /// Chords with seconds and without.

@@ -8,7 +8,8 @@
 //! by `|`. Pitches are sounding ones.
 //!
 //! After the value: `~` a tie, `;` a note that rings on, `!` a fermata, `(` and `)`
-//! a slur, `'` staccato, `-` tenuto, `>` an accent, `?` a spread chord, `/` a glissando that begins and `\` one
+//! a slur, `<` one that the left hand plays, `'` staccato, `-` tenuto, `>` an accent,
+//! `?` a spread chord, `/` a glissando that begins and `\` one
 //! that ends, `%` a trill, `_` a mordent, `^` an inverted one, `&` a turn, `$` an
 //! inverted one, `*` a natural harmonic, `@` an artificial one.
 #![allow(dead_code)]
@@ -75,6 +76,7 @@ fn event(text: &str) -> DraftEvent {
             ';' => Some(EventMark::LetRing),
             '>' => Some(EventMark::Accent),
             '(' => Some(EventMark::SlurStart { technical: false }),
+            '<' => Some(EventMark::SlurStart { technical: true }),
             ')' => Some(EventMark::SlurEnd),
             '?' => Some(EventMark::Arpeggio),
             '/' => Some(EventMark::GlideStart),
