@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use apoyando_book::{Book, Density, Item, ItemKind, PinsFile, RememberedTune, Section};
-use apoyando_engrave::{Engraving, Sheet, Style};
+use apoyando_engrave::{Engraving, Fretting, Sheet, Style, Tablature};
 use apoyando_fingering::{Finding, Fingering};
 use apoyando_fretboard::Millimetres;
 use apoyando_marks::{Caption, Marks};
@@ -175,11 +175,14 @@ impl Workshop {
                 None => Marks::none(part.part, score.notes().len()),
             })
             .collect();
-        let style = Style::on_paper(line, book.house.staff_height);
-        let key = content_hash((score.revision(), &marks, &material.captions), style);
+        let frettings = frettings(book, &score, &parts);
+        let tablature = if book.house.tablature { Tablature::Under } else { Tablature::None };
+        let style = Style { tablature, ..Style::on_paper(line, book.house.staff_height) };
+        let hashed = (score.revision(), &marks, &material.captions, &frettings);
+        let key = content_hash(hashed, style);
         let engraving = self.engraved.get(key, || {
             let captions = &material.captions;
-            let sheet = Sheet { marks: &marks, captions, ..Sheet::bare(&score) };
+            let sheet = Sheet { score: &score, marks: &marks, captions, frettings: &frettings };
             apoyando_engrave::engrave(&sheet, &style)
         });
         findings.extend(engraving.findings.iter().cloned());
@@ -198,6 +201,15 @@ impl Workshop {
         };
         Made::Music(Box::new((material, built, remember)))
     }
+}
+
+/// Where the notes of each part lie, if the book has tablature.
+fn frettings(book: &Book, score: &Score, parts: &[FingeredPart]) -> Vec<Fretting> {
+    if !book.house.tablature {
+        return Vec::new();
+    }
+    let fingerings = parts.iter().filter_map(|part| part.fingering.as_ref());
+    fingerings.map(|fingering| Fretting::of(score, fingering, &book.instrument)).collect()
 }
 
 /// Hash of everything that a fingering depends on.

@@ -1,6 +1,7 @@
 //! A workshop that is kept from one build to the next.
 
 use apoyando_book::Book;
+use apoyando_engrave::Kind;
 use apoyando_fingering::{LeftFinger, Placement};
 use apoyando_fretboard::Millimetres;
 use apoyando_workshop::{Built, Workshop};
@@ -17,17 +18,45 @@ fn digits(built: &Built) -> String {
     tones.map(|tone| tone.left.map_or('x', |left| char::from(b'0' + finger(left)))).collect()
 }
 
-/// What was fingered in one style is fingered anew in another, or when the style
-/// is worth something else.
-#[test]
-fn a_changed_style_is_fingered_anew() {
-    let folder = std::env::temp_dir().join(format!("apoyando-style-{}", std::process::id()));
+fn open(name: &str) -> Book {
+    let folder = std::env::temp_dir().join(format!("apoyando-{name}-{}", std::process::id()));
     std::fs::create_dir_all(folder.join("sections")).unwrap();
     std::fs::write(folder.join("book.toml"), BOOK).unwrap();
     std::fs::write(folder.join("sections/c.toml"), SECTION).unwrap();
     let book = Book::open(&folder);
     std::fs::remove_dir_all(&folder).unwrap();
-    let mut book = book.unwrap();
+    book.unwrap()
+}
+
+/// Every tone of every item has its figure where the book has tablature, and nothing
+/// else is engraved anew.
+#[test]
+fn a_book_with_tablature_has_a_figure_for_every_tone() {
+    let mut book = open("tablature");
+    let workshop = Workshop::default();
+    let figures = |book: &Book| -> Vec<usize> {
+        let built = workshop.build(book, Millimetres(180.0), &|_| ());
+        let lines = built.items.iter().map(|item| &item.engraving.systems);
+        let stains = lines.map(|systems| systems.iter().flat_map(|line| &line.drawing.stains));
+        stains.map(|stains| stains.filter(|s| s.kind == Kind::TabFigure).count()).collect()
+    };
+    let tones = |book: &Book| -> Vec<usize> {
+        let built = workshop.build(book, Millimetres(180.0), &|_| ());
+        let parts = built.items.iter().map(|item| &item.parts[0]);
+        parts.map(|part| part.fingering.as_ref().expect("a fingering").tones.len()).collect()
+    };
+    assert_eq!(figures(&book), [0, 0]);
+    book.house.tablature = true;
+    assert_eq!(figures(&book), tones(&book));
+    book.house.tablature = false;
+    assert_eq!(figures(&book), [0, 0]);
+}
+
+/// What was fingered in one style is fingered anew in another, or when the style
+/// is worth something else.
+#[test]
+fn a_changed_style_is_fingered_anew() {
+    let mut book = open("style");
     let workshop = Workshop::default();
     let build = |book: &Book| digits(&workshop.build(book, Millimetres(180.0), &|_| ()));
 

@@ -13,6 +13,8 @@ use super::item::{Alternation, Density};
 pub struct House {
     /// How much fingering is printed.
     pub density: Density,
+    /// Whether tablature stands under the notation.
+    pub tablature: bool,
     /// Height of a staff of five lines.
     pub staff_height: Millimetres,
     /// The alternating pair of a line.
@@ -38,6 +40,7 @@ impl Default for House {
     fn default() -> Self {
         Self {
             density: Density::WhereNeeded,
+            tablature: false,
             staff_height: Millimetres(7.2),
             alternation: Alternation::INDEX_MIDDLE,
             stroke: None,

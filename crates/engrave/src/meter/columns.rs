@@ -11,9 +11,9 @@ use crate::geometry::{Rect, bounds};
 
 /// Heads of one onset are no farther apart [house value].
 const TOGETHER: f64 = 0.02;
-/// Equal times in a bar may differ by so much of their mean: signs and displaced heads
-/// need their room.
-const UNEVEN: f64 = 0.6;
+/// Equal times in a bar may differ by so much of their mean: displaced heads, dots and
+/// flags need their room.
+const UNEVEN: f64 = 0.4;
 
 /// Left edges of the heads of each onset that stand in their usual place: those of notes
 /// that are alone on their staff.
@@ -72,13 +72,14 @@ fn distances(drawing: &Drawing, score: &Score) -> BTreeMap<(u32, Duration), Vec<
     }
     let mut all: BTreeMap<(u32, Duration), Vec<(f64, Rect)>> = BTreeMap::new();
     let columns: Vec<_> = columns.into_iter().collect();
-    let small = drawing.stains.iter().filter(|stain| stain.kind == Kind::GraceHead);
+    let needs_room = |kind: Kind| matches!(kind, Kind::GraceHead | Kind::Accidental | Kind::Tie);
+    let small = drawing.stains.iter().filter(|stain| needs_room(stain.kind));
     let small: Vec<Rect> = small.map(|stain| bounds(&stain.ink)).collect();
     for pair in columns.windows(2) {
         let [((bar, onset), from), ((next, until), to)] = pair else { continue };
-        // Grace notes need their own room.
-        let graced = small.iter().any(|head| (from.left..to.left).contains(&head.left));
-        if bar == next && !graced {
+        // Grace notes, accidentals and ties need their own room.
+        let crowded = small.iter().any(|head| (from.left..to.left).contains(&head.left));
+        if bar == next && !crowded {
             let place = from.join(*to);
             all.entry((*bar, *until - *onset)).or_default().push((to.left - from.left, place));
         }
