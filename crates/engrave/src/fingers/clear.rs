@@ -8,9 +8,10 @@ use crate::drawing::Kind;
 pub const OWN_HEAD: f64 = 0.25;
 /// From a digit to an accidental [H: .15 to .25].
 pub const ACCIDENTAL: f64 = 0.18;
-/// From a digit to a head that is not its own, so that its own is nearer by at
-/// least .3 [H].
-pub const FOREIGN_HEAD: f64 = 0.58;
+/// By how much its own head is nearer to a digit than any other [H].
+pub const NEARER: f64 = 0.3;
+/// From a digit to a head that is not its own.
+pub const FOREIGN_HEAD: f64 = OWN_HEAD + NEARER;
 /// From a digit to stems, flags, beams, ties and slurs [P].
 pub const STROKE: f64 = 0.25;
 /// From a digit to a barline [P].

@@ -16,7 +16,7 @@ use super::rows::{put_outside, put_rows};
 use super::runs::{Run, runs};
 use super::sign::{Digit, Sizes, put_halos};
 use crate::drawing::{Kind, Owner};
-use crate::geometry::{PlacedHead, Rect, Stage};
+use crate::geometry::{Obstacle, PlacedHead, Rect, Stage};
 use crate::notate::Side;
 
 /// How far left of its nearest place a digit may stand to come clear.
@@ -157,13 +157,25 @@ fn is_clear(wanted: &Wanted, area: Rect, siblings: &[Wanted], stage: &Stage) -> 
     // Barlines of a system go on between its staves, where no staff sees them.
     let level = Rect::new(area.left, -0.5, area.right, 0.5);
     let in_bar = stage.near(level, PAST_BAR).all(|ink| ink.kind != Kind::BarLine);
+    let is_own = |ink: &Obstacle| {
+        let note = |note| siblings.iter().any(|sibling| sibling.head.note == note);
+        matches!(ink.owner, Owner::Note(of) if note(of)) || ink.area.meets(wanted.head.head)
+    };
+    // Ink is told from rectangles that are cut from its outline.
+    let to_own = stage
+        .near(area, clear::FARTHEST)
+        .filter(|ink| is_own(ink))
+        .map(|ink| ink.area.distance(area))
+        .fold(clear::FARTHEST, f64::min);
+    let foreign = clear::FOREIGN_HEAD.max(to_own + clear::NEARER);
     in_bar
-        && stage.near(area, clear::FARTHEST).all(|ink| {
-            let own = match ink.owner {
-                Owner::Note(note) => siblings.iter().any(|sibling| sibling.head.note == note),
-                _ => false,
-            } || ink.area.meets(wanted.head.head);
-            ink.area.distance(area) >= clear::of_digit(ink.kind, own) - 1e-9
+        && stage.near(area, foreign).all(|ink| {
+            let own = is_own(ink);
+            let least = match ink.kind {
+                Kind::Head | Kind::GraceHead if !own => foreign,
+                kind => clear::of_digit(kind, own),
+            };
+            ink.area.distance(area) >= least - 1e-9
         })
 }
 
