@@ -1,5 +1,5 @@
-"""Pages of real music: what a reader would dislike in the notation is metered
-on the lines of tunes and of two voices, in every density of fingering."""
+"""Pages of real music: what a reader would dislike is metered on the lines of tunes
+and of two voices, in every density of fingering."""
 
 import re
 import subprocess
@@ -7,12 +7,13 @@ import subprocess
 import command
 import pytest
 
-# Rules of the meter that look at fingers, which are not held to nothing yet.
-OF_FINGERS = {"digit-misread", "digits-hop"}
+# What is still found: rows of digits over quick notes of single lines are read as far
+# from their notes, or as hopping. Nothing else is excused, and nothing in two voices.
+EXCUSED = {"tunes": {"digit-misread", "digits-hop"}, "excerpts": set()}
 
 
-@pytest.mark.parametrize("kind", ["tunes", "excerpts"])
-def test_nothing_is_wrong_with_the_notation(apoyando, kind, request):
+@pytest.mark.parametrize("kind", EXCUSED)
+def test_nothing_is_wrong_with_the_page(apoyando, kind, request):
     pieces = request.getfixturevalue(kind)
     [folder] = {piece.path.parent for piece in pieces}
     typed = [command.example(apoyando, "meter"), str(folder)]
@@ -22,4 +23,4 @@ def test_nothing_is_wrong_with_the_notation(apoyando, kind, request):
     [count] = re.findall(r"^(\d+) pieces, ", run.stdout, re.MULTILINE)
     assert int(count) >= len(pieces) >= 100
     faults = dict(re.findall(r"^([a-z-]+): (\d+)$", run.stdout, re.MULTILINE))
-    assert set(faults) <= OF_FINGERS, run.stdout
+    assert set(faults) <= EXCUSED[kind], run.stdout
