@@ -121,6 +121,8 @@ fn choose_rows<'a>(
     stage: &Stage,
 ) -> Vec<&'a Run> {
     runs.iter()
+        // One digit makes no row.
+        .filter(|run| run.onsets.len() > 1)
         .filter(|run| {
             run.is_fast
                 || run.onsets.iter().any(|notes| {

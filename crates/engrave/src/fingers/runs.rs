@@ -14,10 +14,13 @@ fn fast() -> Duration {
     Duration::new(1, 8)
 }
 
-/// A run that has two digits or more.
+/// Digits with more notes between them than this do not read as a row.
+const APART: usize = 2;
+
+/// Digits near one another in a run, or one by itself.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Run {
-    /// The notes with digits of each onset, from low to high.
+    /// The notes with digits of each onset, from low to high; never none.
     pub onsets: Vec<Vec<NoteId>>,
     /// Whether its notes are too fast for digits between them.
     pub is_fast: bool,
@@ -32,21 +35,22 @@ pub fn runs(score: &Score, part: PartIndex, marks: &Marks, bars: std::ops::Range
             let grid: Option<&Bar> = score.bars().get(BarIndex(bar).0 as usize);
             let (Some(_), false) = (grid, events.is_empty()) else { continue };
             for run in events.split(|event| event.is_rest() || event.duration >= alone()) {
-                runs.extend(as_run(run, marks));
+                runs.extend(as_runs(run, marks));
             }
         }
     }
     runs
 }
 
-fn as_run(events: &[Event], marks: &Marks) -> Option<Run> {
-    let onsets: Vec<Vec<NoteId>> = events
-        .iter()
-        .map(|event| {
-            event.notes().iter().copied().filter(|note| marks.left_of(*note).is_some()).collect()
-        })
-        .filter(|notes: &Vec<NoteId>| !notes.is_empty())
-        .collect();
+fn as_runs(events: &[Event], marks: &Marks) -> Vec<Run> {
+    let digits = |event: &Event| -> Vec<NoteId> {
+        event.notes().iter().copied().filter(|note| marks.left_of(*note).is_some()).collect()
+    };
+    let with_digits: Vec<(usize, Vec<NoteId>)> =
+        events.iter().map(digits).enumerate().filter(|(_, notes)| !notes.is_empty()).collect();
     let is_fast = events.iter().any(|event| event.duration < fast());
-    (onsets.len() >= 2).then_some(Run { onsets, is_fast })
+    with_digits
+        .chunk_by(|(at, _), (next, _)| next - at <= APART + 1)
+        .map(|near| Run { onsets: near.iter().map(|(_, notes)| notes.clone()).collect(), is_fast })
+        .collect()
 }

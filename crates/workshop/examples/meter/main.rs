@@ -73,6 +73,10 @@ fn main() -> ExitCode {
     };
     let pictures = arguments.next().map(PathBuf::from);
     let pictures = pictures.as_deref();
+    if let Some(Err(error)) = pictures.map(std::fs::create_dir_all) {
+        eprintln!("error: the folder for pictures: {error}");
+        return ExitCode::from(2);
+    }
     let seen = files.par_iter().map(|path| piece(path, pictures)).reduce(Seen::default, Seen::and);
     report(seen)
 }
