@@ -33,7 +33,7 @@ pub(crate) struct Laid {
     /// How many states there are.
     pub states: u32,
     /// What comes into the next stage by each of its inlets.
-    pub leads_to: Vec<Sounding>,
+    pub leads_to: Arc<[Sounding]>,
     /// What its stands offer to the next stage's.
     pub offers: Offers,
 }
@@ -319,6 +319,6 @@ fn fill(
         let shapes = first..laid.onward.len() as u32;
         laid.buckets.push(Bucket { held: *code, sheet, shapes });
     }
-    laid.leads_to = onward;
+    laid.leads_to = onward.into();
     Ok(())
 }

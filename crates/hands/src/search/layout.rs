@@ -22,10 +22,10 @@ pub(crate) struct GaveUp(pub usize);
 /// these need to be looked at.
 pub(crate) fn lay_out(ground: &Ground, sheets: &mut Sheets) -> Result<Vec<Stage>, GaveUp> {
     let mut stages: Vec<Stage> = Vec::with_capacity(ground.music.layers.len());
-    let mut incoming: Vec<Sounding> = vec![0];
+    let mut incoming: Arc<[Sounding]> = Arc::new([0]);
     for layer in 0..ground.music.layers.len() {
         let stage = lay(ground, sheets, layer, incoming, stages.last())?;
-        incoming = stage.laid.leads_to.clone();
+        incoming = Arc::clone(&stage.laid.leads_to);
         stages.push(stage);
     }
     Ok(stages)
@@ -46,12 +46,12 @@ pub(crate) fn lay_again(
         if laid.last().is_some_and(|last| *last >= layer) {
             continue;
         }
-        let mut incoming = std::mem::take(&mut stages[layer].incoming);
+        let mut incoming = Arc::clone(&stages[layer].incoming);
         loop {
             let (before, after) = stages.split_at_mut(layer);
             let stage = lay(ground, sheets, layer, incoming, before.last())?;
             let same = stage.offers_the_same(&after[0], layer, ground);
-            let onward = stage.laid.leads_to.clone();
+            let onward = Arc::clone(&stage.laid.leads_to);
             after[0] = stage;
             laid.push(layer);
             let [_, next, ..] = after else { break };
@@ -69,14 +69,14 @@ fn lay(
     ground: &Ground,
     sheets: &mut Sheets,
     layer: usize,
-    mut incoming: Vec<Sounding>,
+    mut incoming: Arc<[Sounding]>,
     before: Option<&Stage>,
 ) -> Result<Stage, GaveUp> {
     if ground.music.layers[layer].held.len() > MOST_HELD {
         return Err(GaveUp(layer));
     }
     if !ground.music.is_reached(layer) {
-        incoming = vec![0];
+        incoming = Arc::new([0]);
     }
     stage(ground, sheets, layer, incoming, before).map_err(|TooMany| GaveUp(layer))
 }
@@ -86,7 +86,7 @@ fn stage(
     ground: &Ground,
     sheets: &mut Sheets,
     layer: usize,
-    incoming: Vec<Sounding>,
+    incoming: Arc<[Sounding]>,
     before: Option<&Stage>,
 ) -> Result<Stage, TooMany> {
     let faults = sheets.least_faults(ground, ground.rules[layer])?;

@@ -143,7 +143,7 @@ pub(crate) struct Choice {
 pub(crate) struct Stage {
     pub faults: Faults,
     /// What comes in by each inlet.
-    pub incoming: Vec<Sounding>,
+    pub incoming: Arc<[Sounding]>,
     /// Its states; like layers share them.
     pub laid: Arc<Laid>,
     pub tags: Vec<Tag>,

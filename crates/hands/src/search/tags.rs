@@ -40,6 +40,12 @@ impl Stage {
                 over
             }
         };
+        let mut positions: u32 = 0;
+        for stand in &before.stands {
+            positions |= stand.positions();
+        }
+        // There are as many as positions, but for what an idle hand remembers.
+        self.tags.reserve_exact(positions.count_ones() as usize);
         let mut number = |tag: Tag| {
             let open = tag.open.min(here);
             let over = is_over(tag.layer);
@@ -53,10 +59,6 @@ impl Stage {
                 self.tags.len() - 1
             }) as u16
         };
-        let mut positions: u32 = 0;
-        for stand in &before.stands {
-            positions |= stand.positions();
-        }
         let mut fresh_ones = 0;
         for position in 1..POSITIONS {
             if positions & (1 << position) != 0 {

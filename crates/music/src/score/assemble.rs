@@ -73,7 +73,8 @@ impl Score {
     pub fn assemble(draft: Draft) -> Result<Self, ScoreError> {
         let revision = revision_of(&draft);
         let bars = grid(&draft.bars)?;
-        let mut notes = Vec::new();
+        let events = draft.parts.iter().flat_map(|part| part.voices.iter().flatten().flatten());
+        let mut notes = Vec::with_capacity(events.map(|event| event.notes.len()).sum());
         let mut parts = Vec::with_capacity(draft.parts.len());
         for (index, part) in draft.parts.into_iter().enumerate() {
             parts.push(assemble_part(part, PartIndex(index as u16), &bars, &mut notes)?);
