@@ -163,7 +163,7 @@ fn is_clear(wanted: &Wanted, area: Rect, siblings: &[Wanted], stage: &Stage) -> 
         let note = |note| siblings.iter().any(|sibling| sibling.head.note == note);
         matches!(ink.owner, Owner::Note(of) if note(of)) || ink.area.meets(wanted.head.head)
     };
-    // Ink is told from rectangles that are cut from its outline.
+    // Read as its note's is what is nearest to the ink of its note or chord.
     let to_own = stage
         .near(area, clear::FARTHEST)
         .filter(|ink| is_own(ink))

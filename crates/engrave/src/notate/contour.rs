@@ -77,9 +77,7 @@ impl Contour {
 
     /// Adds a figure of tablature on its string.
     pub fn add_figure(&mut self, left: f64, right: f64, string: StringNumber) {
-        let lane = SLICES + string.index();
-        self.left[lane] = self.left[lane].min(left as f32);
-        self.right[lane] = self.right[lane].max(right as f32);
+        self.add_to_lane(SLICES + string.index(), left, right);
     }
 
     /// Adds an ornament above or below the staff.

@@ -9,8 +9,7 @@ use std::cmp::Ordering;
 
 use apoyando_music::{BarIndex, Content, Duration, Event, Moment, Part, Score, VoiceNumber};
 
-/// The voices of a bar that are printed on a staff, from the top: which are written
-/// together, and on which side.
+/// The voices of a bar that are printed on a staff, from the top, with their sides.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Sides(Vec<(VoiceNumber, Side)>);
 

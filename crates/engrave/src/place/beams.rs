@@ -4,7 +4,7 @@ use apoyando_music::Duration;
 
 use super::{BarFrame, PlacedChord, ink, notes};
 use crate::drawing::{Kind, Owner};
-use crate::font::table;
+use crate::font::{Glyph, table};
 use crate::geometry::Stage;
 use crate::notate::height;
 
@@ -68,17 +68,21 @@ struct Sign {
     least: f64,
 }
 
+/// The accidentals before a chord, with the step of their heads and where they begin.
+fn accidentals(placed: &PlacedChord<'_>) -> impl Iterator<Item = (i32, &'static Glyph, f64)> {
+    let column = placed.x - placed.chord.shift;
+    let signs = placed.chord.heads.iter().filter_map(|head| Some((head.step, head.accidental?)));
+    signs.map(move |(step, sign)| (step, sign.glyph, column + sign.x))
+}
+
 /// The accidentals of a chord that a beam runs over.
 fn signs(placed: &PlacedChord<'_>, side: f64) -> impl Iterator<Item = Sign> {
-    let chord = placed.chord;
-    let column = placed.x - chord.shift;
-    let beams = f64::from(chord.value.base.flags().max(1) - 1);
-    let heads = chord.heads.iter().filter_map(|head| Some((head, head.accidental?)));
-    heads.map(move |(head, sign)| {
-        let outward = if side > 0.0 { sign.glyph.high } else { -sign.glyph.low };
-        let top = side * height(head.step) + outward;
+    let beams = f64::from(placed.chord.value.base.flags().max(1) - 1);
+    accidentals(placed).map(move |(step, glyph, x)| {
+        let outward = if side > 0.0 { glyph.high } else { -glyph.low };
+        let top = side * height(step) + outward;
         Sign {
-            x: column + sign.x + sign.glyph.width() / 2.0,
+            x: x + glyph.width() / 2.0,
             least: top + CLEAR_OF_SIGN + table::BEAM_THICKNESS / 2.0 + PITCH * beams,
         }
     })
@@ -148,14 +152,14 @@ fn settle(under: &[Under], signs: &[Sign]) -> (f64, f64) {
     let mut best = (f64::MAX, 0.0, 0.0);
     for rise in [wanted, wanted * 0.5, 0.0] {
         let rise = (rise * 4.0).trunc() / 4.0;
-        let line = |note: &Under| rise * (note.x - first) / run;
+        let line = |x: f64| rise * (x - first) / run;
         let least = under
             .iter()
             .map(|note| {
-                let least = note.head + note.least() - line(note);
-                if note.ledger { least.max(-line(note)) } else { least }
+                let least = note.head + note.least() - line(note.x);
+                if note.ledger { least.max(-line(note.x)) } else { least }
             })
-            .chain(signs.iter().map(|sign| sign.least - rise * (sign.x - first) / run))
+            .chain(signs.iter().map(|sign| sign.least - line(sign.x)))
             .fold(f64::MIN, f64::max);
         let start = (least * 4.0 - 1e-9).ceil() / 4.0;
         for quarter in 0..12 {
@@ -163,7 +167,7 @@ fn settle(under: &[Under], signs: &[Sign]) -> (f64, f64) {
             let mut short = f64::MAX;
             let mut sum = 0.0;
             for note in under {
-                let over = y + line(note) - note.head - note.ideal();
+                let over = y + line(note.x) - note.head - note.ideal();
                 short = short.min(over);
                 sum += over.max(0.0);
             }
@@ -218,7 +222,7 @@ pub fn draw(
                     from = before.map_or(from, |x| (to - STUB).max(f64::midpoint(x, to)));
                 } else {
                     to = after.map_or(to, |x| (from + STUB).min(f64::midpoint(x, from)));
-                    let signs = group.get(end).map(|i| left_of_signs(bar, &placed[*i]));
+                    let signs = group.get(end).map(|i| left_of_signs(&placed[*i]));
                     to = to.min(signs.unwrap_or(to) - CLEAR_OF_SIGN).max(from + SHORTEST_STUB);
                 }
             }
@@ -229,10 +233,8 @@ pub fn draw(
 }
 
 /// Left side of the accidentals before a chord, or of the chord.
-fn left_of_signs(bar: &BarFrame, placed: &PlacedChord<'_>) -> f64 {
-    let column = bar.column(placed.chord.onset);
-    let signs = placed.chord.heads.iter().filter_map(|head| head.accidental);
-    signs.map(|sign| column + sign.x + sign.glyph.left).fold(placed.x, f64::min)
+fn left_of_signs(placed: &PlacedChord<'_>) -> f64 {
+    accidentals(placed).map(|(_, glyph, x)| x + glyph.left).fold(placed.x, f64::min)
 }
 
 /// Whether a lone short beam points back: at the end of a group, or where the

@@ -120,52 +120,40 @@ fn optical(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
     }
 }
 
-/// How far apart two onsets of a staff must be for the ties between them to
-/// be seen beside heads and dots; 0 where there are none.
-fn tied_over(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
-    let tied = |c: &&Chord| c.onset == from && c.heads.iter().any(|h| h.tied_to.is_some());
-    let heads = bar
-        .chords
-        .iter()
-        .filter(tied)
+/// How far some chords of an onset of a staff reach to the right with their dots;
+/// `None` if there are none of them.
+fn right_side(bar: &StaffBar, from: Moment, some: impl Fn(&Chord) -> bool) -> Option<f64> {
+    let chords = || bar.chords.iter().filter(|chord| chord.onset == from && some(chord));
+    let dots = chords().map(|chord| chord.value.dots).max()?;
+    let heads = chords()
         .flat_map(|c| c.heads.iter().map(|h| c.shift + h.x + h.glyph.width()))
         .fold(0.0, f64::max);
-    if heads == 0.0 {
-        return 0.0;
-    }
-    let dots = bar.chords.iter().filter(tied).map(|c| c.value.dots).max().unwrap_or(0);
     let stack = bar.stacks.iter().find(|stack| stack.onset == from);
     let dotted = stack
         .filter(|_| dots > 0)
         .map_or(0.0, |stack| stack.dots_x + notate::dot_offset(dots - 1) + 0.4);
+    Some(heads.max(dotted))
+}
+
+/// How far apart two onsets of a staff must be for the ties between them to
+/// be seen beside heads and dots; 0 where there are none.
+fn tied_over(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
+    let tied = |chord: &Chord| chord.heads.iter().any(|head| head.tied_to.is_some());
+    let Some(right) = right_side(bar, from, tied) else { return 0.0 };
     let next = bar
         .chords
         .iter()
         .filter(|c| c.onset == to)
         .flat_map(|c| c.heads.iter().map(|h| c.shift + h.x))
         .fold(0.0, f64::min);
-    heads.max(dotted) - next + TIE_LENGTH
+    right - next + TIE_LENGTH
 }
 
 /// How far right of an onset of a staff the ties into nothing reach; 0 where
 /// there are none.
 fn rings(bar: &StaffBar, from: Moment) -> f64 {
-    let ringing = |c: &&Chord| c.onset == from && c.marks.contains(&EventMark::LetRing);
-    let heads = bar
-        .chords
-        .iter()
-        .filter(ringing)
-        .flat_map(|c| c.heads.iter().map(|h| c.shift + h.x + h.glyph.width()))
-        .fold(0.0, f64::max);
-    if heads == 0.0 {
-        return 0.0;
-    }
-    let dots = bar.chords.iter().filter(ringing).map(|c| c.value.dots).max().unwrap_or(0);
-    let stack = bar.stacks.iter().find(|stack| stack.onset == from);
-    let dotted = stack
-        .filter(|_| dots > 0)
-        .map_or(0.0, |stack| stack.dots_x + notate::dot_offset(dots - 1) + 0.4);
-    heads.max(dotted) + RING_ROOM
+    let ringing = |chord: &Chord| chord.marks.contains(&EventMark::LetRing);
+    right_side(bar, from, ringing).map_or(0.0, |right| right + RING_ROOM)
 }
 
 /// How far apart two onsets of a staff must be for that.

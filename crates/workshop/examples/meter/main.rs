@@ -18,7 +18,7 @@ use std::process::ExitCode;
 
 use apoyando_engrave::meter::{Fault, digit_distances, fingering_faults, notation_faults};
 use apoyando_engrave::{Engraving, Sheet, StaffSpaces, Style, System, engrave, svg};
-use apoyando_fingering::{EffortTable, Level, Pins, Problem};
+use apoyando_fingering::{EffortTable, Fingering, Level, Pins, Problem};
 use apoyando_fretboard::Instrument;
 use apoyando_hands::RightPlan;
 use apoyando_marks::{Density, Marks, mark};
@@ -132,7 +132,7 @@ fn on_the_guitar(score: &Score) -> Option<Score> {
     if by == 0 { Some(score.clone()) } else { score.moved(by) }
 }
 
-fn marked(score: &Score, density: Density) -> Vec<Marks> {
+fn fingered(score: &Score) -> Vec<Fingering> {
     let (instrument, level) = (Instrument::guitar(), Level::open());
     let (effort, pins) = (EffortTable::default(), Pins::default());
     let parts = score.part_indices();
@@ -148,7 +148,7 @@ fn marked(score: &Score, density: Density) -> Vec<Marks> {
                 house: &apoyando_fingering::NO_HOUSE,
             };
             let solution = apoyando_hands::finger(&problem, &RightPlan::default()).ok()?;
-            Some(mark(score, &solution.fingering, &instrument, density))
+            Some(solution.fingering)
         })
         .collect()
 }
@@ -163,8 +163,10 @@ fn is_pressed(engraving: &Engraving, system: &System, score: &Score) -> bool {
 
 fn lines(name: &str, score: &Score, pictures: Option<&Path>) -> Seen {
     let mut seen = Seen { pieces: 1, ..Seen::default() };
+    let (instrument, fingerings) = (Instrument::guitar(), fingered(score));
     for density in DENSITIES {
-        let marks = if density == Density::None { Vec::new() } else { marked(score, density) };
+        let marks = |fingering| mark(score, fingering, &instrument, density);
+        let marks: Vec<Marks> = fingerings.iter().map(marks).collect();
         let sheet = Sheet { marks: &marks, ..Sheet::bare(score) };
         for width in WIDTHS {
             let style = Style { line_width: StaffSpaces(width), ..Style::default() };
