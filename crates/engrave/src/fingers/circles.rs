@@ -7,8 +7,7 @@ use super::clear;
 use super::extent::{Extent, put_extent};
 use super::sign::put_circle;
 use crate::drawing::{Kind, Owner};
-use crate::geometry::Stage;
-use crate::notate::Side;
+use crate::geometry::{Side, Stage};
 
 /// A circle of this line of music.
 struct Circle {

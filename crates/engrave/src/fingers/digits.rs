@@ -16,8 +16,7 @@ use super::rows::{put_outside, put_rows};
 use super::runs::{Run, runs};
 use super::sign::{Digit, Sizes, put_halos};
 use crate::drawing::{Kind, Owner};
-use crate::geometry::{Obstacle, PlacedHead, Rect, Stage};
-use crate::notate::Side;
+use crate::geometry::{Obstacle, PlacedHead, Rect, Side, Stage};
 
 /// How far left of its nearest place a digit may stand to come clear.
 const SLIDE: f64 = 0.75;

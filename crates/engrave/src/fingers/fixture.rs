@@ -10,8 +10,7 @@ use apoyando_music::{
 use super::sign::Sizes;
 use crate::drawing::{Drawing, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 use crate::font::table::{ACCIDENTAL_SHARP, NOTEHEAD_BLACK};
-use crate::geometry::{PlacedHead, PlacedStem, Rect, Stage};
-use crate::notate::Side;
+use crate::geometry::{PlacedHead, PlacedStem, Rect, Side, Stage};
 use crate::style::Style;
 
 pub const LEFT: f64 = 5.0;

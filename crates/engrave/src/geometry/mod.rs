@@ -10,4 +10,4 @@ mod stage;
 pub use extent::{bounds, flatten, strips};
 pub use rect::Rect;
 pub use skyline::Skyline;
-pub use stage::{Obstacle, PlacedHead, PlacedStem, Stage};
+pub use stage::{Obstacle, PlacedHead, PlacedStem, Side, Stage};

@@ -7,10 +7,28 @@ use apoyando_music::{BarIndex, Moment, NoteId, PartIndex, VoiceNumber};
 
 use super::{Rect, Skyline, strips};
 use crate::drawing::{Kind, Owner, Stain};
-use crate::notate::Side;
 
 /// Width of the shelves obstacles are kept on.
 const SHELF: f64 = 4.0;
+
+/// The side of the staff on which a voice has its stems, rests and marks.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Side {
+    /// Upwards.
+    Upper,
+    /// Downwards.
+    Lower,
+}
+
+impl Side {
+    /// 1 upwards, −1 downwards.
+    pub const fn sign(self) -> f64 {
+        match self {
+            Self::Upper => 1.0,
+            Self::Lower => -1.0,
+        }
+    }
+}
 
 /// A stem as it is drawn.
 #[derive(Clone, Copy, PartialEq, Debug)]

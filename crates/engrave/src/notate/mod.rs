@@ -28,11 +28,12 @@ pub use contour::{Contour, WAVE_WIDTH, Wave};
 pub use dots::offset as dot_offset;
 pub use glides::Glide;
 pub use heads::has_stem;
-pub use sides::{Side, Sides};
+pub use sides::Sides;
 pub use slurs::Slur;
 pub use stems::{flag, free_tip, stem_start, stem_x};
 
 use crate::font::Glyph;
+use crate::geometry::Side;
 use crate::graces::GraceGroup;
 use crate::style::Style;
 

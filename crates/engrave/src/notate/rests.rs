@@ -2,8 +2,9 @@
 
 use apoyando_music::{Base, Event, Moment, VoiceNumber};
 
-use super::{Chord, Rest, Side, Sides, StaffBar, height};
+use super::{Chord, Rest, Sides, StaffBar, height};
 use crate::font::{Glyph, table};
+use crate::geometry::Side;
 
 /// The sign of a rest.
 fn glyph_of(base: Base) -> &'static Glyph {

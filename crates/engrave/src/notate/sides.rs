@@ -9,28 +9,11 @@ use std::cmp::Ordering;
 
 use apoyando_music::{BarIndex, Content, Duration, Event, Moment, Part, Score, VoiceNumber};
 
+use crate::geometry::Side;
+
 /// The voices of a bar that are printed on a staff, from the top, with their sides.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Sides(Vec<(VoiceNumber, Side)>);
-
-/// Where a voice has its stems.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Side {
-    /// Upwards.
-    Upper,
-    /// Downwards.
-    Lower,
-}
-
-impl Side {
-    /// 1 upwards, −1 downwards.
-    pub const fn sign(self) -> f64 {
-        match self {
-            Self::Upper => 1.0,
-            Self::Lower => -1.0,
-        }
-    }
-}
 
 impl Sides {
     /// The side of a voice; where one is alone, its notes decide.

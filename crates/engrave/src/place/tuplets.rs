@@ -5,8 +5,8 @@ use apoyando_music::BarIndex;
 use super::{BarFrame, PlacedChord, ink};
 use crate::drawing::{Kind, Owner};
 use crate::font::{Glyph, table};
-use crate::geometry::Stage;
-use crate::notate::{Side, StaffBar};
+use crate::geometry::{Side, Stage};
+use crate::notate::StaffBar;
 
 const FIGURES: [&Glyph; 10] = [
     &table::TUPLET_0,
