@@ -22,10 +22,10 @@ pub use level_file::read_level;
 pub use pins_file::{PinsFile, RememberedBars, RememberedNote, RememberedTune};
 pub use plan::{
     Alternation, Arpeggio, BarPattern, BarRange, BarRangeTextError, Beat, Book, Credit, Density,
-    DuetPart, Exercise, FingeredShape, FingeredShapeTextError, FourthFinger, House, Item, ItemKind,
-    Language, Minor, NamedLevel, OpenStrings, Paper, Piece, PieceFile, PinPlace, PlannedPin,
-    PlannedRule, PlannedScope, PositionChoice, Progression, Prose, RightHand, RightPattern, Scale,
-    Section, Triads,
+    DuetPart, Edition, Exercise, FingeredShape, FingeredShapeTextError, FourthFinger, House, Item,
+    ItemKind, Language, Minor, NamedLevel, OpenStrings, Paper, Piece, PieceFile, PinPlace,
+    PlannedPin, PlannedRule, PlannedScope, PositionChoice, PrintedParts, Progression, Prose,
+    RightHand, RightPattern, Scale, Section, Triads,
 };
 pub use read::house::read_house;
 pub use save::{SaveError, save};

@@ -4,7 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use apoyando_book::{
-    Book, BookError, ItemKind, PlannedRule, PlannedScope, PositionChoice, new_book, save,
+    Book, BookError, Edition, ItemKind, Paper, PlannedRule, PlannedScope, PositionChoice,
+    PrintedParts, new_book, save,
 };
 use apoyando_fingering::{BarreLimit, Position};
 
@@ -179,6 +180,26 @@ position = ["II", "III"]
     assert!(!positions.contains(Position::FIRST));
     assert!(matches!(item.pins[3].scope, PlannedScope::Bars(_)));
     assert_eq!(item.pins[0].place.line, 7);
+}
+
+#[test]
+fn editions_are_read_and_their_faults_named() {
+    let plan = "title = \"T\"\nsections = []\n[house]\nstaff-height = 7.0\n[[editions]]\nname = \"large\"\nlarge-print = true\npaper = \"letter\"\n[[editions]]\nname = \"pupil\"\nparts = \"student\"\ntablature = true\n";
+    let scratch = Scratch::new("editions").with(&[("book.toml", plan)]);
+    let book = Book::open(scratch.path()).expect("a book");
+    let [large, pupil] = &book.editions[..] else { panic!("{:?}", book.editions) };
+    assert_eq!((large.staff_height.0, large.paper), (11.0, Paper::Letter));
+    assert_eq!((pupil.staff_height.0, pupil.paper), (7.0, Paper::A4));
+    assert_eq!((pupil.parts, pupil.tablature), (PrintedParts::Student, true));
+    assert_eq!([large, pupil].map(Edition::file_stem), ["book-large", "book-pupil"]);
+    assert_eq!(book.main_edition().file_stem(), "book");
+
+    let wrong = "title = \"T\"\nsections = []\n[[editions]]\nname = \"A/b\"\n[[editions]]\nname = \"x\"\n[[editions]]\nname = \"x\"\n[[editions]]\nname = \"main\"\n[[editions]]\nparts = \"both\"\n";
+    let found = faults(&[("book.toml", wrong)], "bad-editions");
+    for said in ["small letters", "its own", "as the plan has it", "“student”"] {
+        assert!(found.iter().any(|fault| fault.contains(said)), "{said}: {found:#?}");
+    }
+    assert!(found[0].contains("book.toml:4"), "{found:#?}");
 }
 
 #[test]

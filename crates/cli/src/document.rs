@@ -1,7 +1,7 @@
 //! From the order of the pages to the press's document.
 
 use apoyando_book::{Language, Paper};
-use apoyando_engrave::{DiagramStyle, StaffSpaces, diagram};
+use apoyando_engrave::{DiagramStyle, StaffSpaces, Style, diagram};
 use apoyando_fingering::Shape;
 use apoyando_press as press;
 use apoyando_press::{Document, Millimetres, Opening};
@@ -18,16 +18,26 @@ pub const fn paper(paper: Paper) -> press::Paper {
     }
 }
 
+/// Size of text in large print, in points: 16 at least is what guidelines ask for
+/// (from memory).
+const LARGE_TEXT: f64 = 16.0;
+
 /// The whole book.
 pub fn document(plan: &PagePlan) -> Document {
     let Language::English = plan.language;
+    let edition = &plan.edition;
+    let subtitle = [plan.subtitle.as_str(), edition.note.as_str()];
+    let subtitle: Vec<&str> = subtitle.into_iter().filter(|said| !said.is_empty()).collect();
     Document {
+        text_size: if edition.large_print { LARGE_TEXT } else { press::TEXT_SIZE },
         author: some(&plan.author),
         language: "en".to_owned(),
-        title_page: Some(press::TitlePage { subtitle: some(&plan.subtitle), imprint: None }),
+        title_page: Some(press::TitlePage {
+            subtitle: some(&subtitle.join(" · ")), imprint: None
+        }),
         contents: Some("Contents".to_owned()),
-        sections: sections(&plan.sections),
-        ..Document::new(plan.title.clone(), paper(plan.paper))
+        sections: sections(&plan.sections, &plan.style),
+        ..Document::new(plan.title.clone(), paper(edition.paper))
     }
 }
 
@@ -45,7 +55,7 @@ fn some(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.to_owned())
 }
 
-fn sections(plan: &[PlannedSection]) -> Vec<press::Section> {
+fn sections(plan: &[PlannedSection], style: &Style) -> Vec<press::Section> {
     let mut before = None;
     plan.iter()
         .map(|section| {
@@ -63,15 +73,15 @@ fn sections(plan: &[PlannedSection]) -> Vec<press::Section> {
                 line: some(&section.line),
                 advice: section.advice.clone(),
                 opening,
-                blocks: section.blocks.iter().map(block).collect(),
+                blocks: section.blocks.iter().map(|it| block(it, style)).collect(),
             }
         })
         .collect()
 }
 
-fn block(block: &Block) -> press::Block {
+fn block(block: &Block, style: &Style) -> press::Block {
     match block {
-        Block::Exercise(exercise) => press::Block::Exercise(exercise_block(exercise)),
+        Block::Exercise(exercise) => press::Block::Exercise(exercise_block(exercise, style)),
         Block::Piece(piece) => press::Block::Piece(piece_block(piece)),
         Block::Prose(text) => press::Block::Prose(text.clone()),
         Block::Caution { title, text } => press::Block::Notice(press::Notice {
@@ -88,19 +98,19 @@ fn block(block: &Block) -> press::Block {
     }
 }
 
-fn exercise_block(exercise: &ExercisePlan) -> press::Exercise {
+fn exercise_block(exercise: &ExercisePlan, style: &Style) -> press::Exercise {
     press::Exercise {
         number: exercise.number.to_string(),
         title: exercise.title.clone(),
         instruction: exercise.advice.clone(),
-        diagrams: diagrams(&exercise.diagrams, &exercise.music),
+        diagrams: diagrams(&exercise.diagrams, style),
         music: music(&exercise.music),
         after: listed(&exercise.listed).into_iter().collect(),
     }
 }
 
-fn diagrams(shapes: &[Shape], music: &MusicPlan) -> Option<press::DiagramRow> {
-    let style = DiagramStyle::in_a_row(music.staff_height);
+fn diagrams(shapes: &[Shape], music: &Style) -> Option<press::DiagramRow> {
+    let style = DiagramStyle::in_a_row(music);
     let diagrams: Vec<press::CaptionedDiagram> = shapes
         .iter()
         .map(|shape| press::CaptionedDiagram {
@@ -137,11 +147,13 @@ fn piece_block(piece: &PiecePlan) -> press::Piece {
         (subtitle, "") => some(subtitle),
         (subtitle, source) => Some(format!("{subtitle}. {source}")),
     };
+    let left = [piece.player.as_str(), piece.tuning.as_str()];
+    let left: Vec<&str> = left.into_iter().filter(|said| !said.is_empty()).collect();
     press::Piece {
         title: piece.title.clone(),
         composer: some(&piece.composer),
         source,
-        tuning: some(&piece.tuning),
+        tuning: some(&left.join("; ")),
         instruction: piece.advice.clone(),
         music: music(&piece.music),
     }

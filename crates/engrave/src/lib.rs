@@ -24,10 +24,10 @@ mod svg;
 mod systems;
 mod tablature;
 
-pub use diagram::{DiagramStyle, diagram};
+pub use diagram::{DiagramStyle, Neck, Ring, diagram, neck};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 pub use sheet::{Engraving, Sheet, System};
-pub use style::{Style, Tablature};
+pub use style::{Print, Stopping, Style, Tablature};
 pub use svg::svg;
 pub use systems::engrave;
 pub use tablature::Fretting;

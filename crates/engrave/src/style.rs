@@ -14,6 +14,26 @@ pub enum Tablature {
     Under,
 }
 
+/// How large fingering and diagrams may be.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Print {
+    /// Within the limits that are usual, whatever the staff.
+    #[default]
+    Usual,
+    /// For those who see little: they grow with the staff, without limit.
+    Large,
+}
+
+/// With which hand the strings are stopped.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Stopping {
+    /// The left one, as is usual.
+    #[default]
+    LeftHand,
+    /// The right one: what shows the fingerboard is mirrored.
+    RightHand,
+}
+
 /// How a sheet is set.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Style {
@@ -37,6 +57,10 @@ pub struct Style {
     pub ragged_last: bool,
     /// Whether tablature is printed.
     pub tablature: Tablature,
+    /// How large fingering and diagrams may be.
+    pub print: Print,
+    /// With which hand the strings are stopped.
+    pub stopping: Stopping,
 }
 
 impl Style {
@@ -86,6 +110,8 @@ impl Default for Style {
             courtesy: true,
             ragged_last: true,
             tablature: Tablature::None,
+            print: Print::Usual,
+            stopping: Stopping::LeftHand,
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use apoyando_fingering::{Barre, LeftFinger, Position, RightFinger};
 use apoyando_fretboard::StringNumber;
-use apoyando_music::{Moment, NoteId, PartIndex};
+use apoyando_music::{Moment, NoteId, PartIndex, Score};
 
 /// How much is printed.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
@@ -90,6 +90,26 @@ impl Marks {
             strings: Vec::new(),
             positions: Vec::new(),
             barres: Vec::new(),
+        }
+    }
+
+    /// The same marks for the part alone ([`Score::part_alone`]).
+    #[must_use]
+    pub fn alone(&self, score: &Score) -> Self {
+        let range = score.notes_of(self.part);
+        let renumbered = |id: NoteId| NoteId(id.0.saturating_sub(range.start as u32));
+        let strings = self.strings.iter().map(|mark| StringMark {
+            from: renumbered(mark.from),
+            to: renumbered(mark.to),
+            ..*mark
+        });
+        Self {
+            part: PartIndex(0),
+            left: self.left.get(range.clone()).unwrap_or_default().to_vec(),
+            right: self.right.get(range.clone()).unwrap_or_default().to_vec(),
+            strings: strings.collect(),
+            positions: self.positions.clone(),
+            barres: self.barres.clone(),
         }
     }
 

@@ -68,6 +68,12 @@ impl<'a> Ground<'a> {
             })
     }
 
+    /// The finger of a stopped place that is [covered](Self::covers).
+    pub(crate) fn finger_at(&self, place: Place) -> Option<LeftFinger> {
+        let own = LeftFinger::ALL.into_iter().find(|f| self.position.fret_of(*f) == place.fret)?;
+        LeftFinger::ALL.into_iter().find(|f| *f >= own && self.allows(*f))
+    }
+
     /// Whether a place is one fret outside: below finger 1, or above the
     /// highest finger allowed.
     fn is_beside(&self, place: Place) -> bool {

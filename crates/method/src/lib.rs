@@ -14,6 +14,7 @@ pub mod error;
 mod grip;
 mod ground;
 mod ladder;
+pub mod map;
 pub mod position_scale;
 pub mod preparation;
 pub mod progression;
@@ -29,6 +30,7 @@ pub mod written;
 
 pub use advice::{PositionAdvice, PositionReport, advise};
 pub use error::MethodError;
+pub use map::{PositionMap, Spot, map};
 pub use preparation::{Preparation, prepare};
 pub use setting::Setting;
 pub use written::{ListedShape, Verdict, Written};

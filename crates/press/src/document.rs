@@ -4,6 +4,9 @@ use apoyando_engrave::{Drawing, StaffSpaces};
 
 use crate::paper::{Millimetres, Paper};
 
+/// Size of running text in points. Common practice: 10 to 11.
+pub const TEXT_SIZE: f64 = 10.5;
+
 /// A book, or a few pages of one, ready to be set.
 ///
 /// Titles and captions are plain text; every character in them is printed as
@@ -20,6 +23,8 @@ pub struct Document {
     pub language: String,
     /// Size of the page and its margins.
     pub paper: Paper,
+    /// Size of running text in points; other words are in proportion to it.
+    pub text_size: f64,
     /// The title page, if there is one.
     pub title_page: Option<TitlePage>,
     /// Heading of the table of contents; `None` prints no contents.
@@ -36,6 +41,7 @@ impl Document {
             author: None,
             language: "en".to_owned(),
             paper,
+            text_size: TEXT_SIZE,
             title_page: None,
             contents: None,
             sections: Vec::new(),

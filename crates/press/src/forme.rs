@@ -10,7 +10,7 @@ use typst_library::text::{Lang, TextElem};
 
 use crate::document::{
     Block, DiagramRow, Document, Exercise, Music, NoticeKind, Opening, PageBreak, Piece, Section,
-    ShapeTable,
+    ShapeTable, TEXT_SIZE,
 };
 use crate::error::{Fault, PressError};
 use crate::faces::faces;
@@ -157,6 +157,7 @@ impl Maker<'_> {
     fn front(&mut self) -> Dict {
         let document = self.document;
         let paper = &document.paper;
+        let scale = document.text_size.clamp(6.0, 40.0) / TEXT_SIZE;
         let title = self.setter.printable("title", &document.title);
         let running = short(&title, 60);
         let title_page = document.title_page.as_ref().map(|page| {
@@ -185,6 +186,7 @@ impl Maker<'_> {
                 None => Array::new(),
             },
             "lang" => self.lang.as_str(),
+            "scale" => scale,
             "width" => mm(paper.type_width()),
             "paper" => dict! {
                 "width" => mm(paper.width),

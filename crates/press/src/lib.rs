@@ -18,7 +18,7 @@ mod words;
 
 pub use document::{
     Block, CaptionedDiagram, Credit, DiagramRow, Document, Exercise, Music, Notice, NoticeKind,
-    Opening, PageBreak, Piece, Section, ShapeRow, ShapeTable, TitlePage,
+    Opening, PageBreak, Piece, Section, ShapeRow, ShapeTable, TEXT_SIZE, TitlePage,
 };
 pub use error::{Fault, PressError};
 pub use pages::{Pages, pdf, png, set};

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use apoyando_book::Book;
 use apoyando_fretboard::Millimetres;
-use apoyando_workshop::Workshop;
+use apoyando_workshop::{Printing, Workshop};
 
 /// As in the program itself.
 #[global_allocator]
@@ -20,7 +20,9 @@ fn demo_book(bencher: divan::Bencher<'_, '_>) {
     match Book::open(&folder) {
         Ok(book) => bencher.bench_local(|| {
             // A workshop of its own for every run: nothing is remembered.
-            Workshop::default().build(&book, Millimetres(175.0), &|_| {})
+            let edition = &book.main_edition();
+            let printing = Printing { book: &book, edition, line: Millimetres(175.0) };
+            Workshop::default().build(&printing, &|_| {})
         }),
         Err(faults) => {
             for fault in faults {

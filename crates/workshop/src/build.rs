@@ -3,20 +3,22 @@
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use apoyando_book::{Book, Density, Item, ItemKind, PinsFile, RememberedTune, Section};
-use apoyando_engrave::{Engraving, Fretting, Sheet, Style, Tablature};
+use apoyando_book::{
+    Book, Density, Item, ItemKind, PinsFile, PrintedParts, RememberedTune, Section,
+};
+use apoyando_engrave::Engraving;
 use apoyando_fingering::{Finding, Fingering};
-use apoyando_fretboard::Millimetres;
 use apoyando_marks::{Caption, Marks};
 use apoyando_method::{Verdict, advise};
-use apoyando_music::Score;
+use apoyando_music::{PartIndex, Score};
 use rayon::prelude::*;
 
 use crate::memo::{Memo, content_hash};
-use crate::piece::{FingeredPart, PartRequest, finger};
+use crate::piece::{FingeredPart, PartRequest, finger, part_name};
 use crate::plan::{
     Block, ExercisePlan, ListedPlan, MusicPlan, PagePlan, PiecePlan, PlannedSection, SectionKind,
 };
+use crate::printing::Printing;
 use crate::remember::{follow, merged};
 use crate::write::{Material, material};
 use crate::{matter, pins, plan, preparation, words};
@@ -47,8 +49,10 @@ pub struct BuiltItem {
     pub marks: Vec<Marks>,
     /// What is printed besides.
     pub captions: Vec<Caption>,
-    /// Its systems.
+    /// Its systems, of the part that is printed alone if there is one.
     pub engraving: Engraving,
+    /// The part that is printed alone.
+    pub alone: Option<PartIndex>,
     /// What is to be said of it.
     pub findings: Vec<Finding>,
 }
@@ -86,15 +90,11 @@ enum Made {
 }
 
 impl Workshop {
-    /// Works everything out for lines of music of the given length. Items
-    /// stand for themselves and are made side by side; what comes of them is
-    /// in the order of the book, the same in every run.
-    pub fn build(
-        &self,
-        book: &Book,
-        line: Millimetres,
-        progress: &(dyn Fn(&Progress) + Sync),
-    ) -> Built {
+    /// Works everything out for one edition of a book. Items stand for
+    /// themselves and are made side by side; what comes of them is in the order
+    /// of the book, the same in every run.
+    pub fn build(&self, printing: &Printing<'_>, progress: &(dyn Fn(&Progress) + Sync)) -> Built {
+        let book = printing.book;
         let all: Vec<(&Section, usize, &Item)> = book
             .sections
             .iter()
@@ -106,7 +106,7 @@ impl Workshop {
         let made: Vec<Made> = all
             .par_iter()
             .map(|(section, index, item)| {
-                let made = self.make(book, section, *index, item, line);
+                let made = self.make(printing, section, *index, item);
                 progress(&Progress {
                     done: done.fetch_add(1, Ordering::Relaxed) + 1,
                     of: all.len(),
@@ -115,17 +115,11 @@ impl Workshop {
                 made
             })
             .collect();
-        lay_out(book, made)
+        lay_out(printing, made)
     }
 
-    fn make(
-        &self,
-        book: &Book,
-        section: &Section,
-        index: usize,
-        item: &Item,
-        line: Millimetres,
-    ) -> Made {
+    fn make(&self, printing: &Printing<'_>, section: &Section, index: usize, item: &Item) -> Made {
+        let book = printing.book;
         let mut material = match material(book, section, item) {
             None => {
                 let ItemKind::Text(prose) = &item.kind else { return Made::Prose(String::new()) };
@@ -175,16 +169,11 @@ impl Workshop {
                 None => Marks::none(part.part, score.notes().len()),
             })
             .collect();
-        let frettings = frettings(book, &score, &parts);
-        let tablature = if book.house.tablature { Tablature::Under } else { Tablature::None };
-        let style = Style { tablature, ..Style::on_paper(line, book.house.staff_height) };
-        let hashed = (score.revision(), &marks, &material.captions, &frettings);
-        let key = content_hash(hashed, style);
-        let engraving = self.engraved.get(key, || {
-            let captions = &material.captions;
-            let sheet = Sheet { score: &score, marks: &marks, captions, frettings: &frettings };
-            apoyando_engrave::engrave(&sheet, &style)
-        });
+        let style = printing.style();
+        let printed = printing.printed(&score, &parts, &marks, &material.captions);
+        let engraving = self.engraved.get(printed.key(&style), || printed.engrave(&style));
+        drop(printed);
+        let alone = printing.alone(&score);
         findings.extend(engraving.findings.iter().cloned());
         for finding in &mut findings {
             locate(finding, item);
@@ -197,19 +186,11 @@ impl Workshop {
             marks,
             captions: material.captions.clone(),
             engraving,
+            alone,
             findings,
         };
         Made::Music(Box::new((material, built, remember)))
     }
-}
-
-/// Where the notes of each part lie, if the book has tablature.
-fn frettings(book: &Book, score: &Score, parts: &[FingeredPart]) -> Vec<Fretting> {
-    if !book.house.tablature {
-        return Vec::new();
-    }
-    let fingerings = parts.iter().filter_map(|part| part.fingering.as_ref());
-    fingerings.map(|fingering| Fretting::of(score, fingering, &book.instrument)).collect()
 }
 
 /// Hash of everything that a fingering depends on.
@@ -247,14 +228,15 @@ fn locate(finding: &mut Finding, item: &Item) {
 }
 
 /// Puts what was made in the order of the pages.
-fn lay_out(book: &Book, made: Vec<Made>) -> Built {
+fn lay_out(printing: &Printing<'_>, made: Vec<Made>) -> Built {
+    let book = printing.book;
     let mut made = made.into_iter();
     let mut items = Vec::new();
     let mut findings = Vec::new();
     let mut credits = Vec::new();
     let mut tunes: BTreeMap<String, Vec<(u32, Option<RememberedTune>)>> = BTreeMap::new();
     let mut number = 0;
-    let mut sections = matter::front(book);
+    let mut sections = matter::front(book, printing.edition);
     for section in &book.sections {
         let mut blocks = Vec::new();
         for item in &section.items {
@@ -271,11 +253,11 @@ fn lay_out(book: &Book, made: Vec<Made>) -> Built {
                     blocks.push(match &item.kind {
                         ItemKind::Solo(_) | ItemKind::Duet(..) => {
                             credits.extend(words::credit(&built.score));
-                            Block::Piece(piece_plan(book, item, &material, &built))
+                            Block::Piece(piece_plan(printing, item, &material, &built))
                         }
                         _ => {
                             number += 1;
-                            Block::Exercise(exercise_plan(book, item, number, material, &built))
+                            Block::Exercise(exercise_plan(printing, item, number, material, &built))
                         }
                     });
                     items.push(built);
@@ -296,7 +278,8 @@ fn lay_out(book: &Book, made: Vec<Made>) -> Built {
         subtitle: book.subtitle.clone(),
         author: book.author.clone(),
         language: book.language,
-        paper: book.paper,
+        edition: printing.edition.clone(),
+        style: printing.style(),
         sections,
     };
     Built { items, plan, findings, remember: remembered(book, tunes) }
@@ -335,8 +318,9 @@ fn section_advice(book: &Book, section: &Section) -> String {
     paragraphs.join("\n\n")
 }
 
-fn music(book: &Book, built: &BuiltItem) -> MusicPlan {
-    MusicPlan::new(&built.score, built.engraving.clone(), book.house.staff_height)
+fn music(printing: &Printing<'_>, built: &BuiltItem) -> MusicPlan {
+    let engraving = built.engraving.clone();
+    MusicPlan::new(&built.score, built.alone, engraving, printing.edition.staff_height)
 }
 
 /// The author's advice in CommonMark, then the writer's sentences, then what
@@ -355,7 +339,7 @@ fn advice(book: &Book, item: &Item, material: &Material, built: &BuiltItem) -> S
 }
 
 fn exercise_plan(
-    book: &Book,
+    printing: &Printing<'_>,
     item: &Item,
     number: u32,
     material: Material,
@@ -379,12 +363,13 @@ fn exercise_plan(
     ExercisePlan {
         number,
         title: built.title.clone(),
-        advice: advice(book, item, &material, built),
+        advice: advice(printing.book, item, &material, built),
         diagrams,
-        music: music(book, built),
+        music: music(printing, built),
+        // What was decided about other shapes is the teacher's business.
         listed: listed
             .iter()
-            .filter(|listed| !listed.printed)
+            .filter(|listed| !listed.printed && printing.edition.parts != PrintedParts::Student)
             .map(|listed| ListedPlan {
                 name: words::listed_name(listed),
                 shape: match listed.verdict {
@@ -398,11 +383,18 @@ fn exercise_plan(
     }
 }
 
-fn piece_plan(book: &Book, item: &Item, material: &Material, built: &BuiltItem) -> PiecePlan {
-    let engraving = built.engraving.clone();
+fn piece_plan(
+    printing: &Printing<'_>,
+    item: &Item,
+    material: &Material,
+    built: &BuiltItem,
+) -> PiecePlan {
+    let book = printing.book;
+    let player = built.alone.map(|part| part_name(&built.score, part)).unwrap_or_default();
     PiecePlan {
         title: built.title.clone(),
         advice: advice(book, item, material, built),
-        ..plan::piece(&built.score, engraving, book.house.staff_height, &book.instrument)
+        player,
+        ..plan::piece(&built.score, music(printing, built), &book.instrument)
     }
 }

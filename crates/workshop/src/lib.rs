@@ -13,8 +13,10 @@ pub mod piece;
 pub mod pins;
 pub mod plan;
 mod preparation;
+mod printing;
 mod remember;
 mod words;
 mod write;
 
 pub use build::{Built, BuiltItem, Progress, Workshop};
+pub use printing::Printing;

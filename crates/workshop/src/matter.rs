@@ -1,7 +1,7 @@
 //! What every book says of itself: playing without strain, how to read the
 //! signs, credits and rights.
 
-use apoyando_book::{Book, Credit};
+use apoyando_book::{Book, Credit, Edition};
 
 use crate::plan::{Block, PlannedSection, SectionKind};
 
@@ -25,12 +25,26 @@ pass.
 Hands differ. A stretch or a barre that is marked in this book may be left out,
 played higher on the neck, or put off until it is easy.";
 
-/// What the printed signs mean. Common practice, no source.
-const SIGNS: &str = "\
+/// What the printed signs mean, beginning with those of the hands. Common
+/// practice, no source.
+const HANDS: &str = "\
 - **0 1 2 3 4** beside a note: the left-hand finger, from the index (1) to the
   little finger (4); 0 is an open string. A short dash before a digit: the same
   finger slides there along its string.
 - **p i m a**: the right-hand finger: thumb, index, middle, ring.
+";
+
+/// The same for those who stop the strings with the right hand.
+const HANDS_CHANGED: &str = "\
+- **0 1 2 3 4** beside a note: the finger of the hand on the neck, which is your
+  right, from the index (1) to the little finger (4); 0 is an open string. A short
+  dash before a digit: the same finger slides there along its string.
+- **p i m a**: the finger of the hand that plucks, which is your left: thumb, index,
+  middle, ring.
+";
+
+/// Signs that are the same for both, before and after the diagrams.
+const SIGNS: &str = "\
 - **① ② ③ ④ ⑤ ⑥**: the string, from the thinnest; a dashed line shows how far
   it holds.
 - **I II III …** above the staff: the position, that is the fret where finger 1
@@ -38,9 +52,10 @@ const SIGNS: &str = "\
 - **C** with a numeral: a barre, finger 1 laid across the strings at that fret;
   ½ or another fraction before it: across some of them; its line shows how long
   it lies.
-- **Chord diagrams**: strings upright, the thickest on the left; the thick line
-  is the nut. ○ an open string, × a string that is not played, a dot where a
-  finger stops, its digit below.
+";
+
+/// The last of them.
+const FRAME: &str = "\
 - Rows of letters such as **x32010**: one sign for every string from the
   thickest, its fret, 0 for open, x for not played.
 - The small **8** under the clef: the guitar sounds an octave lower than it is
@@ -62,8 +77,25 @@ fn prose(kind: SectionKind, heading: &str, text: &str) -> PlannedSection {
     }
 }
 
+/// How diagrams are read, by the side on which the thickest string is.
+fn diagrams(side: &str) -> String {
+    format!(
+        "- **Chord diagrams**: strings upright, the thickest on the {side}; the thick line
+  is the nut. ○ an open string, × a string that is not played, a dot where a
+  finger stops, its digit below.
+"
+    )
+}
+
+/// What the signs of an edition mean.
+fn signs(edition: &Edition) -> String {
+    let (hands, thickest) =
+        if edition.left_handed { (HANDS_CHANGED, "right") } else { (HANDS, "left") };
+    format!("{hands}{SIGNS}{}{FRAME}", diagrams(thickest))
+}
+
 /// What stands before the lessons.
-pub fn front(book: &Book) -> Vec<PlannedSection> {
+pub fn front(book: &Book, edition: &Edition) -> Vec<PlannedSection> {
     let mut sections = Vec::new();
     if !book.preface.is_empty() {
         sections.push(PlannedSection {
@@ -81,7 +113,7 @@ pub fn front(book: &Book) -> Vec<PlannedSection> {
         advice: String::new(),
         blocks: vec![Block::Caution { title: String::new(), text: STRAIN.to_owned() }],
     });
-    sections.push(prose(SectionKind::Front, "How to read the signs", SIGNS));
+    sections.push(prose(SectionKind::Front, "How to read the signs", &signs(edition)));
     sections
 }
 

@@ -1,11 +1,11 @@
 //! The order of the pages: what stands in the book, in reading order, without
 //! saying where on the paper. The press sets it.
 
-use apoyando_book::{Credit, Language, Paper};
-use apoyando_engrave::{Engraving, System};
+use apoyando_book::{Credit, Edition, Language};
+use apoyando_engrave::{Engraving, Style, System};
 use apoyando_fingering::Shape;
 use apoyando_fretboard::{Instrument, Millimetres};
-use apoyando_music::Score;
+use apoyando_music::{PartIndex, Score};
 
 use crate::words;
 
@@ -20,8 +20,10 @@ pub struct PagePlan {
     pub author: String,
     /// The language of its own words.
     pub language: Language,
-    /// What it is printed on.
-    pub paper: Paper,
+    /// The edition.
+    pub edition: Edition,
+    /// How its music and diagrams are set.
+    pub style: Style,
     /// The sections, front and back matter among them.
     pub sections: Vec<PlannedSection>,
 }
@@ -128,6 +130,8 @@ pub struct PiecePlan {
     pub source: String,
     /// How to tune, if not as usual; may be empty.
     pub tuning: String,
+    /// Whose part it is, where one of several is printed alone; may be empty.
+    pub player: String,
     /// What to do, in CommonMark.
     pub advice: String,
     /// The music.
@@ -135,24 +139,28 @@ pub struct PiecePlan {
 }
 
 impl MusicPlan {
-    /// The systems of an engraved score.
-    pub fn new(score: &Score, engraving: Engraving, staff_height: Millimetres) -> Self {
+    /// The systems of an engraved score, or of one part of it.
+    pub fn new(
+        score: &Score,
+        alone: Option<PartIndex>,
+        engraving: Engraving,
+        staff_height: Millimetres,
+    ) -> Self {
+        let printed = match alone {
+            Some(part) => std::slice::from_ref(score.part(part)),
+            None => score.parts(),
+        };
         Self {
             systems: engraving.systems,
             staff_height,
-            several_staves: score.parts().len() > 1,
-            two_voices: score.parts().iter().any(|part| part.voices.len() > 1),
+            several_staves: printed.len() > 1,
+            two_voices: printed.iter().any(|part| part.voices.len() > 1),
         }
     }
 }
 
 /// The plan of a piece that stands alone, without advice.
-pub fn piece(
-    score: &Score,
-    engraving: Engraving,
-    staff_height: Millimetres,
-    instrument: &Instrument,
-) -> PiecePlan {
+pub fn piece(score: &Score, music: MusicPlan, instrument: &Instrument) -> PiecePlan {
     let heading = score.heading();
     PiecePlan {
         title: heading.title.clone(),
@@ -160,7 +168,8 @@ pub fn piece(
         composer: words::composer(heading),
         source: heading.source.clone(),
         tuning: words::tuning(instrument),
+        player: String::new(),
         advice: String::new(),
-        music: MusicPlan::new(score, engraving, staff_height),
+        music,
     }
 }

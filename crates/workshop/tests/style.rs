@@ -4,7 +4,7 @@ use apoyando_book::Book;
 use apoyando_engrave::Kind;
 use apoyando_fingering::{LeftFinger, Placement};
 use apoyando_fretboard::Millimetres;
-use apoyando_workshop::{Built, Workshop};
+use apoyando_workshop::{Built, Printing, Workshop};
 
 const BOOK: &str = "title = \"Style\"\nsections = [\"c\"]\n[level]\nhighest-fret = 3\n";
 const SECTION: &str = "title = \"C\"\nkey = \"C major\"\nposition = \"I\"\n[[items]]\nkind = \"scale\"\n\
@@ -28,6 +28,12 @@ fn open(name: &str) -> Book {
     book.unwrap()
 }
 
+/// The book as its plan has it, on lines of 180 mm.
+fn main_edition(workshop: &Workshop, book: &Book) -> Built {
+    let edition = &book.main_edition();
+    workshop.build(&Printing { book, edition, line: Millimetres(180.0) }, &|_| ())
+}
+
 /// Every tone of every item has its figure where the book has tablature, and nothing
 /// else is engraved anew.
 #[test]
@@ -35,13 +41,13 @@ fn a_book_with_tablature_has_a_figure_for_every_tone() {
     let mut book = open("tablature");
     let workshop = Workshop::default();
     let figures = |book: &Book| -> Vec<usize> {
-        let built = workshop.build(book, Millimetres(180.0), &|_| ());
+        let built = main_edition(&workshop, book);
         let lines = built.items.iter().map(|item| &item.engraving.systems);
         let stains = lines.map(|systems| systems.iter().flat_map(|line| &line.drawing.stains));
         stains.map(|stains| stains.filter(|s| s.kind == Kind::TabFigure).count()).collect()
     };
     let tones = |book: &Book| -> Vec<usize> {
-        let built = workshop.build(book, Millimetres(180.0), &|_| ());
+        let built = main_edition(&workshop, book);
         let parts = built.items.iter().map(|item| &item.parts[0]);
         parts.map(|part| part.fingering.as_ref().expect("a fingering").tones.len()).collect()
     };
@@ -58,7 +64,7 @@ fn a_book_with_tablature_has_a_figure_for_every_tone() {
 fn a_changed_style_is_fingered_anew() {
     let mut book = open("style");
     let workshop = Workshop::default();
-    let build = |book: &Book| digits(&workshop.build(book, Millimetres(180.0), &|_| ()));
+    let build = |book: &Book| digits(&main_edition(&workshop, book));
 
     let plain = build(&book);
     assert!(plain.contains('3') && !plain.contains('4'), "{plain}");

@@ -1,5 +1,6 @@
 //! The plan of a book, typed: no strings where only a few words are allowed.
 
+mod edition;
 mod house;
 mod item;
 mod pins;
@@ -12,6 +13,7 @@ use std::sync::Arc;
 use apoyando_fingering::{EffortTable, Level};
 use apoyando_fretboard::Instrument;
 
+pub use edition::{Edition, PrintedParts};
 pub use house::{FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings};
 pub use item::{
     Alternation, Arpeggio, BarPattern, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece,
@@ -115,6 +117,8 @@ pub struct Book {
     pub effort: EffortTable,
     /// House style.
     pub house: House,
+    /// The ways in which it is printed besides the one the plan describes.
+    pub editions: Vec<Edition>,
     /// Prose before the first section.
     pub preface: Vec<Prose>,
     /// The sections, in order.

@@ -10,7 +10,7 @@ use serde::de::value::{Error as ValueError, MapDeserializer};
 use crate::folder::Folder;
 use crate::node::{Faults, Fields, Node};
 use crate::plan::{Book, Credit, House, NamedLevel};
-use crate::read::{self, house, level, section};
+use crate::read::{self, edition, house, level, section};
 use crate::source::Source;
 
 /// Reads the plan and every section it names.
@@ -35,6 +35,7 @@ pub(crate) fn read(folder: &Folder, source: &Source, text: &str, faults: &Faults
     let open = NamedLevel { name: String::new(), level: Level::open() };
     let level = fields.get("level").map_or_else(|| open.clone(), |n| level::read(&n, &open));
     let (house, effort) = house_and_effort(&fields);
+    let editions = edition::read(&fields, paper, &house);
     let preface = section::prose(&fields, "preface", folder);
     let credits = fields.get("credits").iter().flat_map(Node::tables).filter_map(credit).collect();
     let sections = fields
@@ -63,6 +64,7 @@ pub(crate) fn read(folder: &Folder, source: &Source, text: &str, faults: &Faults
         level,
         effort,
         house,
+        editions,
         preface,
         sections,
         credits,

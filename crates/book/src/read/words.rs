@@ -4,11 +4,16 @@ use apoyando_fingering::{BarreLimit, HandSize, Stroke};
 use apoyando_music::{Base, NoteValue};
 
 use crate::node::Choice;
-use crate::plan::{Density, Language, Minor, Paper};
+use crate::plan::{Density, Language, Minor, Paper, PrintedParts};
 
 impl Choice for Paper {
     const CHOICES: &'static [(&'static str, Self)] =
         &[("a4", Self::A4), ("letter", Self::Letter), ("9x12", Self::NineByTwelve)];
+}
+
+impl Choice for PrintedParts {
+    const CHOICES: &'static [(&'static str, Self)] =
+        &[("score", Self::Score), ("student", Self::Student), ("teacher", Self::Teacher)];
 }
 
 impl Choice for Language {

@@ -62,6 +62,10 @@ pub struct BuildArguments {
     /// The book's folder
     #[arg(value_name = "DIR")]
     pub folder: PathBuf,
+    /// Build this edition only: a name of the plan, or `main` for the book as the
+    /// plan has it; may be given several times
+    #[arg(long, value_name = "NAME")]
+    pub edition: Vec<String>,
     /// Also draw every page as a picture, at so many dots per inch
     #[arg(long, value_name = "DPI")]
     pub png: Option<f64>,

@@ -2,12 +2,12 @@
 
 use std::path::Path;
 
-use apoyando_book::save;
+use apoyando_book::{Book, Edition, save};
 use apoyando_formats::musicxml::{self, Layer};
 use apoyando_press::Pages;
 use apoyando_workshop::{Built, BuiltItem};
 
-use super::{Unopened, open, report, work};
+use super::{Unopened, all_findings, editions, open, report, work};
 use crate::args::BuildArguments;
 use crate::document::document;
 use crate::trouble::{Outcome, say};
@@ -22,9 +22,16 @@ pub fn run(arguments: &BuildArguments) -> Outcome {
         }
         Err(Unopened::Faults(findings)) => return report(&findings, arguments.format),
     };
-    let built = work(&book);
+    let chosen = match chosen(&book, &arguments.edition) {
+        Ok(chosen) => chosen,
+        Err(message) => {
+            say(format_args!("error: {message}"));
+            return Outcome::Broken;
+        }
+    };
+    let built = work(&book, &chosen);
     let written = write(&built, &book.instrument, &arguments.folder, arguments.png);
-    let found = report(&built.findings, arguments.format);
+    let found = report(&all_findings(&built), arguments.format);
     match written {
         Ok(()) => found,
         Err(problem) => {
@@ -34,28 +41,64 @@ pub fn run(arguments: &BuildArguments) -> Outcome {
     }
 }
 
+/// The editions that are asked for; all if none is.
+fn chosen(book: &Book, names: &[String]) -> Result<Vec<Edition>, String> {
+    let all = editions(book);
+    if names.is_empty() {
+        return Ok(all);
+    }
+    let known = |edition: &Edition, name: &str| match edition.name.as_str() {
+        "" => name == "main",
+        other => name == other,
+    };
+    for name in names {
+        if !all.iter().any(|edition| known(edition, name)) {
+            let there: Vec<&str> = book.editions.iter().map(|it| it.name.as_str()).collect();
+            let there = [&["main"], &there[..]].concat().join(", ");
+            let plan = book.place.file.as_ref();
+            return Err(format!(
+                "{plan} has no edition “{name}”, only: {there}; add it as [[editions]] with name = \"{name}\""
+            ));
+        }
+    }
+    let asked = |edition: &Edition| names.iter().any(|name| known(edition, name));
+    Ok(all.into_iter().filter(asked).collect())
+}
+
 fn write(
-    built: &Built,
+    editions: &[Built],
     instrument: &apoyando_fretboard::Instrument,
     folder: &Path,
     png: Option<f64>,
 ) -> Result<(), String> {
     let out = folder.join("out");
-    for item in &built.items {
-        let path = out.join("musicxml").join(format!("{}.musicxml", item.name));
-        save(&path, musicxml_of(item, instrument).as_bytes()).map_err(|e| e.to_string())?;
+    // Scores and pins are the same in all editions.
+    if let Some(built) = editions.first() {
+        for item in &built.items {
+            let path = out.join("musicxml").join(format!("{}.musicxml", item.name));
+            save(&path, musicxml_of(item, instrument).as_bytes()).map_err(|e| e.to_string())?;
+        }
+        remember(built, folder)?;
     }
+    for built in editions {
+        write_edition(built, &out, png)?;
+    }
+    Ok(())
+}
+
+/// The pages of one edition.
+fn write_edition(built: &Built, out: &Path, png: Option<f64>) -> Result<(), String> {
+    let stem = built.plan.edition.file_stem();
     let pages = apoyando_press::set(&document(&built.plan)).map_err(|e| e.to_string())?;
     for fault in pages.faults() {
         say(format_args!("warning: {fault}"));
     }
     let pdf = pages.pdf().map_err(|e| e.to_string())?;
-    let path = out.join("book.pdf");
+    let path = out.join(format!("{stem}.pdf"));
     save(&path, &pdf).map_err(|e| e.to_string())?;
     say(format_args!("{}: {} pages", path.display(), pages.count()));
-    remember(built, folder)?;
     match png {
-        Some(dpi) => pictures(&pages, &out.join("png"), dpi),
+        Some(dpi) => pictures(&pages, &out.join("png").join(stem), dpi),
         None => Ok(()),
     }
 }

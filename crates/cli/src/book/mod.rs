@@ -4,10 +4,10 @@ mod build;
 
 use std::path::Path;
 
-use apoyando_book::{Book, new_book};
+use apoyando_book::{Book, Edition, new_book};
 use apoyando_fingering::{Finding, Severity};
 use apoyando_fretboard::Millimetres;
-use apoyando_workshop::{Built, Progress, Workshop};
+use apoyando_workshop::{Built, Printing, Progress, Workshop};
 use serde::Serialize;
 
 use crate::args::{CheckArguments, Format, NewArguments};
@@ -37,7 +37,10 @@ pub fn new(arguments: &NewArguments) -> Outcome {
 /// `check DIR`
 pub fn check(arguments: &CheckArguments) -> Outcome {
     let findings = match open(&arguments.folder) {
-        Ok(book) => work(&book).findings,
+        Ok(book) => {
+            let editions: Vec<Edition> = editions(&book);
+            all_findings(&work(&book, &editions))
+        }
         Err(Unopened::NoBook(message)) => {
             say(format_args!("error: {message}"));
             return Outcome::Broken;
@@ -62,11 +65,36 @@ fn open(folder: &Path) -> Result<Book, Unopened> {
     })
 }
 
-fn work(book: &Book) -> Built {
-    let line = Millimetres(document::paper(book.paper).type_width().0);
-    Workshop::default().build(book, line, &|progress: &Progress| {
-        say(format_args!("[{}/{}] {}", progress.done, progress.of, progress.what));
-    })
+/// Every edition of a book; the one that its plan describes comes first.
+fn editions(book: &Book) -> Vec<Edition> {
+    std::iter::once(book.main_edition()).chain(book.editions.iter().cloned()).collect()
+}
+
+/// Works a book out in some of its editions. What does not depend on the edition
+/// is done once.
+fn work(book: &Book, editions: &[Edition]) -> Vec<Built> {
+    let workshop = Workshop::default();
+    editions
+        .iter()
+        .map(|edition| {
+            let line = Millimetres(document::paper(edition.paper).type_width().0);
+            workshop.build(&Printing { book, edition, line }, &|progress: &Progress| {
+                let name = if edition.name.is_empty() { "main" } else { &edition.name };
+                say(format_args!("{name} [{}/{}] {}", progress.done, progress.of, progress.what));
+            })
+        })
+        .collect()
+}
+
+/// What was found in any edition, each thing once.
+fn all_findings(built: &[Built]) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    for finding in built.iter().flat_map(|built| &built.findings) {
+        if !findings.contains(finding) {
+            findings.push(finding.clone());
+        }
+    }
+    findings
 }
 
 /// The worst that was found.

@@ -239,6 +239,7 @@ fn pages(
     for finding in &engraving.findings {
         say(finding);
     }
-    let plan = plan::piece(&piece.score, engraving, staff_height, instrument);
+    let music = plan::MusicPlan::new(&piece.score, None, engraving, staff_height);
+    let plan = plan::piece(&piece.score, music, instrument);
     apoyando_press::pdf(&leaf(&plan, paper)).map_err(|error| error.to_string())
 }

@@ -4,15 +4,18 @@
 
 mod grid;
 mod name;
+mod neck;
 mod row;
 
 pub(crate) use name::{chord_name, name_width};
+pub use neck::{Neck, Ring, neck};
 pub use row::row;
 
 use apoyando_fingering::Shape;
 use apoyando_fretboard::Millimetres;
 
 use crate::drawing::{Drawing, StaffSpaces};
+use crate::style::{Print, Stopping, Style};
 use grid::Grid;
 
 /// How chord diagrams are drawn.
@@ -50,14 +53,27 @@ impl DiagramStyle {
 
     /// Diagrams in a row of their own: a gap of 2.8 mm (2.6 to 3.0 in practice).
     #[must_use]
-    pub fn in_a_row(staff_height: Millimetres) -> Self {
-        Self::on_paper(Millimetres(2.8), staff_height)
+    pub fn in_a_row(style: &Style) -> Self {
+        Self::of(Millimetres(2.8), style)
     }
 
     /// Diagrams over a staff: a gap of 2.0 mm (1.9 to 2.2 in practice).
     #[must_use]
-    pub fn over_a_staff(staff_height: Millimetres) -> Self {
-        Self::on_paper(Millimetres(2.0), staff_height)
+    pub fn over_a_staff(style: &Style) -> Self {
+        Self::of(Millimetres(2.0), style)
+    }
+
+    /// A gap that is usual beside a staff of usual height. In large print it has
+    /// grown as the staff has.
+    fn of(gap: Millimetres, style: &Style) -> Self {
+        let grown = match style.print {
+            Print::Usual => 1.0,
+            Print::Large => (style.staff_height.0 / Style::default().staff_height.0).max(1.0),
+        };
+        Self {
+            mirrored: style.stopping == Stopping::RightHand,
+            ..Self::on_paper(Millimetres(grown * gap.0), style.staff_height)
+        }
     }
 }
 

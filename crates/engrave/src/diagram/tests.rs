@@ -8,6 +8,10 @@ use crate::meter::listing;
 
 const STAFF: Millimetres = Millimetres(7.2);
 
+fn style() -> Style {
+    Style { staff_height: STAFF, ..Style::default() }
+}
+
 /// A shape from its frets and fingers, thickest string first.
 fn shape(name: &str, frets: &str, fingers: &str) -> Shape {
     let mut shape: Shape = frets.parse().unwrap();
@@ -55,7 +59,7 @@ fn ink_of(stain: &Stain) -> Rect {
 /// Common practice, no source: C is x32010 with fingers 3 2 1.
 #[test]
 fn an_open_chord_shows_nut_dots_markers_and_fingers() {
-    let style = DiagramStyle::in_a_row(STAFF);
+    let style = DiagramStyle::in_a_row(&style());
     let drawing = diagram(&shape("C", "x32010", "·32·1·"), &style);
     let g = style.gap.0;
     let dots = dots(&drawing);
@@ -78,8 +82,8 @@ fn an_open_chord_shows_nut_dots_markers_and_fingers() {
 #[test]
 fn all_ink_lies_in_the_box() {
     for style in [
-        DiagramStyle::in_a_row(STAFF),
-        DiagramStyle { mirrored: true, ..DiagramStyle::over_a_staff(STAFF) },
+        DiagramStyle::in_a_row(&style()),
+        DiagramStyle { mirrored: true, ..DiagramStyle::over_a_staff(&style()) },
     ] {
         for shape in [
             shape("C", "x32010", "·32·1·"),
@@ -104,7 +108,7 @@ fn all_ink_lies_in_the_box() {
 
 #[test]
 fn a_shape_up_the_neck_has_its_fret_beside_it_and_no_nut() {
-    let style = DiagramStyle::in_a_row(STAFF);
+    let style = DiagramStyle::in_a_row(&style());
     let high = diagram(&shape("A", "xx7655", "··3211"), &style);
     assert!(texts(&high).contains(&"V"));
     let low = diagram(&shape("D", "xx0232", "···132"), &style);
@@ -121,7 +125,7 @@ fn a_shape_up_the_neck_has_its_fret_beside_it_and_no_nut() {
 
 #[test]
 fn a_left_handers_diagram_is_the_mirror_image() {
-    let style = DiagramStyle::in_a_row(STAFF);
+    let style = DiagramStyle::in_a_row(&style());
     let left = DiagramStyle { mirrored: true, ..style };
     let shape = shape("C", "x32010", "·32·1·");
     let (a, b) = (diagram(&shape, &style), diagram(&shape, &left));
@@ -134,7 +138,7 @@ fn a_left_handers_diagram_is_the_mirror_image() {
 
 #[test]
 fn in_a_row_nuts_are_aligned_and_every_grid_has_as_many_frets() {
-    let style = DiagramStyle::in_a_row(STAFF);
+    let style = DiagramStyle::in_a_row(&style());
     let shapes = [
         shape("Am", "x02210", "··231·"),
         shape("Dm", "xx0231", "···231"),

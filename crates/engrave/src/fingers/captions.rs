@@ -42,10 +42,8 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
         let centre = x + HALF_HEAD;
         match &caption.text {
             CaptionText::Diagram(shape) => {
-                let style = DiagramStyle {
-                    named: !named(caption.at),
-                    ..DiagramStyle::over_a_staff(style.staff_height)
-                };
+                let style =
+                    DiagramStyle { named: !named(caption.at), ..DiagramStyle::over_a_staff(style) };
                 let drawing = diagram(shape, &style);
                 let left = centre - middle(shape, &style).0;
                 diagrams.push(Placed {
@@ -182,7 +180,7 @@ pub fn request(
             .map(|caption| {
                 let width = match &caption.text {
                     CaptionText::Diagram(shape) => {
-                        diagram(shape, &DiagramStyle::over_a_staff(style.staff_height)).width.0
+                        diagram(shape, &DiagramStyle::over_a_staff(style)).width.0
                     }
                     CaptionText::ChordName(name) => name_width(sizes.name, name),
                     CaptionText::Degree(degree) => Figured::new(degree, sizes.words).width(),

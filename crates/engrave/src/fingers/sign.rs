@@ -7,7 +7,7 @@ use super::clear;
 use crate::drawing::{Face, Ink, Kind, Owner, Point, StaffSpaces, Stain};
 use crate::font;
 use crate::geometry::{Rect, Stage};
-use crate::style::Style;
+use crate::style::{Print, Style};
 
 /// Sizes of the signs on a staff, in staff spaces.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -26,11 +26,15 @@ pub struct Sizes {
 
 impl Sizes {
     /// Digits 1.7 to 2.3 mm tall at every staff size, numerals 1.4 to 1.6 staff
-    /// spaces but never under 2.5 mm [P]; the others are house values.
+    /// spaces but never under 2.5 mm [P]; the others are house values. In large
+    /// print nothing has an upper limit.
     #[must_use]
     pub fn of(style: &Style) -> Self {
         let space = style.space().0.max(0.1);
-        let spaces = |wish: f64, least: f64, most: f64| (wish * space).clamp(least, most) / space;
+        let spaces = |wish: f64, least: f64, most: f64| {
+            let most = if style.print == Print::Large { f64::INFINITY } else { most };
+            (wish * space).clamp(least, most) / space
+        };
         Self {
             digit: spaces(1.06, 1.7, 2.3),
             letter: spaces(0.74, 1.15, 1.7),

@@ -5,6 +5,7 @@
 //! numbers its notes. From then on a score does not change: another version
 //! is another score, with another [`Revision`].
 
+mod alone;
 mod assemble;
 mod beat;
 mod draft;

@@ -112,7 +112,7 @@ impl Score {
         Some(score.revised(("octave up", notes.iter().map(|note| note.0).collect::<Vec<_>>())))
     }
 
-    fn revised(mut self, change: impl Hash) -> Self {
+    pub(super) fn revised(mut self, change: impl Hash) -> Self {
         let mut hasher = SipHasher13::new();
         (self.revision, change).hash(&mut hasher);
         self.revision = Revision(hasher.finish128().as_u128());

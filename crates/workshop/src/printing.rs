@@ -1,0 +1,112 @@
+//! A book in one of its editions: what of an item is printed in it, and how.
+
+use std::borrow::Cow;
+
+use apoyando_book::{Book, Edition};
+use apoyando_engrave::{Engraving, Fretting, Print, Sheet, Stopping, Style, Tablature};
+use apoyando_fretboard::Millimetres;
+use apoyando_marks::{Caption, Marks};
+use apoyando_music::{PartIndex, Score};
+
+use crate::memo::content_hash;
+use crate::piece::FingeredPart;
+
+/// A book in one of its editions, on lines of a certain length.
+#[derive(Clone, Copy, Debug)]
+pub struct Printing<'a> {
+    /// The book.
+    pub book: &'a Book,
+    /// The edition.
+    pub edition: &'a Edition,
+    /// Length of a line of music.
+    pub line: Millimetres,
+}
+
+impl Printing<'_> {
+    /// How its music is set.
+    #[must_use]
+    pub fn style(&self) -> Style {
+        let edition = self.edition;
+        Style {
+            tablature: if edition.tablature { Tablature::Under } else { Tablature::None },
+            print: if edition.large_print { Print::Large } else { Print::Usual },
+            stopping: if edition.left_handed { Stopping::RightHand } else { Stopping::LeftHand },
+            ..Style::on_paper(self.line, edition.staff_height)
+        }
+    }
+
+    /// The part of a score that is printed alone, if one is.
+    #[must_use]
+    pub fn alone(&self, score: &Score) -> Option<PartIndex> {
+        let part = self.edition.parts.alone()?;
+        (score.parts().len() > 1 && usize::from(part) < score.parts().len())
+            .then_some(PartIndex(part))
+    }
+
+    /// What is printed of a score.
+    pub(crate) fn printed<'s>(
+        &self,
+        score: &'s Score,
+        parts: &[FingeredPart],
+        marks: &'s [Marks],
+        captions: &'s [Caption],
+    ) -> Printed<'s> {
+        let fretted = if self.edition.tablature { parts } else { &[] };
+        let fingerings = fretted.iter().filter_map(|part| part.fingering.as_ref());
+        let instrument = &self.book.instrument;
+        let frettings: Vec<Fretting> =
+            fingerings.map(|fingering| Fretting::of(score, fingering, instrument)).collect();
+        let Some(part) = self.alone(score) else {
+            return Printed {
+                score: Cow::Borrowed(score),
+                marks: Cow::Borrowed(marks),
+                captions: Cow::Borrowed(captions),
+                frettings,
+            };
+        };
+        let of = |other: PartIndex| other == part;
+        let range = score.notes_of(part);
+        let captions = captions.iter().filter(|caption| of(caption.part));
+        Printed {
+            score: Cow::Owned(score.part_alone(part)),
+            marks: marks.iter().filter(|m| of(m.part)).map(|m| m.alone(score)).collect(),
+            captions: captions.map(|c| Caption { part: PartIndex(0), ..c.clone() }).collect(),
+            frettings: frettings
+                .into_iter()
+                .filter(|fretting| of(fretting.part))
+                .map(|fretting| Fretting {
+                    part: PartIndex(0),
+                    places: fretting.places[range.clone()].to_vec(),
+                    ..fretting
+                })
+                .collect(),
+        }
+    }
+}
+
+/// What is printed of an item: the whole score, or a part of it alone.
+pub(crate) struct Printed<'s> {
+    pub score: Cow<'s, Score>,
+    pub marks: Cow<'s, [Marks]>,
+    pub captions: Cow<'s, [Caption]>,
+    pub frettings: Vec<Fretting>,
+}
+
+impl Printed<'_> {
+    /// Hash of everything its engraving depends on.
+    pub fn key(&self, style: &Style) -> u128 {
+        let revision = self.score.revision();
+        content_hash((revision, &self.marks, &self.captions, &self.frettings), style)
+    }
+
+    /// Its engraving.
+    pub fn engrave(&self, style: &Style) -> Engraving {
+        let sheet = Sheet {
+            score: &self.score,
+            marks: &self.marks,
+            captions: &self.captions,
+            frettings: &self.frettings,
+        };
+        apoyando_engrave::engrave(&sheet, style)
+    }
+}
