@@ -1,13 +1,16 @@
 //! From the order of the pages to the press's document.
 
 use apoyando_book::{Language, Paper};
-use apoyando_engrave::{DiagramStyle, StaffSpaces, Style, diagram};
+use apoyando_engrave::{DiagramStyle, Drawing, StaffSpaces, Style, diagram, neck, stacked};
 use apoyando_fingering::Shape;
 use apoyando_press as press;
 use apoyando_press::{Document, Millimetres, Opening};
+use apoyando_workshop::News;
 use apoyando_workshop::plan::{
-    Block, ExercisePlan, ListedPlan, MusicPlan, PagePlan, PiecePlan, PlannedSection, SectionKind,
+    Block, ExercisePlan, ListedPlan, MapPlan, MusicPlan, PagePlan, PiecePlan, PlannedSection,
+    SectionKind,
 };
+use apoyando_workshop::practice::Practice;
 
 /// The press's paper.
 pub const fn paper(paper: Paper) -> press::Paper {
@@ -72,11 +75,38 @@ fn sections(plan: &[PlannedSection], style: &Style) -> Vec<press::Section> {
                 heading: some(&section.heading),
                 line: some(&section.line),
                 advice: section.advice.clone(),
+                news: news(&section.news),
+                map: section.map.as_ref().map(|it| map(it, style)),
                 opening,
                 blocks: section.blocks.iter().map(|it| block(it, style)).collect(),
             }
         })
         .collect()
+}
+
+fn news(news: &[News]) -> Option<press::NewsBox> {
+    let lines: Vec<(String, String)> =
+        news.iter().map(|news| (news.theme.to_owned(), news.said.clone())).collect();
+    (!lines.is_empty()).then(|| press::NewsBox { title: "New here".to_owned(), lines })
+}
+
+fn map(map: &MapPlan, style: &Style) -> press::CaptionedMap {
+    press::CaptionedMap {
+        drawing: neck(&map.neck, style),
+        caption: map.caption.clone(),
+        staff_space: Millimetres(style.space().0),
+    }
+}
+
+fn practice(practice: &Practice) -> press::Practice {
+    let tempos: Vec<String> = practice.tempos.iter().map(ToString::to_string).collect();
+    let said =
+        |before: String, each: &[String]| (!each.is_empty()).then(|| (before, each.to_vec()));
+    press::Practice {
+        aim: some(&practice.aim),
+        tempos: said(format!("Metronome, {}:", practice.beat), &tempos),
+        also_with: said("Also with".to_owned(), &practice.also_with),
+    }
 }
 
 fn block(block: &Block, style: &Style) -> press::Block {
@@ -102,6 +132,7 @@ fn exercise_block(exercise: &ExercisePlan, style: &Style) -> press::Exercise {
     press::Exercise {
         number: exercise.number.to_string(),
         title: exercise.title.clone(),
+        practice: practice(&exercise.practice),
         instruction: exercise.advice.clone(),
         diagrams: diagrams(&exercise.diagrams, style),
         music: music(&exercise.music),
@@ -154,24 +185,33 @@ fn piece_block(piece: &PiecePlan) -> press::Piece {
         composer: some(&piece.composer),
         source,
         tuning: some(&left.join("; ")),
+        practice: practice(&piece.practice),
         instruction: piece.advice.clone(),
         music: music(&piece.music),
     }
 }
 
-/// Distances from line to line are house values: 9 for one voice, 12 for two
-/// voices with low basses, 11 between the systems of a duet.
-fn music(music: &MusicPlan) -> press::Music {
-    let line_gap = if music.several_staves {
+/// Distance from line to line, house values: 9 for one voice, 12 for two voices with
+/// low basses, 11 between the systems of a duet.
+const fn line_gap(music: &MusicPlan) -> StaffSpaces {
+    StaffSpaces(if music.several_staves {
         11.0
     } else if music.two_voices {
         12.0
     } else {
         9.0
-    };
+    })
+}
+
+fn music(music: &MusicPlan) -> press::Music {
     press::Music {
         systems: music.systems.iter().map(|system| system.drawing.clone()).collect(),
         staff: Millimetres(music.staff_height.0),
-        line_gap: StaffSpaces(line_gap),
+        line_gap: line_gap(music),
     }
+}
+
+/// All systems as one drawing.
+pub fn in_one(music: &MusicPlan) -> Drawing {
+    stacked(music.systems.iter().map(|system| &system.drawing), line_gap(music))
 }

@@ -21,6 +21,7 @@ pub mod progression;
 mod reasons;
 pub mod scale;
 pub mod setting;
+pub mod subjects;
 pub mod triads;
 #[cfg(test)]
 mod trial;

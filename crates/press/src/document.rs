@@ -80,6 +80,10 @@ pub struct Section {
     pub line: Option<String>,
     /// Advice at its head: prose.
     pub advice: String,
+    /// What is new in it, below the advice.
+    pub news: Option<NewsBox>,
+    /// A map of the fingerboard, beside what is new.
+    pub map: Option<CaptionedMap>,
     /// How it begins.
     pub opening: Opening,
     /// What it holds.
@@ -120,6 +124,37 @@ pub enum PageBreak {
     Recto,
 }
 
+/// What a section brings that is new.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct NewsBox {
+    /// Its title.
+    pub title: String,
+    /// Theme by theme, what is new in it.
+    pub lines: Vec<(String, String)>,
+}
+
+/// A map of the fingerboard.
+#[derive(Clone, PartialEq, Debug)]
+pub struct CaptionedMap {
+    /// The map.
+    pub drawing: Drawing,
+    /// Below it.
+    pub caption: String,
+    /// One staff space of the drawing.
+    pub staff_space: Millimetres,
+}
+
+/// How an exercise or a piece is practised.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Practice {
+    /// What it is for: a line below the head.
+    pub aim: Option<String>,
+    /// Words before the tempos, and tempos each with a box to tick.
+    pub tempos: Option<(String, Vec<String>)>,
+    /// Other ways of the right hand: words before them, and each way.
+    pub also_with: Option<(String, Vec<String>)>,
+}
+
 /// A numbered exercise.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Exercise {
@@ -127,6 +162,8 @@ pub struct Exercise {
     pub number: String,
     /// Its title.
     pub title: String,
+    /// How it is practised.
+    pub practice: Practice,
     /// What to do: prose.
     pub instruction: String,
     /// Diagrams between the instruction and the music.
@@ -148,6 +185,8 @@ pub struct Piece {
     pub source: Option<String>,
     /// How to tune: left above the music.
     pub tuning: Option<String>,
+    /// How it is practised.
+    pub practice: Practice,
     /// Advice: prose.
     pub instruction: String,
     /// The music.

@@ -1,6 +1,9 @@
 //! The forme: the document with every word and every plate made ready, and
 //! with what the press must know to spread it over the pages.
 
+mod opener;
+mod practice;
+
 use std::str::FromStr;
 
 use apoyando_engrave::{Drawing, Ink, Kind, Outline, Point};
@@ -243,6 +246,8 @@ impl Maker<'_> {
         };
         self.fresh |= section.opening != Opening::RunOn;
         self.words |= heading.is_some() || line.is_some() || advice.is_some();
+        let news = section.news.as_ref().map(|news| self.news(&place, news));
+        let map = section.map.as_ref().map(|map| self.map(&place, map)).transpose()?;
         self.put(
             "section",
             dict! {
@@ -251,6 +256,8 @@ impl Maker<'_> {
                 "level" => level,
                 "line" => line,
                 "advice" => advice,
+                "news" => news,
+                "map" => map,
                 "opening" => opening,
             },
         );
@@ -326,6 +333,7 @@ impl Maker<'_> {
         let level = self.setter.level(under + 1).get() as i64;
         let gap = self.head(ABOVE_HEAD * POINTS);
         self.put("exercise", dict! { "heading" => heading, "level" => level, "gap" => gap });
+        self.practice(&place, &exercise.practice);
         self.instruction(&place, &exercise.instruction, under + 1);
         if let Some(row) = &exercise.diagrams {
             self.diagrams(&place, row, true)?;
@@ -357,6 +365,7 @@ impl Maker<'_> {
                 "composer" => composer,
             },
         );
+        self.practice(&place, &piece.practice);
         self.instruction(&place, &piece.instruction, under + 1);
         self.music(&place, &piece.music)?;
         self.headed();
@@ -556,7 +565,7 @@ fn staves(drawing: &Drawing) -> (f64, f64) {
 }
 
 /// Refuses lengths that are not numbers or are absurd.
-fn check(place: &str, index: usize, drawing: &Drawing) -> Result<(), PressError> {
+pub(crate) fn check(place: &str, index: usize, drawing: &Drawing) -> Result<(), PressError> {
     let sane = |length: f64| length.abs() < 100_000.0;
     let point = |p: &Point| sane(p.x.0) && sane(p.y.0);
     let ink = |ink: &Ink| match ink {

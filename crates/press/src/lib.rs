@@ -12,14 +12,17 @@ mod forme;
 mod layers;
 mod pages;
 mod paper;
+mod picture;
 mod plate;
 mod runs;
 mod words;
 
 pub use document::{
-    Block, CaptionedDiagram, Credit, DiagramRow, Document, Exercise, Music, Notice, NoticeKind,
-    Opening, PageBreak, Piece, Section, ShapeRow, ShapeTable, TEXT_SIZE, TitlePage,
+    Block, CaptionedDiagram, CaptionedMap, Credit, DiagramRow, Document, Exercise, Music, NewsBox,
+    Notice, NoticeKind, Opening, PageBreak, Piece, Practice, Section, ShapeRow, ShapeTable,
+    TEXT_SIZE, TitlePage,
 };
 pub use error::{Fault, PressError};
 pub use pages::{Pages, pdf, png, set};
 pub use paper::{Millimetres, Paper};
+pub use picture::picture;

@@ -46,6 +46,11 @@ impl Plate {
         Self(frame)
     }
 
+    /// What is on it.
+    pub fn into_frame(self) -> Frame {
+        self.0
+    }
+
     /// The plate as a figure with a text for those who cannot see it.
     pub fn into_figure(self, description: &str) -> Content {
         let captured = Packed::new(MetadataElem::new(Value::dynamic(self)));

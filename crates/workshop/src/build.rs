@@ -9,6 +9,7 @@ use apoyando_book::{
 use apoyando_engrave::Engraving;
 use apoyando_fingering::{Finding, Fingering};
 use apoyando_marks::{Caption, Marks};
+use apoyando_method::subjects::{Subjects, news};
 use apoyando_method::{Verdict, advise};
 use apoyando_music::{PartIndex, Score};
 use rayon::prelude::*;
@@ -21,7 +22,7 @@ use crate::plan::{
 use crate::printing::Printing;
 use crate::remember::{follow, merged};
 use crate::write::{Material, material};
-use crate::{matter, pins, plan, preparation, words};
+use crate::{matter, opener, pins, plan, practice, preparation, words};
 
 /// How far a run has come.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -236,9 +237,11 @@ fn lay_out(printing: &Printing<'_>, made: Vec<Made>) -> Built {
     let mut credits = Vec::new();
     let mut tunes: BTreeMap<String, Vec<(u32, Option<RememberedTune>)>> = BTreeMap::new();
     let mut number = 0;
+    let mut known = Subjects::new();
     let mut sections = matter::front(book, printing.edition);
     for section in &book.sections {
         let mut blocks = Vec::new();
+        let mut asked = Subjects::new();
         for item in &section.items {
             match made.next() {
                 None => {}
@@ -250,6 +253,7 @@ fn lay_out(printing: &Printing<'_>, made: Vec<Made>) -> Built {
                         tunes.entry(file).or_default().push((tune, remember));
                     }
                     findings.extend(built.findings.iter().cloned());
+                    asked.extend(opener::asked(&built));
                     blocks.push(match &item.kind {
                         ItemKind::Solo(_) | ItemKind::Duet(..) => {
                             credits.extend(words::credit(&built.score));
@@ -269,8 +273,11 @@ fn lay_out(printing: &Printing<'_>, made: Vec<Made>) -> Built {
             heading: section.title.clone(),
             line: words::section_line(book, section),
             advice: section_advice(book, section),
+            news: news(&known, &asked),
+            map: opener::map(book, section),
             blocks,
         });
+        known.append(&mut asked);
     }
     sections.extend(matter::back(book, &credits));
     let plan = PagePlan {
@@ -363,6 +370,7 @@ fn exercise_plan(
     ExercisePlan {
         number,
         title: built.title.clone(),
+        practice: practice::practice(item, &built.score),
         advice: advice(printing.book, item, &material, built),
         diagrams,
         music: music(printing, built),
@@ -393,6 +401,7 @@ fn piece_plan(
     let player = built.alone.map(|part| part_name(&built.score, part)).unwrap_or_default();
     PiecePlan {
         title: built.title.clone(),
+        practice: practice::practice(item, &built.score),
         advice: advice(book, item, material, built),
         player,
         ..plan::piece(&built.score, music(printing, built), &book.instrument)

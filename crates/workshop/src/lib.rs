@@ -9,14 +9,17 @@ mod house;
 mod like;
 mod matter;
 mod memo;
+mod opener;
 pub mod piece;
 pub mod pins;
 pub mod plan;
+pub mod practice;
 mod preparation;
 mod printing;
 mod remember;
 mod words;
 mod write;
 
+pub use apoyando_method::subjects::News;
 pub use build::{Built, BuiltItem, Progress, Workshop};
 pub use printing::Printing;

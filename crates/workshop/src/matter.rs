@@ -73,6 +73,8 @@ fn prose(kind: SectionKind, heading: &str, text: &str) -> PlannedSection {
         heading: heading.to_owned(),
         line: String::new(),
         advice: String::new(),
+        news: Vec::new(),
+        map: None,
         blocks: vec![Block::Prose(text.to_owned())],
     }
 }
@@ -103,6 +105,8 @@ pub fn front(book: &Book, edition: &Edition) -> Vec<PlannedSection> {
             heading: String::new(),
             line: String::new(),
             advice: String::new(),
+            news: Vec::new(),
+            map: None,
             blocks: book.preface.iter().map(|prose| Block::Prose(prose.text.clone())).collect(),
         });
     }
@@ -111,6 +115,8 @@ pub fn front(book: &Book, edition: &Edition) -> Vec<PlannedSection> {
         heading: "Playing without strain".to_owned(),
         line: String::new(),
         advice: String::new(),
+        news: Vec::new(),
+        map: None,
         blocks: vec![Block::Caution { title: String::new(), text: STRAIN.to_owned() }],
     });
     sections.push(prose(SectionKind::Front, "How to read the signs", &signs(edition)));

@@ -2,11 +2,13 @@
 //! saying where on the paper. The press sets it.
 
 use apoyando_book::{Credit, Edition, Language};
-use apoyando_engrave::{Engraving, Style, System};
+use apoyando_engrave::{Engraving, Neck, Style, System};
 use apoyando_fingering::Shape;
 use apoyando_fretboard::{Instrument, Millimetres};
+use apoyando_method::subjects::News;
 use apoyando_music::{PartIndex, Score};
 
+use crate::practice::Practice;
 use crate::words;
 
 /// All pages of a book.
@@ -50,8 +52,21 @@ pub struct PlannedSection {
     pub line: String,
     /// What is said at its head, in CommonMark.
     pub advice: String,
+    /// What it asks that no section before it did, theme by theme.
+    pub news: Vec<News>,
+    /// Where the notes of its key lie in its position.
+    pub map: Option<MapPlan>,
     /// What it holds.
     pub blocks: Vec<Block>,
+}
+
+/// A map of the fingerboard.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct MapPlan {
+    /// The map.
+    pub neck: Neck,
+    /// What it shows.
+    pub caption: String,
 }
 
 /// What stands in a section.
@@ -94,6 +109,8 @@ pub struct ExercisePlan {
     pub number: u32,
     /// Its title.
     pub title: String,
+    /// How it is practised.
+    pub practice: Practice,
     /// What to do, in CommonMark.
     pub advice: String,
     /// Shapes shown as diagrams before the music.
@@ -132,6 +149,8 @@ pub struct PiecePlan {
     pub tuning: String,
     /// Whose part it is, where one of several is printed alone; may be empty.
     pub player: String,
+    /// How it is practised.
+    pub practice: Practice,
     /// What to do, in CommonMark.
     pub advice: String,
     /// The music.
@@ -169,6 +188,7 @@ pub fn piece(score: &Score, music: MusicPlan, instrument: &Instrument) -> PieceP
         source: heading.source.clone(),
         tuning: words::tuning(instrument),
         player: String::new(),
+        practice: Practice::default(),
         advice: String::new(),
         music,
     }

@@ -257,6 +257,12 @@ pub struct Item {
     pub density: Density,
     /// What it asks of the right hand.
     pub right: RightHand,
+    /// What it is for, in a few words.
+    pub aim: Option<String>,
+    /// The tempo at which it is learned: beats a minute.
+    pub goal: Option<u16>,
+    /// Other right-hand patterns and pairs to play it with.
+    pub also_with: Vec<RightPattern>,
     /// Advice printed with it.
     pub advice: Vec<String>,
     /// Whether what its fingering asks to be prepared is printed with it.

@@ -33,6 +33,12 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
         let density =
             fields.get("density").and_then(|node| node.choice()).unwrap_or(around.house.density);
         let right = right_hand(&fields, around.house);
+        let aim = fields.get("aim").and_then(|node| node.text());
+        let goal = fields.get("goal").and_then(|node| node.whole(20..=300)).map(|goal| goal as u16);
+        let also_with = fields
+            .get("also-with")
+            .map(|node| node.each().iter().filter_map(Node::parsed).collect())
+            .unwrap_or_default();
         let advice = fields
             .get("advice")
             .map(|node| node.each().iter().filter_map(Node::text).collect())
@@ -41,7 +47,20 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
         let pins = pins::read(&fields);
         let kind = item_kind(kind, &fields, around, &level)?;
         let place = fields.place().clone();
-        Some(Item { place, title, level, density, right, advice, prepare, pins, kind })
+        Some(Item {
+            place,
+            title,
+            level,
+            density,
+            right,
+            aim,
+            goal,
+            also_with,
+            advice,
+            prepare,
+            pins,
+            kind,
+        })
     });
     // Without a kind it is not known which keys are allowed.
     if kind.is_some() {

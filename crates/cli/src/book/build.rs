@@ -5,12 +5,17 @@ use std::path::Path;
 use apoyando_book::{Book, Edition, save};
 use apoyando_formats::musicxml::{self, Layer};
 use apoyando_press::Pages;
+use apoyando_workshop::plan::MusicPlan;
 use apoyando_workshop::{Built, BuiltItem};
+use rayon::prelude::*;
 
 use super::{Unopened, all_findings, editions, open, report, work};
 use crate::args::BuildArguments;
-use crate::document::document;
+use crate::document::{document, in_one};
 use crate::trouble::{Outcome, say};
+
+/// Resolution of the pictures of items: good on a screen, fair on paper.
+const PICTURE_DPI: f64 = 200.0;
 
 /// Runs the command.
 pub fn run(arguments: &BuildArguments) -> Outcome {
@@ -79,11 +84,33 @@ fn write(
             save(&path, musicxml_of(item, instrument).as_bytes()).map_err(|e| e.to_string())?;
         }
         remember(built, folder)?;
+        drawn(built, &out.join("pictures"))?;
     }
     for built in editions {
         write_edition(built, &out, png)?;
     }
     Ok(())
+}
+
+/// Every item as one picture: `NAME.svg`, and `NAME.png` of the same name.
+fn drawn(built: &Built, folder: &Path) -> Result<(), String> {
+    let staff = built.plan.style.staff_height;
+    let done: Result<Vec<()>, String> = built
+        .items
+        .par_iter()
+        .map(|item| {
+            let music = MusicPlan::new(&item.score, item.alone, item.engraving.clone(), staff);
+            let whole = in_one(&music);
+            let file = |ending: &str| folder.join(format!("{}.{ending}", item.name));
+            let svg = apoyando_engrave::svg(&whole);
+            save(&file("svg"), svg.as_bytes()).map_err(|e| e.to_string())?;
+            let staff = apoyando_press::Millimetres(staff.0);
+            let png =
+                apoyando_press::picture(&whole, staff, PICTURE_DPI).map_err(|e| e.to_string())?;
+            save(&file("png"), &png).map_err(|e| e.to_string())
+        })
+        .collect();
+    done.map(drop)
 }
 
 /// The pages of one edition.

@@ -13,6 +13,7 @@ mod gallery;
 mod glissandi;
 mod graces;
 mod ink;
+mod neck;
 mod ornaments;
 mod properties;
 mod rhythm;

@@ -2,6 +2,7 @@
 
 mod bad_input;
 mod fonts;
+mod opener;
 mod pages;
 mod picture;
 mod plates;

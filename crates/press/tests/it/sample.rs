@@ -4,7 +4,8 @@
 use apoyando_engrave::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 use apoyando_press::{
     Block, CaptionedDiagram, Credit, DiagramRow, Document, Exercise, Millimetres, Music, Notice,
-    NoticeKind, Opening, Paper, Piece, Section, ShapeRow, ShapeTable, TitlePage,
+    NoticeKind, Opening, Paper, Piece, Practice, Section, ShapeRow, ShapeTable, TEXT_SIZE,
+    TitlePage,
 };
 
 pub fn stain(kind: Kind, ink: Ink) -> Stain {
@@ -211,6 +212,7 @@ pub fn book() -> Document {
     let exercise = |number: &str, title: &str, systems: usize| Exercise {
         number: number.to_owned(),
         title: title.to_owned(),
+        practice: Practice::default(),
         instruction: "Evenly, with *i* and *m* in turn. Say the name of every note, then its \
                       string; only then play faster."
             .to_owned(),
@@ -246,6 +248,7 @@ pub fn book() -> Document {
         author: Some("Ada Example".to_owned()),
         language: "en".to_owned(),
         paper: Paper::A4,
+        text_size: TEXT_SIZE,
         title_page: Some(TitlePage {
             subtitle: Some("Scales, chords and pieces for the first two years".to_owned()),
             imprint: Some("Made up for a test, 2026".to_owned()),
@@ -294,6 +297,7 @@ pub fn book() -> Document {
                     composer: Some("Ada Example".to_owned()),
                     source: Some("From a notebook, made up".to_owned()),
                     tuning: Some("⑥ = D".to_owned()),
+                    practice: Practice::default(),
                     instruction: String::new(),
                     music: music(7),
                 })],

@@ -1,0 +1,146 @@
+//! What a section asks that none before it did.
+
+use apoyando_music::KeyNumber;
+
+use super::said::Theme;
+use super::{Subject, Subjects};
+
+/// So many notes are named one by one; of more, the range is told. House value.
+const NAMED: usize = 8;
+
+/// What is new under one theme.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct News {
+    /// The theme: *Rhythm*.
+    pub theme: &'static str,
+    /// What is new, in a few words.
+    pub said: String,
+}
+
+/// What is asked now and was not before, by theme. A note that was played in another
+/// place before is new in this one; notes struck together are new where more are than
+/// ever before.
+#[must_use]
+pub fn news(before: &Subjects, now: &Subjects) -> Vec<News> {
+    let new: Vec<&Subject> = now.difference(before).collect();
+    Theme::ALL
+        .into_iter()
+        .filter_map(|theme| {
+            let here: Vec<&Subject> =
+                new.iter().copied().filter(|subject| subject.theme() == theme).collect();
+            let said = match theme {
+                Theme::Notes => notes(&here),
+                Theme::RightHand => right_hand(&here, before),
+                _ => here.iter().map(|subject| subject.said()).collect::<Vec<_>>().join(", "),
+            };
+            (!said.is_empty()).then(|| News { theme: theme.title(), said })
+        })
+        .collect()
+}
+
+/// Of notes struck together, only the most.
+fn right_hand(here: &[&Subject], before: &Subjects) -> String {
+    let together = |subjects: &mut dyn Iterator<Item = &Subject>| {
+        let most = |subject: &Subject| match subject {
+            Subject::Together(notes) => Some(*notes),
+            _ => None,
+        };
+        subjects.filter_map(most).max()
+    };
+    let known = together(&mut before.iter());
+    let most = together(&mut here.iter().copied()).filter(|most| Some(*most) > known);
+    let others = here.iter().filter(|subject| !matches!(subject, Subject::Together(_)));
+    let said = others.map(|subject| subject.said());
+    said.chain(most.map(|notes| Subject::Together(notes).said())).collect::<Vec<_>>().join(", ")
+}
+
+/// Few notes each with its string, many as a range.
+fn notes(here: &[&Subject]) -> String {
+    let ends = |wanted: fn(KeyNumber, KeyNumber) -> bool| {
+        let mut found: Option<(KeyNumber, &str)> = None;
+        for subject in here {
+            if let Subject::Note { key, name, .. } = subject
+                && found.is_none_or(|(other, _)| wanted(*key, other))
+            {
+                found = Some((*key, name));
+            }
+        }
+        found.map(|(_, name)| name)
+    };
+    match (ends(|a, b| a < b), ends(|a, b| a > b)) {
+        (Some(low), Some(high)) if here.len() > NAMED => {
+            format!("{} places from {low} to {high}", here.len())
+        }
+        _ => here.iter().map(|subject| subject.said()).collect::<Vec<_>>().join(", "),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::subjects::{Movement, Sign};
+    use apoyando_fingering::{LeftFinger, Position};
+    use apoyando_fretboard::{Fret, StringNumber};
+    use apoyando_music::Base;
+
+    fn note(key: i16, name: &str, string: u8) -> Subject {
+        Subject::Note {
+            key: KeyNumber(key),
+            name: name.to_owned(),
+            string: StringNumber::new(string).expect("a string"),
+            fret: Fret(1),
+        }
+    }
+
+    fn said(before: &[Subject], now: &[Subject]) -> Vec<String> {
+        let set = |subjects: &[Subject]| subjects.iter().cloned().collect::<Subjects>();
+        news(&set(before), &set(now))
+            .iter()
+            .map(|it| format!("{}: {}", it.theme, it.said))
+            .collect()
+    }
+
+    #[test]
+    fn only_what_is_new_is_told() {
+        let first = Position::new(1).expect("I");
+        let second = Position::new(2).expect("II");
+        let before = [
+            Subject::Signature(0),
+            Subject::Position(first),
+            Subject::Value(Base::Quarter, 0),
+            Subject::Together(3),
+            note(60, "C5", 2),
+        ];
+        let now = [
+            Subject::Signature(1),
+            Subject::Position(first),
+            Subject::Position(second),
+            Subject::Value(Base::Quarter, 1),
+            Subject::Tuplet(3, 2),
+            Subject::Together(2),
+            Subject::Finger(LeftFinger::Four),
+            Subject::Movement(Movement::Slurs),
+            Subject::Sign(Sign::Repeats),
+            note(60, "C5", 2),
+            note(60, "C5", 3),
+        ];
+        assert_eq!(
+            said(&before, &now),
+            [
+                "Key signature: one sharp",
+                "Position: II",
+                "Notes: C5 on ③",
+                "Rhythm: dotted quarter notes, triplets",
+                "Left hand: finger 4, slurs",
+                "Signs: repeats",
+            ]
+        );
+        assert!(said(&now, &now).is_empty());
+    }
+
+    #[test]
+    fn many_notes_are_told_as_a_range() {
+        let many: Vec<Subject> = (50..62).map(|key| note(key, &format!("N{key}"), 3)).collect();
+        assert_eq!(said(&[], &many), ["Notes: 12 places from N50 to N61"]);
+    }
+}
