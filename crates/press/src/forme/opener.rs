@@ -2,8 +2,7 @@
 
 use typst_library::foundations::{Array, Dict, IntoValue, dict};
 
-use super::check;
-use super::{Maker, POINTS, Role, points};
+use super::{Maker, POINTS, Role, check, points};
 use crate::document::{CaptionedMap, NewsBox};
 use crate::error::PressError;
 

@@ -1,0 +1,77 @@
+//! How the pages are to be set the second time.
+
+use super::SPARE;
+use super::measured::{Measured, Place, together};
+use crate::forme::{Figure, Gap};
+
+/// A last page is filled where this share of the possible growth is enough.
+const LAST_PAGE: f64 = 0.4;
+
+/// How the pages are to be set the second time.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Plan {
+    /// Height of every gap in points.
+    pub gaps: Vec<f64>,
+    /// Whether a new page begins instead of the gap.
+    pub breaks: Vec<bool>,
+    /// Whether every figure is to stand on the page of the one before it.
+    pub together: Vec<bool>,
+}
+
+impl Plan {
+    /// Natural gaps and no breaks: the first setting.
+    pub fn natural(gaps: &[Gap]) -> Self {
+        Self {
+            gaps: gaps.iter().map(|gap| gap.height).collect(),
+            breaks: vec![false; gaps.len()],
+            together: Vec::new(),
+        }
+    }
+
+    /// Whether pages set by this plan came out as planned.
+    pub fn kept(&self, figures: &[Place]) -> bool {
+        together(figures) == self.together
+    }
+}
+
+/// The breaks left as they are and the gaps grown.
+pub fn spread(measured: &Measured, gaps: &[Gap], figures: &[Figure]) -> Plan {
+    let mut plan = Plan::natural(gaps);
+    plan.together = together(&measured.figures);
+    if measured.figures.len() != figures.len() {
+        return plan;
+    }
+    for (number, low) in measured.lowest.iter().enumerate() {
+        let first = measured.figures.partition_point(|place| place.page < number);
+        let next = measured.figures.partition_point(|place| place.page <= number);
+        if next <= first {
+            continue;
+        }
+        let mine = figures[first].end_gap..figures[next - 1].end_gap;
+        let room: f64 = gaps[mine.clone()].iter().map(|gap| gap.stretch).sum();
+        let free = measured.area.1 - low - SPARE;
+        let broken = figures.get(next).is_some_and(|figure| !figure.fresh);
+        let share = share(free, room, broken);
+        for i in mine {
+            plan.gaps[i] += gaps[i].stretch * share;
+        }
+    }
+    plan
+}
+
+/// How far gaps with so much room to grow are to grow: 0 not at all, 1 all.
+pub fn share(free: f64, room: f64, broken: bool) -> f64 {
+    if room <= 0.0 || free <= 0.0 {
+        return 0.0;
+    }
+    let share = free / room;
+    if !broken && share > LAST_PAGE {
+        0.0
+    } else if share <= 1.0 {
+        share
+    } else {
+        // It cannot be filled. The more is missing, the more the page keeps to
+        // the natural gaps of its neighbours.
+        (1.0 - (share - 1.0) * 0.5).max(0.25)
+    }
+}

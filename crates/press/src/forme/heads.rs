@@ -1,0 +1,83 @@
+//! Exercises and pieces: a head, the words below it, and its music.
+
+use typst_library::foundations::{Content, dict};
+use typst_library::text::TextElem;
+
+use super::{Head, LONG_INSTRUCTION, Maker, POINTS, STRETCH};
+use crate::document::{Exercise, Piece};
+use crate::error::PressError;
+use crate::words::short;
+
+/// Space above the head of an exercise and of a piece, in mm.
+const ABOVE_HEAD: f64 = 9.0;
+
+impl Maker<'_> {
+    pub(super) fn exercise(&mut self, exercise: &Exercise, under: usize) -> Result<(), PressError> {
+        let place = format!("exercise {}", short(&exercise.number, 20));
+        let heading = Content::sequence([
+            self.setter.line(&place, &exercise.number),
+            TextElem::packed('\u{2002}'),
+            self.setter.line(&place, &exercise.title),
+        ]);
+        let level = self.setter.level(under + 1).get() as i64;
+        let gap = self.head(ABOVE_HEAD * POINTS);
+        self.put("exercise", dict! { "heading" => heading, "level" => level, "gap" => gap });
+        self.practice(&place, &exercise.practice);
+        self.instruction(&place, &exercise.instruction, under + 1);
+        if let Some(row) = &exercise.diagrams {
+            self.diagrams(&place, row, true)?;
+        }
+        self.music(&place, &exercise.music)?;
+        self.headed();
+        for block in &exercise.after {
+            self.block(&place, block, under + 1)?;
+        }
+        Ok(())
+    }
+
+    pub(super) fn piece(&mut self, piece: &Piece, under: usize) -> Result<(), PressError> {
+        let place = format!("piece “{}”", short(&piece.title, 60));
+        let heading = self.setter.line(&place, &piece.title);
+        let level = self.setter.level(under + 1).get() as i64;
+        let gap = self.head(1.4 * ABOVE_HEAD * POINTS);
+        let source = self.optional(&place, piece.source.as_deref());
+        let tuning = self.optional(&place, piece.tuning.as_deref());
+        let composer = self.optional(&place, piece.composer.as_deref());
+        self.put(
+            "piece",
+            dict! {
+                "heading" => heading,
+                "level" => level,
+                "gap" => gap,
+                "source" => source,
+                "tuning" => tuning,
+                "composer" => composer,
+            },
+        );
+        self.practice(&place, &piece.practice);
+        self.instruction(&place, &piece.instruction, under + 1);
+        self.music(&place, &piece.music)?;
+        self.headed();
+        Ok(())
+    }
+
+    pub(super) fn instruction(&mut self, place: &str, source: &str, under: usize) {
+        if let Some(body) = self.prose(place, source, under) {
+            let together = source.chars().count() <= LONG_INSTRUCTION;
+            self.put("instruction", dict! { "body" => body, "together" => together });
+        }
+    }
+
+    /// A head that waits for its music, with the gap above it.
+    fn head(&mut self, height: f64) -> i64 {
+        let gap = self.gap(height, (STRETCH - 1.0) * height);
+        self.head = Some(Head { ordinal: self.heads, gap: gap as usize });
+        self.heads += 1;
+        gap
+    }
+
+    /// Ends an exercise or a piece: a head without music is but words.
+    fn headed(&mut self) {
+        self.words |= self.head.take().is_some();
+    }
+}

@@ -1,0 +1,274 @@
+//! The forme: the document with every word and every plate made ready, and
+//! with what the press must know to spread it over the pages.
+
+mod diagrams;
+mod figures;
+mod heads;
+mod music;
+mod opener;
+mod practice;
+mod sane;
+
+use std::str::FromStr;
+
+use typst_library::foundations::{Array, Content, Dict, IntoValue, Value, dict};
+use typst_library::layout::{Abs, Length};
+use typst_library::text::{Lang, TextElem};
+
+use crate::document::{Block, Document, NoticeKind, Opening, PageBreak, Section, TEXT_SIZE};
+use crate::error::{Fault, PressError};
+use crate::paper::Millimetres;
+use crate::words::{Setter, short};
+
+pub(crate) use sane::check;
+
+pub use figures::{Figure, Gap, Head, Role};
+
+/// Points in a millimetre.
+pub const POINTS: f64 = 72.0 / 25.4;
+
+/// How much a gap may grow.
+const STRETCH: f64 = 1.4;
+
+/// Below this many characters an instruction stays in one piece with its music.
+const LONG_INSTRUCTION: usize = 1500;
+
+/// What goes to the typesetter.
+pub struct Forme {
+    /// The pages' content.
+    pub book: Dict,
+    /// The gaps, by number.
+    pub gaps: Vec<Gap>,
+    /// The figures in order.
+    pub figures: Vec<Figure>,
+    /// What was noticed on the way.
+    pub faults: Vec<Fault>,
+}
+
+struct Maker<'a> {
+    document: &'a Document,
+    setter: Setter,
+    blocks: Array,
+    gaps: Vec<Gap>,
+    figures: Vec<Figure>,
+    faults: Vec<Fault>,
+    lang: Lang,
+    /// Gaps before this one belong to figures already made.
+    claimed: usize,
+    fresh: bool,
+    /// Whether words came since the last figure.
+    words: bool,
+    /// The head waiting for its music.
+    head: Option<Head>,
+    heads: usize,
+}
+
+/// Makes the document ready.
+pub fn forme(document: &Document) -> Result<Forme, PressError> {
+    let paper = &document.paper;
+    let (width, height) = (paper.type_width().0, paper.type_height().0);
+    let sides = [paper.width, paper.height, paper.inner, paper.outer, paper.top, paper.bottom];
+    let sane = sides.iter().all(|side| (0.0..=5000.0).contains(&side.0));
+    if !(sane && width >= 60.0 && height >= 60.0) {
+        return Err(PressError::Paper { width, height });
+    }
+    let mut maker = Maker {
+        document,
+        setter: Setter::default(),
+        blocks: Array::new(),
+        gaps: Vec::new(),
+        figures: Vec::new(),
+        faults: Vec::new(),
+        lang: Lang::from_str(&document.language).unwrap_or(Lang::ENGLISH),
+        claimed: 0,
+        fresh: true,
+        words: false,
+        head: None,
+        heads: 0,
+    };
+    let front = maker.front();
+    for section in &document.sections {
+        maker.section(section)?;
+    }
+    let mut book = front;
+    book.insert("blocks".into(), Value::Array(maker.blocks));
+    let mut faults = maker.setter.faults;
+    faults.append(&mut maker.faults);
+    Ok(Forme { book, gaps: maker.gaps, figures: maker.figures, faults })
+}
+
+impl Maker<'_> {
+    fn front(&mut self) -> Dict {
+        let document = self.document;
+        let paper = &document.paper;
+        let scale = document.text_size.clamp(6.0, 40.0) / TEXT_SIZE;
+        let title = self.setter.printable("title", &document.title);
+        let running = short(&title, 60);
+        let title_page = document.title_page.as_ref().map(|page| {
+            let letters = document.title.chars().count();
+            let size = match letters {
+                0..=40 => 34.0,
+                41..=100 => 26.0,
+                _ => 19.0,
+            };
+            dict! {
+                "size" => points(size),
+                "title" => self.setter.line("title", &document.title),
+                "author" => self.optional("author", document.author.as_deref()),
+                "subtitle" => self.optional("subtitle", page.subtitle.as_deref()),
+                "imprint" => self.optional("imprint", page.imprint.as_deref()),
+            }
+        });
+        let contents = document.contents.as_deref().map(|heading| {
+            self.setter.level = self.setter.level.max(1);
+            self.setter.line("heading of the contents", heading)
+        });
+        dict! {
+            "title" => if title.trim().is_empty() { "Untitled".to_owned() } else { title },
+            "author" => match &document.author {
+                Some(author) => Array::from_iter([author.as_str().into_value()]),
+                None => Array::new(),
+            },
+            "lang" => self.lang.as_str(),
+            "scale" => scale,
+            "width" => mm(paper.type_width()),
+            "paper" => dict! {
+                "width" => mm(paper.width),
+                "height" => mm(paper.height),
+                "inner" => mm(paper.inner),
+                "outer" => mm(paper.outer),
+                "top" => mm(paper.top),
+                "bottom" => mm(paper.bottom),
+            },
+            "running" => TextElem::packed(running),
+            "title-page" => title_page,
+            "contents" => contents,
+        }
+    }
+
+    /// A line, or nothing where there are no words.
+    fn optional(&mut self, place: &str, text: Option<&str>) -> Option<Content> {
+        let text = text.filter(|text| !text.trim().is_empty())?;
+        Some(self.setter.line(place, text))
+    }
+
+    fn prose(&mut self, place: &str, source: &str, under: usize) -> Option<Content> {
+        if source.trim().is_empty() {
+            return None;
+        }
+        Some(self.setter.prose(place, source, under))
+    }
+
+    fn put(&mut self, kind: &str, mut block: Dict) {
+        block.insert("kind".into(), kind.into_value());
+        self.blocks.push(Value::Dict(block));
+    }
+
+    fn gap(&mut self, height: f64, stretch: f64) -> i64 {
+        self.gaps.push(Gap { height, stretch });
+        self.gaps.len() as i64 - 1
+    }
+
+    fn section(&mut self, section: &Section) -> Result<(), PressError> {
+        let place = match section.heading.as_deref() {
+            Some(heading) => format!("section “{}”", short(heading, 60)),
+            None => "section without a heading".to_owned(),
+        };
+        let heading = self.optional(&place, section.heading.as_deref());
+        let under = usize::from(heading.is_some());
+        let level = if under > 0 { self.setter.level(1).get() as i64 } else { 0 };
+        let short = self.setter.printable(&place, section.heading.as_deref().unwrap_or_default());
+        let line = self.optional(&place, section.line.as_deref());
+        let advice = self.prose(&place, &section.advice, under);
+        let opening = match section.opening {
+            Opening::Recto => "recto",
+            Opening::NextPage => "next",
+            Opening::RunOn => "run-on",
+        };
+        self.fresh |= section.opening != Opening::RunOn;
+        self.words |= heading.is_some() || line.is_some() || advice.is_some();
+        let news = section.news.as_ref().map(|news| self.news(&place, news));
+        let map = section.map.as_ref().map(|map| self.map(&place, map)).transpose()?;
+        self.put(
+            "section",
+            dict! {
+                "heading" => heading,
+                "short" => TextElem::packed(crate::words::short(&short, 60)),
+                "level" => level,
+                "line" => line,
+                "advice" => advice,
+                "news" => news,
+                "map" => map,
+                "opening" => opening,
+            },
+        );
+        for block in &section.blocks {
+            self.block(&place, block, under)?;
+        }
+        Ok(())
+    }
+
+    fn block(&mut self, place: &str, block: &Block, under: usize) -> Result<(), PressError> {
+        match block {
+            Block::Exercise(exercise) => self.exercise(exercise, under)?,
+            Block::Piece(piece) => self.piece(piece, under)?,
+            Block::Heading(heading) => {
+                self.words = true;
+                if let Some(body) = self.optional(place, Some(heading)) {
+                    let level = self.setter.level(under + 1).get() as i64;
+                    self.put("heading", dict! { "level" => level, "body" => body });
+                }
+            }
+            Block::Prose(source) => {
+                self.words = true;
+                if let Some(body) = self.prose(place, source, under) {
+                    self.put("prose", dict! { "body" => body });
+                }
+            }
+            Block::Music(music) => self.music(place, music)?,
+            Block::Diagrams(row) => self.diagrams(place, row, false)?,
+            Block::Shapes(table) => self.shapes(place, table),
+            Block::Notice(notice) => {
+                self.words = true;
+                let title = self.optional(place, Some(&notice.title));
+                let body = self.prose(place, &notice.text, under).unwrap_or_default();
+                self.put(
+                    "notice",
+                    dict! {
+                        "caution" => notice.kind == NoticeKind::Caution,
+                        "title" => title,
+                        "body" => body,
+                        "long" => notice.text.chars().count() > LONG_INSTRUCTION,
+                    },
+                );
+            }
+            Block::Credits(credits) => {
+                self.words = true;
+                let lines = credits.iter().map(|credit| {
+                    let what = self.setter.line(place, &credit.what);
+                    let who = self.setter.line(place, &credit.who);
+                    Array::from_iter([what.into_value(), who.into_value()]).into_value()
+                });
+                let lines = Array::from_iter(lines);
+                self.put("credits", dict! { "credits" => lines });
+            }
+            Block::PageBreak(kind) => {
+                self.fresh = true;
+                let kind = match kind {
+                    PageBreak::Next => "page",
+                    PageBreak::Recto => "recto",
+                };
+                self.put(kind, Dict::new());
+            }
+        }
+        Ok(())
+    }
+}
+
+fn points(points: f64) -> Value {
+    Length::from(Abs::pt(points)).into_value()
+}
+
+fn mm(mm: Millimetres) -> Value {
+    points(mm.0 * POINTS)
+}
