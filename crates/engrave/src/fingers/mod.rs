@@ -11,7 +11,7 @@ mod extent;
 mod fan;
 mod figured;
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 mod letters;
 mod numerals;
 mod rows;
