@@ -121,7 +121,7 @@ fn choose_rows<'a>(
 ) -> Vec<&'a Run> {
     runs.iter()
         // One digit makes no row.
-        .filter(|run| run.onsets.len() > 1)
+        .filter(|run| run.onsets.len() > 1 && !run.is_inner)
         .filter(|run| {
             run.is_fast
                 || run.onsets.iter().any(|notes| {
@@ -353,7 +353,7 @@ pub fn request(score: &Score, marks: &Marks, sizes: &Sizes, widths: &mut [f64]) 
     let bars = 0..score.bars().len() as u32;
     let in_rows: HashSet<NoteId> = runs(score, marks.part, marks, bars)
         .into_iter()
-        .filter(|run| run.is_fast)
+        .filter(Run::is_a_row)
         .flat_map(|run| run.onsets.into_iter().flatten())
         .collect();
     for (index, width) in widths.iter_mut().enumerate() {

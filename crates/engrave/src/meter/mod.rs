@@ -46,11 +46,12 @@ use crate::drawing::{Drawing, StaffSpaces};
 /// All faults of the fingering marks of a drawing.
 #[must_use]
 pub fn fingering_faults(drawing: &Drawing, score: &Score) -> Vec<Fault> {
-    let mut faults: Vec<Fault> = [struck_digits, hopping_digits, wandering_rows, wrong_extents]
+    let mut faults: Vec<Fault> = [struck_digits, wandering_rows, wrong_extents]
         .into_iter()
         .flat_map(|meter| meter(drawing))
         .collect();
     faults.extend(misread_digits(drawing, score));
+    faults.extend(hopping_digits(drawing, score));
     faults
 }
 

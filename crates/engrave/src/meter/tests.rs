@@ -134,7 +134,7 @@ fn a_digit_level_with_another_note_of_its_chord_is_found() {
 fn a_digit_that_hops_out_of_its_run_is_found() {
     let mut drawing = run();
     shift(&mut drawing, Kind::LeftDigit, 1, 1.1, 1.4);
-    assert_eq!(rules(&hopping_digits(&drawing)), ["digits-hop"]);
+    assert_eq!(rules(&hopping_digits(&drawing, &score())), ["digits-hop"]);
 }
 
 #[test]
