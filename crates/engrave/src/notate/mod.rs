@@ -17,6 +17,7 @@ mod rests;
 mod sides;
 mod slurs;
 mod stems;
+mod wishes;
 
 use apoyando_music::{
     BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch,
@@ -31,6 +32,7 @@ pub use heads::has_stem;
 pub use sides::Sides;
 pub use slurs::Slur;
 pub use stems::{flag, free_tip, stem_start, stem_x};
+pub use wishes::Wishes;
 
 use crate::font::Glyph;
 use crate::geometry::Side;
@@ -183,8 +185,8 @@ pub fn height(step: i32) -> f64 {
 
 /// Decides what is drawn for every part.
 ///
-/// `wishes` is the width every note wants to its left for fingering.
-pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
+/// `wishes` is the room every note wants for its fingering.
+pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
     score
         .part_indices()
         .map(|part| {
@@ -305,7 +307,7 @@ fn finish(
     score: &Score,
     memory: &mut accidentals::Memory,
     style: &Style,
-    wishes: &[f64],
+    wishes: &Wishes,
 ) {
     stems::direct(bar);
     rests::take_sides(bar);

@@ -5,7 +5,7 @@ use apoyando_music::{EventMark, NoteId, Score, VoiceNumber};
 use super::{Frame, PlacedChord, notes};
 use crate::drawing::{Ink, Kind, Outline, Owner, Point, Stain};
 use crate::font::table;
-use crate::geometry::{Rect, Stage};
+use crate::geometry::{PlacedHead, Rect, Stage};
 use crate::notate::{self, Head, Slur, height};
 
 /// Clear space between a tie's tip and its head.
@@ -137,13 +137,20 @@ struct Place<'a> {
     head: &'a Head,
     order: usize,
     right: f64,
+    /// Heads of other chords of its onset.
+    others: Vec<Rect>,
 }
 
 fn find<'a>(chords: &'a [Vec<PlacedChord<'a>>], stage: &Stage, note: NoteId) -> Option<Place<'a>> {
-    let right = stage.head(note)?.right;
+    let PlacedHead { right, onset, .. } = *stage.head(note)?;
     chords.iter().flatten().find_map(|placed| {
-        let order = placed.chord.heads.iter().position(|head| head.note == note)?;
-        Some(Place { placed, head: &placed.chord.heads[order], order, right })
+        let heads = &placed.chord.heads;
+        let order = heads.iter().position(|head| head.note == note)?;
+        let other = |other: &&PlacedHead| {
+            other.onset == onset && !heads.iter().any(|head| head.note == other.note)
+        };
+        let others = stage.heads.iter().filter(other).map(|other| other.head).collect();
+        Some(Place { placed, head: &heads[order], order, right, others })
     })
 }
 
@@ -242,11 +249,23 @@ fn tie(from: &Place<'_>, to: Option<&Place<'_>>, up: bool, edge: f64) -> Bow {
     for head in from.placed.chord.heads.iter().filter(|head| beside(from.placed, head)) {
         left = left.max(from.placed.x + head.x + head.glyph.width() + TIE_GAP);
     }
+    // So do those of other voices that have stepped aside.
+    let meets = |head: &&Rect| {
+        let (low, high) = (y.min(y + side * TIP_RISE), y.max(y + side * TIP_RISE));
+        head.low - 0.1 < high && low < head.high + 0.1
+    };
+    let tip = left;
+    for head in from.others.iter().filter(meets).filter(|head| head.right > tip) {
+        left = left.max(head.right + TIE_GAP);
+    }
     let mut right = edge;
     if let Some(to) = to {
         right = to.placed.x + to.head.x - TIE_GAP;
         for head in to.placed.chord.heads.iter().filter(|head| beside(to.placed, head)) {
             right = right.min(to.placed.x + head.x - TIE_GAP);
+        }
+        for head in to.others.iter().filter(meets) {
+            right = right.min(head.left - TIE_GAP);
         }
     }
     let mut tip = y;
