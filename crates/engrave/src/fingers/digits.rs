@@ -28,6 +28,8 @@ const STEP: f64 = 0.05;
 /// A column that leaves no digit farther from its head than this is as good as one for
 /// each voice.
 const ALIGNED: f64 = 0.2;
+/// Digits of a column no farther apart than this are read as one sign.
+const ONE_SIGN: f64 = 4.5;
 /// Digits of two voices so far apart stand clear of one another side by side.
 const VOICES_APART: f64 = 2.0;
 /// How far above or below the middle of its head a single digit may stand.
@@ -133,25 +135,42 @@ fn at_heads(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     })
 }
 
-/// Whether a digit keeps clear of all ink there, and by more of notes it could be read as
-/// one of than of those it stands with.
-fn is_clear(wanted: &Wanted, area: Rect, is_with: impl Fn(NoteId) -> bool, stage: &Stage) -> bool {
+/// Whether some ink belongs to a digit's own note or to those it stands with.
+fn is_own(ink: &Obstacle, wanted: &Wanted, is_with: impl Fn(NoteId) -> bool) -> bool {
+    matches!(ink.owner, Owner::Note(of) if is_with(of)) || ink.area.meets(wanted.head.head)
+}
+
+/// How far a digit is from the ink of its note or chord: what is nearest is what it is read
+/// as belonging to.
+fn to_own(
+    wanted: &Wanted,
+    area: Rect,
+    is_with: impl Fn(NoteId) -> bool + Copy,
+    stage: &Stage,
+) -> f64 {
+    stage
+        .near(area, clear::OWN_FARTHEST)
+        .filter(|ink| is_own(ink, wanted, is_with))
+        .map(|ink| ink.area.distance(area))
+        .fold(clear::OWN_FARTHEST, f64::min)
+}
+
+/// Whether a digit keeps clear of all ink there, and by more of other notes' heads than it
+/// is from its own ink.
+fn is_clear(
+    wanted: &Wanted,
+    area: Rect,
+    is_with: impl Fn(NoteId) -> bool + Copy,
+    to_own: f64,
+    stage: &Stage,
+) -> bool {
     // Barlines of a system go on between its staves, where no staff sees them.
     let level = Rect::new(area.left, -0.5, area.right, 0.5);
     let in_bar = stage.near(level, PAST_BAR).all(|ink| ink.kind != Kind::BarLine);
-    let is_own = |ink: &Obstacle| {
-        matches!(ink.owner, Owner::Note(of) if is_with(of)) || ink.area.meets(wanted.head.head)
-    };
-    // Read as its note's is what is nearest to the ink of its note or chord.
-    let to_own = stage
-        .near(area, clear::FARTHEST)
-        .filter(|ink| is_own(ink))
-        .map(|ink| ink.area.distance(area))
-        .fold(clear::FARTHEST, f64::min);
     let foreign = clear::FOREIGN_HEAD.max(to_own + clear::NEARER);
     in_bar
         && stage.near(area, foreign).all(|ink| {
-            let own = is_own(ink);
+            let own = is_own(ink, wanted, is_with);
             let least = match ink.kind {
                 Kind::Head | Kind::GraceHead if !own => foreign,
                 kind => clear::of_digit(kind, own),
@@ -177,11 +196,13 @@ pub(super) fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     }
     let splits = (1..digits.len()).filter(|at| {
         let (below, above) = (&digits[at - 1], &digits[*at]);
-        above.middle() - below.middle() >= VOICES_APART && above.head.side != below.head.side
+        let apart = above.middle() - below.middle() >= VOICES_APART;
+        // The digits of a chord stand in one column where they can.
+        apart && (one.is_none() || above.head.voice != below.head.voice)
     });
     let several = splits.filter_map(|at| {
         let mut found = column(&digits[..at], stage)?;
-        found.extend(column(&digits[at..], stage)?);
+        found.extend(left_of(&digits[at..], stage)?);
         Some(found)
     });
     let best = several.min_by(|a, b| farthest(a).total_cmp(&farthest(b)));
@@ -203,12 +224,21 @@ fn column(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let is_with = |note| stage.head(note).is_some_and(|head| head.onset == onset);
     if let [one] = digits.as_slice() {
         let nearest = left_edge(&one.head);
-        return SHIFTS.into_iter().find_map(|shift| {
+        // Nor may it come to stand level with another note struck with it.
+        let level = |middle: f64| {
+            let off = |head: &PlacedHead| ((head.head.low + head.head.high) / 2.0 - middle).abs();
+            let others = stage.heads.iter().filter(|head| head.onset == onset);
+            others.filter(|head| head.step != one.head.step).any(|head| off(head) <= off(&one.head))
+        };
+        let shifts = SHIFTS.into_iter().filter(|shift| !level(one.middle() + shift));
+        return shifts.into_iter().find_map(|shift| {
             let middle = one.middle() + shift;
             slides().find_map(|slide| {
                 let right = nearest - slide;
+                let area = one.digit.area(right, middle);
+                let to_own = to_own(one, area, is_with, stage);
                 let found = Found { wanted: *one, right, middle };
-                is_clear(one, one.digit.area(right, middle), is_with, stage).then_some(vec![found])
+                is_clear(one, area, is_with, to_own, stage).then_some(vec![found])
             })
         });
     }
@@ -261,9 +291,16 @@ fn column(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
                 found = staggered;
             }
         }
-        let fits = found
-            .iter()
-            .all(|f| is_clear(&f.wanted, f.wanted.digit.area(f.right, f.middle), is_with, stage));
+        // Digits of a column near one another are read as one sign.
+        let area = |f: &Found| f.wanted.digit.area(f.right, f.middle);
+        let own: Vec<f64> =
+            found.iter().map(|f| to_own(&f.wanted, area(f), is_with, stage)).collect();
+        let fits = found.iter().all(|f| {
+            let near = |other: &Found| (other.middle - f.middle).abs() <= ONE_SIGN;
+            let near = found.iter().zip(&own).filter(|(other, _)| near(other));
+            let to_own = near.map(|(_, own)| *own).fold(clear::OWN_FARTHEST, f64::min);
+            is_clear(&f.wanted, area(f), is_with, to_own, stage)
+        });
         fits.then_some(found)
     })
 }
@@ -322,7 +359,9 @@ fn beside_stem(wanted: &Wanted, stage: &Stage) -> Option<Found> {
         let area = wanted.digit.area(right, middle);
         // Far from its head a digit is no longer read with it.
         let near = area.distance(head) < 2.4 || stem.is_some_and(|s| !s.beamed);
-        (near && is_clear(wanted, area, |note| note == wanted.head.note, stage)).then_some(Found {
+        let is_with = |note| note == wanted.head.note;
+        let to_own = to_own(wanted, area, is_with, stage);
+        (near && is_clear(wanted, area, is_with, to_own, stage)).then_some(Found {
             wanted: *wanted,
             right,
             middle,

@@ -24,6 +24,8 @@ const SHORTEST_STUB: f64 = 0.6;
 /// stems four spaces longer than usual.
 const CLEAR: f64 = 0.1;
 const STRIKES: f64 = 20.0;
+/// Clear space between the beams of two voices beyond that.
+const WEDGE: f64 = 0.45;
 
 /// The middle line of the outermost beam of a group.
 #[derive(Clone, Copy, Debug)]
@@ -45,6 +47,8 @@ impl Beam {
         let half = table::BEAM_THICKNESS / 2.0;
         let inward = self.y - self.side * PITCH * f64::from(beams.max(1) - 1);
         let (low, high) = (self.y.min(inward) - half, self.y.max(inward) + half);
+        // So near that their wedge is seen no two beams come.
+        let (low, high) = (low - WEDGE, high + WEDGE);
         let pieces = group.windows(2).map(|pair| (placed[pair[0]].stem_x, placed[pair[1]].stem_x));
         pieces
             .map(|(from, to)| {
