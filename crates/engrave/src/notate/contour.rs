@@ -163,7 +163,6 @@ pub fn of_stack(
     bar: &StaffBar,
     chords: &[usize],
     rests: &[usize],
-    dots_x: f64,
     wishes: &Wishes,
 ) -> (f64, Option<Wave>, Contour) {
     let mut contour = Contour::EMPTY;
@@ -190,8 +189,8 @@ pub fn of_stack(
                 contour.add_row(centre + left, centre + right, bar.goes_below(chord.voice));
             }
             if let Some(step) = head.dot_step {
-                let right = dots_x + dots::offset(chord.value.dots);
-                contour.add(dots_x, right, height(step) - 0.2, height(step) + 0.2);
+                let right = chord.dots_x + dots::offset(chord.value.dots);
+                contour.add(chord.dots_x, right, height(step) - 0.2, height(step) + 0.2);
             }
         }
         if heads::has_stem(chord) {
@@ -216,8 +215,8 @@ pub fn of_stack(
     for rest in rests.iter().map(|index| &bar.rests[*index]) {
         contour.add_glyph(rest.glyph, 0.0, rest.y);
         if rest.value.dots > 0 {
-            let right = dots_x + dots::offset(rest.value.dots);
-            contour.add(dots_x, right, rest.y, rest.y + 1.0);
+            let right = rest.dots_x + dots::offset(rest.value.dots);
+            contour.add(rest.dots_x, right, rest.y, rest.y + 1.0);
         }
     }
     let mut printed = contour.leftmost().min(0.0);

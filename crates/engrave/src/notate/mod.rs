@@ -26,7 +26,7 @@ use apoyando_music::{
 
 pub use columns::{has_ledgers, ledgers};
 pub use contour::{Contour, WAVE_WIDTH, Wave};
-pub use dots::offset as dot_offset;
+pub use dots::{dot_of_rest, offset as dot_offset};
 pub use glides::Glide;
 pub use heads::has_stem;
 pub use sides::Sides;
@@ -93,6 +93,8 @@ pub struct Chord {
     pub heads: Vec<Head>,
     /// How far the whole chord stands to the right of its onset.
     pub shift: f64,
+    /// Left edge of its dots relative to the onset, if it has any.
+    pub dots_x: f64,
     /// Beam group it belongs to.
     pub beam: Option<usize>,
 }
@@ -136,6 +138,8 @@ pub struct Rest {
     /// Of two equal rests only one is drawn.
     pub drawn: bool,
     pub whole_bar: bool,
+    /// Left edge of its dots relative to the onset, if it has any.
+    pub dots_x: f64,
     pub in_tuplet: bool,
     pub marks: Vec<EventMark>,
 }
@@ -145,8 +149,6 @@ pub struct Rest {
 pub struct Stack {
     pub onset: Moment,
     pub chords: Vec<usize>,
-    /// Left edge of the column of dots, if there are any.
-    pub dots_x: f64,
     /// Leftmost ink; at most 0.
     pub left: f64,
     /// The wavy line of a spread chord.
@@ -261,6 +263,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, order: &[usize]) -> St
                         up: out.sides.of(voice.number) != Some(Side::Lower),
                         heads,
                         shift: 0.0,
+                        dots_x: 0.0,
                         beam: None,
                     };
                     chord.heads.sort_by_key(|head| head.step);
@@ -334,14 +337,14 @@ fn finish(
         let mut groups = graces::mark(bar, &chords, memory, style.courtesy);
         accidentals::mark(&mut bar.chords, &chords, score, memory, style.courtesy);
         columns::arrange(&mut bar.chords, &chords);
-        let dots_x = dots::arrange(bar, &chords, &rests);
-        let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
+        dots::arrange(bar, &chords, &rests);
+        let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, wishes);
         let next = onsets.get(number + 1).copied();
         if let Some((left, right)) = bar.loudness.around(onset, next) {
             contour.add_loudness(left, right);
         }
         let aside = graces::aside(bar, &chords, wave.is_some());
         graces::arrange(&mut groups, left, aside, &mut contour);
-        bar.stacks.push(Stack { onset, chords, dots_x, left, wave, graces: groups, contour });
+        bar.stacks.push(Stack { onset, chords, left, wave, graces: groups, contour });
     }
 }
