@@ -10,6 +10,7 @@ use super::sign::{Sizes, Text};
 use crate::diagram::{DiagramStyle, chord_name, diagram, middle, name_width};
 use crate::drawing::{Drawing, Face, Kind, Owner};
 use crate::geometry::Stage;
+use crate::notate::Wishes;
 use crate::style::Style;
 
 /// A caption of this line of music, measured.
@@ -171,7 +172,7 @@ pub fn request(
     captions: &[Caption],
     style: &Style,
     sizes: &Sizes,
-    widths: &mut [f64],
+    wishes: &mut Wishes,
 ) {
     for part in score.part_indices() {
         let mut wide: Vec<(Moment, f64)> = captions
@@ -213,9 +214,7 @@ pub fn request(
                 needed - 3.5 * (4.0 * length).max(0.05).powf(0.45)
             };
             for (_, note) in onsets {
-                if let Some(width) = widths.get_mut(note.0 as usize) {
-                    *width = width.max(wish);
-                }
+                wishes.want_beside(note, wish);
             }
         }
     }

@@ -22,8 +22,8 @@ pub const LEDGER: f64 = 0.14;
 pub const OTHER: f64 = 0.22;
 /// The white rim around a digit inside the staff [H].
 pub const HALO: f64 = 0.12;
-/// Farther than this no mark looks for other ink.
-pub const FARTHEST: f64 = 0.6;
+/// A digit no farther from its note or chord than this is read with it [H: 2.5].
+pub const OWN_FARTHEST: f64 = 2.2;
 
 /// Least distance of the digits of a chord from baseline to baseline [P].
 pub const CHORD_PITCH: f64 = 1.1;

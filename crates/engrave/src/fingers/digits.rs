@@ -12,11 +12,12 @@ use apoyando_music::{Moment, NoteId, Score};
 
 use super::clear;
 use super::fan::fan;
-use super::rows::{put_outside, put_rows};
+use super::rows::{choose_rows, put_outside, put_rows};
 use super::runs::{Run, runs};
 use super::sign::{Digit, Sizes, put_halos};
 use crate::drawing::{Kind, Owner};
 use crate::geometry::{Obstacle, PlacedHead, Rect, Side, Stage};
+use crate::notate::Wishes;
 
 /// How far left of its nearest place a digit may stand to come clear.
 const SLIDE: f64 = 0.75;
@@ -27,6 +28,8 @@ const STEP: f64 = 0.05;
 /// A column that leaves no digit farther from its head than this is as good as one for
 /// each voice.
 const ALIGNED: f64 = 0.2;
+/// Digits of a column no farther apart than this are read as one sign.
+const ONE_SIGN: f64 = 4.5;
 /// Digits of two voices so far apart stand clear of one another side by side.
 const VOICES_APART: f64 = 2.0;
 /// How far above or below the middle of its head a single digit may stand.
@@ -88,7 +91,7 @@ pub fn place(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
         })
         .collect();
     let runs = runs(score, stage.part, marks, stage.bars.clone());
-    let rows = choose_rows(&runs, &wanted, stage);
+    let rows = choose_rows(runs, &wanted, stage);
     let in_rows: HashSet<NoteId> =
         rows.iter().flat_map(|run| run.onsets.iter().flatten().copied()).collect();
 
@@ -112,27 +115,6 @@ pub fn place(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
     put_rows(&rows, &wanted, stage);
 }
 
-/// The runs whose digits stand in a row: those too fast for digits between
-/// their notes, and those where some digit finds no room left of its head.
-fn choose_rows<'a>(
-    runs: &'a [Run],
-    wanted: &BTreeMap<NoteId, Wanted>,
-    stage: &Stage,
-) -> Vec<&'a Run> {
-    runs.iter()
-        // One digit makes no row.
-        .filter(|run| run.onsets.len() > 1)
-        .filter(|run| {
-            run.is_fast
-                || run.onsets.iter().any(|notes| {
-                    let digits: Vec<Wanted> =
-                        notes.iter().filter_map(|note| wanted.get(note).copied()).collect();
-                    !digits.is_empty() && left_of(&digits, stage).is_none()
-                })
-        })
-        .collect()
-}
-
 /// Places for the digits of one onset at their heads.
 fn at_heads(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     left_of(digits, stage).or_else(|| match digits {
@@ -153,25 +135,42 @@ fn at_heads(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     })
 }
 
-/// Whether a digit keeps clear of all ink there.
-fn is_clear(wanted: &Wanted, area: Rect, siblings: &[Wanted], stage: &Stage) -> bool {
+/// Whether some ink belongs to a digit's own note or to those it stands with.
+fn is_own(ink: &Obstacle, wanted: &Wanted, is_with: impl Fn(NoteId) -> bool) -> bool {
+    matches!(ink.owner, Owner::Note(of) if is_with(of)) || ink.area.meets(wanted.head.head)
+}
+
+/// How far a digit is from the ink of its note or chord: what is nearest is what it is read
+/// as belonging to.
+fn to_own(
+    wanted: &Wanted,
+    area: Rect,
+    is_with: impl Fn(NoteId) -> bool + Copy,
+    stage: &Stage,
+) -> f64 {
+    stage
+        .near(area, clear::OWN_FARTHEST)
+        .filter(|ink| is_own(ink, wanted, is_with))
+        .map(|ink| ink.area.distance(area))
+        .fold(clear::OWN_FARTHEST, f64::min)
+}
+
+/// Whether a digit keeps clear of all ink there, and by more of other notes' heads than it
+/// is from its own ink.
+fn is_clear(
+    wanted: &Wanted,
+    area: Rect,
+    is_with: impl Fn(NoteId) -> bool + Copy,
+    to_own: f64,
+    stage: &Stage,
+) -> bool {
     // Barlines of a system go on between its staves, where no staff sees them.
     let level = Rect::new(area.left, -0.5, area.right, 0.5);
     let in_bar = stage.near(level, PAST_BAR).all(|ink| ink.kind != Kind::BarLine);
-    let is_own = |ink: &Obstacle| {
-        let note = |note| siblings.iter().any(|sibling| sibling.head.note == note);
-        matches!(ink.owner, Owner::Note(of) if note(of)) || ink.area.meets(wanted.head.head)
-    };
-    // Read as its note's is what is nearest to the ink of its note or chord.
-    let to_own = stage
-        .near(area, clear::FARTHEST)
-        .filter(|ink| is_own(ink))
-        .map(|ink| ink.area.distance(area))
-        .fold(clear::FARTHEST, f64::min);
     let foreign = clear::FOREIGN_HEAD.max(to_own + clear::NEARER);
     in_bar
         && stage.near(area, foreign).all(|ink| {
-            let own = is_own(ink);
+            let own = is_own(ink, wanted, is_with);
             let least = match ink.kind {
                 Kind::Head | Kind::GraceHead if !own => foreign,
                 kind => clear::of_digit(kind, own),
@@ -188,7 +187,7 @@ fn left_edge(head: &PlacedHead) -> f64 {
 /// Places left of the heads: one digit at the height of its head, several in a column
 /// left of all accidentals. Where that is far from some head, voices that lie apart have
 /// columns of their own.
-fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
+pub(super) fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let mut digits = digits.to_vec();
     digits.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
     let one = column(&digits, stage);
@@ -197,11 +196,13 @@ fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     }
     let splits = (1..digits.len()).filter(|at| {
         let (below, above) = (&digits[at - 1], &digits[*at]);
-        above.middle() - below.middle() >= VOICES_APART && above.head.side != below.head.side
+        let apart = above.middle() - below.middle() >= VOICES_APART;
+        // The digits of a chord stand in one column where they can.
+        apart && (one.is_none() || above.head.voice != below.head.voice)
     });
     let several = splits.filter_map(|at| {
         let mut found = column(&digits[..at], stage)?;
-        found.extend(column(&digits[at..], stage)?);
+        found.extend(left_of(&digits[at..], stage)?);
         Some(found)
     });
     let best = several.min_by(|a, b| farthest(a).total_cmp(&farthest(b)));
@@ -219,14 +220,25 @@ fn farthest(found: &[Found]) -> f64 {
 /// A column of digits, seconds in two.
 fn column(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let mut digits = digits.to_vec();
+    let onset = digits.first()?.head.onset;
+    let is_with = |note| stage.head(note).is_some_and(|head| head.onset == onset);
     if let [one] = digits.as_slice() {
         let nearest = left_edge(&one.head);
-        return SHIFTS.into_iter().find_map(|shift| {
+        // Nor may it come to stand level with another note struck with it.
+        let level = |middle: f64| {
+            let off = |head: &PlacedHead| ((head.head.low + head.head.high) / 2.0 - middle).abs();
+            let others = stage.heads.iter().filter(|head| head.onset == onset);
+            others.filter(|head| head.step != one.head.step).any(|head| off(head) <= off(&one.head))
+        };
+        let shifts = SHIFTS.into_iter().filter(|shift| !level(one.middle() + shift));
+        return shifts.into_iter().find_map(|shift| {
             let middle = one.middle() + shift;
             slides().find_map(|slide| {
                 let right = nearest - slide;
+                let area = one.digit.area(right, middle);
+                let to_own = to_own(one, area, is_with, stage);
                 let found = Found { wanted: *one, right, middle };
-                is_clear(one, one.digit.area(right, middle), &digits, stage).then_some(vec![found])
+                is_clear(one, area, is_with, to_own, stage).then_some(vec![found])
             })
         });
     }
@@ -255,7 +267,7 @@ fn column(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let nearest = stage
         .heads
         .iter()
-        .filter(|head| head.onset == digits[0].head.onset)
+        .filter(|head| head.onset == onset)
         .filter(|head| heights.contains(&((head.head.low + head.head.high) / 2.0)))
         .map(left_edge)
         .fold(f64::MAX, f64::min);
@@ -279,9 +291,16 @@ fn column(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
                 found = staggered;
             }
         }
-        let fits = found
-            .iter()
-            .all(|f| is_clear(&f.wanted, f.wanted.digit.area(f.right, f.middle), &digits, stage));
+        // Digits of a column near one another are read as one sign.
+        let area = |f: &Found| f.wanted.digit.area(f.right, f.middle);
+        let own: Vec<f64> =
+            found.iter().map(|f| to_own(&f.wanted, area(f), is_with, stage)).collect();
+        let fits = found.iter().all(|f| {
+            let near = |other: &Found| (other.middle - f.middle).abs() <= ONE_SIGN;
+            let near = found.iter().zip(&own).filter(|(other, _)| near(other));
+            let to_own = near.map(|(_, own)| *own).fold(clear::OWN_FARTHEST, f64::min);
+            is_clear(&f.wanted, area(f), is_with, to_own, stage)
+        });
         fits.then_some(found)
     })
 }
@@ -340,7 +359,9 @@ fn beside_stem(wanted: &Wanted, stage: &Stage) -> Option<Found> {
         let area = wanted.digit.area(right, middle);
         // Far from its head a digit is no longer read with it.
         let near = area.distance(head) < 2.4 || stem.is_some_and(|s| !s.beamed);
-        (near && is_clear(wanted, area, std::slice::from_ref(wanted), stage)).then_some(Found {
+        let is_with = |note| note == wanted.head.note;
+        let to_own = to_own(wanted, area, is_with, stage);
+        (near && is_clear(wanted, area, is_with, to_own, stage)).then_some(Found {
             wanted: *wanted,
             right,
             middle,
@@ -348,18 +369,23 @@ fn beside_stem(wanted: &Wanted, stage: &Stage) -> Option<Found> {
     })
 }
 
-/// Width that each note would like to the left of its accidental or head.
-pub fn request(score: &Score, marks: &Marks, sizes: &Sizes, widths: &mut [f64]) {
+/// Asks for the room that digits want at their heads or in their rows.
+pub fn request(score: &Score, marks: &Marks, sizes: &Sizes, wishes: &mut Wishes) {
     let bars = 0..score.bars().len() as u32;
     let in_rows: HashSet<NoteId> = runs(score, marks.part, marks, bars)
         .into_iter()
-        .filter(|run| run.is_fast)
+        .filter(Run::is_a_row)
         .flat_map(|run| run.onsets.into_iter().flatten())
         .collect();
-    for (index, width) in widths.iter_mut().enumerate() {
-        let note = NoteId(index as u32);
-        let Some(mark) = marks.left_of(note).filter(|_| !in_rows.contains(&note)) else { continue };
+    for note in score.notes() {
+        let Some(mark) = marks.left_of(note.id) else { continue };
         let digit = Digit::new(mark.finger, mark.guide, sizes);
-        *width = width.max(clear::OWN_HEAD + digit.width() + clear::FOREIGN_HEAD);
+        if in_rows.contains(&note.id) {
+            let right = digit.digit_width() / 2.0;
+            wishes.want_in_row(note.id, right - digit.width(), right);
+        } else {
+            let width = clear::OWN_HEAD + digit.width() + clear::FOREIGN_HEAD;
+            wishes.want_beside(note.id, width);
+        }
     }
 }

@@ -11,7 +11,7 @@ mod extent;
 mod fan;
 mod figured;
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 mod letters;
 mod numerals;
 mod rows;
@@ -25,21 +25,21 @@ use apoyando_music::Score;
 
 use crate::Sheet;
 use crate::geometry::Stage;
+use crate::notate::Wishes;
 use crate::style::Style;
 use sign::Sizes;
 
-/// Width that every note of the score would like to the left of its
-/// accidental (of its head, where it has none), in staff spaces: 0 where it
-/// wants none. Asked for before spacing.
+/// The room that the notes of the score would like for their marks. Asked for before
+/// spacing.
 #[must_use]
-pub fn request(sheet: &Sheet<'_>, style: &Style) -> Vec<f64> {
-    let mut widths = vec![0.0; sheet.score.notes().len()];
+pub(crate) fn request(sheet: &Sheet<'_>, style: &Style) -> Wishes {
+    let mut wishes = Wishes::none(sheet.score.notes().len());
     let sizes = Sizes::of(style);
     for marks in sheet.marks {
-        digits::request(sheet.score, marks, &sizes, &mut widths);
+        digits::request(sheet.score, marks, &sizes, &mut wishes);
     }
-    captions::request(sheet.score, sheet.captions, style, &sizes, &mut widths);
-    widths
+    captions::request(sheet.score, sheet.captions, style, &sizes, &mut wishes);
+    wishes
 }
 
 /// Puts the fingering marks and captions of a staff on it. Endings, tempo

@@ -6,9 +6,64 @@ use std::collections::{BTreeMap, HashMap};
 use apoyando_music::NoteId;
 
 use super::clear;
-use super::digits::{Found, Wanted, put_all};
+use super::digits::{Found, Wanted, left_of, put_all};
 use super::runs::Run;
 use crate::geometry::Stage;
+
+/// A digit no farther than this from the rows before and after it would be read as one that
+/// has dropped out of them.
+const BETWEEN: f64 = 3.5;
+
+/// The runs whose digits stand in a row: those too fast for digits between
+/// their notes, and those where some digit finds no room left of its head.
+pub fn choose_rows(runs: Vec<Run>, wanted: &BTreeMap<NoteId, Wanted>, stage: &Stage) -> Vec<Run> {
+    let rows = runs.into_iter().filter(|run| {
+        let no_room = |notes: &Vec<NoteId>| {
+            let digits: Vec<Wanted> =
+                notes.iter().filter_map(|note| wanted.get(note).copied()).collect();
+            !digits.is_empty() && left_of(&digits, stage).is_none()
+        };
+        // One digit makes no row, and between two voices it would be anybody's.
+        let may = run.onsets.len() > 1 && !run.is_inner;
+        may && (run.is_fast || run.onsets.iter().any(no_room))
+    });
+    let mut rows: Vec<Run> = rows.collect();
+    take_in_single_digits(&mut rows, wanted);
+    rows
+}
+
+/// Takes what stands alone between two rows of its voice into them.
+fn take_in_single_digits(rows: &mut Vec<Run>, wanted: &BTreeMap<NoteId, Wanted>) {
+    let mut row_of: HashMap<NoteId, usize> = HashMap::new();
+    for (at, row) in rows.iter().enumerate() {
+        row_of.extend(row.onsets.iter().flatten().map(|note| (*note, at)));
+    }
+    let mut digits: Vec<&Wanted> = wanted.values().collect();
+    digits.sort_by_key(|digit| (digit.head.voice, digit.head.onset, digit.head.step));
+    let struck: Vec<&[&Wanted]> = digits
+        .chunk_by(|a, b| (a.head.voice, a.head.onset) == (b.head.voice, b.head.onset))
+        .collect();
+    for around in struck.windows(3) {
+        let heads = [0, 1, 2].map(|at| around[at][0].head);
+        let row = |at: usize| row_of.get(&heads[at].note).copied();
+        let (Some(before), None, Some(after)) = (row(0), row(1), row(2)) else { continue };
+        let near = heads.windows(2).all(|pair| {
+            let voice = (pair[0].voice, pair[0].side) == (pair[1].voice, pair[1].side);
+            voice && pair[1].head.left - pair[0].head.left <= BETWEEN
+        });
+        if !near {
+            continue;
+        }
+        let own: Vec<NoteId> = around[1].iter().map(|digit| digit.head.note).collect();
+        let mut joined = vec![own];
+        if after != before {
+            joined.append(&mut rows[after].onsets);
+        }
+        row_of.extend(joined.iter().flatten().map(|note| (*note, before)));
+        rows[before].onsets.append(&mut joined);
+    }
+    rows.retain(|row| !row.onsets.is_empty());
+}
 
 /// Stacks the digits of one onset above the staff, those of a lower voice below.
 pub fn put_outside(digits: &[Wanted], stage: &mut Stage) {
@@ -54,7 +109,7 @@ fn put_stack(voice: &[Wanted], above: bool, level: f64, stage: &mut Stage) {
 
 /// Puts the rows on the staff. Rows of one side whose levels differ little
 /// share the outermost.
-pub fn put_rows(rows: &[&Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Stage) {
+pub fn put_rows(rows: &[Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Stage) {
     let mut levels: HashMap<(usize, bool), f64> = HashMap::new();
     let mut stacks: Vec<(usize, bool, Vec<Wanted>)> = Vec::new();
     for (index, run) in rows.iter().enumerate() {

@@ -2,7 +2,7 @@
 //! voice. Their digits are all on one side, for digits that hop are misread.
 
 use apoyando_marks::Marks;
-use apoyando_music::{Bar, BarIndex, Duration, Event, NoteId, PartIndex, Score};
+use apoyando_music::{Duration, Event, NoteId, Part, PartIndex, Score, Voice};
 
 /// From this length on a note stands alone.
 fn alone() -> Duration {
@@ -24,25 +24,65 @@ pub struct Run {
     pub onsets: Vec<Vec<NoteId>>,
     /// Whether its notes are too fast for digits between them.
     pub is_fast: bool,
+    /// Whether voices above and below it sound with it: digits outside the staff would be
+    /// theirs.
+    pub is_inner: bool,
+}
+
+impl Run {
+    /// Whether its digits stand in a row, whatever room there is at the heads.
+    pub fn is_a_row(&self) -> bool {
+        self.is_fast && !self.is_inner && self.onsets.len() > 1
+    }
 }
 
 /// The runs of a part in some bars.
 pub fn runs(score: &Score, part: PartIndex, marks: &Marks, bars: std::ops::Range<u32>) -> Vec<Run> {
     let mut runs = Vec::new();
-    for voice in &score.part(part).voices {
+    let part = score.part(part);
+    for voice in &part.voices {
         for bar in bars.clone() {
-            let events = voice.bars.get(bar as usize).map_or(&[][..], Vec::as_slice);
-            let grid: Option<&Bar> = score.bars().get(BarIndex(bar).0 as usize);
-            let (Some(_), false) = (grid, events.is_empty()) else { continue };
+            let events = in_bar(voice, bar);
             for run in events.split(|event| event.is_rest() || event.duration >= alone()) {
-                runs.extend(as_runs(run, marks));
+                let inner = !run.is_empty() && is_inner(score, part, voice, bar, run);
+                runs.extend(as_runs(run, marks, inner));
             }
         }
     }
     runs
 }
 
-fn as_runs(events: &[Event], marks: &Marks) -> Vec<Run> {
+fn in_bar(voice: &Voice, bar: u32) -> &[Event] {
+    voice.bars.get(bar as usize).map_or(&[][..], Vec::as_slice)
+}
+
+/// Whether other voices sound above some notes of a voice and below them.
+fn is_inner(score: &Score, part: &Part, voice: &Voice, bar: u32, run: &[Event]) -> bool {
+    let steps = |events: &[&Event]| -> Option<(i32, i32)> {
+        let notes = events.iter().flat_map(|event| event.notes());
+        let steps = notes.map(|note| score.note(*note).pitch.staff_step());
+        steps.map(|step| (step, step)).reduce(|all, step| (all.0.min(step.0), all.1.max(step.1)))
+    };
+    let own: Vec<&Event> = run.iter().collect();
+    let Some((low, high)) = steps(&own) else { return false };
+    let (from, to) = (run[0].onset, run[run.len() - 1].end());
+    let others: Vec<(i32, i32)> = part
+        .voices
+        .iter()
+        .filter(|other| other.number != voice.number)
+        .filter_map(|other| {
+            let events = in_bar(other, bar).iter();
+            let with: Vec<&Event> =
+                events.filter(|event| event.onset < to && from < event.end()).collect();
+            steps(&with)
+        })
+        .collect();
+    let middle = |(low, high): (i32, i32)| low + high;
+    let own = middle((low, high));
+    others.iter().any(|other| middle(*other) >= own) && others.iter().any(|o| middle(*o) < own)
+}
+
+fn as_runs(events: &[Event], marks: &Marks, is_inner: bool) -> Vec<Run> {
     let digits = |event: &Event| -> Vec<NoteId> {
         event.notes().iter().copied().filter(|note| marks.left_of(*note).is_some()).collect()
     };
@@ -51,6 +91,9 @@ fn as_runs(events: &[Event], marks: &Marks) -> Vec<Run> {
     let is_fast = events.iter().any(|event| event.duration < fast());
     with_digits
         .chunk_by(|(at, _), (next, _)| next - at <= APART + 1)
-        .map(|near| Run { onsets: near.iter().map(|(_, notes)| notes.clone()).collect(), is_fast })
+        .map(|near| {
+            let onsets = near.iter().map(|(_, notes)| notes.clone()).collect();
+            Run { onsets, is_fast, is_inner }
+        })
         .collect()
 }

@@ -107,6 +107,6 @@ fn the_meters_find_nothing() {
         ("two voices", two_voices()),
         ("positions", positions()),
     ] {
-        assert_eq!(fingering_faults(&fixture.drawn()), [], "{name}");
+        assert_eq!(fingering_faults(&fixture.drawn(), &fixture.score), [], "{name}");
     }
 }

@@ -1,8 +1,10 @@
 //! Left-hand digits that hop from side to side in a run.
 
+use apoyando_music::Score;
+
 use super::Fault;
 use super::scan::{Item, items};
-use crate::drawing::{Drawing, Kind};
+use crate::drawing::{Drawing, Kind, Owner};
 
 /// Heads no farther apart than this are neighbours of a run.
 const NEIGHBOURS: f64 = 3.5;
@@ -14,6 +16,15 @@ enum Side {
     Above,
     Below,
     Right,
+}
+
+/// The digit of a single note, with part, voice and stem of the note.
+struct Digit<'a> {
+    line: (u16, u8, bool),
+    /// Middle of the head.
+    at: f64,
+    side: Side,
+    item: &'a Item,
 }
 
 fn side(digit: &Item, head: &Item) -> Side {
@@ -29,12 +40,12 @@ fn side(digit: &Item, head: &Item) -> Side {
 }
 
 /// Digits of single notes in a run that stand on another side than those before
-/// and after them, which are on one side. Notes are of one run if their stems
-/// point the same way and they stand close.
+/// and after them, which are on one side. Notes are of one run if they are of one voice,
+/// their stems point the same way and they stand close.
 #[must_use]
-pub fn hopping_digits(drawing: &Drawing) -> Vec<Fault> {
+pub fn hopping_digits(drawing: &Drawing, score: &Score) -> Vec<Fault> {
     let items = items(drawing);
-    let mut digits: Vec<(f64, bool, Side, &Item)> = items
+    let mut digits: Vec<Digit<'_>> = items
         .iter()
         .filter(|item| item.kind == Kind::LeftDigit)
         .filter_map(|digit| {
@@ -42,25 +53,31 @@ pub fn hopping_digits(drawing: &Drawing) -> Vec<Fault> {
                 items.iter().find(move |item| item.owner == digit.owner && item.kind == kind)
             };
             let (head, stem) = (own(Kind::Head)?, own(Kind::Stem)?);
+            let Owner::Note(id) = digit.owner else { return None };
+            let note = score.notes().get(id.0 as usize)?;
             let up = stem.middle() > head.middle();
-            Some((head.centre(), up, side(digit, head), digit))
+            let line = (note.part.0, note.voice.0, up);
+            Some(Digit { line, at: head.centre(), side: side(digit, head), item: digit })
         })
         .collect();
-    digits.sort_by(|a, b| (a.1, a.0).partial_cmp(&(b.1, b.0)).unwrap_or(std::cmp::Ordering::Equal));
+    digits.sort_by(|a, b| a.line.cmp(&b.line).then(a.at.total_cmp(&b.at)));
     digits
         .windows(3)
         .filter(|run| {
-            let one_way = run[0].1 == run[2].1;
+            let one_line = run[0].line == run[2].line;
             let close = run.windows(2).all(|pair| {
-                let apart = pair[1].0 - pair[0].0;
+                let apart = pair[1].at - pair[0].at;
                 (0.0..=NEIGHBOURS).contains(&apart)
             });
-            one_way && close && run[0].2 == run[2].2 && run[1].2 != run[0].2
+            one_line && close && run[0].side == run[2].side && run[1].side != run[0].side
         })
         .map(|run| Fault {
             rule: "digits-hop",
-            place: run[1].3.area,
-            message: format!("a digit stands {:?} in a run of digits {:?}", run[1].2, run[0].2),
+            place: run[1].item.area,
+            message: format!(
+                "a digit stands {:?} in a run of digits {:?}",
+                run[1].side, run[0].side
+            ),
         })
         .collect()
 }

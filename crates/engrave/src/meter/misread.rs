@@ -1,5 +1,7 @@
 //! Left-hand digits that read as another note's.
 
+use apoyando_music::{Note, Score};
+
 use super::Fault;
 use super::scan::{Item, items};
 use crate::drawing::{Drawing, Kind, Owner};
@@ -8,11 +10,6 @@ use crate::drawing::{Drawing, Kind, Owner};
 const NEARER: f64 = 0.3;
 /// A digit is no farther than this from its note [house value].
 const FARTHEST: f64 = 2.5;
-/// Heads of one onset are no farther apart than a head is wide and this: a
-/// second's heads stand side by side.
-const ONE_ONSET: f64 = 0.12;
-/// Heads of one onset farther apart than this are not on one staff.
-const CHORD: f64 = 13.0;
 /// A digit no farther than this from the middle of its head stands over or
 /// under it.
 const OVER: f64 = 0.6;
@@ -35,48 +32,53 @@ pub struct DigitDistances {
 struct Read<'a> {
     digit: &'a Item,
     head: &'a Item,
+    note: &'a Note,
     /// To the nearest ink of its note or chord: head, accidental, ledger line or
     /// stem.
     distance: f64,
 }
 
-/// Whether two heads are of one onset.
-fn together(one: &Item, other: &Item) -> bool {
-    let width = one.area.width().max(other.area.width());
-    (one.centre() - other.centre()).abs() <= width + ONE_ONSET
+/// The note that ink belongs to.
+fn note_of<'a>(item: &Item, score: &'a Score) -> Option<&'a Note> {
+    match item.owner {
+        Owner::Note(id) => score.notes().get(id.0 as usize),
+        Owner::System | Owner::Bar(_) => None,
+    }
 }
 
-fn read<'a>(items: &'a [Item]) -> Vec<Read<'a>> {
+/// Whether two notes are struck together on one staff.
+fn together(one: &Note, other: &Note) -> bool {
+    one.part == other.part && one.onset == other.onset
+}
+
+fn read<'a>(items: &'a [Item], score: &'a Score) -> Vec<Read<'a>> {
     items
         .iter()
-        .filter(|item| item.kind == Kind::LeftDigit && matches!(item.owner, Owner::Note(_)))
+        .filter(|item| item.kind == Kind::LeftDigit)
         .filter_map(|digit| {
-            let heads = || items.iter().filter(|item| item.kind == Kind::Head);
-            let head = heads().find(|item| item.owner == digit.owner)?;
+            let note = note_of(digit, score)?;
+            let own = |item: &&Item| item.kind == Kind::Head && item.owner == digit.owner;
+            let head = items.iter().find(own)?;
             // The digits of a chord stand by the chord: its nearest ink counts.
-            let chord: Vec<Owner> = heads()
-                .filter(|other| together(other, head))
-                .filter(|other| (other.middle() - head.middle()).abs() <= CHORD)
-                .map(|other| other.owner)
-                .collect();
             let distance = items
                 .iter()
                 .filter(|item| {
                     let notes = [Kind::Head, Kind::Accidental, Kind::Stem, Kind::LedgerLine];
-                    notes.contains(&item.kind) && chord.contains(&item.owner)
+                    let of = || note_of(item, score);
+                    notes.contains(&item.kind) && of().is_some_and(|other| together(other, note))
                 })
                 .map(|item| digit.distance(item))
                 .fold(f64::MAX, f64::min);
-            Some(Read { digit, head, distance })
+            Some(Read { digit, head, note, distance })
         })
         .collect()
 }
 
 /// Median and greatest distance of digits from their notes.
 #[must_use]
-pub fn digit_distances(drawing: &Drawing) -> DigitDistances {
+pub fn digit_distances(drawing: &Drawing, score: &Score) -> DigitDistances {
     let items = items(drawing);
-    let mut distances: Vec<f64> = read(&items).iter().map(|read| read.distance).collect();
+    let mut distances: Vec<f64> = read(&items, score).iter().map(|read| read.distance).collect();
     distances.sort_by(f64::total_cmp);
     let at = |index: usize| distances.get(index).copied().unwrap_or(0.0);
     DigitDistances {
@@ -94,7 +96,7 @@ fn by_columns(digits: &mut [Read<'_>]) {
             digits
                 .iter()
                 .filter(|other| {
-                    let chord = together(other.head, read.head);
+                    let chord = together(other.note, read.note);
                     let column = (other.digit.centre() - read.digit.centre()).abs() <= COLUMN.0;
                     let close = (other.digit.middle() - read.digit.middle()).abs() <= COLUMN.1;
                     chord && column && close
@@ -109,22 +111,30 @@ fn by_columns(digits: &mut [Read<'_>]) {
 }
 
 /// Digits whose own note is not the nearest by .3, or farther than 2.5; digits of
-/// a chord in another order than its notes. A digit over or under its head is
-/// read along the staff, and one of a level row may be farther away.
+/// a chord in another order than its notes, or no nearer in height to their own than to one
+/// that has none. A digit over or under its head is read along the staff, and one of a level
+/// row may be farther away.
 #[must_use]
-pub fn misread_digits(drawing: &Drawing) -> Vec<Fault> {
+pub fn misread_digits(drawing: &Drawing, score: &Score) -> Vec<Fault> {
     let items = items(drawing);
-    let mut digits = read(&items);
+    let mut digits = read(&items, score);
     by_columns(&mut digits);
     // A digit nearer to a grace note would be read as its.
-    let heads: Vec<&Item> =
-        items.iter().filter(|item| matches!(item.kind, Kind::Head | Kind::GraceHead)).collect();
+    let heads: Vec<(&Item, Option<&Note>)> = items
+        .iter()
+        .filter_map(|item| match item.kind {
+            Kind::Head => Some((item, note_of(item, score))),
+            Kind::GraceHead => Some((item, None)),
+            _ => None,
+        })
+        .collect();
     let mut faults = Vec::new();
     let mut fault = |digit: &Item, message: String| {
         faults.push(Fault { rule: "digit-misread", place: digit.area, message });
     };
-    for (index, Read { digit, head, distance }) in digits.iter().enumerate() {
-        let others = heads.iter().filter(|other| !together(other, head));
+    for (index, Read { digit, head, note, distance }) in digits.iter().enumerate() {
+        let of_chord = |other: &Option<&Note>| other.is_some_and(|other| together(other, note));
+        let others = heads.iter().filter(|(_, other)| !of_chord(other)).map(|(head, _)| head);
         if (digit.centre() - head.centre()).abs() <= OVER {
             let own = (digit.centre() - head.centre()).abs();
             let nearest =
@@ -150,12 +160,19 @@ pub fn misread_digits(drawing: &Drawing) -> Vec<Fault> {
             } else if *distance > FARTHEST {
                 fault(digit, format!("a digit is {distance:.2} from its note"));
             }
+            let off = |head: &Item| (digit.middle() - head.middle()).abs();
+            let bare = |other: &Item| !digits.iter().any(|read| read.digit.owner == other.owner);
+            let nearer = heads.iter().any(|(other, of)| {
+                of_chord(of) && other.owner != head.owner && bare(other) && off(other) < off(head)
+            });
+            if nearer {
+                fault(digit, "a digit is level with another note of its chord".to_owned());
+            }
         }
         for other in &digits[..index] {
-            let chord = together(other.head, head);
             let notes = other.head.middle() - head.middle();
             let marks = other.digit.middle() - digit.middle();
-            if chord && notes * marks < 0.0 && (0.01..CHORD).contains(&notes.abs()) {
+            if together(other.note, note) && notes * marks < 0.0 && notes.abs() > 0.01 {
                 fault(digit, "the digits of a chord are not in the order of its notes".to_owned());
             }
         }

@@ -45,11 +45,14 @@ use crate::drawing::{Drawing, StaffSpaces};
 
 /// All faults of the fingering marks of a drawing.
 #[must_use]
-pub fn fingering_faults(drawing: &Drawing) -> Vec<Fault> {
-    [struck_digits, misread_digits, hopping_digits, wandering_rows, wrong_extents]
+pub fn fingering_faults(drawing: &Drawing, score: &Score) -> Vec<Fault> {
+    let mut faults: Vec<Fault> = [struck_digits, wandering_rows, wrong_extents]
         .into_iter()
         .flat_map(|meter| meter(drawing))
-        .collect()
+        .collect();
+    faults.extend(misread_digits(drawing, score));
+    faults.extend(hopping_digits(drawing, score));
+    faults
 }
 
 /// All faults of the notation of a drawing, on a line so long.

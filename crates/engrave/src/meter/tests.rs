@@ -2,8 +2,9 @@
 
 use super::*;
 use crate::drawing::{Face, Ink, Kind, Owner, Point, StaffSpaces, Stain};
+use crate::fingers::fixture::fixture;
 use crate::font::table::{FINGERING_1, FINGERING_M_LOWER, NOTEHEAD_BLACK};
-use apoyando_music::NoteId;
+use apoyando_music::{NoteId, Score};
 
 fn glyph(kind: Kind, note: u32, code: char, x: f64, y: f64) -> Stain {
     let ink = Ink::Glyph { glyph: code, scale: 1.0, at: Point::new(x, y) };
@@ -19,6 +20,11 @@ fn line(kind: Kind, note: Option<u32>, from: (f64, f64), to: (f64, f64)) -> Stai
     };
     let owner = note.map_or(Owner::System, |note| Owner::Note(NoteId(note)));
     Stain { ink, kind, owner }
+}
+
+/// Four quarters in each of two voices: notes 0 to 3 and 4 to 7.
+fn score() -> Score {
+    fixture(5.0, &["4 C4 C4 C4 C4", "4 G4 G4 G4 G4"]).score
 }
 
 /// Four notes three spaces apart with digits to their left.
@@ -51,8 +57,8 @@ fn shift(drawing: &mut Drawing, kind: Kind, note: u32, x: f64, y: f64) {
 
 #[test]
 fn a_plain_run_has_no_faults() {
-    assert_eq!(fingering_faults(&run()), []);
-    let distances = digit_distances(&run());
+    assert_eq!(fingering_faults(&run(), &score()), []);
+    let distances = digit_distances(&run(), &score());
     assert!((0.2..0.4).contains(&distances.median), "{distances:?}");
 }
 
@@ -81,7 +87,7 @@ fn ink_through_a_digit_is_found() {
 fn a_digit_nearer_to_the_note_before_is_found() {
     let mut drawing = run();
     shift(&mut drawing, Kind::LeftDigit, 2, -0.6, 0.0);
-    assert_eq!(rules(&misread_digits(&drawing)), ["digit-misread"]);
+    assert_eq!(rules(&misread_digits(&drawing, &score())), ["digit-misread"]);
 }
 
 /// Grace notes have no digits: one that stands at a grace note is read as its.
@@ -89,36 +95,46 @@ fn a_digit_nearer_to_the_note_before_is_found() {
 fn a_digit_nearer_to_a_grace_note_is_found() {
     let mut drawing = run();
     drawing.stains.push(glyph(Kind::GraceHead, 2, NOTEHEAD_BLACK.code, 7.9, 0.0));
-    assert_eq!(rules(&misread_digits(&drawing)), ["digit-misread"]);
+    assert_eq!(rules(&misread_digits(&drawing, &score())), ["digit-misread"]);
 }
 
 #[test]
 fn a_digit_far_from_its_note_is_found_unless_it_is_of_a_row() {
     let mut drawing = run();
     shift(&mut drawing, Kind::LeftDigit, 0, 1.1, 4.5);
-    assert_eq!(rules(&misread_digits(&drawing)), ["digit-misread"]);
+    assert_eq!(rules(&misread_digits(&drawing, &score())), ["digit-misread"]);
     for note in 1..4 {
         shift(&mut drawing, Kind::LeftDigit, note, 1.1, 4.5);
     }
-    assert_eq!(fingering_faults(&drawing), []);
-    assert!(digit_distances(&drawing).greatest > 2.5, "but its distance is told");
+    assert_eq!(fingering_faults(&drawing, &score()), []);
+    assert!(digit_distances(&drawing, &score()).greatest > 2.5, "but its distance is told");
 }
 
 #[test]
 fn digits_of_a_chord_in_the_wrong_order_are_found() {
     let mut drawing = run();
-    drawing.stains.push(glyph(Kind::Head, 9, NOTEHEAD_BLACK.code, 4.0, 2.0));
-    drawing.stains.push(glyph(Kind::LeftDigit, 9, FINGERING_1.code, 3.15, 1.5));
-    assert_eq!(misread_digits(&drawing), []);
-    shift(&mut drawing, Kind::LeftDigit, 9, 0.0, -3.0);
-    assert!(rules(&misread_digits(&drawing)).contains(&"digit-misread"));
+    drawing.stains.push(glyph(Kind::Head, 4, NOTEHEAD_BLACK.code, 4.0, 2.0));
+    drawing.stains.push(glyph(Kind::LeftDigit, 4, FINGERING_1.code, 3.15, 1.5));
+    assert_eq!(misread_digits(&drawing, &score()), []);
+    shift(&mut drawing, Kind::LeftDigit, 4, 0.0, -3.0);
+    assert!(rules(&misread_digits(&drawing, &score())).contains(&"digit-misread"));
+}
+
+/// Of a chord whose upper head has stepped aside.
+#[test]
+fn a_digit_level_with_another_note_of_its_chord_is_found() {
+    let mut drawing = run();
+    drawing.stains.push(glyph(Kind::Head, 7, NOTEHEAD_BLACK.code, 15.0, 1.0));
+    assert_eq!(misread_digits(&drawing, &score()), []);
+    shift(&mut drawing, Kind::LeftDigit, 3, 0.0, 0.7);
+    assert_eq!(rules(&misread_digits(&drawing, &score())), ["digit-misread"]);
 }
 
 #[test]
 fn a_digit_that_hops_out_of_its_run_is_found() {
     let mut drawing = run();
     shift(&mut drawing, Kind::LeftDigit, 1, 1.1, 1.4);
-    assert_eq!(rules(&hopping_digits(&drawing)), ["digits-hop"]);
+    assert_eq!(rules(&hopping_digits(&drawing, &score())), ["digits-hop"]);
 }
 
 #[test]

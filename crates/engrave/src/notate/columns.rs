@@ -189,6 +189,7 @@ mod tests {
             up: true,
             heads,
             shift: 0.0,
+            dots_x: 0.0,
             beam: None,
         }
     }

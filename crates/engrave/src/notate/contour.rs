@@ -4,7 +4,7 @@
 use apoyando_fretboard::StringNumber;
 use apoyando_music::EventMark;
 
-use super::{StaffBar, columns, dots, heads, height, ornaments, stems};
+use super::{StaffBar, Wishes, columns, dots, heads, height, ornaments, stems};
 use crate::font::{self, Glyph, table};
 
 /// Heights covered, and the slices they are cut into.
@@ -15,8 +15,9 @@ const SLICES: usize = 96;
 const STRINGS: usize = StringNumber::MOST as usize;
 const INK: usize = SLICES + STRINGS;
 /// Ornaments stand at heights not known yet: those above the staff keep clear
-/// of one another, and so do those below, and dynamics and hairpins.
-const LANES: usize = STRINGS + 3;
+/// of one another, and so do those below, dynamics and hairpins, and rows of digits
+/// above and below.
+const LANES: usize = STRINGS + 5;
 
 /// Left and right sides of ink, slice by slice.
 #[derive(Clone, PartialEq, Debug)]
@@ -90,6 +91,11 @@ impl Contour {
         self.add_to_lane(INK + 2, left, right);
     }
 
+    /// Adds a digit of a row above or below the staff.
+    fn add_row(&mut self, left: f64, right: f64, below: bool) {
+        self.add_to_lane(INK + 3 + usize::from(below), left, right);
+    }
+
     /// How far dynamics and hairpins reach to the right, if there are some.
     pub fn loudness_right(&self) -> Option<f64> {
         let right = self.right[INK + 2];
@@ -146,14 +152,18 @@ fn wave(bar: &StaffBar, chords: &[usize], left: f64) -> Option<Wave> {
     (low <= high).then_some(Wave { x, low: low - 0.5, high: high + 0.5 })
 }
 
+/// A digit whose head stands farther than this from the column would be read as the note's
+/// before, unless it has so much more white.
+const BESIDE: f64 = 0.3;
+const FAR: f64 = 0.35;
+
 /// The contour of everything at one onset, with the leftmost printed ink
 /// and the wave of a spread chord.
 pub fn of_stack(
     bar: &StaffBar,
     chords: &[usize],
     rests: &[usize],
-    dots_x: f64,
-    wishes: &[f64],
+    wishes: &Wishes,
 ) -> (f64, Option<Wave>, Contour) {
     let mut contour = Contour::EMPTY;
     let mut wanted: Vec<(f64, f64, f64)> = Vec::new();
@@ -170,13 +180,17 @@ pub fn of_stack(
                 contour.add_glyph(accidental.glyph, accidental.x, y);
                 left = accidental.x;
             }
-            let wish = wishes.get(head.note.0 as usize).copied().unwrap_or(0.0);
+            let wish = wishes.beside(head.note);
             if wish > 0.0 && head.tied_from.is_none() {
                 wanted.push((left, wish, y));
             }
+            if let Some((left, right)) = wishes.in_row(head.note) {
+                let centre = x + head.glyph.width() / 2.0;
+                contour.add_row(centre + left, centre + right, bar.goes_below(chord.voice));
+            }
             if let Some(step) = head.dot_step {
-                let right = dots_x + dots::offset(chord.value.dots);
-                contour.add(dots_x, right, height(step) - 0.2, height(step) + 0.2);
+                let right = chord.dots_x + dots::offset(chord.value.dots);
+                contour.add(chord.dots_x, right, height(step) - 0.2, height(step) + 0.2);
             }
         }
         if heads::has_stem(chord) {
@@ -201,8 +215,8 @@ pub fn of_stack(
     for rest in rests.iter().map(|index| &bar.rests[*index]) {
         contour.add_glyph(rest.glyph, 0.0, rest.y);
         if rest.value.dots > 0 {
-            let right = dots_x + dots::offset(rest.value.dots);
-            contour.add(dots_x, right, rest.y, rest.y + 1.0);
+            let right = rest.dots_x + dots::offset(rest.value.dots);
+            contour.add(rest.dots_x, right, rest.y, rest.y + 1.0);
         }
     }
     let mut printed = contour.leftmost().min(0.0);
@@ -216,7 +230,8 @@ pub fn of_stack(
     }
     // The digits of a chord stand in one column left of its accidentals.
     let column = wanted.iter().map(|(left, ..)| *left).fold(f64::MAX, f64::min);
-    for (_, wish, y) in wanted {
+    for (left, wish, y) in wanted {
+        let wish = if left - column > BESIDE { wish + FAR } else { wish };
         contour.add(column - wish, column, y - 0.55, y + 0.55);
     }
     (printed, wave, contour)

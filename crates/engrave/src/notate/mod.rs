@@ -17,6 +17,7 @@ mod rests;
 mod sides;
 mod slurs;
 mod stems;
+mod wishes;
 
 use apoyando_music::{
     BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch,
@@ -25,12 +26,13 @@ use apoyando_music::{
 
 pub use columns::{has_ledgers, ledgers};
 pub use contour::{Contour, WAVE_WIDTH, Wave};
-pub use dots::offset as dot_offset;
+pub use dots::{dot_of_rest, offset as dot_offset};
 pub use glides::Glide;
 pub use heads::has_stem;
 pub use sides::Sides;
 pub use slurs::Slur;
 pub use stems::{flag, free_tip, stem_start, stem_x};
+pub use wishes::Wishes;
 
 use crate::font::Glyph;
 use crate::geometry::Side;
@@ -91,6 +93,8 @@ pub struct Chord {
     pub heads: Vec<Head>,
     /// How far the whole chord stands to the right of its onset.
     pub shift: f64,
+    /// Left edge of its dots relative to the onset, if it has any.
+    pub dots_x: f64,
     /// Beam group it belongs to.
     pub beam: Option<usize>,
 }
@@ -134,6 +138,8 @@ pub struct Rest {
     /// Of two equal rests only one is drawn.
     pub drawn: bool,
     pub whole_bar: bool,
+    /// Left edge of its dots relative to the onset, if it has any.
+    pub dots_x: f64,
     pub in_tuplet: bool,
     pub marks: Vec<EventMark>,
 }
@@ -143,8 +149,6 @@ pub struct Rest {
 pub struct Stack {
     pub onset: Moment,
     pub chords: Vec<usize>,
-    /// Left edge of the column of dots, if there are any.
-    pub dots_x: f64,
     /// Leftmost ink; at most 0.
     pub left: f64,
     /// The wavy line of a spread chord.
@@ -183,8 +187,8 @@ pub fn height(step: i32) -> f64 {
 
 /// Decides what is drawn for every part.
 ///
-/// `wishes` is the width every note wants to its left for fingering.
-pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
+/// `wishes` is the room every note wants for its fingering.
+pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
     score
         .part_indices()
         .map(|part| {
@@ -259,6 +263,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, order: &[usize]) -> St
                         up: out.sides.of(voice.number) != Some(Side::Lower),
                         heads,
                         shift: 0.0,
+                        dots_x: 0.0,
                         beam: None,
                     };
                     chord.heads.sort_by_key(|head| head.step);
@@ -305,7 +310,7 @@ fn finish(
     score: &Score,
     memory: &mut accidentals::Memory,
     style: &Style,
-    wishes: &[f64],
+    wishes: &Wishes,
 ) {
     stems::direct(bar);
     rests::take_sides(bar);
@@ -332,14 +337,14 @@ fn finish(
         let mut groups = graces::mark(bar, &chords, memory, style.courtesy);
         accidentals::mark(&mut bar.chords, &chords, score, memory, style.courtesy);
         columns::arrange(&mut bar.chords, &chords);
-        let dots_x = dots::arrange(bar, &chords, &rests);
-        let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, dots_x, wishes);
+        dots::arrange(bar, &chords, &rests);
+        let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, wishes);
         let next = onsets.get(number + 1).copied();
         if let Some((left, right)) = bar.loudness.around(onset, next) {
             contour.add_loudness(left, right);
         }
         let aside = graces::aside(bar, &chords, wave.is_some());
         graces::arrange(&mut groups, left, aside, &mut contour);
-        bar.stacks.push(Stack { onset, chords, dots_x, left, wave, graces: groups, contour });
+        bar.stacks.push(Stack { onset, chords, left, wave, graces: groups, contour });
     }
 }

@@ -39,6 +39,7 @@ pub fn bare(event: &Event, voice: VoiceNumber, whole_bar: bool) -> Rest {
         glyph: glyph_of(event.value.base),
         y: usual_height(event.value.base),
         whole_bar: filling,
+        dots_x: 0.0,
         in_tuplet: event.tuplet.is_some(),
         marks: event.marks.clone(),
     }

@@ -5,8 +5,8 @@ use apoyando_music::Duration;
 use super::{BarFrame, PlacedChord, ink, notes};
 use crate::drawing::{Kind, Owner};
 use crate::font::{Glyph, table};
-use crate::geometry::Stage;
-use crate::notate::height;
+use crate::geometry::{Rect, Stage};
+use crate::notate::{self, height};
 
 /// Greatest rise by interval of the outer notes: unison, second, third …
 /// octave (Ross and Gould, from memory).
@@ -20,6 +20,12 @@ const STUB: f64 = 1.1;
 /// Where an accidental comes next it is shorter, but no shorter than can be seen.
 const CLEAR_OF_SIGN: f64 = 0.15;
 const SHORTEST_STUB: f64 = 0.6;
+/// Clear space to the ink of other voices, and what striking any of it costs: as much as
+/// stems four spaces longer than usual.
+const CLEAR: f64 = 0.1;
+const STRIKES: f64 = 20.0;
+/// Clear space between the beams of two voices beyond that.
+const WEDGE: f64 = 0.45;
 
 /// The middle line of the outermost beam of a group.
 #[derive(Clone, Copy, Debug)]
@@ -33,6 +39,24 @@ pub struct Beam {
 impl Beam {
     fn at(&self, x: f64) -> f64 {
         self.y + self.slope * (x - self.x)
+    }
+
+    /// Its beams from stem to stem.
+    fn areas(&self, placed: &[PlacedChord<'_>], group: &[usize]) -> Vec<Rect> {
+        let beams = group.iter().map(|at| placed[*at].chord.value.base.flags()).max().unwrap_or(1);
+        let half = table::BEAM_THICKNESS / 2.0;
+        let inward = self.y - self.side * PITCH * f64::from(beams.max(1) - 1);
+        let (low, high) = (self.y.min(inward) - half, self.y.max(inward) + half);
+        // So near that their wedge is seen no two beams come.
+        let (low, high) = (low - WEDGE, high + WEDGE);
+        let pieces = group.windows(2).map(|pair| (placed[pair[0]].stem_x, placed[pair[1]].stem_x));
+        pieces
+            .map(|(from, to)| {
+                let rises = [from, to].map(|x| self.at(x) - self.y);
+                let (least, most) = (rises[0].min(rises[1]), rises[0].max(rises[1]));
+                Rect::new(from, low + least, to, high + most)
+            })
+            .collect()
     }
 }
 
@@ -88,8 +112,52 @@ fn signs(placed: &PlacedChord<'_>, side: f64) -> impl Iterator<Item = Sign> {
     })
 }
 
+/// Decides where the beams of a bar run and lets their stems end there. Voices between
+/// others have the first choice: the beams of the outer ones can go round them.
+pub fn plan_all(placed: &mut [PlacedChord<'_>], groups: &[Vec<usize>]) -> Vec<Beam> {
+    let outward = |group: &Vec<usize>| {
+        let side = if placed[group[0]].chord.up { 1 } else { -1 };
+        let steps = group.iter().flat_map(|at| &placed[*at].chord.heads);
+        steps.map(|head| side * head.step).max().unwrap_or(0)
+    };
+    let outwards: Vec<i32> = groups.iter().map(outward).collect();
+    let mut order: Vec<usize> = (0..groups.len()).collect();
+    order.sort_by_key(|at| outwards[*at]);
+    let mut beams: Vec<Option<Beam>> = vec![None; groups.len()];
+    for at in order {
+        let group = &groups[at];
+        let mut foreign = strangers(placed, group);
+        for (other, beam) in groups.iter().zip(&beams) {
+            foreign.extend(beam.iter().flat_map(|beam| beam.areas(placed, other)));
+        }
+        beams[at] = Some(plan(placed, group, &foreign));
+    }
+    beams.into_iter().flatten().collect()
+}
+
+/// Heads, accidentals and flags of the chords that are not of a group.
+fn strangers(placed: &[PlacedChord<'_>], group: &[usize]) -> Vec<Rect> {
+    let others = (0..placed.len()).filter(|at| !group.contains(at)).map(|at| &placed[at]);
+    let mut areas = Vec::new();
+    let mut add = |glyph: &Glyph, x: f64, y: f64| {
+        areas.push(Rect::new(glyph.left, glyph.low, glyph.right, glyph.high).moved(x, y));
+    };
+    for other in others.filter(|other| other.shared) {
+        for head in &other.chord.heads {
+            add(head.glyph, other.x + head.x, height(head.step));
+        }
+        for (step, glyph, x) in accidentals(other) {
+            add(glyph, x, height(step));
+        }
+        if let Some(flag) = notate::flag(other.chord) {
+            add(flag, other.stem_x - table::STEM_THICKNESS / 2.0, other.tip);
+        }
+    }
+    areas
+}
+
 /// Decides where a group's beam runs and lets its stems end there.
-pub fn plan(placed: &mut [PlacedChord<'_>], group: &[usize]) -> Beam {
+fn plan(placed: &mut [PlacedChord<'_>], group: &[usize], foreign: &[Rect]) -> Beam {
     let up = placed[group[0]].chord.up;
     let side = if up { 1.0 } else { -1.0 };
     let under: Vec<Under> = group
@@ -111,7 +179,12 @@ pub fn plan(placed: &mut [PlacedChord<'_>], group: &[usize]) -> Beam {
         })
         .collect();
     let signs: Vec<Sign> = group[1..].iter().flat_map(|at| signs(&placed[*at], side)).collect();
-    let (y, rise) = settle(&under, &signs);
+    // Turned as the notes are.
+    let turned = |area: &Rect| {
+        if up { *area } else { Rect { low: -area.high, high: -area.low, ..*area } }
+    };
+    let foreign: Vec<Rect> = foreign.iter().map(turned).collect();
+    let (y, rise) = settle(&under, &signs, &foreign);
     let (first, last) = (under[0].x, under[under.len() - 1].x);
     let run = (last - first).max(0.1);
     let beam = Beam { x: first, y: side * y, slope: side * rise / run, side };
@@ -145,10 +218,13 @@ fn repeats(under: &[Under]) -> bool {
 }
 
 /// Height of the beam at the first stem, and its rise up to the last.
-fn settle(under: &[Under], signs: &[Sign]) -> (f64, f64) {
+fn settle(under: &[Under], signs: &[Sign], foreign: &[Rect]) -> (f64, f64) {
     let (first, last) = (under[0].x, under[under.len() - 1].x);
     let run = (last - first).max(0.1);
     let wanted = wanted_rise(under);
+    let inward = PITCH * f64::from(under.iter().map(|note| note.beams).max().unwrap_or(1) - 1);
+    let over = |area: &&Rect| area.right > first - CLEAR && area.left < last + CLEAR;
+    let foreign: Vec<&Rect> = foreign.iter().filter(over).collect();
     let mut best = (f64::MAX, 0.0, 0.0);
     for rise in [wanted, wanted * 0.5, 0.0] {
         let rise = (rise * 4.0).trunc() / 4.0;
@@ -162,7 +238,7 @@ fn settle(under: &[Under], signs: &[Sign]) -> (f64, f64) {
             .chain(signs.iter().map(|sign| sign.least - line(sign.x)))
             .fold(f64::MIN, f64::max);
         let start = (least * 4.0 - 1e-9).ceil() / 4.0;
-        for quarter in 0..12 {
+        for quarter in 0..if foreign.is_empty() { 12 } else { 18 } {
             let y = start + 0.25 * f64::from(quarter);
             let mut short = f64::MAX;
             let mut sum = 0.0;
@@ -173,9 +249,17 @@ fn settle(under: &[Under], signs: &[Sign]) -> (f64, f64) {
             }
             let mean = sum / under.len() as f64;
             let slack = rise - wanted;
+            let half = table::BEAM_THICKNESS / 2.0 + CLEAR;
+            let strikes = |area: &&&Rect| {
+                let ends = [area.left, area.right].map(|x| y + line(x.clamp(first, last)));
+                let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+                low - inward - half < area.high && area.low < high + half
+            };
+            let struck = foreign.iter().filter(strikes).count() as f64;
             let cost = 1.2 * short * short
                 + 0.15 * mean * mean
                 + 1.5 * slack.abs()
+                + STRIKES * struck
                 + off_line(y)
                 + off_line(y + rise);
             if cost < best.0 {
@@ -288,7 +372,7 @@ mod tests {
                     .enumerate()
                     .map(|(at, step)| note(2.5 * at as f64, *step, beams))
                     .collect();
-                let (y, rise) = settle(&under, &[]);
+                let (y, rise) = settle(&under, &[], &[]);
                 let run = 7.5;
                 let interval = (steps[3] - steps[0]).unsigned_abs() as usize;
                 assert!(rise.abs() <= RISE[interval.min(7)] + 1e-9, "{steps:?}");
@@ -313,9 +397,9 @@ mod tests {
             vec![note(0.0, -4, 1), note(2.5, 0, 1), note(5.0, -4, 1), note(7.5, 0, 1)],
         ];
         for group in level {
-            assert_eq!(settle(&group, &[]).1, 0.0);
+            assert_eq!(settle(&group, &[], &[]).1, 0.0);
         }
         let rising = [note(0.0, -4, 1), note(2.5, -3, 1), note(5.0, -2, 1)];
-        assert!(settle(&rising, &[]).1 > 0.0);
+        assert!(settle(&rising, &[], &[]).1 > 0.0);
     }
 }

@@ -5,7 +5,7 @@ use apoyando_music::{EventMark, NoteId, Score, VoiceNumber};
 use super::{Frame, PlacedChord, notes};
 use crate::drawing::{Ink, Kind, Outline, Owner, Point, Stain};
 use crate::font::table;
-use crate::geometry::{Rect, Stage};
+use crate::geometry::{PlacedHead, Rect, Stage};
 use crate::notate::{self, Head, Slur, height};
 
 /// Clear space between a tie's tip and its head.
@@ -137,13 +137,29 @@ struct Place<'a> {
     head: &'a Head,
     order: usize,
     right: f64,
+    /// Heads of other chords of its onset.
+    others: Vec<Rect>,
+}
+
+impl Place<'_> {
+    /// Heads of other chords of its onset that a tie with tips at a height would meet.
+    fn meeting(&self, y: f64, side: f64) -> impl Iterator<Item = &Rect> {
+        let end = y + side * TIP_RISE;
+        let (low, high) = (y.min(end) - 0.1, y.max(end) + 0.1);
+        self.others.iter().filter(move |head| head.low < high && low < head.high)
+    }
 }
 
 fn find<'a>(chords: &'a [Vec<PlacedChord<'a>>], stage: &Stage, note: NoteId) -> Option<Place<'a>> {
-    let right = stage.head(note)?.right;
+    let PlacedHead { right, onset, .. } = *stage.head(note)?;
     chords.iter().flatten().find_map(|placed| {
-        let order = placed.chord.heads.iter().position(|head| head.note == note)?;
-        Some(Place { placed, head: &placed.chord.heads[order], order, right })
+        let heads = &placed.chord.heads;
+        let order = heads.iter().position(|head| head.note == note)?;
+        let other = |other: &&PlacedHead| {
+            other.onset == onset && !heads.iter().any(|head| head.note == other.note)
+        };
+        let others = stage.heads.iter().filter(other).map(|other| other.head).collect();
+        Some(Place { placed, head: &heads[order], order, right, others })
     })
 }
 
@@ -180,7 +196,11 @@ pub fn draw_ties(stage: &mut Stage, score: &Score, frame: &Frame, chords: &[Vec<
                 let Some(from) = find(chords, stage, head.note) else { continue };
                 let up = bows_up(&from);
                 match find(chords, stage, to) {
-                    Some(end) => bows.push((tie(&from, Some(&end), up, frame.right), head.note)),
+                    Some(end) => {
+                        let bow = |up| tie(&from, Some(&end), up, frame.right);
+                        let bow = clear_of_heads(stage, bow(up), || bow(!up));
+                        bows.push((bow, head.note));
+                    }
                     None if score.note(to).onset > placed.chord.onset => {
                         let edge = frame.bars.last().map_or(frame.right, |bar| bar.end);
                         bows.push((tie(&from, None, up, edge - 0.1), head.note));
@@ -193,11 +213,13 @@ pub fn draw_ties(stage: &mut Stage, score: &Score, frame: &Frame, chords: &[Vec<
                 && let Some(end) = find(chords, stage, head.note)
             {
                 let up = bows_up(&end);
-                let x = end.placed.x + end.head.x - TIE_GAP;
+                let y = tip_height(end.head, up);
+                let own = end.placed.x + end.head.x;
+                let heads = end.meeting(y, if up { 1.0 } else { -1.0 });
+                let x = heads.map(|head| head.left).fold(own, f64::min) - TIE_GAP;
                 // Beside a repeat sign there is less white.
                 let white = if frame.repeat.is_some() { 0.9 } else { 1.2 };
                 let left = (x - 2.2).max(frame.music - white);
-                let y = tip_height(end.head, up);
                 bows.push((bow((left, y), (x, y), up), head.note));
             }
             if head.tied_to.is_none()
@@ -212,6 +234,23 @@ pub fn draw_ties(stage: &mut Stage, score: &Score, frame: &Frame, chords: &[Vec<
         let outline = bow.outline(table::TIE_ENDPOINT_THICKNESS, table::TIE_MIDPOINT_THICKNESS);
         stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Tie, owner: Owner::Note(note) });
     }
+}
+
+/// The first of two bows, unless it alone runs through a head of another voice.
+fn clear_of_heads(stage: &Stage, one: Bow, other: impl Fn() -> Bow) -> Bow {
+    let half = table::TIE_MIDPOINT_THICKNESS / 2.0;
+    let strikes = |bow: &Bow| {
+        (0..=40).any(|part| {
+            let (x, y) = bow.at(f64::from(part) / 40.0);
+            let mut near = stage.near(Rect::new(x, y, x, y), half + 0.05);
+            near.any(|ink| ink.kind == Kind::Head)
+        })
+    };
+    if !strikes(&one) {
+        return one;
+    }
+    let other = other();
+    if strikes(&other) { one } else { other }
 }
 
 /// Height of the tips beside a head: clear of the staff lines.
@@ -242,12 +281,18 @@ fn tie(from: &Place<'_>, to: Option<&Place<'_>>, up: bool, edge: f64) -> Bow {
     for head in from.placed.chord.heads.iter().filter(|head| beside(from.placed, head)) {
         left = left.max(from.placed.x + head.x + head.glyph.width() + TIE_GAP);
     }
+    // So do those of other voices that have stepped aside.
+    let tip = left;
+    for head in from.meeting(y, side).filter(|head| head.right > tip) {
+        left = left.max(head.right + TIE_GAP);
+    }
     let mut right = edge;
     if let Some(to) = to {
         right = to.placed.x + to.head.x - TIE_GAP;
         for head in to.placed.chord.heads.iter().filter(|head| beside(to.placed, head)) {
             right = right.min(to.placed.x + head.x - TIE_GAP);
         }
+        right = to.meeting(y, side).map(|head| head.left - TIE_GAP).fold(right, f64::min);
     }
     let mut tip = y;
     // Over a head there is room only at the outside of a chord without seconds.

@@ -59,8 +59,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
             .iter()
             .map(|chord| notes::stand(chord, bar.column(chord.onset), notated.shared))
             .collect();
-        let plans: Vec<beams::Beam> =
-            notated.beams.iter().map(|group| beams::plan(&mut placed, group)).collect();
+        let plans = beams::plan_all(&mut placed, &notated.beams);
         notes::draw(&mut stage, bar, notated, &placed);
         for (group, plan) in notated.beams.iter().zip(&plans) {
             beams::draw(&mut stage, bar, &placed, group, plan);

@@ -77,7 +77,7 @@ fn heads(
         let mut right = x + head.glyph.width();
         if let Some(step) = head.dot_step {
             for dot in 0..chord.value.dots {
-                let at = column + stack.dots_x + notate::dot_offset(dot);
+                let at = column + chord.dots_x + notate::dot_offset(dot);
                 let glyph = &table::AUGMENTATION_DOT;
                 stage.add(ink::glyph(glyph, 1.0, at, height(step), Kind::Dot, owner));
                 right = at + glyph.width();

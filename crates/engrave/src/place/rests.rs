@@ -28,11 +28,9 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar) {
         if rest.whole_bar {
             continue;
         }
-        let stack = notated.stacks.iter().find(|stack| stack.onset == rest.onset);
-        let dots_x = stack.map_or(1.5, |stack| stack.dots_x);
         for dot in 0..rest.value.dots {
-            let at = x + dots_x + notate::dot_offset(dot);
-            let y = rest.y.floor() + 0.5;
+            let at = x + rest.dots_x + notate::dot_offset(dot);
+            let y = notate::dot_of_rest(rest.y);
             stage.add(ink::glyph(&table::AUGMENTATION_DOT, 1.0, at, y, Kind::Dot, owner));
         }
     }

@@ -12,7 +12,7 @@ const LENGTH: f64 = 2.3;
 pub fn room(staff: &Staff, index: usize, from: Moment, to: Moment) -> f64 {
     let bar = &staff.bars[index];
     let stack = |onset: Moment| bar.stacks.iter().find(|stack| stack.onset == onset);
-    let (Some(one), Some(other)) = (stack(from), stack(to)) else { return 0.0 };
+    let Some(other) = stack(to) else { return 0.0 };
     let mut right: Option<f64> = None;
     for glide in staff.glides.iter().filter(|glide| glide.from.0 == index) {
         let chord = &bar.chords[glide.from.1];
@@ -21,7 +21,7 @@ pub fn room(staff: &Staff, index: usize, from: Moment, to: Moment) -> f64 {
         }
         let heads = chord.heads.iter().map(|head| chord.shift + head.x + head.glyph.width());
         let dots = chord.value.dots.checked_sub(1);
-        let dots = dots.map(|last| one.dots_x + notate::dot_offset(last) + 0.4);
+        let dots = dots.map(|last| chord.dots_x + notate::dot_offset(last) + 0.4);
         right = heads.chain(dots).chain(right).reduce(f64::max);
     }
     right.map_or(0.0, |right| right + LENGTH - other.contour.leftmost())

@@ -124,15 +124,14 @@ fn optical(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
 /// `None` if there are none of them.
 fn right_side(bar: &StaffBar, from: Moment, some: impl Fn(&Chord) -> bool) -> Option<f64> {
     let chords = || bar.chords.iter().filter(|chord| chord.onset == from && some(chord));
-    let dots = chords().map(|chord| chord.value.dots).max()?;
+    chords().next()?;
     let heads = chords()
         .flat_map(|c| c.heads.iter().map(|h| c.shift + h.x + h.glyph.width()))
         .fold(0.0, f64::max);
-    let stack = bar.stacks.iter().find(|stack| stack.onset == from);
-    let dotted = stack
-        .filter(|_| dots > 0)
-        .map_or(0.0, |stack| stack.dots_x + notate::dot_offset(dots - 1) + 0.4);
-    Some(heads.max(dotted))
+    let dots = chords()
+        .filter(|chord| chord.value.dots > 0)
+        .map(|chord| chord.dots_x + notate::dot_offset(chord.value.dots - 1) + 0.4);
+    Some(dots.fold(heads, f64::max))
 }
 
 /// How far apart two onsets of a staff must be for the ties between them to

@@ -25,7 +25,7 @@ fn the_meters_find_nothing_on_real_pieces_at_any_width() {
         for width in [97.2, 78.0, 62.0] {
             let style = Style { line_width: StaffSpaces(width), ..Style::default() };
             for system in engraved(&piece, &style).systems {
-                let faults = fingering_faults(&system.drawing);
+                let faults = fingering_faults(&system.drawing, &piece.score);
                 assert_eq!(faults, [], "{} bars {:?} width {width}", piece.name, system.bars);
             }
         }
@@ -39,7 +39,7 @@ fn the_meters_find_nothing_on_small_and_large_staves() {
         for height in [5.5, 9.0, 12.0] {
             let style = Style::on_paper(Millimetres(175.0), Millimetres(height));
             for system in engraved(&piece, &style).systems {
-                let faults = fingering_faults(&system.drawing);
+                let faults = fingering_faults(&system.drawing, &piece.score);
                 assert_eq!(faults, [], "{} bars {:?} staff {height} mm", piece.name, system.bars);
             }
         }
@@ -53,7 +53,7 @@ fn digits_stand_close_to_their_notes() {
     let rows = ["fast_scale", "flats"];
     for piece in fingered::all().iter().filter(|piece| !rows.contains(&piece.name)) {
         for system in engraved(piece, &Style::default()).systems {
-            let distances = digit_distances(&system.drawing);
+            let distances = digit_distances(&system.drawing, &piece.score);
             assert!(distances.median < 0.75, "{} {distances:?}", piece.name);
             assert!(distances.greatest < 1.8, "{} {distances:?}", piece.name);
         }

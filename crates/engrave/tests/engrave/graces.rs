@@ -78,7 +78,7 @@ fn their_ink_meets_no_head_accidental_or_digit() {
                 for drawing in drawings(&score, &marks, width) {
                     assert_eq!(overlaps(&drawing), Vec::<String>::new(), "width {width}");
                     assert_eq!(struck_digits(&drawing), [], "width {width}");
-                    assert_eq!(misread_digits(&drawing), [], "width {width}");
+                    assert_eq!(misread_digits(&drawing, &score), [], "width {width}");
                 }
             }
         }

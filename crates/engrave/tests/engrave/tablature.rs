@@ -423,7 +423,7 @@ fn fingered_pieces_are_free_of_faults() {
                 let drawing = &system.drawing;
                 let found = faults_of(score, drawing);
                 assert_eq!(found, Vec::<String>::new(), "{} {width}", piece.name);
-                let faults = apoyando_engrave::meter::fingering_faults(drawing);
+                let faults = apoyando_engrave::meter::fingering_faults(drawing, score);
                 assert_eq!(faults, [], "{} {width}", piece.name);
             }
         }

@@ -177,7 +177,7 @@ fn lines(name: &str, score: &Score, pictures: Option<&Path>) -> Seen {
                     seen.squeezed += 1;
                     continue;
                 }
-                let mut faults: Vec<Fault> = fingering_faults(&system.drawing);
+                let mut faults: Vec<Fault> = fingering_faults(&system.drawing, score);
                 if density == Density::None {
                     faults = notation_faults(&system.drawing, score, style.line_width);
                 }
@@ -195,7 +195,7 @@ fn lines(name: &str, score: &Score, pictures: Option<&Path>) -> Seen {
                     seen.faults.entry(rule).or_default().push(told);
                 }
                 if density == Density::EveryNote {
-                    let distances = digit_distances(&system.drawing);
+                    let distances = digit_distances(&system.drawing, score);
                     seen.medians.push(distances.median);
                     seen.greatest = seen.greatest.max(distances.greatest);
                 }
