@@ -183,6 +183,8 @@ pub enum Kind {
     Fermata,
     Dynamic,
     Hairpin,
+    /// Words of expression and tone.
+    Expression,
     Ornament,
     /// The ring of a harmonic, and the word over it.
     Harmonic,

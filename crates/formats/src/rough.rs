@@ -5,7 +5,7 @@ use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
 use apoyando_music::{
     BarEnd, Clef, Dynamic, Ending, EventMark, Grace, HairpinKind, Heading, KeySignature, Metre,
-    NoteValue, Pitch, Tempo, Tuplet,
+    NoteValue, Pitch, StaffSide, Tempo, Tuplet,
 };
 
 use crate::sign::Sign;
@@ -87,6 +87,23 @@ pub(crate) struct RoughPart {
     pub voices: Vec<Vec<Vec<RoughEvent>>>,
     /// Dynamics and hairpins, as noted.
     pub loudness: Vec<RoughLoudness>,
+    /// Words of expression and tone, as noted.
+    pub words: Vec<RoughWords>,
+}
+
+/// Words of expression and tone as stated.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct RoughWords {
+    /// Index of the bar they are noted in.
+    pub bar: usize,
+    /// From the beginning of the bar.
+    pub at: Time,
+    /// How far that may be off by rounding in the file.
+    pub slack: Time,
+    pub side: StaffSide,
+    /// Not blank.
+    pub text: String,
+    pub line: u32,
 }
 
 /// A sign of loudness as stated.

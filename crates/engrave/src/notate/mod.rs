@@ -193,7 +193,7 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
             let mut memory = accidentals::Memory::default();
             let bars: Vec<StaffBar> = (0..score.bars().len())
                 .map(|bar| {
-                    let mut staff_bar = collect(score, part, BarIndex(bar as u32), &order);
+                    let mut staff_bar = collect(score, part, BarIndex(bar as u32), &order, style);
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
                     staff_bar
@@ -207,7 +207,13 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
 }
 
 /// The bare chords and rests of a bar.
-fn collect(score: &Score, part: PartIndex, bar: BarIndex, order: &[usize]) -> StaffBar {
+fn collect(
+    score: &Score,
+    part: PartIndex,
+    bar: BarIndex,
+    order: &[usize],
+    style: &Style,
+) -> StaffBar {
     let clef = score.part(part).clef;
     let (sides, written) = sides::decide(score.part(part), order, bar);
     let shared = written.len() > 1;
@@ -217,7 +223,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, order: &[usize]) -> St
     let voices = &score.part(part).voices;
     let empty = Vec::new();
     let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
-    out.loudness = loudness::Rooms::of(score.part(part), score.bar(bar));
+    out.loudness = loudness::Rooms::of(score.part(part), score.bar(bar), style);
     for together in &written {
         let (voice, events) = (&voices[together[0]], bar_events(together[0]));
         let mut open: Option<TupletSpan> = None;

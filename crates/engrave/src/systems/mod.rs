@@ -1,8 +1,11 @@
 //! Staves put together to systems, and what stands outside the fingering:
-//! dynamics, endings, tempo marks, bar numbers, part names.
+//! dynamics, words, endings, tempo marks, bar numbers, part names.
 
 mod dynamics;
+mod expressions;
 mod hairpins;
+mod letters;
+mod line;
 mod outside;
 mod signs;
 mod words;
@@ -54,7 +57,8 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
             staves.iter().map(|staff| place::stage(score, staff, &frame)).collect();
         for stage in &mut stages {
             fingers::place(sheet, style, stage);
-            dynamics::draw(stage, score, &frame);
+            dynamics::draw(stage, sheet, style, &frame);
+            expressions::draw(stage, sheet, style, &frame);
         }
         if let Some(top) = stages.first_mut() {
             outside::draw(top, score, style, &frame);

@@ -22,3 +22,4 @@ mod signs;
 mod snapshots;
 mod tablature;
 mod voices;
+mod words;

@@ -5,8 +5,8 @@ use apoyando_engrave::meter::ink_off_the_line;
 use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{
     Alter, BarEnd, Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, Dynamic, DynamicMark,
-    EventMark, Exit, Grace, Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark,
-    Metre, Moment, NoteValue, Pitch, Score, Step, Until,
+    EventMark, Exit, Expression, Grace, Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature,
+    Landmark, Metre, Moment, NoteValue, Pitch, Score, StaffSide, Step, Until,
 };
 use proptest::prelude::*;
 
@@ -101,7 +101,7 @@ pub(crate) fn score() -> impl Strategy<Value = Score> {
     draft().prop_map(|draft| Score::assemble(draft).unwrap())
 }
 
-/// For every eighth of a piece: a dynamic, an end of a hairpin, or nothing.
+/// For every eighth of a piece: a dynamic, words, an end of a hairpin, or nothing.
 type Loudness = Vec<(u8, u8)>;
 
 fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
@@ -121,6 +121,11 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
         if *dynamic < 90 && at.since_start() < length {
             let dynamic = Dynamic::ALL[usize::from(*dynamic) % Dynamic::ALL.len()];
             part.dynamics.push(DynamicMark { at, dynamic });
+        }
+        if *dynamic > 225 && at.since_start() < length {
+            let text = ["dolce", "cresc. poco a poco", "pizz."][usize::from(*hairpin) % 3];
+            let side = if *hairpin > 120 { StaffSide::Above } else { StaffSide::Below };
+            part.words.push(Expression { at, side, text: text.to_owned() });
         }
     }
 }

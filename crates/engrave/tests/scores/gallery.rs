@@ -37,6 +37,8 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("waltz", waltz()),
         ("dynamics", dynamics()),
         ("dynamics_of_two", dynamics_of_two()),
+        ("words", words()),
+        ("words_of_two", words_of_two()),
         ("let_ring", let_ring()),
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
@@ -96,6 +98,37 @@ pub fn dynamics_of_two() -> Score {
         .part("Guitar 2", Clef::Guitar, &[second])
         .loud(0, "mf@0 <3-6 f@6 >7-9 p@9")
         .loud(1, "mp@0 <4-8 mf@8 >9-12")
+        .bars(|b| b[3].end = BarEnd::Final)
+        .score()
+}
+
+/// Words above and below, close together, over high notes and long ones, among
+/// dynamics and hairpins, at the end of a line.
+pub fn words() -> Score {
+    let voice = "C4:q E4:q G4:q C5:q | B4:8 A4:8 G4:8 F4:8 E4:q D4:q | E2:q G2:q A2:h | A4:q A5:q G4:h! | C4:q( D4:q E4:q F4:q) | E4:h G4:q r:q | R | C4:w";
+    let loud = "p@0 <2-4 f@4 mp@8 >10-12 pp@12 <18-20 ff@20 p@28";
+    let said = "dolce@0 | metálico@4 | _cresc.@5 | _poco a poco@7 | pont.@8 | tasto@9 | vibr.@13 | _sempre@12 | rit.@14 | pizz.@16 | _dim. molto@21 | étouffé, muy seco@23 | a tempo@24 | _morendo@30";
+    Sketch::new(0, Metre::COMMON, &[voice])
+        .loud(0, loud)
+        .said(0, said)
+        .bars(|b| {
+            b[0].words = "Andante".to_owned();
+            b[7].end = BarEnd::Final;
+        })
+        .score()
+}
+
+/// Words of two parts; the upper one in two voices.
+pub fn words_of_two() -> Score {
+    let upper = "E4:q. F4:8 E4:q | D4:q. E4:8 D4:q | C4:8 B3:8 A3:8 B3:8 C4:8 D4:8 | E4:h.";
+    let lower = "A2:q C4+A3:q C4+A3:q | G2:q B3+G3:q B3+G3:q | F2:q A3:q F3:q | E3:q G#3:q E3:q";
+    let second = "A3:h C4:q | B3:h. | A3:q F3:q E2:q | B3:h.";
+    Sketch::new(0, Metre::new(3, 4), &[upper, lower])
+        .part("Guitar 2", Clef::Guitar, &[second])
+        .loud(0, "mf@0 >7-9 p@9")
+        .loud(1, "mp@0 <4-8 mf@8 >9-12")
+        .said(0, "dolce@0 | _cresc. poco a poco@2 | rit.@10")
+        .said(1, "pizzicato@2 | nat.@6 | _con molta espressione@9")
         .bars(|b| b[3].end = BarEnd::Final)
         .score()
 }

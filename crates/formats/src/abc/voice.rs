@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use apoyando_music::{Alter, Clef, EventMark, Grace, Metre, Step};
 
 use super::key::AbcKey;
-use crate::rough::{HandMarks, RoughBar, RoughClef, RoughEvent, RoughLoudness};
+use crate::rough::{HandMarks, RoughBar, RoughClef, RoughEvent, RoughLoudness, RoughWords};
 use crate::time::{Time, zero};
 
 /// Most overlays in one bar.
@@ -75,6 +75,8 @@ pub(super) struct VoiceState {
     pub pending: Pending,
     /// Dynamics and hairpins so far.
     pub loudness: Vec<RoughLoudness>,
+    /// Annotations so far.
+    pub words: Vec<RoughWords>,
     /// Slurs under way, the last begun last; whether each begins at a grace note.
     pub slurs: Vec<bool>,
     /// Passes of the ending that begins with the next bar.
@@ -109,6 +111,7 @@ impl VoiceState {
             broken: None,
             pending: Pending::default(),
             loudness: Vec::new(),
+            words: Vec::new(),
             slurs: Vec::new(),
             in_ending: false,
         }

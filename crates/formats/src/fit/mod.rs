@@ -9,15 +9,19 @@ mod dynamics;
 mod harmonics;
 mod lanes;
 pub(crate) mod merge;
+mod moments;
 mod octave;
 mod pins;
 mod signs;
 mod slurs;
 mod ties;
 mod tuplets;
+mod words;
 
 use apoyando_fingering::Severity;
 use apoyando_music::{Draft, DraftEvent, DraftPart, Metre, Pitch, Score, play_order};
+
+use moments::Moments;
 
 use crate::report::Report;
 use crate::rough::{HandMarks, RoughPiece};
@@ -128,10 +132,11 @@ pub(crate) fn fit(
     for (index, ((rough, clef), lanes)) in rough.parts.into_iter().zip(clefs).zip(parts).enumerate()
     {
         report.part = several.then(|| part_name(&rough.name, index));
-        let (dynamics, hairpins) =
-            dynamics::settle(rough.loudness, &lanes, &lengths, grain, &mut report);
+        let mut moments = Moments::of(&lanes, &lengths, grain);
+        let (dynamics, hairpins) = dynamics::settle(rough.loudness, &mut moments, &mut report);
+        let words = words::settle(rough.words, &mut moments, &mut report);
         let (voices, marks) = lanes.into_iter().map(split_hands).unzip();
-        draft.parts.push(DraftPart { name: rough.name, clef, voices, dynamics, hairpins });
+        draft.parts.push(DraftPart { name: rough.name, clef, voices, dynamics, hairpins, words });
         hands.push(marks);
     }
     report.part = None;

@@ -87,6 +87,10 @@ fn piece(text: &mut String, piece: &ReadPiece) {
             let (from, until) = (place(score, hairpin.from), place(score, hairpin.until));
             let _ = writeln!(text, "  {from} to {until} {:?}", hairpin.kind);
         }
+        for words in &part.words {
+            let at = place(score, words.at);
+            let _ = writeln!(text, "  {at} “{}” {:?}", words.text, words.side);
+        }
         self::pins(text, score, PartIndex(index as u16), pins);
     }
     let jumps = score.bars().iter().any(|bar| bar.jump.is_some());

@@ -116,6 +116,8 @@ files! {
     xml_many_voices = "many-voices.musicxml",
     xml_sections = "sections.musicxml",
     xml_zero_divisions = "zero-divisions.musicxml",
+    abc_words = "words.abc",
+    xml_words = "words.musicxml",
     abc_dynamics = "dynamics.abc",
     xml_dynamics = "dynamics.musicxml",
     abc_graces = "graces.abc",

@@ -4,9 +4,9 @@ use apoyando_formats::{musicxml, read};
 use apoyando_music::rhythm::MetreSign;
 use apoyando_music::{
     BarEnd, Base, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration,
-    Dynamic, DynamicMark, Ending, EventMark, Exit, Grace, Hairpin, HairpinKind, Heading, Jump,
-    JumpTo, KeySignature, Landmark, Metre, Moment, NoteValue, Pitch, Score, Step, Tempo, Tuplet,
-    Until,
+    Dynamic, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin, HairpinKind,
+    Heading, Jump, JumpTo, KeySignature, Landmark, Metre, Moment, NoteValue, Pitch, Score,
+    StaffSide, Step, Tempo, Tuplet, Until,
 };
 use proptest::prelude::*;
 
@@ -18,6 +18,7 @@ fn content(score: &Score) -> String {
     for part in score.parts() {
         let _ = writeln!(text, "{:?} {:?}", part.name, part.clef);
         let _ = writeln!(text, "{:?} {:?}", part.dynamics, part.hairpins);
+        let _ = writeln!(text, "{:?}", part.words);
         for voice in &part.voices {
             for (bar, events) in voice.bars.iter().enumerate() {
                 for event in events {
@@ -229,6 +230,7 @@ fn grid(bars: &[(u8, u8, u8, u8)]) -> Vec<DraftBar> {
                 bar.tempo = Some(Tempo { value: NoteValue::dotted(Base::Quarter), per_minute: 63 })
             }
             5 => bar.words = "Andante & <più>".to_owned(),
+            8 => bar.words = "dolce".to_owned(),
             6 => bar.length = Some(apoyando_music::Duration::new(5, 8)),
             _ => {}
         }
@@ -261,10 +263,10 @@ fn grid(bars: &[(u8, u8, u8, u8)]) -> Vec<DraftBar> {
     grid
 }
 
-/// For every sixteenth of a piece: a dynamic, the end of a hairpin, or nothing.
+/// For every sixteenth of a piece: a dynamic, words, the end of a hairpin, or nothing.
 type Loudness = Vec<(u8, u8)>;
 
-/// Dynamics and hairpins of a part; hairpins may follow one another at once.
+/// Dynamics, words and hairpins of a part; hairpins may follow one another at once.
 fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
     let mut open: Option<(Moment, HairpinKind)> = None;
     for (number, (dynamic, hairpin)) in seed.iter().enumerate() {
@@ -282,6 +284,12 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
         if *dynamic < 60 && at.since_start() < length {
             let dynamic = Dynamic::ALL[usize::from(*dynamic) % Dynamic::ALL.len()];
             part.dynamics.push(DynamicMark { at, dynamic });
+        }
+        if *dynamic > 200 && at.since_start() < length {
+            const WORDS: [&str; 4] = ["dolce", "poco cresc.", "Andante", "<1> & “2”"];
+            let text = WORDS[usize::from(*hairpin) % WORDS.len()].to_owned();
+            let side = if *hairpin > 100 { StaffSide::Above } else { StaffSide::Below };
+            part.words.push(Expression { at, side, text });
         }
     }
 }
@@ -302,6 +310,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                 .map(|(number, voices)| DraftPart {
                     dynamics: Vec::new(),
                     hairpins: Vec::new(),
+                    words: Vec::new(),
                     name: format!("Guitar {number}"),
                     clef: [Clef::Guitar, Clef::Bass, Clef::Treble][number % 3],
                     voices: voices

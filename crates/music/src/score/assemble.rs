@@ -6,7 +6,7 @@ use siphasher::sip128::{Hasher128, SipHasher13};
 
 use super::{
     Bar, BarIndex, Content, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, Event, Note, NoteId,
-    Part, PartIndex, Revision, Score, Voice, VoiceNumber, dynamics,
+    Part, PartIndex, Revision, Score, Voice, VoiceNumber, dynamics, expression,
 };
 use crate::pitch::Pitch;
 use crate::rhythm::{Base, Duration, Moment, NoteValue};
@@ -63,6 +63,18 @@ pub enum ScoreError {
         "bar {bar}, part {part}: a hairpin begins before another is over; shorten or remove one"
     )]
     HairpinsOverlap { bar: u32, part: u16 },
+    /// Words before the beginning or after the end.
+    #[error(
+        "part {part}: “{text}” stands at {} of a whole note, outside the piece; move or remove it",
+        at.since_start()
+    )]
+    WordsOutside { part: u16, text: String, at: Moment },
+    /// Words that say nothing.
+    #[error(
+        "part {part}: blank words stand at {} of a whole note; remove them",
+        at.since_start()
+    )]
+    BlankWords { part: u16, at: Moment },
 }
 
 impl Score {
@@ -157,7 +169,8 @@ fn assemble_part(
         }
     }
     let (dynamics, hairpins) = dynamics::ordered(draft.dynamics, draft.hairpins, part, bars)?;
-    Ok(Part { name: draft.name, clef: draft.clef, voices, dynamics, hairpins })
+    let words = expression::ordered(draft.words, part, bars)?;
+    Ok(Part { name: draft.name, clef: draft.clef, voices, dynamics, hairpins, words })
 }
 
 fn loose_tie(note: &Note, bars: &[Bar]) -> ScoreError {
@@ -304,7 +317,8 @@ impl Place<'_> {
 #[cfg(test)]
 mod tests {
     use super::super::{
-        DraftNote, DynamicMark, EventMark, Exit, Grace, Hairpin, HairpinKind, Heading, Landmark,
+        DraftNote, DynamicMark, EventMark, Exit, Expression, Grace, Hairpin, HairpinKind, Heading,
+        Landmark, StaffSide,
     };
     use super::*;
     use crate::key::KeySignature;
@@ -316,6 +330,10 @@ mod tests {
         until: Moment::after_start(Duration::QUARTER),
         kind: HairpinKind::Grows,
     };
+
+    fn dolce() -> Expression {
+        Expression { at: Moment::START, side: StaffSide::Above, text: "dolce".to_owned() }
+    }
 
     fn note(text: &str, base: Base, tied: bool) -> DraftEvent {
         let mut event = DraftEvent::rest(NoteValue::plain(base));
@@ -377,7 +395,7 @@ mod tests {
         let same = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
         assert_eq!(one.revision(), same.revision());
         type Change = fn(&mut Draft);
-        let changes: [Change; 9] = [
+        let changes: [Change; 10] = [
             |draft| event_of(draft).notes[0].pitch = "D4".parse().unwrap(),
             |draft| event_of(draft).graces.push(grace("D4")),
             |draft| event_of(draft).graces.push(Grace { slashed: false, ..grace("D4") }),
@@ -387,6 +405,7 @@ mod tests {
             |draft| draft.bars[0].exit = Some(Exit::Fine),
             |draft| draft.parts[0].dynamics.push(FORTE),
             |draft| draft.parts[0].hairpins.push(GROWING),
+            |draft| draft.parts[0].words.push(dolce()),
         ];
         let mut revisions = vec![one.revision()];
         for change in changes {

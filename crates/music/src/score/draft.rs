@@ -1,8 +1,8 @@
 //! What a reader or writer fills in before a score is assembled.
 
 use super::{
-    BarEnd, Clef, DynamicMark, Ending, EventMark, Exit, Grace, Hairpin, Heading, Jump, Landmark,
-    Origin, Tempo,
+    BarEnd, Clef, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin, Heading, Jump,
+    Landmark, Origin, Tempo,
 };
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
@@ -85,6 +85,8 @@ pub struct DraftPart {
     pub dynamics: Vec<DynamicMark>,
     /// Hairpins in any order, none over another.
     pub hairpins: Vec<Hairpin>,
+    /// Words of expression and tone in any order.
+    pub words: Vec<Expression>,
 }
 
 impl DraftPart {
@@ -96,6 +98,7 @@ impl DraftPart {
             voices: Vec::new(),
             dynamics: Vec::new(),
             hairpins: Vec::new(),
+            words: Vec::new(),
         }
     }
 }

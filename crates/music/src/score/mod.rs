@@ -9,6 +9,7 @@ mod assemble;
 mod beat;
 mod draft;
 mod dynamics;
+mod expression;
 mod joins;
 mod ornaments;
 mod signs;
@@ -18,6 +19,7 @@ mod variant;
 pub use assemble::ScoreError;
 pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};
 pub use dynamics::{Dynamic, DynamicMark, Hairpin, HairpinKind};
+pub use expression::{Expression, StaffSide};
 pub use joins::{Join, JoinKind};
 pub use signs::{Exit, Jump, JumpTo, Landmark, Until};
 pub use tones::{Tone, ToneId, Tones};
@@ -343,6 +345,8 @@ pub struct Part {
     pub dynamics: Vec<DynamicMark>,
     /// Its hairpins in the order of time; none overlaps another.
     pub hairpins: Vec<Hairpin>,
+    /// Its words of expression and tone in the order of time.
+    pub words: Vec<Expression>,
 }
 
 /// A checked score. See the [module](self) for how one comes about.

@@ -238,7 +238,7 @@ fn tempo_and_words(xml: &mut Xml, bar: &Bar) {
     if !bar.words.is_empty() {
         xml.open("direction", &[("placement", "above")]);
         xml.open("direction-type", &[]);
-        xml.text("words", &[], &bar.words);
+        xml.text("words", &[("font-weight", "bold")], &bar.words);
         xml.close();
         xml.close();
     }
