@@ -195,6 +195,9 @@ pub enum Kind {
     Landmark,
     /// Words that tell where play goes on, or how often a section is played.
     Jump,
+    /// A rehearsal letter, and the strokes of its box.
+    Rehearsal,
+    RehearsalBox,
     RepeatDots,
     BarNumber,
     Tempo,

@@ -39,6 +39,8 @@ pub(crate) struct RoughBar {
     pub end: BarEnd,
     pub tempo: Option<Tempo>,
     pub words: String,
+    /// Rehearsal letters, as noted.
+    pub rehearsals: Vec<RoughRehearsal>,
     /// Signs of the playing order, as noted.
     pub signs: Vec<RoughSign>,
     pub line: u32,
@@ -50,6 +52,16 @@ pub(crate) struct RoughSign {
     pub sign: Sign,
     /// From the beginning of the bar; `None` at the line that ends it.
     pub at: Option<Time>,
+    pub line: u32,
+}
+
+/// A rehearsal letter as stated.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct RoughRehearsal {
+    /// Not blank.
+    pub text: String,
+    /// From the beginning of the bar.
+    pub at: Time,
     pub line: u32,
 }
 
@@ -68,6 +80,7 @@ impl RoughBar {
             end: BarEnd::Plain,
             tempo: None,
             words: String::new(),
+            rehearsals: Vec::new(),
             signs: Vec::new(),
             line,
         }

@@ -5,7 +5,7 @@ use super::scan::{Item, items};
 use crate::drawing::{Drawing, Kind};
 
 /// What is made of words or stands among them.
-const WORDS: &[Kind] = &[Kind::Expression];
+const WORDS: &[Kind] = &[Kind::Expression, Kind::Rehearsal, Kind::RehearsalBox];
 
 /// By how much strips reach past the ink they stand for.
 const ROUGH: f64 = 0.02;
@@ -19,6 +19,11 @@ pub fn words_on_ink(drawing: &Drawing) -> Vec<Fault> {
     let mut faults = Vec::new();
     for (at, one) in all.iter().enumerate() {
         for other in all[at + 1..].iter().filter(|other| one.area.meets(other.area)) {
+            // The strokes of a box meet.
+            if one.kind == other.kind && one.kind == Kind::RehearsalBox && one.owner == other.owner
+            {
+                continue;
+            }
             let words = WORDS.contains(&one.kind) || WORDS.contains(&other.kind);
             if words && !free(one.kind) && !free(other.kind) && touch(one, other) {
                 faults.push(Fault {

@@ -1,5 +1,5 @@
 //! Staves put together to systems, and what stands outside the fingering:
-//! dynamics, words, endings, tempo marks, bar numbers, part names.
+//! dynamics, words, lyrics, rehearsal letters, endings, tempo marks, bar numbers, part names.
 
 mod dynamics;
 mod expressions;
@@ -7,6 +7,7 @@ mod hairpins;
 mod letters;
 mod line;
 mod outside;
+mod rehearsal;
 mod signs;
 mod words;
 

@@ -15,6 +15,7 @@ mod graces;
 mod ink;
 mod ornaments;
 mod properties;
+mod rehearsal;
 mod rhythm;
 #[path = "../scores/mod.rs"]
 mod scores;

@@ -39,6 +39,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("dynamics_of_two", dynamics_of_two()),
         ("words", words()),
         ("words_of_two", words_of_two()),
+        ("rehearsals", rehearsals()),
         ("let_ring", let_ring()),
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
@@ -131,6 +132,27 @@ pub fn words_of_two() -> Score {
         .said(1, "pizzicato@2 | nat.@6 | _con molta espressione@9")
         .bars(|b| b[3].end = BarEnd::Final)
         .score()
+}
+
+/// Rehearsal letters at the beginnings of lines, at repeats, over high notes, under a
+/// tempo, beside endings and signs.
+pub fn rehearsals() -> Score {
+    let voice = "C4:q E4:q G4:q C5:q | B4:8 A4:8 G4:8 F4:8 E4:q D4:q | A5:q G5:q E5:h | A4:q A5:q G4:h! | C4:q( D4:q E4:q F4:q) | E4:h G4:q r:q | R | C4:w";
+    let mut sketch = Sketch::new(0, Metre::COMMON, &[voice]);
+    sketch.said(0, "dolce@8").bars(|bars| {
+        for (at, letter) in [(0, "A"), (2, "B"), (3, "12"), (4, "C"), (6, "Coda"), (7, "Q")] {
+            bars[at].rehearsal = letter.to_owned();
+        }
+        bars[0].words = "Andante".to_owned();
+        bars[3].words = "Più mosso".to_owned();
+        bars[4].repeat_start = true;
+        bars[4].landmark = Some(Landmark::Segno);
+        bars[5].ending = Some(Ending { passes: vec![1], first: true, last: true });
+        bars[5].repeat_end = Some(2);
+        bars[6].ending = Some(Ending { passes: vec![2], first: true, last: true });
+        bars[7].end = BarEnd::Final;
+    });
+    sketch.score()
 }
 
 /// Notes that ring on: alone, dotted, in chords, in two voices, before a barline.

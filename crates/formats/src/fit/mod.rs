@@ -12,6 +12,7 @@ pub(crate) mod merge;
 mod moments;
 mod octave;
 mod pins;
+mod rehearsals;
 mod signs;
 mod slurs;
 mod ties;
@@ -102,6 +103,7 @@ pub(crate) fn fit(
     let lengths = bars::lengths(&rough.bars, &parts);
     let numbers = bars::numbers(&rough.bars, &lengths);
     let signs = signs::settle(&rough.bars, &parts, &lengths, &mut report);
+    let rehearsals = rehearsals::settle(&rough.bars, &lengths, &mut report);
     bars::report_irregular(&rough.bars, &lengths, &mut report);
     for (index, lanes) in parts.iter_mut().enumerate() {
         report.part = several.then(|| part_name(&rough.parts[index].name, index));
@@ -126,7 +128,7 @@ pub(crate) fn fit(
     let mut hands = Vec::with_capacity(parts.len());
     let mut draft = Draft {
         heading: rough.heading,
-        bars: bars::grid(rough.bars, &signs, &lengths, &numbers),
+        bars: bars::grid(rough.bars, &signs, rehearsals, &lengths, &numbers),
         parts: Vec::with_capacity(parts.len()),
     };
     for (index, ((rough, clef), lanes)) in rough.parts.into_iter().zip(clefs).zip(parts).enumerate()

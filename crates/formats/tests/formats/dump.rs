@@ -58,6 +58,9 @@ fn piece(text: &mut String, piece: &ReadPiece) {
         if !bar.words.is_empty() {
             let _ = write!(text, " “{}”", bar.words);
         }
+        if !bar.rehearsal.is_empty() {
+            let _ = write!(text, " [{}]", bar.rehearsal);
+        }
         if let Some(landmark) = bar.landmark {
             let _ = write!(text, " {landmark:?}>");
         }

@@ -118,6 +118,8 @@ files! {
     xml_zero_divisions = "zero-divisions.musicxml",
     abc_words = "words.abc",
     xml_words = "words.musicxml",
+    abc_rehearsals = "rehearsals.abc",
+    xml_rehearsals = "rehearsals.musicxml",
     abc_dynamics = "dynamics.abc",
     xml_dynamics = "dynamics.musicxml",
     abc_graces = "graces.abc",

@@ -234,6 +234,7 @@ fn grid(bars: &[(u8, u8, u8, u8)]) -> Vec<DraftBar> {
             6 => bar.length = Some(apoyando_music::Duration::new(5, 8)),
             _ => {}
         }
+        bar.rehearsal = ["", "", "A", "12 & B"][usize::from(sign / 3 % 4)].to_owned();
         bar.landmark = [None, Some(Landmark::Segno), Some(Landmark::Coda)][usize::from(sign % 3)];
         bar.exit = [None, Some(Exit::Fine), Some(Exit::ToCoda)][usize::from(sign / 3 % 3)];
         let until = [Until::End, Until::Fine, Until::Coda][usize::from(sign / 9 % 3)];

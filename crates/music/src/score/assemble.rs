@@ -123,6 +123,7 @@ fn grid(drafts: &[DraftBar]) -> Result<Vec<Bar>, ScoreError> {
                 end: draft.end,
                 tempo: draft.tempo,
                 words: draft.words.clone(),
+                rehearsal: draft.rehearsal.clone(),
                 landmark: draft.landmark,
                 exit: draft.exit,
                 jump: draft.jump,
@@ -395,7 +396,7 @@ mod tests {
         let same = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
         assert_eq!(one.revision(), same.revision());
         type Change = fn(&mut Draft);
-        let changes: [Change; 10] = [
+        let changes: [Change; 11] = [
             |draft| event_of(draft).notes[0].pitch = "D4".parse().unwrap(),
             |draft| event_of(draft).graces.push(grace("D4")),
             |draft| event_of(draft).graces.push(Grace { slashed: false, ..grace("D4") }),
@@ -403,6 +404,7 @@ mod tests {
             |draft| event_of(draft).marks.push(EventMark::Trill),
             |draft| draft.bars[0].landmark = Some(Landmark::Segno),
             |draft| draft.bars[0].exit = Some(Exit::Fine),
+            |draft| draft.bars[0].rehearsal = "A".to_owned(),
             |draft| draft.parts[0].dynamics.push(FORTE),
             |draft| draft.parts[0].hairpins.push(GROWING),
             |draft| draft.parts[0].words.push(dolce()),

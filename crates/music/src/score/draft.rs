@@ -42,6 +42,8 @@ pub struct DraftBar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning.
     pub words: String,
+    /// A rehearsal letter at its beginning; empty where there is none.
+    pub rehearsal: String,
     /// A segno or coda sign at its beginning.
     pub landmark: Option<Landmark>,
     /// *Fine* or *To Coda* at its end.
@@ -64,6 +66,7 @@ impl DraftBar {
             end: BarEnd::Plain,
             tempo: None,
             words: String::new(),
+            rehearsal: String::new(),
             landmark: None,
             exit: None,
             jump: None,

@@ -225,6 +225,8 @@ pub struct Bar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning: *Andante*.
     pub words: String,
+    /// A rehearsal letter at its beginning; empty where there is none.
+    pub rehearsal: String,
     /// A segno or coda sign at its beginning.
     pub landmark: Option<Landmark>,
     /// *Fine* or *To Coda* at its end.

@@ -1,4 +1,4 @@
-//! Tempo, words, signs of the playing order, dynamics and what else stands over
+//! Tempo, words, rehearsal letters, signs of the playing order, dynamics and what else stands over
 //! or under the staff.
 
 use apoyando_music::{Base, Exit, HairpinKind, Jump, JumpTo, NoteValue, StaffSide, Tempo, Until};
@@ -11,7 +11,7 @@ use super::number::{decimal, first_number, whole};
 use super::part::PartReader;
 use super::{child, child_text, elements, text};
 use crate::expression;
-use crate::rough::Loudness;
+use crate::rough::{Loudness, RoughRehearsal};
 use crate::sign::{self, Sign};
 use crate::time::{Time, add, zero};
 
@@ -47,6 +47,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
                     reader.loudness(staff(node), at, Loudness::Dynamic(dynamic));
                 }
             }
+            "rehearsal" => rehearsal(reader, text(kind), at),
             "wedge" => wedge(reader, kind, staff(node), at),
             "words" | "segno" | "coda" if whole.is_some() => {}
             "segno" => reader.sign(Sign::Segno, Some(at)),
@@ -70,6 +71,15 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
 /// The staff a direction belongs to.
 fn staff(node: Node<'_, '_>) -> u16 {
     whole(child_text(node, "staff")).and_then(|staff| u16::try_from(staff).ok()).unwrap_or(1)
+}
+
+fn rehearsal(reader: &mut PartReader<'_, '_>, text: &str, at: Time) {
+    let line = reader.report.line.unwrap_or(reader.bar.line);
+    let text = text.to_owned();
+    let known = reader.bar.rehearsals.iter().any(|known| known.text == text);
+    if !text.is_empty() && !known {
+        reader.bar.rehearsals.push(RoughRehearsal { text, at, line });
+    }
 }
 
 fn wedge(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, staff: u16, at: Time) {

@@ -61,6 +61,7 @@ impl<'a> BarWriter<'a> {
         left_barline(xml, bar);
         self.attributes(xml, index, bar, instrument);
         signs::at_start(xml, self.score, index);
+        rehearsal(xml, bar);
         tempo_and_words(xml, bar);
         self.voices(xml, index, bar, directions);
         if index + 1 == self.score.bars().len() {
@@ -232,6 +233,17 @@ fn right_barline(xml: &mut Xml, bar: &Bar) {
 
 fn passes(passes: &[u8]) -> String {
     passes.iter().map(u8::to_string).collect::<Vec<_>>().join(", ")
+}
+
+fn rehearsal(xml: &mut Xml, bar: &Bar) {
+    if bar.rehearsal.is_empty() {
+        return;
+    }
+    xml.open("direction", &[("placement", "above")]);
+    xml.open("direction-type", &[]);
+    xml.text("rehearsal", &[], &bar.rehearsal);
+    xml.close();
+    xml.close();
 }
 
 fn tempo_and_words(xml: &mut Xml, bar: &Bar) {
