@@ -185,6 +185,10 @@ pub enum Kind {
     Hairpin,
     /// Words of expression and tone.
     Expression,
+    /// Syllables and the hyphens between them.
+    Lyric,
+    /// The line after a word that is held.
+    LyricLine,
     Ornament,
     /// The ring of a harmonic, and the word over it.
     Harmonic,

@@ -5,7 +5,7 @@ use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
 use apoyando_music::{
     BarEnd, Clef, Dynamic, Ending, EventMark, Grace, HairpinKind, Heading, KeySignature, Metre,
-    NoteValue, Pitch, StaffSide, Tempo, Tuplet,
+    NoteValue, Pitch, StaffSide, Tempo, Tuplet, Verse,
 };
 
 use crate::sign::Sign;
@@ -182,8 +182,25 @@ pub(crate) struct RoughEvent {
     pub marks: Vec<EventMark>,
     /// Grace notes before it; a rest has none.
     pub graces: Vec<Grace>,
+    /// What is sung to it.
+    pub lyrics: Vec<RoughLyric>,
     pub line: u32,
     pub column: u32,
+}
+
+/// What is sung to an event as stated.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct RoughLyric {
+    pub verse: Verse,
+    pub sung: RoughSung,
+}
+
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) enum RoughSung {
+    /// A syllable; `held` where the file says that it is held over what follows.
+    Syllable { text: String, goes_on: bool, held: bool },
+    /// The syllable before is held on.
+    Held,
 }
 
 impl RoughEvent {

@@ -12,6 +12,7 @@ mod graces;
 mod heads;
 mod joined;
 pub mod loudness;
+pub mod lyrics;
 pub mod ornaments;
 mod rests;
 mod sides;
@@ -45,6 +46,8 @@ pub struct Staff {
     pub bars: Vec<StaffBar>,
     pub slurs: Vec<Slur>,
     pub glides: Vec<Glide>,
+    /// What is sung to it, from the upper row.
+    pub lyrics: Vec<lyrics::Row>,
 }
 
 /// One bar of one staff.
@@ -189,6 +192,7 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
         .part_indices()
         .map(|part| {
             let clef = score.part(part).clef;
+            let lyrics = lyrics::rows(score.part(part));
             let order = sides::from_the_top(score, score.part(part));
             let mut memory = accidentals::Memory::default();
             let bars: Vec<StaffBar> = (0..score.bars().len())
@@ -196,12 +200,17 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
                     let mut staff_bar = collect(score, part, BarIndex(bar as u32), &order, style);
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
+                    for stack in &mut staff_bar.stacks {
+                        for (row, left, right) in lyrics::around(&lyrics, stack.onset, style) {
+                            stack.contour.add_lyric(row, left, right);
+                        }
+                    }
                     staff_bar
                 })
                 .collect();
             let slurs = slurs::pair(&bars);
             let glides = glides::find(&bars);
-            Staff { part, clef, bars, slurs, glides }
+            Staff { part, clef, bars, slurs, glides, lyrics }
         })
         .collect()
 }

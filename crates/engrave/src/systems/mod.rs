@@ -6,6 +6,7 @@ mod expressions;
 mod hairpins;
 mod letters;
 mod line;
+mod lyrics;
 mod outside;
 mod rehearsal;
 mod signs;
@@ -56,10 +57,11 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
         }
         let mut stages: Vec<Stage> =
             staves.iter().map(|staff| place::stage(score, staff, &frame)).collect();
-        for stage in &mut stages {
+        for (stage, staff) in stages.iter_mut().zip(&staves) {
             fingers::place(sheet, style, stage);
             dynamics::draw(stage, sheet, style, &frame);
             expressions::draw(stage, sheet, style, &frame);
+            lyrics::draw(stage, sheet, style, &frame, staff);
         }
         if let Some(top) = stages.first_mut() {
             outside::draw(top, score, style, &frame);

@@ -13,6 +13,7 @@ mod gallery;
 mod glissandi;
 mod graces;
 mod ink;
+mod lyrics;
 mod ornaments;
 mod properties;
 mod rehearsal;

@@ -6,7 +6,7 @@ use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{
     Alter, BarEnd, Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, Dynamic, DynamicMark,
     EventMark, Exit, Expression, Grace, Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature,
-    Landmark, Metre, Moment, NoteValue, Pitch, Score, StaffSide, Step, Until,
+    Landmark, Lyric, Metre, Moment, NoteValue, Pitch, Score, StaffSide, Step, Sung, Until, Verse,
 };
 use proptest::prelude::*;
 
@@ -73,6 +73,15 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
             16 => Some(EventMark::LetRing),
             _ => None,
         });
+        if (60..140).contains(&marks) && !event.notes.is_empty() {
+            let sung = match marks % 4 {
+                0 => Sung::Held,
+                1 => Sung::Syllable { text: "through".to_owned(), goes_on: false },
+                2 => Sung::Syllable { text: "a".to_owned(), goes_on: true },
+                _ => Sung::Syllable { text: "glo".to_owned(), goes_on: marks % 3 == 0 },
+            };
+            event.lyrics.push(Lyric { verse: Verse(1 + marks % 3), sung });
+        }
         if marks > 200 {
             let first = event.notes.first().map(|note| note.pitch);
             event

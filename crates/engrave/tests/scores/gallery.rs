@@ -40,6 +40,8 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("words", words()),
         ("words_of_two", words_of_two()),
         ("rehearsals", rehearsals()),
+        ("song", song()),
+        ("song_of_two", song_of_two()),
         ("let_ring", let_ring()),
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
@@ -153,6 +155,38 @@ pub fn rehearsals() -> Score {
         bars[7].end = BarEnd::Final;
     });
     sketch.score()
+}
+
+/// Three verses over basses: long and short syllables, words held over several notes
+/// and over line breaks, low notes and dynamics above them.
+pub fn song() -> Score {
+    let upper = "C4:q D4:q E4:q | F4:8 E4:8 D4:8 C4:8 B3:q | C4:h D4:q | E4:h. | G4:q F4:8 E4:8 D4:q | C4:q( D4:q E4:q | F4:q E4:q D4:q | C4:h) r:q | E4:q D4:q C4:q | B3:q C4:q D4:q | C4:h. | C4:h r:q";
+    let lower = "C3:h. | G2:h. | E2:h G2:q | C3:h. | E2:q G2:q B2:q | A2:h. | F2:h G2:q | C3:h. | A2:h. | G2:h. | C3:h. | C3:h.";
+    let first = "Glo- ri- a in ex- cel- _ sis De- o et in ter- ra pax ho- _ _ _ _ _ mi- ni- bus bo- nae vo- lun- ta- tis.";
+    let second = "When the night comes down and _ all is still the wind- ing streams go by _ _ _ _ _ _ and through the thought- ful mea- dow";
+    let third = "La la la la la la la la la la la la la la ah _ _ _ _ _ _ * * * strength strengths";
+    Sketch::new(0, Metre::new(3, 4), &[upper, lower])
+        .loud(0, "p@0 <6-9 f@9")
+        .sung((0, 0), 1, first)
+        .sung((0, 0), 2, second)
+        .sung((0, 0), 3, third)
+        .bars(|b| b[11].end = BarEnd::Final)
+        .score()
+}
+
+/// A voice that sings and a guitar that plays, words over joined barlines.
+pub fn song_of_two() -> Score {
+    let voice = "E4:q G4:q C5:q | B4:q A4:h | G4:8 F4:8 E4:8 D4:8 E4:q | C4:h.";
+    let guitar = "C3:8 E3:8 G3:8 C4:8 G3:8 E3:8 | F2:8 C3:8 F3:8 A3:8 F3:8 C3:8 | G2:8 D3:8 G3:8 B3:8 G3:8 D3:8 | C3:h.";
+    Sketch::new(0, Metre::new(3, 4), &[voice])
+        .named("Voice")
+        .part("Guitar", Clef::Guitar, &[guitar])
+        .loud(0, "mf@0")
+        .loud(1, "p@0")
+        .said(0, "dolce@1")
+        .sung((0, 0), 1, "Through the wood- lands far‿and wan- _ der- ing a- way.")
+        .bars(|b| b[3].end = BarEnd::Final)
+        .score()
 }
 
 /// Notes that ring on: alone, dotted, in chords, in two voices, before a barline.

@@ -16,8 +16,8 @@
 
 use apoyando_music::{
     Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, Dynamic, DynamicMark,
-    EventMark, Expression, Grace, Hairpin, HairpinKind, Heading, KeySignature, Metre, Moment,
-    NoteValue, Score, StaffSide, Tuplet,
+    EventMark, Expression, Grace, Hairpin, HairpinKind, Heading, KeySignature, Lyric, Metre,
+    Moment, NoteValue, Score, StaffSide, Sung, Tuplet, Verse,
 };
 
 /// Parts of voices of bars.
@@ -182,6 +182,25 @@ impl Sketch {
             };
             let text = said.to_owned();
             self.draft.parts[part].words.push(Expression { at, side, text });
+        }
+        self
+    }
+
+    /// A verse of a voice of a part, a word to a note: `glo-` goes on, `_` holds the
+    /// syllable before, `*` leaves the note out, `~` is a space.
+    pub fn sung(&mut self, (part, voice): (usize, usize), verse: u8, text: &str) -> &mut Self {
+        let events = self.draft.parts[part].voices[voice].iter_mut().flatten();
+        let notes = events.filter(|event| !event.notes.is_empty());
+        for (event, word) in notes.zip(text.split_whitespace()) {
+            let sung = match word {
+                "*" => continue,
+                "_" => Sung::Held,
+                word => Sung::Syllable {
+                    text: word.trim_end_matches('-').replace('~', " "),
+                    goes_on: word.ends_with('-'),
+                },
+            };
+            event.lyrics.push(Lyric { verse: Verse(verse), sung });
         }
         self
     }

@@ -19,6 +19,7 @@ impl TuneReader<'_> {
         let mut chars = Chars::of(text);
         self.enter_voice();
         self.end_full_bar(text);
+        self.voice().begin_line();
         while let Some(c) = chars.peek() {
             let voice = self.voice();
             let (bar, onset) = (voice.bars.len(), voice.cursor);

@@ -56,7 +56,8 @@ impl TuneReader<'_> {
                 None => self.report.not_read(&format!("user symbol “{content}”")),
             },
             'r' => {}
-            'w' => self.report.not_read_anywhere("lyric (w:)"),
+            'w' if self.in_body => self.sing(content, false),
+            'w' => self.report.not_read_anywhere("lyric before the music (w:)"),
             'W' => self.report.not_read_anywhere("words after the tune (W:)"),
             's' => self.report.not_read("symbol line (s:)"),
             'm' => self.report.not_read("macro (m:)"),

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use apoyando_music::{Alter, Clef, EventMark, Grace, Metre, Step};
 
 use super::key::AbcKey;
+use super::lyrics::Singing;
 use crate::rough::{HandMarks, RoughBar, RoughClef, RoughEvent, RoughLoudness, RoughWords};
 use crate::time::{Time, zero};
 
@@ -73,6 +74,7 @@ pub(super) struct VoiceState {
     /// What a broken rhythm does to the next note.
     pub broken: Option<Time>,
     pub pending: Pending,
+    pub singing: Singing,
     /// Dynamics and hairpins so far.
     pub loudness: Vec<RoughLoudness>,
     /// Annotations so far.
@@ -110,6 +112,7 @@ impl VoiceState {
             run: None,
             broken: None,
             pending: Pending::default(),
+            singing: Singing::default(),
             loudness: Vec::new(),
             words: Vec::new(),
             slurs: Vec::new(),

@@ -8,6 +8,7 @@ mod bars;
 mod dynamics;
 mod harmonics;
 mod lanes;
+pub(crate) mod lyrics;
 pub(crate) mod merge;
 mod moments;
 mod octave;
@@ -82,7 +83,8 @@ pub(crate) fn fit(
         harmonics::settle(part, &mut report);
         let mut lanes = Vec::with_capacity(part.voices.len());
         let mut spilled = Vec::new();
-        for (number, voice) in std::mem::take(&mut part.voices).into_iter().enumerate() {
+        for (number, mut voice) in std::mem::take(&mut part.voices).into_iter().enumerate() {
+            lyrics::hold(&mut voice);
             let mut split = lanes::lanes(voice, number + 1, &mut report)
                 .map_err(|fault| fault.at(file, &rough.bars))?
                 .into_iter();

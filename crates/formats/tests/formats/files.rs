@@ -120,6 +120,8 @@ files! {
     xml_words = "words.musicxml",
     abc_rehearsals = "rehearsals.abc",
     xml_rehearsals = "rehearsals.musicxml",
+    abc_lyrics = "lyrics.abc",
+    xml_lyrics = "lyrics.musicxml",
     abc_dynamics = "dynamics.abc",
     xml_dynamics = "dynamics.musicxml",
     abc_graces = "graces.abc",

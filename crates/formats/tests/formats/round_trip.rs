@@ -4,9 +4,9 @@ use apoyando_formats::{musicxml, read};
 use apoyando_music::rhythm::MetreSign;
 use apoyando_music::{
     BarEnd, Base, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration,
-    Dynamic, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin, HairpinKind,
-    Heading, Jump, JumpTo, KeySignature, Landmark, Metre, Moment, NoteValue, Pitch, Score,
-    StaffSide, Step, Tempo, Tuplet, Until,
+    Dynamic, DynamicMark, ELISION, Ending, EventMark, Exit, Expression, Grace, Hairpin,
+    HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark, Lyric, Metre, Moment, NoteValue,
+    Pitch, Score, StaffSide, Step, Sung, Tempo, Tuplet, Until, Verse,
 };
 use proptest::prelude::*;
 
@@ -37,13 +37,14 @@ fn content(score: &Score) -> String {
                     let hidden = matches!(event.content, Content::Rest { hidden: true });
                     let _ = writeln!(
                         text,
-                        "{:?} {bar} {:?} {} {:?} {:?} {:?} {notes:?} {hidden} {marks:?}",
+                        "{:?} {bar} {:?} {} {:?} {:?} {:?} {:?} {notes:?} {hidden} {marks:?}",
                         voice.number,
                         event.onset,
                         event.duration,
                         event.value,
                         event.tuplet,
                         event.graces,
+                        event.lyrics,
                     );
                 }
             }
@@ -172,6 +173,7 @@ fn fill(
                 12 => vec![EventMark::LetRing, EventMark::Tenuto, EventMark::Arpeggio],
                 _ => Vec::new(),
             };
+            event.lyrics = lyrics(*mark, pitches.len());
             event.graces = graces
                 .iter()
                 .map(|(pitch, slashed)| Grace { pitch: *pitch, slashed: *slashed })
@@ -190,6 +192,15 @@ fn fill(
         }
         events.push(event);
     }
+    // What is held over a note is held over all before it.
+    for index in 0..events.len() {
+        let before: Vec<Verse> = match index.checked_sub(1) {
+            Some(before) => events[before].lyrics.iter().map(|lyric| lyric.verse).collect(),
+            None => Vec::new(),
+        };
+        let follows = |lyric: &Lyric| lyric.sung != Sung::Held || before.contains(&lyric.verse);
+        events[index].lyrics.retain(follows);
+    }
     // A slur over the bar, as a left-hand slur where the mark says so.
     if events.len() > 1 && fillings[0].2 > 128 {
         let technical = fillings[1].2 > 128;
@@ -207,6 +218,20 @@ fn fill(
         }
     }
     events
+}
+
+/// Verses of syllables, some held, by two numbers.
+fn lyrics(mark: u8, other: usize) -> Vec<Lyric> {
+    let sung = |choice: u8| match choice % 6 {
+        0 => Some(Sung::Held),
+        1 => Some(Sung::Syllable { text: "glo".to_owned(), goes_on: true }),
+        2 => Some(Sung::Syllable { text: "ri a".to_owned(), goes_on: false }),
+        3 => Some(Sung::Syllable { text: format!("a{ELISION}“e”"), goes_on: true }),
+        _ => None,
+    };
+    let verses = [(Verse(1), mark / 16), (Verse(2), mark / 3 + other as u8)];
+    let lyrics = verses.into_iter().filter(|_| mark.is_multiple_of(2));
+    lyrics.filter_map(|(verse, choice)| Some(Lyric { verse, sung: sung(choice)? })).collect()
 }
 
 fn grid(bars: &[(u8, u8, u8, u8)]) -> Vec<DraftBar> {

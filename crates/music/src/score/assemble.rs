@@ -6,7 +6,7 @@ use siphasher::sip128::{Hasher128, SipHasher13};
 
 use super::{
     Bar, BarIndex, Content, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, Event, Note, NoteId,
-    Part, PartIndex, Revision, Score, Voice, VoiceNumber, dynamics, expression,
+    Part, PartIndex, Revision, Score, Voice, VoiceNumber, dynamics, expression, lyrics,
 };
 use crate::pitch::Pitch;
 use crate::rhythm::{Base, Duration, Moment, NoteValue};
@@ -33,6 +33,21 @@ pub enum ScoreError {
         "bar {bar}, part {part}, voice {voice}: the grace note {pitch} stands before a rest; remove it or add its note"
     )]
     LooseGrace { bar: u32, part: u16, voice: u8, pitch: Pitch },
+    /// A lyric at a rest.
+    #[error(
+        "bar {bar}, part {part}, voice {voice}: there is a lyric at a rest; remove it or add its note"
+    )]
+    LyricAtRest { bar: u32, part: u16, voice: u8 },
+    /// Two lyrics of one verse at an event.
+    #[error(
+        "bar {bar}, part {part}, voice {voice}: verse {verse} has two syllables at one note; remove one"
+    )]
+    DoubledLyric { bar: u32, part: u16, voice: u8, verse: u8 },
+    /// A lyric that says nothing.
+    #[error(
+        "bar {bar}, part {part}, voice {voice}: a syllable of verse {verse} is blank; remove it"
+    )]
+    BlankLyric { bar: u32, part: u16, voice: u8, verse: u8 },
     /// A voice has more bars than the score.
     #[error("part {part}, voice {voice}: {found} bars in a score of {wanted}")]
     TooManyBars { part: u16, voice: u8, found: usize, wanted: usize },
@@ -229,6 +244,19 @@ impl Place<'_> {
         Ok(events)
     }
 
+    const fn lyric(&self, fault: lyrics::Fault) -> ScoreError {
+        let (bar, part, voice) = (self.grid.number, self.part.0 + 1, self.voice.0);
+        match fault {
+            lyrics::Fault::OnRest => ScoreError::LyricAtRest { bar, part, voice },
+            lyrics::Fault::Doubled(verse) => {
+                ScoreError::DoubledLyric { bar, part, voice, verse: verse.0 }
+            }
+            lyrics::Fault::Blank(verse) => {
+                ScoreError::BlankLyric { bar, part, voice, verse: verse.0 }
+            }
+        }
+    }
+
     fn event(
         &self,
         mut draft: DraftEvent,
@@ -297,6 +325,7 @@ impl Place<'_> {
                 pitch: grace.pitch,
             });
         }
+        let lyrics = lyrics::ordered(draft.lyrics, ids.is_empty()).map_err(|f| self.lyric(f))?;
         let content = if ids.is_empty() {
             Content::Rest { hidden: draft.hidden }
         } else {
@@ -310,6 +339,7 @@ impl Place<'_> {
             content,
             marks: draft.marks,
             graces: draft.graces,
+            lyrics,
             origin: draft.origin,
         })
     }
@@ -319,7 +349,7 @@ impl Place<'_> {
 mod tests {
     use super::super::{
         DraftNote, DynamicMark, EventMark, Exit, Expression, Grace, Hairpin, HairpinKind, Heading,
-        Landmark, StaffSide,
+        Landmark, Lyric, StaffSide, Sung, Verse,
     };
     use super::*;
     use crate::key::KeySignature;
@@ -387,6 +417,10 @@ mod tests {
         let mut rest = DraftEvent::bar_rest();
         rest.graces.push(grace("B3"));
         let before_rest = Score::assemble(draft(vec![vec![rest]]));
+        let mut rest = DraftEvent::bar_rest();
+        rest.lyrics.push(Lyric { verse: Verse(1), sung: Sung::Held });
+        let at_rest = Score::assemble(draft(vec![vec![rest]]));
+        assert!(matches!(at_rest, Err(ScoreError::LyricAtRest { bar: 1, voice: 1, .. })));
         assert!(matches!(before_rest, Err(ScoreError::LooseGrace { bar: 1, voice: 1, .. })));
     }
 
@@ -396,10 +430,11 @@ mod tests {
         let same = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
         assert_eq!(one.revision(), same.revision());
         type Change = fn(&mut Draft);
-        let changes: [Change; 11] = [
+        let changes: [Change; 12] = [
             |draft| event_of(draft).notes[0].pitch = "D4".parse().unwrap(),
             |draft| event_of(draft).graces.push(grace("D4")),
             |draft| event_of(draft).graces.push(Grace { slashed: false, ..grace("D4") }),
+            |draft| event_of(draft).lyrics.push(Lyric { verse: Verse(1), sung: Sung::Held }),
             |draft| event_of(draft).marks.push(EventMark::NaturalHarmonic),
             |draft| event_of(draft).marks.push(EventMark::Trill),
             |draft| draft.bars[0].landmark = Some(Landmark::Segno),

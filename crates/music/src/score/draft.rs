@@ -2,7 +2,7 @@
 
 use super::{
     BarEnd, Clef, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin, Heading, Jump,
-    Landmark, Origin, Tempo,
+    Landmark, Lyric, Origin, Tempo,
 };
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
@@ -123,6 +123,8 @@ pub struct DraftEvent {
     pub marks: Vec<EventMark>,
     /// Small notes before it, in order; a rest has none.
     pub graces: Vec<Grace>,
+    /// What is sung to it, once in a verse; a rest has none.
+    pub lyrics: Vec<Lyric>,
     /// Where it comes from.
     pub origin: Origin,
 }
@@ -143,6 +145,7 @@ impl DraftEvent {
             hidden: false,
             marks: Vec::new(),
             graces: Vec::new(),
+            lyrics: Vec::new(),
             origin: Origin::Unknown,
         }
     }

@@ -11,6 +11,7 @@ mod draft;
 mod dynamics;
 mod expression;
 mod joins;
+mod lyrics;
 mod ornaments;
 mod signs;
 mod tones;
@@ -21,6 +22,7 @@ pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};
 pub use dynamics::{Dynamic, DynamicMark, Hairpin, HairpinKind};
 pub use expression::{Expression, StaffSide};
 pub use joins::{Join, JoinKind};
+pub use lyrics::{ELISION, Lyric, Sung, Verse};
 pub use signs::{Exit, Jump, JumpTo, Landmark, Until};
 pub use tones::{Tone, ToneId, Tones};
 
@@ -273,6 +275,8 @@ pub struct Event {
     pub marks: Vec<EventMark>,
     /// Small notes before it, in order.
     pub graces: Vec<Grace>,
+    /// What is sung to it, in the order of verses; nothing to a rest.
+    pub lyrics: Vec<Lyric>,
     /// Where it comes from.
     pub origin: Origin,
 }

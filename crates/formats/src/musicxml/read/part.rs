@@ -261,6 +261,7 @@ impl PartReader<'_, '_> {
             notes: Vec::new(),
             marks: Vec::new(),
             graces: Vec::new(),
+            lyrics: Vec::new(),
             line,
             column: 1,
         }

@@ -10,6 +10,7 @@ use super::accidentals;
 use super::clef;
 use super::directions::Directions;
 use super::hand::Hands;
+use super::lyrics::Words;
 use super::spanners::Spanners;
 use super::xml::Xml;
 use super::{note, signs};
@@ -24,6 +25,8 @@ pub(super) struct BarWriter<'a> {
     metre: Option<Metre>,
     /// Slurs and glissandi under way, per voice.
     pub spanners: Vec<Spanners>,
+    /// Words under way, per voice.
+    pub words: Vec<Words>,
     /// Identifiers already given.
     pub ids: BTreeSet<String>,
 }
@@ -36,8 +39,9 @@ impl<'a> BarWriter<'a> {
         divisions: i64,
     ) -> Self {
         let spanners = part.voices.iter().map(|_| Spanners::default()).collect();
+        let words = part.voices.iter().map(|_| Words::default()).collect();
         let ids = BTreeSet::new();
-        Self { score, part, hands, divisions, signature: None, metre: None, spanners, ids }
+        Self { score, part, hands, divisions, signature: None, metre: None, spanners, words, ids }
     }
 
     /// A length in divisions.

@@ -8,6 +8,7 @@ mod accidentals;
 mod bar;
 mod directions;
 mod hand;
+mod lyrics;
 mod marks;
 mod note;
 mod signs;
