@@ -183,6 +183,12 @@ pub enum Kind {
     Fermata,
     Dynamic,
     Hairpin,
+    /// Words of expression and tone.
+    Expression,
+    /// Syllables and the hyphens between them.
+    Lyric,
+    /// The line after a word that is held.
+    LyricLine,
     Ornament,
     /// The ring of a harmonic, and the word over it.
     Harmonic,
@@ -193,6 +199,9 @@ pub enum Kind {
     Landmark,
     /// Words that tell where play goes on, or how often a section is played.
     Jump,
+    /// A rehearsal letter, and the strokes of its box.
+    Rehearsal,
+    RehearsalBox,
     RepeatDots,
     BarNumber,
     Tempo,

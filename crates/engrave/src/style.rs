@@ -34,6 +34,9 @@ pub enum Stopping {
     RightHand,
 }
 
+/// Millimetres of seven points, under which text is not read at ease.
+const SMALLEST_TYPE: f64 = 7.0 * 25.4 / 72.0;
+
 /// How a sheet is set.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Style {
@@ -88,6 +91,13 @@ impl Style {
             density: within(self.density, 0.3, 4.0, 1.0),
             ..*self
         }
+    }
+
+    /// The em of text in staff spaces: so many, but never under seven points on
+    /// paper.
+    #[must_use]
+    pub fn em(&self, spaces: f64) -> f64 {
+        spaces.max(SMALLEST_TYPE / self.space().0.max(1e-3))
     }
 
     /// Millimetres of one staff space.

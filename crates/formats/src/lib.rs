@@ -8,6 +8,7 @@
 
 pub mod abc;
 mod error;
+mod expression;
 mod fit;
 pub mod musicxml;
 mod options;

@@ -5,7 +5,7 @@ use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
 use apoyando_music::{
     BarEnd, Clef, Dynamic, Ending, EventMark, Grace, HairpinKind, Heading, KeySignature, Metre,
-    NoteValue, Pitch, Tempo, Tuplet,
+    NoteValue, Pitch, StaffSide, Tempo, Tuplet, Verse,
 };
 
 use crate::sign::Sign;
@@ -39,6 +39,8 @@ pub(crate) struct RoughBar {
     pub end: BarEnd,
     pub tempo: Option<Tempo>,
     pub words: String,
+    /// Rehearsal letters, as noted.
+    pub rehearsals: Vec<RoughRehearsal>,
     /// Signs of the playing order, as noted.
     pub signs: Vec<RoughSign>,
     pub line: u32,
@@ -50,6 +52,16 @@ pub(crate) struct RoughSign {
     pub sign: Sign,
     /// From the beginning of the bar; `None` at the line that ends it.
     pub at: Option<Time>,
+    pub line: u32,
+}
+
+/// A rehearsal letter as stated.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct RoughRehearsal {
+    /// Not blank.
+    pub text: String,
+    /// From the beginning of the bar.
+    pub at: Time,
     pub line: u32,
 }
 
@@ -68,6 +80,7 @@ impl RoughBar {
             end: BarEnd::Plain,
             tempo: None,
             words: String::new(),
+            rehearsals: Vec::new(),
             signs: Vec::new(),
             line,
         }
@@ -87,6 +100,23 @@ pub(crate) struct RoughPart {
     pub voices: Vec<Vec<Vec<RoughEvent>>>,
     /// Dynamics and hairpins, as noted.
     pub loudness: Vec<RoughLoudness>,
+    /// Words of expression and tone, as noted.
+    pub words: Vec<RoughWords>,
+}
+
+/// Words of expression and tone as stated.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct RoughWords {
+    /// Index of the bar they are noted in.
+    pub bar: usize,
+    /// From the beginning of the bar.
+    pub at: Time,
+    /// How far that may be off by rounding in the file.
+    pub slack: Time,
+    pub side: StaffSide,
+    /// Not blank.
+    pub text: String,
+    pub line: u32,
 }
 
 /// A sign of loudness as stated.
@@ -152,8 +182,25 @@ pub(crate) struct RoughEvent {
     pub marks: Vec<EventMark>,
     /// Grace notes before it; a rest has none.
     pub graces: Vec<Grace>,
+    /// What is sung to it.
+    pub lyrics: Vec<RoughLyric>,
     pub line: u32,
     pub column: u32,
+}
+
+/// What is sung to an event as stated.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct RoughLyric {
+    pub verse: Verse,
+    pub sung: RoughSung,
+}
+
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) enum RoughSung {
+    /// A syllable; `held` where the file says that it is held over what follows.
+    Syllable { text: String, goes_on: bool, held: bool },
+    /// The syllable before is held on.
+    Held,
 }
 
 impl RoughEvent {

@@ -28,7 +28,8 @@ pub use rhythm::{Base, Duration, Metre, Moment, NoteValue, Tuplet};
 pub use scale::{Direction, Scale, ScaleDegree, ScaleKind};
 pub use score::{
     Bar, BarEnd, BarIndex, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart,
-    Dynamic, DynamicMark, Ending, Event, EventMark, Exit, Grace, Hairpin, HairpinKind, Heading,
-    Join, JoinKind, Jump, JumpTo, Landmark, Note, NoteId, Origin, Part, PartIndex, Revision, Score,
-    ScoreError, Tempo, Tone, ToneId, Tones, Until, Voice, VoiceNumber,
+    Dynamic, DynamicMark, ELISION, Ending, Event, EventMark, Exit, Expression, Grace, Hairpin,
+    HairpinKind, Heading, Join, JoinKind, Jump, JumpTo, Landmark, Lyric, Note, NoteId, Origin,
+    Part, PartIndex, Revision, Score, ScoreError, StaffSide, Sung, Tempo, Tone, ToneId, Tones,
+    Until, Verse, Voice, VoiceNumber,
 };

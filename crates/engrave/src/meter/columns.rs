@@ -72,12 +72,13 @@ fn distances(drawing: &Drawing, score: &Score) -> BTreeMap<(u32, Duration), Vec<
     }
     let mut all: BTreeMap<(u32, Duration), Vec<(f64, Rect)>> = BTreeMap::new();
     let columns: Vec<_> = columns.into_iter().collect();
-    let needs_room = |kind: Kind| matches!(kind, Kind::GraceHead | Kind::Accidental | Kind::Tie);
+    let needs_room =
+        |kind: Kind| matches!(kind, Kind::GraceHead | Kind::Accidental | Kind::Tie | Kind::Lyric);
     let roomy = drawing.stains.iter().filter(|stain| needs_room(stain.kind));
     let roomy: Vec<Rect> = roomy.map(|stain| bounds(&stain.ink)).collect();
     for pair in columns.windows(2) {
         let [((bar, onset), from), ((next, until), to)] = pair else { continue };
-        // Grace notes, accidentals and ties need their own room.
+        // Grace notes, accidentals, ties and syllables need their own room.
         let crowded = roomy.iter().any(|ink| (from.left..to.left).contains(&ink.left));
         if bar == next && !crowded {
             let place = from.join(*to);

@@ -21,6 +21,7 @@ mod stems;
 mod struck;
 #[cfg(test)]
 mod tests;
+mod words;
 
 pub use area::ink_off_the_line;
 pub use beams::slanting_beams;
@@ -38,6 +39,7 @@ pub use misread::{DigitDistances, digit_distances, misread_digits};
 pub use rows::{wandering_rows, wrong_extents};
 pub use stems::short_stems;
 pub use struck::struck_digits;
+pub use words::words_on_ink;
 
 use apoyando_music::Score;
 
@@ -60,6 +62,7 @@ pub fn fingering_faults(drawing: &Drawing, score: &Score) -> Vec<Fault> {
 pub fn notation_faults(drawing: &Drawing, score: &Score, line: StaffSpaces) -> Vec<Fault> {
     let mut faults: Vec<Fault> = [
         collisions,
+        words_on_ink,
         crossing_hairpins,
         stems_off_heads,
         beams_off_stems,

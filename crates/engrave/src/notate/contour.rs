@@ -4,7 +4,7 @@
 use apoyando_fretboard::StringNumber;
 use apoyando_music::EventMark;
 
-use super::{StaffBar, Wishes, columns, dots, heads, height, ornaments, stems};
+use super::{StaffBar, Wishes, columns, dots, heads, height, lyrics, ornaments, stems};
 use crate::font::{self, Glyph, table};
 
 /// Heights covered, and the slices they are cut into.
@@ -15,9 +15,10 @@ const SLICES: usize = 96;
 const STRINGS: usize = StringNumber::MOST as usize;
 const INK: usize = SLICES + STRINGS;
 /// Ornaments stand at heights not known yet: those above the staff keep clear
-/// of one another, and so do those below, dynamics and hairpins, and rows of digits
-/// above and below.
-const LANES: usize = STRINGS + 5;
+/// of one another, and so do those below, dynamics and hairpins, rows of digits above
+/// and below, and every row of lyrics.
+const LANES: usize = STRINGS + 5 + lyrics::ROWS;
+const LYRICS: usize = INK + 5;
 
 /// Left and right sides of ink, slice by slice.
 #[derive(Clone, PartialEq, Debug)]
@@ -99,6 +100,22 @@ impl Contour {
     /// How far dynamics and hairpins reach to the right, if there are some.
     pub fn loudness_right(&self) -> Option<f64> {
         let right = self.right[INK + 2];
+        (right > f32::MIN).then(|| f64::from(right))
+    }
+
+    /// Adds a syllable of a row of lyrics.
+    pub fn add_lyric(&mut self, row: usize, left: f64, right: f64) {
+        self.add_to_lane(LYRICS + row.min(lyrics::ROWS - 1), left, right);
+    }
+
+    /// How far lyrics reach to the left, at most 0.
+    pub fn lyrics_left(&self) -> f64 {
+        f64::from(self.left[LYRICS..].iter().copied().fold(0.0, f32::min))
+    }
+
+    /// How far lyrics reach to the right, if there are some.
+    pub fn lyrics_right(&self) -> Option<f64> {
+        let right = self.right[LYRICS..].iter().copied().fold(f32::MIN, f32::max);
         (right > f32::MIN).then(|| f64::from(right))
     }
 

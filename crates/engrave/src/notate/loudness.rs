@@ -1,8 +1,11 @@
-//! Which glyphs dynamics have, and the room dynamics and hairpins want.
+//! Which glyphs dynamics have, and the room dynamics, hairpins and words below the
+//! staff want.
 
-use apoyando_music::{Bar, Dynamic, Moment, Part};
+use apoyando_music::{Bar, Dynamic, Moment, Part, StaffSide};
 
-use crate::font::{Glyph, table};
+use crate::drawing::Face;
+use crate::font::{self, Glyph, table};
+use crate::style::Style;
 
 /// Clear space between a dynamic and a hairpin or another dynamic. House.
 pub const APART: f64 = 0.5;
@@ -10,6 +13,8 @@ pub const APART: f64 = 0.5;
 pub const SHORTEST_HAIRPIN: f64 = 2.0;
 /// Clear distance of the ink of neighbouring onsets.
 const INK: f64 = 0.3;
+/// Em of words of expression. House.
+pub const WORDS: f64 = 2.0;
 /// Half the width of a head, whose middle a dynamic is centred under.
 pub const HALF_HEAD: f64 = 0.59;
 
@@ -30,36 +35,71 @@ pub const fn glyph(dynamic: Dynamic) -> &'static Glyph {
     }
 }
 
-/// What a bar's dynamics and hairpins want, in the order of their moments.
+/// What a bar's dynamics, hairpins and words want, in the order of their moments.
 #[derive(Clone, Debug, Default)]
 pub struct Rooms(Vec<Room>);
 
 #[derive(Clone, Copy, Debug)]
 struct Room {
     at: Moment,
-    /// Half the width of a dynamic; `None` for a hairpin that begins.
-    half: Option<f64>,
+    wanted: Wanted,
+}
+
+#[derive(Clone, Copy, PartialEq, Debug)]
+enum Wanted {
+    /// By a dynamic so wide, centred under its head.
+    Dynamic(f64),
+    /// By words so wide.
+    Words(f64),
+    /// By a hairpin that begins.
+    Hairpin,
 }
 
 impl Room {
     /// With the clear space to what follows.
     fn width(self) -> f64 {
-        APART + self.half.map_or(SHORTEST_HAIRPIN, |half| 2.0 * half)
+        APART
+            + match self.wanted {
+                Wanted::Dynamic(width) | Wanted::Words(width) => width,
+                Wanted::Hairpin => SHORTEST_HAIRPIN,
+            }
+    }
+
+    /// The order of what stands at one moment.
+    const fn rank(self) -> u8 {
+        match self.wanted {
+            Wanted::Dynamic(_) => 0,
+            Wanted::Words(_) => 1,
+            Wanted::Hairpin => 2,
+        }
     }
 }
 
 impl Rooms {
     /// Those of a bar of a part.
-    pub fn of(part: &Part, bar: &Bar) -> Self {
+    pub fn of(part: &Part, bar: &Bar, style: &Style) -> Self {
         let end = bar.end_moment();
         let within = |at: Moment| bar.start <= at && at < end;
         let letters = part
             .dynamics
             .iter()
-            .map(|mark| Room { at: mark.at, half: Some(glyph(mark.dynamic).width() / 2.0) });
-        let hairpins = part.hairpins.iter().map(|hairpin| Room { at: hairpin.from, half: None });
-        let mut rooms: Vec<Room> = letters.chain(hairpins).filter(|room| within(room.at)).collect();
-        rooms.sort_by_key(|room| (room.at, room.half.is_none()));
+            .map(|mark| (mark.at, Wanted::Dynamic(glyph(mark.dynamic).width())));
+        let hairpins = part.hairpins.iter().map(|hairpin| (hairpin.from, Wanted::Hairpin));
+        let size = style.em(WORDS);
+        let words = part.words.iter().filter(|words| words.side == StaffSide::Below);
+        let words = words.map(|words| {
+            let width = font::text_width(Face::Italic, size, &words.text);
+            (words.at, Wanted::Words(width))
+        });
+        let mut rooms: Vec<Room> = letters
+            .chain(hairpins)
+            .chain(words)
+            .map(|(at, wanted)| Room { at, wanted })
+            .filter(|room| within(room.at))
+            .collect();
+        rooms.sort_by_key(|room| (room.at, room.rank()));
+        // The last words of a bar may go on under the next.
+        while rooms.pop_if(|room| matches!(room.wanted, Wanted::Words(_))).is_some() {}
         Self(rooms)
     }
 
@@ -70,8 +110,10 @@ impl Rooms {
             self.0.iter().filter(|room| onset <= room.at && next.is_none_or(|next| room.at < next));
         let mut sides: Option<(f64, f64)> = None;
         for room in here {
-            let (left, right) = sides.unwrap_or(match room.half {
-                Some(half) if room.at == onset => (HALF_HEAD - half, HALF_HEAD - half),
+            let (left, right) = sides.unwrap_or(match room.wanted {
+                Wanted::Dynamic(width) if room.at == onset => {
+                    (HALF_HEAD - width / 2.0, HALF_HEAD - width / 2.0)
+                }
                 _ => (0.0, 0.0),
             });
             sides = Some((left, right + room.width()));

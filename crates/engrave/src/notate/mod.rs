@@ -12,6 +12,7 @@ mod graces;
 mod heads;
 mod joined;
 pub mod loudness;
+pub mod lyrics;
 pub mod ornaments;
 mod rests;
 mod sides;
@@ -47,6 +48,8 @@ pub struct Staff {
     pub bars: Vec<StaffBar>,
     pub slurs: Vec<Slur>,
     pub glides: Vec<Glide>,
+    /// What is sung to it, from the upper row.
+    pub lyrics: Vec<lyrics::Row>,
 }
 
 /// One bar of one staff.
@@ -193,25 +196,37 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
         .part_indices()
         .map(|part| {
             let clef = score.part(part).clef;
+            let lyrics = lyrics::rows(score.part(part));
             let order = sides::from_the_top(score, score.part(part));
             let mut memory = accidentals::Memory::default();
             let bars: Vec<StaffBar> = (0..score.bars().len())
                 .map(|bar| {
-                    let mut staff_bar = collect(score, part, BarIndex(bar as u32), &order);
+                    let mut staff_bar = collect(score, part, BarIndex(bar as u32), &order, style);
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
+                    for stack in &mut staff_bar.stacks {
+                        for (row, left, right) in lyrics::around(&lyrics, stack.onset, style) {
+                            stack.contour.add_lyric(row, left, right);
+                        }
+                    }
                     staff_bar
                 })
                 .collect();
             let slurs = slurs::pair(&bars);
             let glides = glides::find(&bars);
-            Staff { part, clef, bars, slurs, glides }
+            Staff { part, clef, bars, slurs, glides, lyrics }
         })
         .collect()
 }
 
 /// The bare chords and rests of a bar.
-fn collect(score: &Score, part: PartIndex, bar: BarIndex, order: &[usize]) -> StaffBar {
+fn collect(
+    score: &Score,
+    part: PartIndex,
+    bar: BarIndex,
+    order: &[usize],
+    style: &Style,
+) -> StaffBar {
     let clef = score.part(part).clef;
     let (sides, written) = sides::decide(score.part(part), order, bar);
     let shared = written.len() > 1;
@@ -221,7 +236,7 @@ fn collect(score: &Score, part: PartIndex, bar: BarIndex, order: &[usize]) -> St
     let voices = &score.part(part).voices;
     let empty = Vec::new();
     let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
-    out.loudness = loudness::Rooms::of(score.part(part), score.bar(bar));
+    out.loudness = loudness::Rooms::of(score.part(part), score.bar(bar), style);
     for together in &written {
         let (voice, events) = (&voices[together[0]], bar_events(together[0]));
         let mut open: Option<TupletSpan> = None;

@@ -13,6 +13,8 @@ const QUARTER: f64 = 3.5;
 /// Clear distance from a barline to a head, and to an accidental.
 const BAR_TO_HEAD: f64 = 1.5;
 const BAR_TO_INK: f64 = 0.6;
+/// Clear distance from a barline to a syllable.
+const BAR_TO_LETTERS: f64 = 0.2;
 /// Clear distance from a head to a barline.
 const HEAD_TO_BAR: f64 = 1.0;
 /// Clear distance of the ink of neighbouring onsets.
@@ -231,6 +233,8 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             least = bars.iter().map(|bar| rings(bar, *onset)).fold(least, f64::max);
             let loud = fronts.iter().filter_map(Contour::loudness_right);
             least = loud.map(|right| right - least_at[number]).fold(least, f64::max);
+            let sung = fronts.iter().filter_map(Contour::lyrics_right);
+            least = sung.map(|right| right - least_at[number]).fold(least, f64::max);
         } else {
             want += bars.iter().map(|bar| optical(bar, *onset, next)).fold(0.0, |a, b| a + b)
                 / bars.len().max(1) as f64;
@@ -247,7 +251,12 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
     if let Some(last) = springs.last_mut() {
         last.least += (loud - least).max(0.0);
     }
-    let first = BAR_TO_HEAD.max(BAR_TO_INK - left);
+    // Syllables stand between their barlines.
+    let sung = |bar: &&StaffBar| bar.stacks.first().map_or(0.0, |s| s.contour.lyrics_left());
+    let at_first =
+        bars.iter().filter(|bar| bar.stacks.first().is_some_and(|s| s.onset == onsets[0]));
+    let sung = at_first.map(sung).fold(0.0, f64::min);
+    let first = BAR_TO_HEAD.max(BAR_TO_INK - left).max(BAR_TO_LETTERS - sung);
     // A tie or a glissando from the line before needs to be seen.
     let glides = staves.iter().any(|staff| glides::arrives(staff, index));
     let arrives = glides

@@ -2,7 +2,8 @@
 
 use apoyando_music::{Hairpin, HairpinKind};
 
-use super::dynamics::{Letters, Line};
+use super::letters::Letters;
+use super::line::Line;
 use crate::drawing::{Kind, Owner};
 use crate::font::table;
 use crate::geometry::Stage;
@@ -82,7 +83,8 @@ fn start(hairpin: &Hairpin, letters: &[Letters], line: &Line<'_>) -> f64 {
         // It comes from the line before.
         return line.frame.music - APART;
     }
-    let own = letters.iter().find(|letters| letters.at == hairpin.from);
+    // After a dynamic and words at its beginning.
+    let own = letters.iter().rfind(|letters| letters.at == hairpin.from);
     own.map_or_else(|| line.x(hairpin.from), |own| own.right() + APART)
 }
 

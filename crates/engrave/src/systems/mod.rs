@@ -1,9 +1,14 @@
 //! Staves put together to systems, and what stands outside the fingering:
-//! dynamics, endings, tempo marks, bar numbers, part names.
+//! dynamics, words, lyrics, rehearsal letters, endings, tempo marks, bar numbers, part names.
 
 mod dynamics;
+mod expressions;
 mod hairpins;
+mod letters;
+mod line;
+mod lyrics;
 mod outside;
+mod rehearsal;
 mod signs;
 mod words;
 
@@ -52,9 +57,11 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
         }
         let mut stages: Vec<Stage> =
             staves.iter().map(|staff| place::stage(score, staff, &frame)).collect();
-        for stage in &mut stages {
+        for (stage, staff) in stages.iter_mut().zip(&staves) {
             fingers::place(sheet, style, stage);
-            dynamics::draw(stage, score, &frame);
+            dynamics::draw(stage, sheet, style, &frame);
+            expressions::draw(stage, sheet, style, &frame);
+            lyrics::draw(stage, sheet, style, &frame, staff);
         }
         if let Some(top) = stages.first_mut() {
             outside::draw(top, score, style, &frame);

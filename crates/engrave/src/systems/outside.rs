@@ -1,5 +1,5 @@
 //! What stands above the top staff, outside of the fingering: bar number,
-//! endings, signs, tempo.
+//! endings, signs, rehearsal letters, tempo.
 
 use apoyando_music::{BarIndex, Base, Score, Tempo};
 
@@ -9,7 +9,7 @@ use crate::geometry::Stage;
 use crate::place::{BarFrame, Frame, ink};
 use crate::style::Style;
 
-use super::signs;
+use super::{rehearsal, signs};
 
 /// Sizes and distances.
 const NUMBER_SIZE: f64 = 1.7;
@@ -24,6 +24,7 @@ pub fn draw(stage: &mut Stage, score: &Score, style: &Style, frame: &Frame) {
     bar_number(stage, score, style, frame);
     endings(stage, score, frame);
     signs::draw(stage, score, frame);
+    rehearsal::draw(stage, score, style, frame);
     for (at, bar) in frame.bars.iter().enumerate() {
         tempo(stage, score, frame, bar, at == 0);
     }

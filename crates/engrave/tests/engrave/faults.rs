@@ -4,7 +4,7 @@
 use apoyando_engrave::meter::{
     Fault, beams_off_stems, bent_slurs, collisions, crossing_hairpins, dots_on_lines, heads_apart,
     ink_off_the_line, jumpy_spacing, notation_faults, orphan_ledgers, poor_ties, short_stems,
-    slanting_beams, stems_off_heads,
+    slanting_beams, stems_off_heads, words_on_ink,
 };
 use apoyando_engrave::{Drawing, Ink, Kind, Outline, Point, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::Score;
@@ -16,6 +16,7 @@ pub fn all(drawing: &Drawing, line_width: f64) -> Vec<Fault> {
     let mut found = hard(drawing, line_width);
     found.extend(collisions(drawing));
     found.extend(crossing_hairpins(drawing));
+    found.extend(words_on_ink(drawing));
     found
 }
 

@@ -13,9 +13,11 @@ mod gallery;
 mod glissandi;
 mod graces;
 mod ink;
+mod lyrics;
 mod neck;
 mod ornaments;
 mod properties;
+mod rehearsal;
 mod rhythm;
 #[path = "../scores/mod.rs"]
 mod scores;
@@ -23,3 +25,4 @@ mod signs;
 mod snapshots;
 mod tablature;
 mod voices;
+mod words;

@@ -5,8 +5,8 @@ use apoyando_engrave::meter::ink_off_the_line;
 use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{
     Alter, BarEnd, Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, Dynamic, DynamicMark,
-    EventMark, Exit, Grace, Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark,
-    Metre, Moment, NoteValue, Pitch, Score, Step, Until,
+    EventMark, Exit, Expression, Grace, Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature,
+    Landmark, Lyric, Metre, Moment, NoteValue, Pitch, Score, StaffSide, Step, Sung, Until, Verse,
 };
 use proptest::prelude::*;
 
@@ -73,6 +73,15 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
             16 => Some(EventMark::LetRing),
             _ => None,
         });
+        if (60..140).contains(&marks) && !event.notes.is_empty() {
+            let sung = match marks % 4 {
+                0 => Sung::Held,
+                1 => Sung::Syllable { text: "through".to_owned(), goes_on: false },
+                2 => Sung::Syllable { text: "a".to_owned(), goes_on: true },
+                _ => Sung::Syllable { text: "glo".to_owned(), goes_on: marks % 3 == 0 },
+            };
+            event.lyrics.push(Lyric { verse: Verse(1 + marks % 3), sung });
+        }
         if marks > 200 {
             let first = event.notes.first().map(|note| note.pitch);
             event
@@ -101,7 +110,7 @@ pub(crate) fn score() -> impl Strategy<Value = Score> {
     draft().prop_map(|draft| Score::assemble(draft).unwrap())
 }
 
-/// For every eighth of a piece: a dynamic, an end of a hairpin, or nothing.
+/// For every eighth of a piece: a dynamic, words, an end of a hairpin, or nothing.
 type Loudness = Vec<(u8, u8)>;
 
 fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
@@ -121,6 +130,11 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
         if *dynamic < 90 && at.since_start() < length {
             let dynamic = Dynamic::ALL[usize::from(*dynamic) % Dynamic::ALL.len()];
             part.dynamics.push(DynamicMark { at, dynamic });
+        }
+        if *dynamic > 225 && at.since_start() < length {
+            let text = ["dolce", "cresc. poco a poco", "pizz."][usize::from(*hairpin) % 3];
+            let side = if *hairpin > 120 { StaffSide::Above } else { StaffSide::Below };
+            part.words.push(Expression { at, side, text: text.to_owned() });
         }
     }
 }
@@ -145,6 +159,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                 bar.repeat_end = (flags >> (number % 5) & 3 == 3).then_some(2);
                 bar.landmark = [None, Some(Landmark::Segno), Some(Landmark::Coda)]
                     [(usize::from(flags) + number) % 3];
+                bar.rehearsal = ["", "A", "", "12"][(usize::from(flags) + number) % 4].to_owned();
                 bar.exit = [None, Some(Exit::Fine), Some(Exit::ToCoda)]
                     [(usize::from(flags) / 3 + number) % 3];
                 let jump = Jump { to: JumpTo::Segno, until: Until::Coda };
@@ -248,10 +263,16 @@ proptest! {
         prop_assert_eq!(with.len(), without.len());
         let (mut landmarks, mut words) = (0, 0);
         for (with, without) in with.iter().zip(&without) {
-            let is_sign = |kind: Kind| matches!(kind, Kind::Landmark | Kind::Jump);
+            // Letters give way to signs.
+            let is_sign = |kind: Kind| {
+                use Kind::{Jump, Landmark, Rehearsal, RehearsalBox};
+                matches!(kind, Landmark | Jump | Rehearsal | RehearsalBox)
+            };
             let (signs, rest): (Vec<_>, Vec<_>) =
                 with.drawing.stains.iter().cloned().partition(|stain| is_sign(stain.kind));
-            prop_assert_eq!(&rest, &without.drawing.stains);
+            let mut others = without.drawing.stains.clone();
+            others.retain(|stain| !is_sign(stain.kind));
+            prop_assert_eq!(&rest, &others);
             landmarks += signs.iter().filter(|stain| stain.kind == Kind::Landmark).count();
             words += signs.iter().filter(|stain| stain.kind == Kind::Jump).count();
         }

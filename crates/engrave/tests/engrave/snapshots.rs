@@ -72,6 +72,20 @@ fn dynamics() {
 }
 
 #[test]
+fn words_above_and_below() {
+    let mut sketch = Sketch::new(0, Metre::new(2, 4), &["C4:q E4:q | G3:h"]);
+    sketch.loud(0, "mp@0 <2-4").said(0, "dolce@0 | _cresc.@1 | pizz.@2");
+    insta::assert_snapshot!(listed(&sketch.score()));
+}
+
+#[test]
+fn lyrics() {
+    let mut sketch = Sketch::new(0, Metre::new(2, 4), &["C4:q E4:q | G3:q F3:q"]);
+    sketch.sung((0, 0), 1, "Glo- ri- a _").sung((0, 0), 2, "ah _ _ oh");
+    insta::assert_snapshot!(listed(&sketch.score()));
+}
+
+#[test]
 fn duet() {
     let mut sketch = Sketch::new(0, Metre::new(2, 4), &["E4:q C4:q"]);
     sketch.named("First").part("Second", Clef::Guitar, &["C3:8 G3:8 E3:8 G3:8"]);

@@ -37,6 +37,11 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("waltz", waltz()),
         ("dynamics", dynamics()),
         ("dynamics_of_two", dynamics_of_two()),
+        ("words", words()),
+        ("words_of_two", words_of_two()),
+        ("rehearsals", rehearsals()),
+        ("song", song()),
+        ("song_of_two", song_of_two()),
         ("let_ring", let_ring()),
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
@@ -96,6 +101,90 @@ pub fn dynamics_of_two() -> Score {
         .part("Guitar 2", Clef::Guitar, &[second])
         .loud(0, "mf@0 <3-6 f@6 >7-9 p@9")
         .loud(1, "mp@0 <4-8 mf@8 >9-12")
+        .bars(|b| b[3].end = BarEnd::Final)
+        .score()
+}
+
+/// Words above and below, close together, over high notes and long ones, among
+/// dynamics and hairpins, at the end of a line.
+pub fn words() -> Score {
+    let voice = "C4:q E4:q G4:q C5:q | B4:8 A4:8 G4:8 F4:8 E4:q D4:q | E2:q G2:q A2:h | A4:q A5:q G4:h! | C4:q( D4:q E4:q F4:q) | E4:h G4:q r:q | R | C4:w";
+    let loud = "p@0 <2-4 f@4 mp@8 >10-12 pp@12 <18-20 ff@20 p@28";
+    let said = "dolce@0 | metálico@4 | _cresc.@5 | _poco a poco@7 | pont.@8 | tasto@9 | vibr.@13 | _sempre@12 | rit.@14 | pizz.@16 | _dim. molto@21 | étouffé, muy seco@23 | a tempo@24 | _morendo@30";
+    Sketch::new(0, Metre::COMMON, &[voice])
+        .loud(0, loud)
+        .said(0, said)
+        .bars(|b| {
+            b[0].words = "Andante".to_owned();
+            b[7].end = BarEnd::Final;
+        })
+        .score()
+}
+
+/// Words of two parts; the upper one in two voices.
+pub fn words_of_two() -> Score {
+    let upper = "E4:q. F4:8 E4:q | D4:q. E4:8 D4:q | C4:8 B3:8 A3:8 B3:8 C4:8 D4:8 | E4:h.";
+    let lower = "A2:q C4+A3:q C4+A3:q | G2:q B3+G3:q B3+G3:q | F2:q A3:q F3:q | E3:q G#3:q E3:q";
+    let second = "A3:h C4:q | B3:h. | A3:q F3:q E2:q | B3:h.";
+    Sketch::new(0, Metre::new(3, 4), &[upper, lower])
+        .part("Guitar 2", Clef::Guitar, &[second])
+        .loud(0, "mf@0 >7-9 p@9")
+        .loud(1, "mp@0 <4-8 mf@8 >9-12")
+        .said(0, "dolce@0 | _cresc. poco a poco@2 | rit.@10")
+        .said(1, "pizzicato@2 | nat.@6 | _con molta espressione@9")
+        .bars(|b| b[3].end = BarEnd::Final)
+        .score()
+}
+
+/// Rehearsal letters at the beginnings of lines, at repeats, over high notes, under a
+/// tempo, beside endings and signs.
+pub fn rehearsals() -> Score {
+    let voice = "C4:q E4:q G4:q C5:q | B4:8 A4:8 G4:8 F4:8 E4:q D4:q | A5:q G5:q E5:h | A4:q A5:q G4:h! | C4:q( D4:q E4:q F4:q) | E4:h G4:q r:q | R | C4:w";
+    let mut sketch = Sketch::new(0, Metre::COMMON, &[voice]);
+    sketch.said(0, "dolce@8").bars(|bars| {
+        for (at, letter) in [(0, "A"), (2, "B"), (3, "12"), (4, "C"), (6, "Coda"), (7, "Q")] {
+            bars[at].rehearsal = letter.to_owned();
+        }
+        bars[0].words = "Andante".to_owned();
+        bars[3].words = "Più mosso".to_owned();
+        bars[4].repeat_start = true;
+        bars[4].landmark = Some(Landmark::Segno);
+        bars[5].ending = Some(Ending { passes: vec![1], first: true, last: true });
+        bars[5].repeat_end = Some(2);
+        bars[6].ending = Some(Ending { passes: vec![2], first: true, last: true });
+        bars[7].end = BarEnd::Final;
+    });
+    sketch.score()
+}
+
+/// Three verses over basses: long and short syllables, words held over several notes
+/// and over line breaks, low notes and dynamics above them.
+pub fn song() -> Score {
+    let upper = "C4:q D4:q E4:q | F4:8 E4:8 D4:8 C4:8 B3:q | C4:h D4:q | E4:h. | G4:q F4:8 E4:8 D4:q | C4:q( D4:q E4:q | F4:q E4:q D4:q | C4:h) r:q | E4:q D4:q C4:q | B3:q C4:q D4:q | C4:h. | C4:h r:q";
+    let lower = "C3:h. | G2:h. | E2:h G2:q | C3:h. | E2:q G2:q B2:q | A2:h. | F2:h G2:q | C3:h. | A2:h. | G2:h. | C3:h. | C3:h.";
+    let first = "Glo- ri- a in ex- cel- _ sis De- o et in ter- ra pax ho- _ _ _ _ _ mi- ni- bus bo- nae vo- lun- ta- tis.";
+    let second = "When the night comes down and _ all is still the wind- ing streams go by _ _ _ _ _ _ and through the thought- ful mea- dow";
+    let third = "La la la la la la la la la la la la la la ah _ _ _ _ _ _ * * * strength strengths";
+    Sketch::new(0, Metre::new(3, 4), &[upper, lower])
+        .loud(0, "p@0 <6-9 f@9")
+        .sung((0, 0), 1, first)
+        .sung((0, 0), 2, second)
+        .sung((0, 0), 3, third)
+        .bars(|b| b[11].end = BarEnd::Final)
+        .score()
+}
+
+/// A voice that sings and a guitar that plays, words over joined barlines.
+pub fn song_of_two() -> Score {
+    let voice = "E4:q G4:q C5:q | B4:q A4:h | G4:8 F4:8 E4:8 D4:8 E4:q | C4:h.";
+    let guitar = "C3:8 E3:8 G3:8 C4:8 G3:8 E3:8 | F2:8 C3:8 F3:8 A3:8 F3:8 C3:8 | G2:8 D3:8 G3:8 B3:8 G3:8 D3:8 | C3:h.";
+    Sketch::new(0, Metre::new(3, 4), &[voice])
+        .named("Voice")
+        .part("Guitar", Clef::Guitar, &[guitar])
+        .loud(0, "mf@0")
+        .loud(1, "p@0")
+        .said(0, "dolce@1")
+        .sung((0, 0), 1, "Through the wood- lands far‿and wan- _ der- ing a- way.")
         .bars(|b| b[3].end = BarEnd::Final)
         .score()
 }

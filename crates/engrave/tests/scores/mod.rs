@@ -16,8 +16,8 @@
 
 use apoyando_music::{
     Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, Dynamic, DynamicMark,
-    EventMark, Grace, Hairpin, HairpinKind, Heading, KeySignature, Metre, Moment, NoteValue, Score,
-    Tuplet,
+    EventMark, Expression, Grace, Hairpin, HairpinKind, Heading, KeySignature, Lyric, Metre,
+    Moment, NoteValue, Score, StaffSide, Sung, Tuplet, Verse,
 };
 
 /// Parts of voices of bars.
@@ -164,6 +164,43 @@ impl Sketch {
                 let (from, until) = word[1..].split_once('-').unwrap();
                 part.hairpins.push(Hairpin { from: at(from), until: at(until), kind });
             }
+        }
+        self
+    }
+
+    /// Words of expression of a part, at quarters from the beginning: `dolce@0`
+    /// above the staff, `_cresc.@3/2` below it, separated by bars `|`.
+    pub fn said(&mut self, part: usize, text: &str) -> &mut Self {
+        for words in text.split('|').map(str::trim) {
+            let (said, at) = words.rsplit_once('@').unwrap();
+            let (count, of) = at.split_once('/').unwrap_or((at, "1"));
+            let length = Duration::new(count.parse().unwrap(), 4 * of.parse::<i64>().unwrap());
+            let at = Moment::after_start(length);
+            let (side, said) = match said.strip_prefix('_') {
+                Some(said) => (StaffSide::Below, said),
+                None => (StaffSide::Above, said),
+            };
+            let text = said.to_owned();
+            self.draft.parts[part].words.push(Expression { at, side, text });
+        }
+        self
+    }
+
+    /// A verse of a voice of a part, a word to a note: `glo-` goes on, `_` holds the
+    /// syllable before, `*` leaves the note out, `~` is a space.
+    pub fn sung(&mut self, (part, voice): (usize, usize), verse: u8, text: &str) -> &mut Self {
+        let events = self.draft.parts[part].voices[voice].iter_mut().flatten();
+        let notes = events.filter(|event| !event.notes.is_empty());
+        for (event, word) in notes.zip(text.split_whitespace()) {
+            let sung = match word {
+                "*" => continue,
+                "_" => Sung::Held,
+                word => Sung::Syllable {
+                    text: word.trim_end_matches('-').replace('~', " "),
+                    goes_on: word.ends_with('-'),
+                },
+            };
+            event.lyrics.push(Lyric { verse: Verse(verse), sung });
         }
         self
     }

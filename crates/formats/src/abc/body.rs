@@ -1,7 +1,7 @@
 //! Lines of music.
 
 use apoyando_fingering::Severity;
-use apoyando_music::{EventMark, Metre};
+use apoyando_music::{EventMark, Metre, StaffSide};
 
 use super::chars::Chars;
 use super::tune::TuneReader;
@@ -9,7 +9,7 @@ use super::voice::{MOST_LANES, Run};
 use super::{barline, decoration, notes};
 use crate::ReadError;
 use crate::fit;
-use crate::rough::{RoughLoudness, RoughSign};
+use crate::rough::{RoughLoudness, RoughSign, RoughWords};
 use crate::sign;
 use crate::time::zero;
 
@@ -19,6 +19,7 @@ impl TuneReader<'_> {
         let mut chars = Chars::of(text);
         self.enter_voice();
         self.end_full_bar(text);
+        self.voice().begin_line();
         while let Some(c) = chars.peek() {
             let voice = self.voice();
             let (bar, onset) = (voice.bars.len(), voice.cursor);
@@ -110,7 +111,7 @@ impl TuneReader<'_> {
             ')' => self.end_slur(),
             '"' => match chars.take_until('"') {
                 Some(text) if text.starts_with(['^', '_', '<', '>', '@']) => {
-                    self.report.not_read_anywhere("annotation in quotes");
+                    self.annotate(&text);
                 }
                 Some(_) => self.report.not_read_anywhere("chord symbol"),
                 None => return Err(self.error(column, "the quotation has no end".to_owned())),
@@ -159,6 +160,27 @@ impl TuneReader<'_> {
         } else {
             self.report.not_read("end of a slur without a note before it");
         }
+    }
+
+    /// `"^dolce"` above the staff, `"_cresc."` below it (ABC 2.1, section 4.19).
+    fn annotate(&mut self, text: &str) {
+        let side = match text.chars().next() {
+            Some('^') => StaffSide::Above,
+            Some('_') => StaffSide::Below,
+            _ => return self.report.not_read_anywhere("annotation left or right of a note"),
+        };
+        let text = text[1..].trim();
+        // Whether play goes on elsewhere is not told by an annotation.
+        if sign::of_words(text).is_some() {
+            return self.report.not_read(&format!("annotation “{text}”"));
+        }
+        if text.is_empty() {
+            return;
+        }
+        let (line, text) = (self.line, text.to_owned());
+        let voice = self.voice();
+        let (bar, at) = (voice.bars.len(), voice.cursor);
+        voice.words.push(RoughWords { bar, at, slack: zero(), side, text, line });
     }
 
     fn decorate(&mut self, name: &str) {

@@ -6,6 +6,7 @@ use super::tune::TuneReader;
 use super::voice::{ClefField, VoiceState, clef};
 use super::{decoration, key, staves, tempo};
 use crate::ReadError;
+use crate::rough::RoughRehearsal;
 
 /// Most voices of a tune.
 const MOST_VOICES: usize = 64;
@@ -55,10 +56,12 @@ impl TuneReader<'_> {
                 None => self.report.not_read(&format!("user symbol “{content}”")),
             },
             'r' => {}
-            'w' => self.report.not_read_anywhere("lyric (w:)"),
+            'w' if self.in_body => self.sing(content, false),
+            'w' => self.report.not_read_anywhere("lyric before the music (w:)"),
             'W' => self.report.not_read_anywhere("words after the tune (W:)"),
             's' => self.report.not_read("symbol line (s:)"),
             'm' => self.report.not_read("macro (m:)"),
+            'P' if self.in_body => self.part_label(content),
             'P' => self.report.not_read(&format!("part “{content}”")),
             letter if self.in_body && !inline && !"ABDFGHNORZ".contains(letter) => {
                 self.report.not_read(&format!("field {letter}:"));
@@ -66,6 +69,17 @@ impl TuneReader<'_> {
             letter => self.report.not_read_anywhere(&format!("field {letter}:")),
         }
         Ok(())
+    }
+
+    /// `P:A` in the body is the label of what begins there (ABC 2.1, section 3.1.9).
+    fn part_label(&mut self, content: &str) {
+        let line = self.line;
+        let voice = self.voice();
+        let (text, at) = (content.to_owned(), voice.cursor);
+        let known = voice.bar.rehearsals.iter().any(|known| known.text == text);
+        if !text.is_empty() && !known {
+            voice.bar.rehearsals.push(RoughRehearsal { text, at, line });
+        }
     }
 
     fn metre_field(&mut self, content: &str) {

@@ -11,6 +11,7 @@ mod fields;
 mod graces;
 mod key;
 mod length;
+mod lyrics;
 mod notes;
 mod staves;
 mod tempo;

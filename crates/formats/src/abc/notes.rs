@@ -294,6 +294,7 @@ fn blank(voice: &VoiceState, length: Time, rest: RoughRest, line: u32, column: u
         notes: Vec::new(),
         marks: Vec::new(),
         graces: Vec::new(),
+        lyrics: Vec::new(),
         line,
         column,
     }

@@ -72,6 +72,7 @@ pub(super) fn parts(
         let mut lanes = Vec::new();
         let mut overlays = Vec::new();
         let mut loudness = Vec::new();
+        let mut words = Vec::new();
         for mut voice in staff {
             if name.is_empty() {
                 name = std::mem::take(&mut voice.name);
@@ -84,13 +85,15 @@ pub(super) fn parts(
             let mut split = std::mem::take(&mut voice.lanes).into_iter();
             lanes.extend(split.next());
             loudness.append(&mut voice.loudness);
+            words.append(&mut voice.words);
             overlays.extend(split);
         }
         lanes.append(&mut overlays);
         let guitar = name.to_lowercase().contains("guit");
         let instrument = Instrument::guitar();
         let clef = clef.clef;
-        parts.push(RoughPart { name, clef, guitar, instrument, voices: lanes, loudness });
+        let voices = lanes;
+        parts.push(RoughPart { name, clef, guitar, instrument, voices, loudness, words });
     }
     report.part = None;
     report_short(&parts, bars.len(), report);

@@ -145,6 +145,9 @@ impl<'a> TuneReader<'a> {
     }
 
     fn continued(&mut self, text: &str) {
+        if self.last_field == Some('w') && self.in_body {
+            return self.sing(text.trim(), true);
+        }
         let place = match self.last_field {
             Some('T') => Some(&mut self.heading.title),
             Some('C') => Some(&mut self.heading.composer),

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use apoyando_music::{Alter, Clef, EventMark, Grace, Metre, Step};
 
 use super::key::AbcKey;
-use crate::rough::{HandMarks, RoughBar, RoughClef, RoughEvent, RoughLoudness};
+use super::lyrics::Singing;
+use crate::rough::{HandMarks, RoughBar, RoughClef, RoughEvent, RoughLoudness, RoughWords};
 use crate::time::{Time, zero};
 
 /// Most overlays in one bar.
@@ -73,8 +74,11 @@ pub(super) struct VoiceState {
     /// What a broken rhythm does to the next note.
     pub broken: Option<Time>,
     pub pending: Pending,
+    pub singing: Singing,
     /// Dynamics and hairpins so far.
     pub loudness: Vec<RoughLoudness>,
+    /// Annotations so far.
+    pub words: Vec<RoughWords>,
     /// Slurs under way, the last begun last; whether each begins at a grace note.
     pub slurs: Vec<bool>,
     /// Passes of the ending that begins with the next bar.
@@ -108,7 +112,9 @@ impl VoiceState {
             run: None,
             broken: None,
             pending: Pending::default(),
+            singing: Singing::default(),
             loudness: Vec::new(),
+            words: Vec::new(),
             slurs: Vec::new(),
             in_ending: false,
         }

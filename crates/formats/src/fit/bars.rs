@@ -117,13 +117,15 @@ pub(super) fn report_irregular(bars: &[RoughBar], lengths: &[Time], report: &mut
 pub(super) fn grid(
     bars: Vec<RoughBar>,
     signs: &[Signs],
+    rehearsals: Vec<String>,
     lengths: &[Time],
     numbers: &[u32],
 ) -> Vec<DraftBar> {
     bars.into_iter()
         .zip(signs)
+        .zip(rehearsals)
         .zip(lengths.iter().zip(numbers))
-        .map(|((bar, signs), (length, number))| {
+        .map(|(((bar, signs), rehearsal), (length, number))| {
             let whole = metre_of(&bar);
             DraftBar {
                 length: (*length != whole).then(|| duration(*length)),
@@ -133,6 +135,7 @@ pub(super) fn grid(
                 end: bar.end,
                 tempo: bar.tempo,
                 words: bar.words,
+                rehearsal,
                 landmark: signs.landmark,
                 exit: signs.exit,
                 jump: signs.jump,

@@ -6,10 +6,10 @@
 use apoyando_fingering::Severity;
 use apoyando_music::{DynamicMark, Hairpin, HairpinKind, Moment};
 
-use super::Lane;
+use super::moments::{Moments, Noted, Place};
 use crate::report::Report;
 use crate::rough::{Loudness, RoughLoudness};
-use crate::time::{Time, common_grain, duration, zero};
+use crate::time::{Time, duration};
 
 /// What becomes of the signs of a part.
 pub(super) type Settled = (Vec<DynamicMark>, Vec<Hairpin>);
@@ -21,35 +21,16 @@ struct Sign {
     loudness: Loudness,
 }
 
-/// Where a sign is noted, for the report.
-#[derive(Clone, Copy)]
-struct Place {
-    bar: usize,
-    onset: Time,
-    line: u32,
-}
-
-impl Place {
-    fn name(self, report: &mut Report) {
-        report.bar = Some(self.bar);
-        report.onset = Some(self.onset);
-        report.line = Some(self.line);
-    }
-}
-
-/// Gives a part its dynamics and hairpins. `grain` is what the denominators of
-/// all its moments divide.
+/// Gives a part its dynamics and hairpins.
 pub(super) fn settle(
     noted: Vec<RoughLoudness>,
-    lanes: &[Lane],
-    lengths: &[Time],
-    grain: i64,
+    moments: &mut Moments<'_>,
     report: &mut Report,
 ) -> Settled {
-    let mut signs = timed(noted, lanes, lengths, grain, report);
+    let mut signs = timed(noted, moments, report);
     // At one moment hairpins end before others begin.
     signs.sort_by_key(|sign| (sign.moment, !matches!(sign.loudness, Loudness::HairpinEnd { .. })));
-    let end: Time = lengths.iter().sum();
+    let end = moments.end();
     let mut settled = Settled::default();
     let mut open: Vec<Open> = Vec::new();
     for sign in signs {
@@ -123,46 +104,18 @@ fn loose(report: &mut Report, place: Place, what: &str) {
     report.add(Severity::Warning, "loose-hairpin", message, None);
 }
 
-/// The signs at their moments. One behind the end of its bar stands at the end.
-fn timed(
-    noted: Vec<RoughLoudness>,
-    lanes: &[Lane],
-    lengths: &[Time],
-    grain: i64,
-    report: &mut Report,
-) -> Vec<Sign> {
-    let mut starts: Vec<Time> = Vec::with_capacity(lengths.len());
-    let mut start = zero();
-    for length in lengths {
-        starts.push(start);
-        start += length;
-    }
-    let mut grain = grain;
+/// The signs at their moments.
+fn timed(noted: Vec<RoughLoudness>, moments: &mut Moments<'_>, report: &mut Report) -> Vec<Sign> {
     let mut signs = Vec::with_capacity(noted.len());
     for RoughLoudness { bar, at, slack, loudness, line } in noted {
-        // Behind the last bar line it stands at the end of the last bar.
-        let beyond = bar >= lengths.len();
-        let bar = bar.min(lengths.len() - 1);
-        let at =
-            if beyond { lengths[bar] } else { near_onset(at, slack, lanes, bar).min(lengths[bar]) };
-        let place = Place { bar, onset: at, line };
-        match common_grain(grain, *at.denom()) {
-            Some(common) => grain = common,
+        let (place, moment) = moments.find(Noted { bar, at, slack, line });
+        match moment {
+            Some(moment) => signs.push(Sign { moment, place, loudness }),
             None => {
                 place.name(report);
                 report.not_read("dynamic or hairpin at a moment that cannot be counted");
-                continue;
             }
         }
-        signs.push(Sign { moment: starts[bar] + at, place, loudness });
     }
     signs
-}
-
-/// The onset or end of an event so close to a moment of a bar, or the moment.
-fn near_onset(at: Time, slack: Time, lanes: &[Lane], bar: usize) -> Time {
-    let events = lanes.iter().filter_map(|lane| lane.get(bar)).flatten();
-    let off = |edge: &Time| if *edge > at { *edge - at } else { at - *edge };
-    let edges = events.flat_map(|placed| [placed.onset, placed.end()]);
-    edges.filter(|edge| off(edge) <= slack).min_by_key(off).unwrap_or(at)
 }

@@ -3,7 +3,7 @@
 use apoyando_fingering::Severity;
 use apoyando_music::{DraftEvent, DraftNote, EventMark, Origin, Tuplet};
 
-use super::{Lane, Placed, PlacedBar};
+use super::{Lane, Placed, PlacedBar, lyrics};
 use crate::ReadError;
 use crate::report::Report;
 use crate::rough::{RoughBar, RoughEvent, RoughRest};
@@ -112,6 +112,7 @@ fn merged(events: Vec<RoughEvent>, report: &mut Report) -> Vec<RoughEvent> {
                 last.notes.extend(event.notes);
                 last.marks.extend(event.marks);
                 last.graces.extend(event.graces);
+                last.lyrics.extend(event.lyrics);
             }
             _ => merged.push(event),
         }
@@ -197,6 +198,7 @@ fn place(
         },
     };
     let last = written.len() - 1;
+    let lyrics = lyrics::of_event(&event, report);
     for (index, Written { value, tuplet }) in written.into_iter().enumerate() {
         let mut draft = DraftEvent::rest(value).from_origin(origin.clone());
         draft.tuplet = tuplet;
@@ -225,6 +227,7 @@ fn place(
             .collect();
         if index == 0 {
             draft.graces.clone_from(&event.graces);
+            draft.lyrics.clone_from(&lyrics);
         }
         let hands = event.notes.iter().filter(|note| !note.hand.is_empty());
         let hands = hands.map(|note| (note.pitch, note.hand)).collect();

@@ -65,6 +65,11 @@ pub(crate) fn bars(all: &mut Vec<RoughBar>, part: Vec<RoughBar>, report: &mut Re
         if joint.words.is_empty() {
             joint.words = bar.words;
         }
+        for letter in bar.rehearsals {
+            if joint.rehearsals.iter().all(|known| known.text != letter.text) {
+                joint.rehearsals.push(letter);
+            }
+        }
         for sign in bar.signs {
             if joint.signs.iter().all(|known| known.sign != sign.sign) {
                 joint.signs.push(sign);

@@ -8,16 +8,22 @@ mod bars;
 mod dynamics;
 mod harmonics;
 mod lanes;
+pub(crate) mod lyrics;
 pub(crate) mod merge;
+mod moments;
 mod octave;
 mod pins;
+mod rehearsals;
 mod signs;
 mod slurs;
 mod ties;
 mod tuplets;
+mod words;
 
 use apoyando_fingering::Severity;
 use apoyando_music::{Draft, DraftEvent, DraftPart, Metre, Pitch, Score, play_order};
+
+use moments::Moments;
 
 use crate::report::Report;
 use crate::rough::{HandMarks, RoughPiece};
@@ -77,7 +83,8 @@ pub(crate) fn fit(
         harmonics::settle(part, &mut report);
         let mut lanes = Vec::with_capacity(part.voices.len());
         let mut spilled = Vec::new();
-        for (number, voice) in std::mem::take(&mut part.voices).into_iter().enumerate() {
+        for (number, mut voice) in std::mem::take(&mut part.voices).into_iter().enumerate() {
+            lyrics::hold(&mut voice);
             let mut split = lanes::lanes(voice, number + 1, &mut report)
                 .map_err(|fault| fault.at(file, &rough.bars))?
                 .into_iter();
@@ -98,6 +105,7 @@ pub(crate) fn fit(
     let lengths = bars::lengths(&rough.bars, &parts);
     let numbers = bars::numbers(&rough.bars, &lengths);
     let signs = signs::settle(&rough.bars, &parts, &lengths, &mut report);
+    let rehearsals = rehearsals::settle(&rough.bars, &lengths, &mut report);
     bars::report_irregular(&rough.bars, &lengths, &mut report);
     for (index, lanes) in parts.iter_mut().enumerate() {
         report.part = several.then(|| part_name(&rough.parts[index].name, index));
@@ -122,16 +130,17 @@ pub(crate) fn fit(
     let mut hands = Vec::with_capacity(parts.len());
     let mut draft = Draft {
         heading: rough.heading,
-        bars: bars::grid(rough.bars, &signs, &lengths, &numbers),
+        bars: bars::grid(rough.bars, &signs, rehearsals, &lengths, &numbers),
         parts: Vec::with_capacity(parts.len()),
     };
     for (index, ((rough, clef), lanes)) in rough.parts.into_iter().zip(clefs).zip(parts).enumerate()
     {
         report.part = several.then(|| part_name(&rough.name, index));
-        let (dynamics, hairpins) =
-            dynamics::settle(rough.loudness, &lanes, &lengths, grain, &mut report);
+        let mut moments = Moments::of(&lanes, &lengths, grain);
+        let (dynamics, hairpins) = dynamics::settle(rough.loudness, &mut moments, &mut report);
+        let words = words::settle(rough.words, &mut moments, &mut report);
         let (voices, marks) = lanes.into_iter().map(split_hands).unzip();
-        draft.parts.push(DraftPart { name: rough.name, clef, voices, dynamics, hairpins });
+        draft.parts.push(DraftPart { name: rough.name, clef, voices, dynamics, hairpins, words });
         hands.push(marks);
     }
     report.part = None;

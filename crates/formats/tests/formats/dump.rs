@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use apoyando_fingering::{PinRule, Pins, Scope};
 use apoyando_formats::{ReadPiece, Reading};
-use apoyando_music::{BarEnd, Event, EventMark, Moment, Note, PartIndex, Score, play_order};
+use apoyando_music::{BarEnd, Event, EventMark, Moment, Note, PartIndex, Score, Sung, play_order};
 
 /// Everything of a reading that a musician would compare.
 pub fn reading(reading: &Reading) -> String {
@@ -58,6 +58,9 @@ fn piece(text: &mut String, piece: &ReadPiece) {
         if !bar.words.is_empty() {
             let _ = write!(text, " “{}”", bar.words);
         }
+        if !bar.rehearsal.is_empty() {
+            let _ = write!(text, " [{}]", bar.rehearsal);
+        }
         if let Some(landmark) = bar.landmark {
             let _ = write!(text, " {landmark:?}>");
         }
@@ -86,6 +89,10 @@ fn piece(text: &mut String, piece: &ReadPiece) {
         for hairpin in &part.hairpins {
             let (from, until) = (place(score, hairpin.from), place(score, hairpin.until));
             let _ = writeln!(text, "  {from} to {until} {:?}", hairpin.kind);
+        }
+        for words in &part.words {
+            let at = place(score, words.at);
+            let _ = writeln!(text, "  {at} “{}” {:?}", words.text, words.side);
         }
         self::pins(text, score, PartIndex(index as u16), pins);
     }
@@ -139,6 +146,15 @@ fn event(score: &Score, event: &Event) -> String {
         let (first, last) =
             (if tuplet.first { "<" } else { "" }, if tuplet.last { ">" } else { "" });
         let _ = write!(text, "{first}{}:{}{last}", tuplet.actual, tuplet.normal);
+    }
+    for lyric in &event.lyrics {
+        let _ = match &lyric.sung {
+            Sung::Syllable { text: letters, goes_on } => {
+                let hyphen = if *goes_on { "-" } else { "" };
+                write!(text, " {}“{letters}{hyphen}”", lyric.verse.0)
+            }
+            Sung::Held => write!(text, " {}_", lyric.verse.0),
+        };
     }
     for mark in &event.marks {
         text.push_str(match mark {

@@ -4,9 +4,9 @@ use apoyando_formats::{musicxml, read};
 use apoyando_music::rhythm::MetreSign;
 use apoyando_music::{
     BarEnd, Base, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration,
-    Dynamic, DynamicMark, Ending, EventMark, Exit, Grace, Hairpin, HairpinKind, Heading, Jump,
-    JumpTo, KeySignature, Landmark, Metre, Moment, NoteValue, Pitch, Score, Step, Tempo, Tuplet,
-    Until,
+    Dynamic, DynamicMark, ELISION, Ending, EventMark, Exit, Expression, Grace, Hairpin,
+    HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark, Lyric, Metre, Moment, NoteValue,
+    Pitch, Score, StaffSide, Step, Sung, Tempo, Tuplet, Until, Verse,
 };
 use proptest::prelude::*;
 
@@ -18,6 +18,7 @@ fn content(score: &Score) -> String {
     for part in score.parts() {
         let _ = writeln!(text, "{:?} {:?}", part.name, part.clef);
         let _ = writeln!(text, "{:?} {:?}", part.dynamics, part.hairpins);
+        let _ = writeln!(text, "{:?}", part.words);
         for voice in &part.voices {
             for (bar, events) in voice.bars.iter().enumerate() {
                 for event in events {
@@ -36,13 +37,14 @@ fn content(score: &Score) -> String {
                     let hidden = matches!(event.content, Content::Rest { hidden: true });
                     let _ = writeln!(
                         text,
-                        "{:?} {bar} {:?} {} {:?} {:?} {:?} {notes:?} {hidden} {marks:?}",
+                        "{:?} {bar} {:?} {} {:?} {:?} {:?} {:?} {notes:?} {hidden} {marks:?}",
                         voice.number,
                         event.onset,
                         event.duration,
                         event.value,
                         event.tuplet,
                         event.graces,
+                        event.lyrics,
                     );
                 }
             }
@@ -171,6 +173,7 @@ fn fill(
                 12 => vec![EventMark::LetRing, EventMark::Tenuto, EventMark::Arpeggio],
                 _ => Vec::new(),
             };
+            event.lyrics = lyrics(*mark, pitches.len());
             event.graces = graces
                 .iter()
                 .map(|(pitch, slashed)| Grace { pitch: *pitch, slashed: *slashed })
@@ -189,6 +192,15 @@ fn fill(
         }
         events.push(event);
     }
+    // What is held over a note is held over all before it.
+    for index in 0..events.len() {
+        let before: Vec<Verse> = match index.checked_sub(1) {
+            Some(before) => events[before].lyrics.iter().map(|lyric| lyric.verse).collect(),
+            None => Vec::new(),
+        };
+        let follows = |lyric: &Lyric| lyric.sung != Sung::Held || before.contains(&lyric.verse);
+        events[index].lyrics.retain(follows);
+    }
     // A slur over the bar, as a left-hand slur where the mark says so.
     if events.len() > 1 && fillings[0].2 > 128 {
         let technical = fillings[1].2 > 128;
@@ -206,6 +218,20 @@ fn fill(
         }
     }
     events
+}
+
+/// Verses of syllables, some held, by two numbers.
+fn lyrics(mark: u8, other: usize) -> Vec<Lyric> {
+    let sung = |choice: u8| match choice % 6 {
+        0 => Some(Sung::Held),
+        1 => Some(Sung::Syllable { text: "glo".to_owned(), goes_on: true }),
+        2 => Some(Sung::Syllable { text: "ri a".to_owned(), goes_on: false }),
+        3 => Some(Sung::Syllable { text: format!("a{ELISION}“e”"), goes_on: true }),
+        _ => None,
+    };
+    let verses = [(Verse(1), mark / 16), (Verse(2), mark / 3 + other as u8)];
+    let lyrics = verses.into_iter().filter(|_| mark.is_multiple_of(2));
+    lyrics.filter_map(|(verse, choice)| Some(Lyric { verse, sung: sung(choice)? })).collect()
 }
 
 fn grid(bars: &[(u8, u8, u8, u8)]) -> Vec<DraftBar> {
@@ -229,9 +255,11 @@ fn grid(bars: &[(u8, u8, u8, u8)]) -> Vec<DraftBar> {
                 bar.tempo = Some(Tempo { value: NoteValue::dotted(Base::Quarter), per_minute: 63 })
             }
             5 => bar.words = "Andante & <più>".to_owned(),
+            8 => bar.words = "dolce".to_owned(),
             6 => bar.length = Some(apoyando_music::Duration::new(5, 8)),
             _ => {}
         }
+        bar.rehearsal = ["", "", "A", "12 & B"][usize::from(sign / 3 % 4)].to_owned();
         bar.landmark = [None, Some(Landmark::Segno), Some(Landmark::Coda)][usize::from(sign % 3)];
         bar.exit = [None, Some(Exit::Fine), Some(Exit::ToCoda)][usize::from(sign / 3 % 3)];
         let until = [Until::End, Until::Fine, Until::Coda][usize::from(sign / 9 % 3)];
@@ -261,10 +289,10 @@ fn grid(bars: &[(u8, u8, u8, u8)]) -> Vec<DraftBar> {
     grid
 }
 
-/// For every sixteenth of a piece: a dynamic, the end of a hairpin, or nothing.
+/// For every sixteenth of a piece: a dynamic, words, the end of a hairpin, or nothing.
 type Loudness = Vec<(u8, u8)>;
 
-/// Dynamics and hairpins of a part; hairpins may follow one another at once.
+/// Dynamics, words and hairpins of a part; hairpins may follow one another at once.
 fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
     let mut open: Option<(Moment, HairpinKind)> = None;
     for (number, (dynamic, hairpin)) in seed.iter().enumerate() {
@@ -282,6 +310,12 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
         if *dynamic < 60 && at.since_start() < length {
             let dynamic = Dynamic::ALL[usize::from(*dynamic) % Dynamic::ALL.len()];
             part.dynamics.push(DynamicMark { at, dynamic });
+        }
+        if *dynamic > 200 && at.since_start() < length {
+            const WORDS: [&str; 4] = ["dolce", "poco cresc.", "Andante", "<1> & “2”"];
+            let text = WORDS[usize::from(*hairpin) % WORDS.len()].to_owned();
+            let side = if *hairpin > 100 { StaffSide::Above } else { StaffSide::Below };
+            part.words.push(Expression { at, side, text });
         }
     }
 }
@@ -302,6 +336,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                 .map(|(number, voices)| DraftPart {
                     dynamics: Vec::new(),
                     hairpins: Vec::new(),
+                    words: Vec::new(),
                     name: format!("Guitar {number}"),
                     clef: [Clef::Guitar, Clef::Bass, Clef::Treble][number % 3],
                     voices: voices

@@ -6,7 +6,7 @@ use siphasher::sip128::{Hasher128, SipHasher13};
 
 use super::{
     Bar, BarIndex, Content, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, Event, Note, NoteId,
-    Part, PartIndex, Revision, Score, Voice, VoiceNumber, dynamics,
+    Part, PartIndex, Revision, Score, Voice, VoiceNumber, dynamics, expression, lyrics,
 };
 use crate::pitch::Pitch;
 use crate::rhythm::{Base, Duration, Moment, NoteValue};
@@ -33,6 +33,21 @@ pub enum ScoreError {
         "bar {bar}, part {part}, voice {voice}: the grace note {pitch} stands before a rest; remove it or add its note"
     )]
     LooseGrace { bar: u32, part: u16, voice: u8, pitch: Pitch },
+    /// A lyric at a rest.
+    #[error(
+        "bar {bar}, part {part}, voice {voice}: there is a lyric at a rest; remove it or add its note"
+    )]
+    LyricAtRest { bar: u32, part: u16, voice: u8 },
+    /// Two lyrics of one verse at an event.
+    #[error(
+        "bar {bar}, part {part}, voice {voice}: verse {verse} has two syllables at one note; remove one"
+    )]
+    DoubledLyric { bar: u32, part: u16, voice: u8, verse: u8 },
+    /// A lyric that says nothing.
+    #[error(
+        "bar {bar}, part {part}, voice {voice}: a syllable of verse {verse} is blank; remove it"
+    )]
+    BlankLyric { bar: u32, part: u16, voice: u8, verse: u8 },
     /// A voice has more bars than the score.
     #[error("part {part}, voice {voice}: {found} bars in a score of {wanted}")]
     TooManyBars { part: u16, voice: u8, found: usize, wanted: usize },
@@ -63,6 +78,18 @@ pub enum ScoreError {
         "bar {bar}, part {part}: a hairpin begins before another is over; shorten or remove one"
     )]
     HairpinsOverlap { bar: u32, part: u16 },
+    /// Words before the beginning or after the end.
+    #[error(
+        "part {part}: “{text}” stands at {} of a whole note, outside the piece; move or remove it",
+        at.since_start()
+    )]
+    WordsOutside { part: u16, text: String, at: Moment },
+    /// Words that say nothing.
+    #[error(
+        "part {part}: blank words stand at {} of a whole note; remove them",
+        at.since_start()
+    )]
+    BlankWords { part: u16, at: Moment },
 }
 
 impl Score {
@@ -111,6 +138,7 @@ fn grid(drafts: &[DraftBar]) -> Result<Vec<Bar>, ScoreError> {
                 end: draft.end,
                 tempo: draft.tempo,
                 words: draft.words.clone(),
+                rehearsal: draft.rehearsal.clone(),
                 landmark: draft.landmark,
                 exit: draft.exit,
                 jump: draft.jump,
@@ -157,7 +185,8 @@ fn assemble_part(
         }
     }
     let (dynamics, hairpins) = dynamics::ordered(draft.dynamics, draft.hairpins, part, bars)?;
-    Ok(Part { name: draft.name, clef: draft.clef, voices, dynamics, hairpins })
+    let words = expression::ordered(draft.words, part, bars)?;
+    Ok(Part { name: draft.name, clef: draft.clef, voices, dynamics, hairpins, words })
 }
 
 fn loose_tie(note: &Note, bars: &[Bar]) -> ScoreError {
@@ -213,6 +242,19 @@ impl Place<'_> {
             });
         }
         Ok(events)
+    }
+
+    const fn lyric(&self, fault: lyrics::Fault) -> ScoreError {
+        let (bar, part, voice) = (self.grid.number, self.part.0 + 1, self.voice.0);
+        match fault {
+            lyrics::Fault::OnRest => ScoreError::LyricAtRest { bar, part, voice },
+            lyrics::Fault::Doubled(verse) => {
+                ScoreError::DoubledLyric { bar, part, voice, verse: verse.0 }
+            }
+            lyrics::Fault::Blank(verse) => {
+                ScoreError::BlankLyric { bar, part, voice, verse: verse.0 }
+            }
+        }
     }
 
     fn event(
@@ -283,6 +325,7 @@ impl Place<'_> {
                 pitch: grace.pitch,
             });
         }
+        let lyrics = lyrics::ordered(draft.lyrics, ids.is_empty()).map_err(|f| self.lyric(f))?;
         let content = if ids.is_empty() {
             Content::Rest { hidden: draft.hidden }
         } else {
@@ -296,6 +339,7 @@ impl Place<'_> {
             content,
             marks: draft.marks,
             graces: draft.graces,
+            lyrics,
             origin: draft.origin,
         })
     }
@@ -304,7 +348,8 @@ impl Place<'_> {
 #[cfg(test)]
 mod tests {
     use super::super::{
-        DraftNote, DynamicMark, EventMark, Exit, Grace, Hairpin, HairpinKind, Heading, Landmark,
+        DraftNote, DynamicMark, EventMark, Exit, Expression, Grace, Hairpin, HairpinKind, Heading,
+        Landmark, Lyric, StaffSide, Sung, Verse,
     };
     use super::*;
     use crate::key::KeySignature;
@@ -316,6 +361,10 @@ mod tests {
         until: Moment::after_start(Duration::QUARTER),
         kind: HairpinKind::Grows,
     };
+
+    fn dolce() -> Expression {
+        Expression { at: Moment::START, side: StaffSide::Above, text: "dolce".to_owned() }
+    }
 
     fn note(text: &str, base: Base, tied: bool) -> DraftEvent {
         let mut event = DraftEvent::rest(NoteValue::plain(base));
@@ -368,6 +417,10 @@ mod tests {
         let mut rest = DraftEvent::bar_rest();
         rest.graces.push(grace("B3"));
         let before_rest = Score::assemble(draft(vec![vec![rest]]));
+        let mut rest = DraftEvent::bar_rest();
+        rest.lyrics.push(Lyric { verse: Verse(1), sung: Sung::Held });
+        let at_rest = Score::assemble(draft(vec![vec![rest]]));
+        assert!(matches!(at_rest, Err(ScoreError::LyricAtRest { bar: 1, voice: 1, .. })));
         assert!(matches!(before_rest, Err(ScoreError::LooseGrace { bar: 1, voice: 1, .. })));
     }
 
@@ -377,16 +430,19 @@ mod tests {
         let same = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
         assert_eq!(one.revision(), same.revision());
         type Change = fn(&mut Draft);
-        let changes: [Change; 9] = [
+        let changes: [Change; 12] = [
             |draft| event_of(draft).notes[0].pitch = "D4".parse().unwrap(),
             |draft| event_of(draft).graces.push(grace("D4")),
             |draft| event_of(draft).graces.push(Grace { slashed: false, ..grace("D4") }),
+            |draft| event_of(draft).lyrics.push(Lyric { verse: Verse(1), sung: Sung::Held }),
             |draft| event_of(draft).marks.push(EventMark::NaturalHarmonic),
             |draft| event_of(draft).marks.push(EventMark::Trill),
             |draft| draft.bars[0].landmark = Some(Landmark::Segno),
             |draft| draft.bars[0].exit = Some(Exit::Fine),
+            |draft| draft.bars[0].rehearsal = "A".to_owned(),
             |draft| draft.parts[0].dynamics.push(FORTE),
             |draft| draft.parts[0].hairpins.push(GROWING),
+            |draft| draft.parts[0].words.push(dolce()),
         ];
         let mut revisions = vec![one.revision()];
         for change in changes {

@@ -1,8 +1,8 @@
 //! What a reader or writer fills in before a score is assembled.
 
 use super::{
-    BarEnd, Clef, DynamicMark, Ending, EventMark, Exit, Grace, Hairpin, Heading, Jump, Landmark,
-    Origin, Tempo,
+    BarEnd, Clef, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin, Heading, Jump,
+    Landmark, Lyric, Origin, Tempo,
 };
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
@@ -42,6 +42,8 @@ pub struct DraftBar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning.
     pub words: String,
+    /// A rehearsal letter at its beginning; empty where there is none.
+    pub rehearsal: String,
     /// A segno or coda sign at its beginning.
     pub landmark: Option<Landmark>,
     /// *Fine* or *To Coda* at its end.
@@ -64,6 +66,7 @@ impl DraftBar {
             end: BarEnd::Plain,
             tempo: None,
             words: String::new(),
+            rehearsal: String::new(),
             landmark: None,
             exit: None,
             jump: None,
@@ -85,6 +88,8 @@ pub struct DraftPart {
     pub dynamics: Vec<DynamicMark>,
     /// Hairpins in any order, none over another.
     pub hairpins: Vec<Hairpin>,
+    /// Words of expression and tone in any order.
+    pub words: Vec<Expression>,
 }
 
 impl DraftPart {
@@ -96,6 +101,7 @@ impl DraftPart {
             voices: Vec::new(),
             dynamics: Vec::new(),
             hairpins: Vec::new(),
+            words: Vec::new(),
         }
     }
 }
@@ -117,6 +123,8 @@ pub struct DraftEvent {
     pub marks: Vec<EventMark>,
     /// Small notes before it, in order; a rest has none.
     pub graces: Vec<Grace>,
+    /// What is sung to it, once in a verse; a rest has none.
+    pub lyrics: Vec<Lyric>,
     /// Where it comes from.
     pub origin: Origin,
 }
@@ -137,6 +145,7 @@ impl DraftEvent {
             hidden: false,
             marks: Vec::new(),
             graces: Vec::new(),
+            lyrics: Vec::new(),
             origin: Origin::Unknown,
         }
     }

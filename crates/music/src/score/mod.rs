@@ -10,7 +10,9 @@ mod assemble;
 mod beat;
 mod draft;
 mod dynamics;
+mod expression;
 mod joins;
+mod lyrics;
 mod ornaments;
 mod signs;
 mod tones;
@@ -19,7 +21,9 @@ mod variant;
 pub use assemble::ScoreError;
 pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};
 pub use dynamics::{Dynamic, DynamicMark, Hairpin, HairpinKind};
+pub use expression::{Expression, StaffSide};
 pub use joins::{Join, JoinKind};
+pub use lyrics::{ELISION, Lyric, Sung, Verse};
 pub use signs::{Exit, Jump, JumpTo, Landmark, Until};
 pub use tones::{Tone, ToneId, Tones};
 
@@ -224,6 +228,8 @@ pub struct Bar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning: *Andante*.
     pub words: String,
+    /// A rehearsal letter at its beginning; empty where there is none.
+    pub rehearsal: String,
     /// A segno or coda sign at its beginning.
     pub landmark: Option<Landmark>,
     /// *Fine* or *To Coda* at its end.
@@ -270,6 +276,8 @@ pub struct Event {
     pub marks: Vec<EventMark>,
     /// Small notes before it, in order.
     pub graces: Vec<Grace>,
+    /// What is sung to it, in the order of verses; nothing to a rest.
+    pub lyrics: Vec<Lyric>,
     /// Where it comes from.
     pub origin: Origin,
 }
@@ -344,6 +352,8 @@ pub struct Part {
     pub dynamics: Vec<DynamicMark>,
     /// Its hairpins in the order of time; none overlaps another.
     pub hairpins: Vec<Hairpin>,
+    /// Its words of expression and tone in the order of time.
+    pub words: Vec<Expression>,
 }
 
 /// A checked score. See the [module](self) for how one comes about.

@@ -123,8 +123,9 @@ impl Score {
 #[cfg(test)]
 mod tests {
     use crate::{
-        Base, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, DynamicMark, Grace, Hairpin,
-        HairpinKind, Heading, KeySignature, Metre, Moment, NoteValue, Score, Tempo,
+        Base, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, DynamicMark, Expression, Grace,
+        Hairpin, HairpinKind, Heading, KeySignature, Metre, Moment, NoteValue, Score, StaffSide,
+        Tempo,
     };
 
     fn tune(fifths: i32, pitches: &[&str]) -> Score {
@@ -217,13 +218,15 @@ mod tests {
     }
 
     #[test]
-    fn variants_keep_dynamics_and_hairpins() {
+    fn variants_keep_dynamics_hairpins_and_words() {
         let mut part = DraftPart::guitar(String::new());
         let quarter = NoteValue::plain(Base::Quarter);
         part.voices.push(vec![vec![DraftEvent::notes(quarter, &["G3".parse().unwrap()])]]);
         let (from, until) = (Moment::START, Moment::START + quarter.duration());
         part.dynamics.push(DynamicMark { at: from, dynamic: Dynamic::Mf });
         part.hairpins.push(Hairpin { from, until, kind: HairpinKind::Fades });
+        let text = "dolce".to_owned();
+        part.words.push(Expression { at: from, side: StaffSide::Above, text });
         let bars = vec![DraftBar::new(1, Metre::new(1, 4), KeySignature::NONE)];
         let draft = Draft { bars, parts: vec![part], ..Draft::default() };
         let score = Score::assemble(draft).unwrap();
@@ -236,11 +239,12 @@ mod tests {
             score.octave_up(&[note]).unwrap(),
         ];
         let [own] = score.parts() else { panic!("one part") };
-        assert_eq!((own.dynamics.len(), own.hairpins.len()), (1, 1));
+        assert_eq!((own.dynamics.len(), own.hairpins.len(), own.words.len()), (1, 1, 1));
         for variant in variants {
             assert_ne!(variant.revision(), score.revision());
             assert_eq!(variant.parts()[0].dynamics, own.dynamics);
             assert_eq!(variant.parts()[0].hairpins, own.hairpins);
+            assert_eq!(variant.parts()[0].words, own.words);
         }
     }
 

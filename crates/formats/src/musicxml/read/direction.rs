@@ -1,7 +1,7 @@
-//! Tempo, words, signs of the playing order, dynamics and what else stands over
+//! Tempo, words, rehearsal letters, signs of the playing order, dynamics and what else stands over
 //! or under the staff.
 
-use apoyando_music::{Base, Exit, HairpinKind, Jump, JumpTo, NoteValue, Tempo, Until};
+use apoyando_music::{Base, Exit, HairpinKind, Jump, JumpTo, NoteValue, StaffSide, Tempo, Until};
 use num_traits::Zero;
 use roxmltree::Node;
 
@@ -10,7 +10,8 @@ use super::note::base;
 use super::number::{decimal, first_number, whole};
 use super::part::PartReader;
 use super::{child, child_text, elements, text};
-use crate::rough::Loudness;
+use crate::expression;
+use crate::rough::{Loudness, RoughRehearsal};
 use crate::sign::{self, Sign};
 use crate::time::{Time, add, zero};
 
@@ -46,6 +47,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
                     reader.loudness(staff(node), at, Loudness::Dynamic(dynamic));
                 }
             }
+            "rehearsal" => rehearsal(reader, text(kind), at),
             "wedge" => wedge(reader, kind, staff(node), at),
             "words" | "segno" | "coda" if whole.is_some() => {}
             "segno" => reader.sign(Sign::Segno, Some(at)),
@@ -56,7 +58,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
                 None if heard.is_some_and(|node| signs(node).next().is_some()) => {
                     reader.report.not_read(&format!("word “{}”", text(kind)));
                 }
-                None => words(reader, text(kind), at <= zero()),
+                None => words(reader, node, kind, at),
             },
             name => reader.report.not_read(&format!("<{name}>")),
         }
@@ -69,6 +71,15 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
 /// The staff a direction belongs to.
 fn staff(node: Node<'_, '_>) -> u16 {
     whole(child_text(node, "staff")).and_then(|staff| u16::try_from(staff).ok()).unwrap_or(1)
+}
+
+fn rehearsal(reader: &mut PartReader<'_, '_>, text: &str, at: Time) {
+    let line = reader.report.line.unwrap_or(reader.bar.line);
+    let text = text.to_owned();
+    let known = reader.bar.rehearsals.iter().any(|known| known.text == text);
+    if !text.is_empty() && !known {
+        reader.bar.rehearsals.push(RoughRehearsal { text, at, line });
+    }
 }
 
 fn wedge(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, staff: u16, at: Time) {
@@ -160,17 +171,39 @@ fn metronome(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, at_start: bool
     }
 }
 
-fn words(reader: &mut PartReader<'_, '_>, words: &str, at_start: bool) {
+fn words(reader: &mut PartReader<'_, '_>, direction: Node<'_, '_>, item: Node<'_, '_>, at: Time) {
+    let words = text(item);
     if words.is_empty() {
         return;
     }
+    let side = match direction.attribute("placement") {
+        Some("above") => Some(StaffSide::Above),
+        Some("below") => Some(StaffSide::Below),
+        _ => None,
+    };
+    let at_start = at <= zero();
+    let free = reader.bar.words.is_empty() || reader.bar.words == words;
     if is_position_mark(words) {
         reader.report.not_read(&format!("position or barre mark “{words}”"));
-    } else if !at_start || !(reader.bar.words.is_empty() || reader.bar.words == words) {
-        reader.report.not_read(&format!("word “{words}”"));
-    } else {
+    } else if at_start && free && is_tempo(words, direction, item) {
         words.clone_into(&mut reader.bar.words);
+    } else {
+        let side = side.unwrap_or_else(|| expression::usual_side(words));
+        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        reader.words(staff(direction), at, side, words);
     }
+}
+
+/// Whether words at the beginning of a bar are about its tempo: unless they stand
+/// below the staff, are in italics or say something else.
+fn is_tempo(words: &str, direction: Node<'_, '_>, item: Node<'_, '_>) -> bool {
+    let counted = elements(direction, "direction-type")
+        .any(|kind| child(kind, "metronome").is_some())
+        || child(direction, "sound").is_some_and(|sound| sound.has_attribute("tempo"));
+    let bold = item.attribute("font-weight") == Some("bold");
+    let italic = item.attribute("font-style") == Some("italic");
+    let below = direction.attribute("placement") == Some("below");
+    counted || bold || !(below || italic || expression::is_expression(words))
 }
 
 /// A roman numeral, alone or after the letter and fraction of a barre.

@@ -5,6 +5,7 @@ mod barline;
 mod direction;
 mod grace;
 mod heading;
+mod lyric;
 mod notations;
 mod note;
 mod number;

@@ -7,7 +7,7 @@ use roxmltree::Node;
 use super::grace::{self, Graces};
 use super::number::{decimal, whole};
 use super::part::{PartReader, VoiceKey};
-use super::{child, child_text, elements, notations, text};
+use super::{child, child_text, elements, lyric, notations, text};
 use crate::ReadError;
 use crate::rough::{Loudness, RoughEvent, RoughNote, RoughRest};
 use crate::time::{Time, add, zero};
@@ -72,13 +72,18 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
             reader.loudness(staff, at, Loudness::Dynamic(dynamic));
         }
     }
+    let lyrics = lyric::read(reader, node);
     if in_chord {
+        if let Some(event) = reader.last_event() {
+            event.lyrics.extend(lyrics);
+        }
         chord_note(reader, note, length, notation.marks);
         return Ok(());
     }
     let mut event = RoughEvent {
         notes: note.into_iter().collect(),
         marks: notation.marks,
+        lyrics,
         line,
         column,
         ..reader.rest(length, rest, line)
@@ -165,7 +170,10 @@ pub(super) fn report_children(reader: &mut PartReader<'_, '_>, node: Node<'_, '_
             "accidental" | "stem" | "beam" | "instrument" | "play" | "listen" | "footnote"
             | "level" => {}
             "notehead" if matches!(text(item), "normal" | "") => {}
-            "lyric" => reader.report.not_read("lyric"),
+            "lyric" if child(node, "grace").is_some() => {
+                reader.report.not_read("lyric of a grace note");
+            }
+            "lyric" => {}
             name => reader.report.not_read(&format!("<{name}>")),
         }
     }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use apoyando_fingering::Severity;
 use apoyando_fretboard::Instrument;
-use apoyando_music::{Clef, KeySignature};
+use apoyando_music::{Clef, KeySignature, StaffSide};
 use roxmltree::Node;
 
 use super::attributes::{self, Transposition};
@@ -17,6 +17,7 @@ use crate::fit;
 use crate::report::Report;
 use crate::rough::{
     Loudness, RoughBar, RoughClef, RoughEvent, RoughLoudness, RoughPart, RoughRest, RoughSign,
+    RoughWords,
 };
 use crate::sign::Sign;
 use crate::time::{Time, add, fraction, multiply, zero};
@@ -56,6 +57,8 @@ pub(super) struct PartReader<'a, 'r> {
     pub last_voice: Option<(u16, VoiceKey)>,
     /// Dynamics and hairpins with their staves.
     pub loudness: Vec<(u16, RoughLoudness)>,
+    /// Words of expression with their staves.
+    pub words: Vec<(u16, RoughWords)>,
     /// Grace notes that wait for their note.
     pub graces: Graces,
     /// Labels of the segno signs so far.
@@ -91,6 +94,7 @@ pub(super) fn read(
         voices: BTreeMap::new(),
         last_voice: None,
         loudness: Vec::new(),
+        words: Vec::new(),
         graces: Graces::default(),
         segno_labels: Vec::new(),
         coda_wanted: None,
@@ -228,9 +232,22 @@ impl PartReader<'_, '_> {
     pub(super) fn loudness(&mut self, staff: u16, at: Time, loudness: Loudness) {
         let bar = self.bars.len();
         let line = self.report.line.unwrap_or(self.bar.line);
-        let slack = if self.rounded { self.length(Time::from_integer(3)) } else { None };
-        let slack = slack.unwrap_or_else(zero);
+        let slack = self.slack();
         self.loudness.push((staff, RoughLoudness { bar, at, slack, loudness, line }));
+    }
+
+    /// Notes words of expression.
+    pub(super) fn words(&mut self, staff: u16, at: Time, side: StaffSide, text: String) {
+        let bar = self.bars.len();
+        let line = self.report.line.unwrap_or(self.bar.line);
+        let slack = self.slack();
+        self.words.push((staff, RoughWords { bar, at, slack, side, text, line }));
+    }
+
+    /// How far moments of this bar may be off by rounding.
+    fn slack(&self) -> Time {
+        let slack = if self.rounded { self.length(Time::from_integer(3)) } else { None };
+        slack.unwrap_or_else(zero)
     }
 
     pub(super) fn rest(&self, length: Time, rest: RoughRest, line: u32) -> RoughEvent {
@@ -244,6 +261,7 @@ impl PartReader<'_, '_> {
             notes: Vec::new(),
             marks: Vec::new(),
             graces: Vec::new(),
+            lyrics: Vec::new(),
             line,
             column: 1,
         }
@@ -307,6 +325,11 @@ impl PartReader<'_, '_> {
             let staff = if staves.contains_key(&staff) { staff } else { first };
             loudness.entry(staff).or_default().push(sign);
         }
+        let mut words: BTreeMap<u16, Vec<RoughWords>> = BTreeMap::new();
+        for (staff, noted) in self.words {
+            let staff = if staves.contains_key(&staff) { staff } else { first };
+            words.entry(staff).or_default().push(noted);
+        }
         for (staff, voices) in staves {
             let stated = self.clefs.get(&staff).copied().unwrap_or(RoughClef::Plain);
             // Whoever writes a transposition has said where it sounds.
@@ -322,8 +345,9 @@ impl PartReader<'_, '_> {
             };
             let instrument = self.instrument.clone();
             let loudness = loudness.remove(&staff).unwrap_or_default();
+            let words = words.remove(&staff).unwrap_or_default();
             let guitar = self.guitar;
-            parts.push(RoughPart { name, clef, guitar, instrument, voices, loudness });
+            parts.push(RoughPart { name, clef, guitar, instrument, voices, loudness, words });
         }
         PartRead { bars: self.bars, parts }
     }

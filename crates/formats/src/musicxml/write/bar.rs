@@ -10,6 +10,7 @@ use super::accidentals;
 use super::clef;
 use super::directions::Directions;
 use super::hand::Hands;
+use super::lyrics::Words;
 use super::spanners::Spanners;
 use super::xml::Xml;
 use super::{note, signs};
@@ -24,6 +25,8 @@ pub(super) struct BarWriter<'a> {
     metre: Option<Metre>,
     /// Slurs and glissandi under way, per voice.
     pub spanners: Vec<Spanners>,
+    /// Words under way, per voice.
+    pub words: Vec<Words>,
     /// Identifiers already given.
     pub ids: BTreeSet<String>,
 }
@@ -36,8 +39,9 @@ impl<'a> BarWriter<'a> {
         divisions: i64,
     ) -> Self {
         let spanners = part.voices.iter().map(|_| Spanners::default()).collect();
+        let words = part.voices.iter().map(|_| Words::default()).collect();
         let ids = BTreeSet::new();
-        Self { score, part, hands, divisions, signature: None, metre: None, spanners, ids }
+        Self { score, part, hands, divisions, signature: None, metre: None, spanners, words, ids }
     }
 
     /// A length in divisions.
@@ -61,6 +65,7 @@ impl<'a> BarWriter<'a> {
         left_barline(xml, bar);
         self.attributes(xml, index, bar, instrument);
         signs::at_start(xml, self.score, index);
+        rehearsal(xml, bar);
         tempo_and_words(xml, bar);
         self.voices(xml, index, bar, directions);
         if index + 1 == self.score.bars().len() {
@@ -234,11 +239,22 @@ fn passes(passes: &[u8]) -> String {
     passes.iter().map(u8::to_string).collect::<Vec<_>>().join(", ")
 }
 
+fn rehearsal(xml: &mut Xml, bar: &Bar) {
+    if bar.rehearsal.is_empty() {
+        return;
+    }
+    xml.open("direction", &[("placement", "above")]);
+    xml.open("direction-type", &[]);
+    xml.text("rehearsal", &[], &bar.rehearsal);
+    xml.close();
+    xml.close();
+}
+
 fn tempo_and_words(xml: &mut Xml, bar: &Bar) {
     if !bar.words.is_empty() {
         xml.open("direction", &[("placement", "above")]);
         xml.open("direction-type", &[]);
-        xml.text("words", &[], &bar.words);
+        xml.text("words", &[("font-weight", "bold")], &bar.words);
         xml.close();
         xml.close();
     }

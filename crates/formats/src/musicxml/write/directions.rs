@@ -1,8 +1,8 @@
-//! Position numerals, barre marks, dynamics and hairpins as directions.
+//! Position numerals, barre marks, dynamics, hairpins and words as directions.
 
 use apoyando_fingering::Position;
 use apoyando_marks::{BarreMark, PositionMark};
-use apoyando_music::{Dynamic, HairpinKind, Moment, PartIndex, Score};
+use apoyando_music::{Dynamic, HairpinKind, Moment, PartIndex, Score, StaffSide};
 
 use super::Layer;
 use super::xml::Xml;
@@ -17,6 +17,7 @@ enum Kind {
     WedgeStop,
     Dynamic(Dynamic),
     Wedge(HairpinKind),
+    Words { side: StaffSide, text: String },
 }
 
 impl Kind {
@@ -30,6 +31,8 @@ impl Kind {
             Self::DashesStop | Self::BracketStop | Self::WedgeStop => None,
             Self::Position { .. } | Self::Barre { .. } => Some("above"),
             Self::Dynamic(_) | Self::Wedge(_) => Some("below"),
+            Self::Words { side: StaffSide::Above, .. } => Some("above"),
+            Self::Words { side: StaffSide::Below, .. } => Some("below"),
         }
     }
 }
@@ -54,6 +57,10 @@ impl Directions {
             at.push((hairpin.from, Kind::Wedge(hairpin.kind)));
             at.push((hairpin.until, Kind::WedgeStop));
         }
+        at.extend(part.words.iter().map(|words| {
+            let (side, text) = (words.side, words.text.clone());
+            (words.at, Kind::Words { side, text })
+        }));
         // Lines end before new ones begin at the same moment.
         at.sort_by_key(|(moment, kind)| (*moment, !kind.is_stop()));
         Self { at, next: 0 }
@@ -133,6 +140,12 @@ fn write_kind(xml: &mut Xml, kind: &Kind) {
             xml.open("dynamics", &[]);
             xml.empty(dynamic.letters(), &[]);
             xml.close();
+            xml.close();
+        }
+        Kind::Words { text, .. } => {
+            xml.open("direction-type", &[]);
+            // Italics tell them from words about the tempo.
+            xml.text("words", &[("font-style", "italic")], text);
             xml.close();
         }
         Kind::DashesStop => single(xml, "dashes", &[("type", "stop"), ("number", "1")]),

@@ -8,6 +8,7 @@ mod accidentals;
 mod bar;
 mod directions;
 mod hand;
+mod lyrics;
 mod marks;
 mod note;
 mod signs;
@@ -95,14 +96,16 @@ fn heading(xml: &mut Xml, heading: &Heading) {
 }
 
 /// Ticks of a quarter, so that every length of the score and every moment of a
-/// dynamic is a whole number.
+/// dynamic or of words is a whole number.
 fn divisions(score: &Score) -> i64 {
     let voices = score.parts().iter().flat_map(|part| &part.voices);
     let events = voices.flat_map(|voice| voice.bars.iter().flatten());
     let bars = score.bars().iter().map(|bar| bar.length);
     let dynamics = score.parts().iter().flat_map(|part| &part.dynamics).map(|mark| mark.at);
     let hairpins = score.parts().iter().flat_map(|part| &part.hairpins);
-    let moments = dynamics.chain(hairpins.flat_map(|hairpin| [hairpin.from, hairpin.until]));
+    let words = score.parts().iter().flat_map(|part| &part.words).map(|words| words.at);
+    let hairpins = hairpins.flat_map(|hairpin| [hairpin.from, hairpin.until]);
+    let moments = dynamics.chain(words).chain(hairpins);
     events
         .map(|event| event.duration)
         .chain(bars)

@@ -61,7 +61,7 @@ pub(super) fn event(
                 let note = score.note(*id);
                 let accidental = accidentals.get(&Head::Note(*id)).copied();
                 let place = InChord { first: index == 0, last: index + 1 == ids.len() };
-                single(writer, xml, (event, note), place, voice.1, accidental, &spanners);
+                single(writer, xml, (event, note), place, voice, accidental, &spanners);
             }
         }
     }
@@ -80,7 +80,7 @@ fn single(
     xml: &mut Xml,
     (event, note): (&Event, &Note),
     place: InChord,
-    voice: u8,
+    voice: (usize, u8),
     accidental: Option<&str>,
     spanners: &[SpannerSign],
 ) {
@@ -101,10 +101,14 @@ fn single(
     if note.tied_to.is_some() {
         xml.empty("tie", &[("type", "start")]);
     }
-    xml.text("voice", &[], &voice.to_string());
+    xml.text("voice", &[], &voice.1.to_string());
     value(xml, event, accidental);
     let hand = writer.hands.as_ref().map(|hands| hands.of(note.id)).unwrap_or_default();
     notations(xml, event, Some(note), spanners, hand, place);
+    if place.first {
+        let part = writer.part;
+        writer.words[voice.0].write(xml, &part.voices[voice.0], event);
+    }
     xml.close();
 }
 
