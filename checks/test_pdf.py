@@ -1,11 +1,14 @@
 """The demo book as other readers of PDF see it: pypdf, and the tools of
 Debian's poppler-utils."""
 
+import collections
 import re
 import shutil
+import struct
 import subprocess
 import tomllib
 import unicodedata
+import xml.etree.ElementTree
 from pathlib import Path
 
 import pypdf
@@ -21,17 +24,26 @@ def tool(name: str) -> str:
     return path
 
 
-@pytest.fixture(scope="session")
-def book() -> Path:
-    found = sorted((DEMO / "out").glob("*.pdf"))
-    if len(found) != 1:
+PLAN = tomllib.loads((DEMO / "book.toml").read_text(encoding="utf-8"))
+EDITIONS = ["book", *(f"book-{edition['name']}" for edition in PLAN["editions"])]
+
+
+def built(stem: str) -> Path:
+    path = DEMO / "out" / f"{stem}.pdf"
+    if not path.is_file():
         pytest.fail(f"the demo book is not built; type: apoyando build {DEMO}")
-    return found[0]
+    return path
+
+
+@pytest.fixture(scope="session", params=EDITIONS)
+def book(request) -> Path:
+    """Every check below is made of every edition."""
+    return built(request.param)
 
 
 @pytest.fixture(scope="session")
 def plan() -> dict:
-    return tomllib.loads((DEMO / "book.toml").read_text(encoding="utf-8"))
+    return PLAN
 
 
 @pytest.fixture(scope="session")
@@ -167,8 +179,8 @@ def test_the_contents_lead_to_their_pages(reader, pages):
         assert plain(entry[1]) in pages[int(entry[2]) - 1], entry[0]
 
 
-def test_bookmarks_lead_to_their_pages(reader, plan):
-    """The outline has every section, in order of the pages."""
+def bookmarks(reader):
+    """Titles of the outline with their pages."""
 
     def leaves(outline):
         for entry in outline:
@@ -177,7 +189,68 @@ def test_bookmarks_lead_to_their_pages(reader, plan):
             else:
                 yield entry.title, reader.get_destination_page_number(entry)
 
-    entries = list(leaves(reader.outline))
+    return list(leaves(reader.outline))
+
+
+def test_bookmarks_lead_to_their_pages(reader, plan):
+    """The outline has every section, in order of the pages."""
+    entries = bookmarks(reader)
     numbers = [number for _, number in entries]
     assert len(entries) >= len(plan["sections"])
     assert numbers == sorted(numbers)
+
+
+def test_all_editions_have_the_same_exercises_and_pieces():
+    """One source: numbers and titles are the same in every edition."""
+    readers = [pypdf.PdfReader(str(built(stem)), strict=True) for stem in EDITIONS]
+    titles = [[title for title, _ in bookmarks(reader)] for reader in readers]
+    assert len(EDITIONS) == 5
+    assert len(titles[0]) > 25
+    assert all(other == titles[0] for other in titles[1:])
+
+
+def test_editions_say_what_they_are():
+    """The note of an edition stands on its title page, and on no other's."""
+    first = {stem: plain(pypdf.PdfReader(str(built(stem))).pages[0].extract_text()) for stem in EDITIONS}
+    for edition in PLAN["editions"]:
+        own = f"book-{edition['name']}"
+        assert [stem for stem, text in first.items() if edition["note"] in text] == [own]
+
+
+def test_words_are_large_in_large_print():
+    """Running text is 16 points at least, half as large again as in the book itself;
+    from memory, what guidelines for large print ask for."""
+
+    def usual_size(stem: str) -> float:
+        sizes = collections.Counter()
+
+        def visit(text, matrix, _position, font, size):
+            if font and "Libertinus" in str(font.get("/BaseFont")):
+                sizes[round(size * abs(matrix[3]), 1)] += len(text)
+
+        for page in pypdf.PdfReader(str(built(stem))).pages[5:9]:
+            page.extract_text(visitor_text=visit)
+        return sizes.most_common(1)[0][0]
+
+    assert usual_size("book") == pytest.approx(10.5, abs=0.1)
+    assert usual_size("book-large-print") >= 15.9
+
+
+def test_every_item_has_a_picture():
+    """SVG and PNG of every exercise and piece, as many as there are MusicXML files."""
+    out = DEMO / "out"
+    names = sorted(path.stem for path in (out / "musicxml").glob("*.musicxml"))
+    assert len(names) > 20
+    for ending in ("svg", "png"):
+        assert sorted(path.stem for path in (out / "pictures").glob(f"*.{ending}")) == names
+    for name in names:
+        svg = xml.etree.ElementTree.parse(out / "pictures" / f"{name}.svg").getroot()
+        assert svg.tag == "{http://www.w3.org/2000/svg}svg"
+        assert svg.find("{http://www.w3.org/2000/svg}title").text
+        png = (out / "pictures" / f"{name}.png").read_bytes()
+        # PNG 1.2, 5.2 and 11.2.2: signature, then IHDR with width and height.
+        assert png[:8] == b"\x89PNG\r\n\x1a\n"
+        width, height = struct.unpack(">II", png[16:24])
+        # Both have the proportions of the drawing, the PNG with a space of white around.
+        w, h = float(svg.get("width")) / 8, float(svg.get("height")) / 8
+        assert width / height == pytest.approx((w + 2) / (h + 2), rel=0.01)

@@ -41,7 +41,7 @@ pub fn write(folder: &Path) -> io::Result<()> {
     let sections: Vec<String> = KEYS.iter().map(|key| format!("\"{}\"", key.0)).collect();
     let plan = format!(
         "title = \"Twelve Keys\"\nauthor = \"Nobody\"\nsections = [{}]\n\
-         [level]\nhighest-fret = 9\nbarre = \"full\"\nextension = 1\n",
+         [level]\nhighest-fret = 12\nbarre = \"full\"\nextension = 1\n",
         sections.join(", ")
     );
     fs::write(folder.join("book.toml"), plan)?;
@@ -116,7 +116,7 @@ fn piece(&(_, key, abc, tonic): &(&str, &str, &str, i32), duet: bool, lots: &mut
         let rhythm: &[i32] = if last { &[8] } else { RHYTHMS[lots.below(6) as usize] };
         for (nth, length) in rhythm.iter().enumerate() {
             at += if nth == 0 { 0 } else { lots.below(5) as i32 - 2 };
-            at = at.clamp(4, 13);
+            at = at.clamp(4, 9);
             if nth == 0 {
                 // On the first beat a note of the chord.
                 at += (0..3)
@@ -125,7 +125,7 @@ fn piece(&(_, key, abc, tonic): &(&str, &str, &str, i32), duet: bool, lots: &mut
             }
             let _ = write!(upper, "{}{length} ", letter(at));
         }
-        let bass = (tonic + root + 5).rem_euclid(7) - 5;
+        let bass = (tonic + root + 4).rem_euclid(7) - 4;
         let second = bass + 4;
         match (last, duet) {
             (true, _) => drop(write!(lower, "{}8 ", letter(bass))),
