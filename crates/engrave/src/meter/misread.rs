@@ -3,8 +3,8 @@
 use apoyando_music::{Note, Score};
 
 use super::Fault;
-use super::scan::{Item, items};
-use crate::drawing::{Drawing, Kind, Owner};
+use super::scan::{Item, items, note_of};
+use crate::drawing::{Drawing, Kind};
 
 /// A digit's own note is nearer than any other by this much [house value].
 const NEARER: f64 = 0.3;
@@ -36,14 +36,6 @@ struct Read<'a> {
     /// To the nearest ink of its note or chord: head, accidental, ledger line or
     /// stem.
     distance: f64,
-}
-
-/// The note that ink belongs to.
-fn note_of<'a>(item: &Item, score: &'a Score) -> Option<&'a Note> {
-    match item.owner {
-        Owner::Note(id) => score.notes().get(id.0 as usize),
-        Owner::System | Owner::Bar(_) => None,
-    }
 }
 
 /// Whether two notes are struck together on one staff.

@@ -13,7 +13,9 @@ mod gallery;
 mod glissandi;
 mod graces;
 mod ink;
+mod lines;
 mod ornaments;
+mod pages;
 mod properties;
 mod rhythm;
 #[path = "../scores/mod.rs"]
