@@ -134,10 +134,19 @@ pub fn misread_digits(drawing: &Drawing, score: &Score) -> Vec<Fault> {
             if own + NEARER > nearest {
                 fault(digit, "a digit stands over another note than its own".to_owned());
             }
-            let in_row = digits.iter().enumerate().any(|(other, read)| {
-                let level = (read.digit.middle() - digit.middle()).abs() < 0.05;
+            // The digits of a chord stand over one another, one of them in the row.
+            let stack: Vec<f64> = digits
+                .iter()
+                .filter(|read| {
+                    let column = (read.digit.centre() - digit.centre()).abs() <= COLUMN.0;
+                    together(read.note, note) && column
+                })
+                .map(|read| read.digit.middle())
+                .collect();
+            let in_row = digits.iter().any(|read| {
+                let level = stack.iter().any(|own| (read.digit.middle() - own).abs() < 0.05);
                 let near = (read.digit.centre() - digit.centre()).abs() < ROW;
-                other != index && level && near && read.head.centre() != head.centre()
+                level && near && !together(read.note, note)
             });
             if *distance > FARTHEST && !in_row {
                 fault(digit, format!("a digit is {distance:.2} from its note"));
