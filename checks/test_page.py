@@ -1,5 +1,5 @@
 """Pages of real music: what a reader would dislike is metered on the lines of tunes
-and of two voices, in every density of fingering."""
+and of two voices, in every density of fingering, and between the lines of a piece."""
 
 import re
 import subprocess
@@ -7,9 +7,12 @@ import subprocess
 import command
 import pytest
 
-# What is still found: rows of digits over quick notes of single lines are read as far
-# from their notes, or as hopping. Nothing else is excused, and nothing in two voices.
-EXCUSED = {"tunes": {"digit-misread", "digits-hop"}, "excerpts": set()}
+# What is still found: lines stretched or pressed too far, lines unlike their neighbours and
+# last lines of one bar, where another break would be better or the bars leave none. In
+# tunes, besides, rows of digits over quick notes that are read as far from their notes.
+# Nothing else is excused.
+BREAKS = {"line-stretch", "lines-unlike", "last-line-lone"}
+EXCUSED = {"tunes": BREAKS | {"digit-misread"}, "excerpts": BREAKS}
 
 
 @pytest.mark.parametrize("kind", EXCUSED)

@@ -126,13 +126,15 @@ fn at_heads(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
             let (false, false) = (lower.is_empty(), upper.is_empty()) else { return None };
             let mut found = at_heads(&upper, stage)?;
             found.extend(at_heads(&lower, stage)?);
-            let areas: Vec<Rect> =
-                found.iter().map(|f| f.wanted.digit.area(f.right, f.middle)).collect();
-            let crossing = (1..areas.len())
-                .any(|later| (0..later).any(|first| areas[first].distance(areas[later]) < 0.1));
-            (!crossing).then_some(found)
+            are_apart(&found).then_some(found)
         }
     })
+}
+
+/// Whether no two digits touch.
+fn are_apart(found: &[Found]) -> bool {
+    let areas: Vec<Rect> = found.iter().map(|f| f.wanted.digit.area(f.right, f.middle)).collect();
+    (1..areas.len()).all(|later| (0..later).all(|at| areas[at].distance(areas[later]) >= 0.1))
 }
 
 /// Whether some ink belongs to a digit's own note or to those it stands with.
@@ -203,7 +205,7 @@ pub(super) fn left_of(digits: &[Wanted], stage: &Stage) -> Option<Vec<Found>> {
     let several = splits.filter_map(|at| {
         let mut found = column(&digits[..at], stage)?;
         found.extend(left_of(&digits[at..], stage)?);
-        Some(found)
+        are_apart(&found).then_some(found)
     });
     let best = several.min_by(|a, b| farthest(a).total_cmp(&farthest(b)));
     match (one, best) {

@@ -14,7 +14,7 @@ const STUB: f64 = 1.3;
 /// A stem: its middle, and its ends from the head on.
 pub(super) struct Stem {
     x: f64,
-    from: f64,
+    pub from: f64,
     pub to: f64,
     pub place: Rect,
 }

@@ -3,8 +3,8 @@
 use apoyando_music::{Note, Score};
 
 use super::Fault;
-use super::scan::{Item, items};
-use crate::drawing::{Drawing, Kind, Owner};
+use super::scan::{Item, items, note_of};
+use crate::drawing::{Drawing, Kind};
 
 /// A digit's own note is nearer than any other by this much [house value].
 const NEARER: f64 = 0.3;
@@ -36,14 +36,6 @@ struct Read<'a> {
     /// To the nearest ink of its note or chord: head, accidental, ledger line or
     /// stem.
     distance: f64,
-}
-
-/// The note that ink belongs to.
-fn note_of<'a>(item: &Item, score: &'a Score) -> Option<&'a Note> {
-    match item.owner {
-        Owner::Note(id) => score.notes().get(id.0 as usize),
-        Owner::System | Owner::Bar(_) => None,
-    }
 }
 
 /// Whether two notes are struck together on one staff.
@@ -142,10 +134,19 @@ pub fn misread_digits(drawing: &Drawing, score: &Score) -> Vec<Fault> {
             if own + NEARER > nearest {
                 fault(digit, "a digit stands over another note than its own".to_owned());
             }
-            let in_row = digits.iter().enumerate().any(|(other, read)| {
-                let level = (read.digit.middle() - digit.middle()).abs() < 0.05;
+            // The digits of a chord stand over one another, one of them in the row.
+            let stack: Vec<f64> = digits
+                .iter()
+                .filter(|read| {
+                    let column = (read.digit.centre() - digit.centre()).abs() <= COLUMN.0;
+                    together(read.note, note) && column
+                })
+                .map(|read| read.digit.middle())
+                .collect();
+            let in_row = digits.iter().any(|read| {
+                let level = stack.iter().any(|own| (read.digit.middle() - own).abs() < 0.05);
                 let near = (read.digit.centre() - digit.centre()).abs() < ROW;
-                other != index && level && near && read.head.centre() != head.centre()
+                level && near && !together(read.note, note)
             });
             if *distance > FARTHEST && !in_row {
                 fault(digit, format!("a digit is {distance:.2} from its note"));

@@ -2,6 +2,7 @@
 //! and faults that a reader would dislike. The meters look at ink alone and
 //! know nothing of how it came there.
 
+mod accidentals;
 mod area;
 mod beams;
 mod bows;
@@ -13,16 +14,21 @@ mod hairpins;
 mod hopping;
 mod joints;
 mod ledgers;
+mod lines;
 mod listing;
 mod misread;
+pub mod pages;
 mod rows;
 mod scan;
+mod sides;
 mod stems;
 mod struck;
 #[cfg(test)]
 mod tests;
+mod text;
 mod words;
 
+pub use accidentals::scattered_accidentals;
 pub use area::ink_off_the_line;
 pub use beams::slanting_beams;
 pub use bows::{bent_slurs, poor_ties};
@@ -34,11 +40,14 @@ pub use hairpins::crossing_hairpins;
 pub use hopping::hopping_digits;
 pub use joints::{beams_off_stems, stems_off_heads};
 pub use ledgers::orphan_ledgers;
+pub use lines::{lone_last_bar, stretch, uneven_lines};
 pub use listing::listing;
 pub use misread::{DigitDistances, digit_distances, misread_digits};
 pub use rows::{wandering_rows, wrong_extents};
+pub use sides::heads_on_wrong_sides;
 pub use stems::short_stems;
 pub use struck::struck_digits;
+pub use text::small_text;
 pub use words::words_on_ink;
 
 use apoyando_music::Score;
@@ -79,5 +88,7 @@ pub fn notation_faults(drawing: &Drawing, score: &Score, line: StaffSpaces) -> V
     faults.extend(ink_off_the_line(drawing, line));
     faults.extend(heads_apart(drawing, score));
     faults.extend(jumpy_spacing(drawing, score));
+    faults.extend(scattered_accidentals(drawing, score));
+    faults.extend(heads_on_wrong_sides(drawing, score));
     faults
 }

@@ -1,5 +1,7 @@
 //! The ink of a drawing, measured once.
 
+use apoyando_music::{Note, Score};
+
 use crate::drawing::{Drawing, Ink, Kind, Owner, Point, Stain};
 use crate::font::{self, Glyph};
 use crate::geometry::{Rect, bounds, strips};
@@ -56,6 +58,14 @@ pub(super) fn items(drawing: &Drawing) -> Vec<Item> {
             }
         })
         .collect()
+}
+
+/// The note that ink belongs to.
+pub(super) fn note_of<'a>(item: &Item, score: &'a Score) -> Option<&'a Note> {
+    match item.owner {
+        Owner::Note(id) => score.notes().get(id.0 as usize),
+        Owner::System | Owner::Bar(_) => None,
+    }
 }
 
 /// A glyph and its origin; `None` for other ink.

@@ -3,13 +3,18 @@
 
 use apoyando_engrave::meter::{
     Fault, beams_off_stems, bent_slurs, collisions, crossing_hairpins, dots_on_lines, heads_apart,
-    ink_off_the_line, jumpy_spacing, notation_faults, orphan_ledgers, poor_ties, short_stems,
-    slanting_beams, stems_off_heads, words_on_ink,
+    heads_on_wrong_sides, ink_off_the_line, jumpy_spacing, notation_faults, orphan_ledgers,
+    poor_ties, scattered_accidentals, short_stems, slanting_beams, small_text, stems_off_heads,
+    words_on_ink,
 };
-use apoyando_engrave::{Drawing, Ink, Kind, Outline, Point, Sheet, StaffSpaces, Style, engrave};
-use apoyando_music::Score;
+use apoyando_engrave::{
+    Drawing, Ink, Kind, Outline, Owner, Point, Sheet, StaffSpaces, Style, engrave,
+};
+use apoyando_fretboard::Millimetres;
+use apoyando_music::{Metre, NoteId, Score};
 
 use crate::gallery;
+use crate::scores::Sketch;
 
 /// All faults of a drawing.
 pub fn all(drawing: &Drawing, line_width: f64) -> Vec<Fault> {
@@ -208,4 +213,90 @@ fn dynamics_hairpins_and_ties_into_nothing_that_touch_other_ink_are_found() {
     assert_eq!(all(&line(&score), 97.2), []);
     let over_its_head = planted(&score, Kind::Tie, -1.5, -0.5);
     assert!(collisions(&over_its_head).iter().any(|fault| fault.message.contains("Tie")));
+}
+
+#[test]
+fn scattered_accidentals_are_found() {
+    let score = gallery::accidentals();
+    let style = Style { line_width: StaffSpaces(140.0), ..Style::default() };
+    let whole = engrave(&Sheet::bare(&score), &style).systems.remove(0).drawing;
+    assert_eq!(scattered_accidentals(&whole, &score), []);
+    let count = whole.stains.iter().filter(|stain| stain.kind == Kind::Accidental).count();
+    assert!(count > 15);
+    // Whichever of them stands leftmost in its chord, and every one that stands alone.
+    let mut found = 0;
+    for nth in 0..count {
+        let mut drawing = whole.clone();
+        let mut signs = drawing.stains.iter_mut().filter(|stain| stain.kind == Kind::Accidental);
+        let sign = signs.nth(nth).unwrap();
+        *sign = sign.clone().moved(-0.6, 0.0);
+        let rules = rules(&scattered_accidentals(&drawing, &score));
+        assert!(rules.is_empty() || rules == ["accidentals-scattered"]);
+        found += rules.len();
+    }
+    assert!(found > 8, "{found}");
+}
+
+#[test]
+fn seconds_unisons_and_crossing_voices_on_wrong_sides_are_found() {
+    let sketch = |voices: &[&str]| Sketch::new(0, Metre::COMMON, voices).score();
+    let told = |score: &Score, drawing: &Drawing| -> Vec<String> {
+        let faults = heads_on_wrong_sides(drawing, score);
+        assert!(faults.iter().all(|fault| fault.rule == "heads-wrong-side"));
+        faults.into_iter().map(|fault| fault.message).collect()
+    };
+    let has = |score: &Score, drawing: &Drawing, what: &str| {
+        told(score, drawing).iter().any(|message| message.contains(what))
+    };
+    let none: Vec<String> = Vec::new();
+    // A second of a chord with its stem up, its upper head moved to the usual side.
+    let second = sketch(&["E3+F3:q E3+G3:q C5+D5:q A4+B4+C5:q"]);
+    assert_eq!(told(&second, &line(&second)), none);
+    let mut wrong = line(&second);
+    let head = wrong.stains.iter_mut().filter(|stain| stain.kind == Kind::Head).nth(1).unwrap();
+    *head = head.clone().moved(-1.06, 0.0);
+    assert!(has(&second, &wrong, "second"));
+    // Two voices a second apart, the upper one put right of the lower.
+    let voices = sketch(&["C4:q E4:q C4:h", "B3:q C4:q A3:h"]);
+    assert_eq!(told(&voices, &line(&voices)), none);
+    let mut wrong = line(&voices);
+    for stain in &mut wrong.stains {
+        if stain.owner == Owner::Note(NoteId(0)) {
+            *stain = stain.clone().moved(2.4, 0.0);
+        }
+    }
+    assert!(has(&voices, &wrong, "not left"));
+    // Voices that cross, set as if they did not.
+    let crossing = sketch(&["A3:q E4:q C4:h", "C4:q C4:q A3:h"]);
+    assert_eq!(told(&crossing, &line(&crossing)), none);
+    let mut wrong = line(&crossing);
+    for stain in &mut wrong.stains {
+        if stain.owner == Owner::Note(NoteId(0)) {
+            *stain = stain.clone().moved(-1.06, 0.0);
+        }
+    }
+    assert!(has(&crossing, &wrong, "cross"));
+    // A half and a quarter at the unison, of which one loses its head.
+    let unison = sketch(&["C4:h E4:h", "C4:q A3:q C4:h"]);
+    assert_eq!(told(&unison, &line(&unison)), none);
+    let mut wrong = line(&unison);
+    let own = Owner::Note(unison.notes().iter().find(|note| note.voice.0 == 2).unwrap().id);
+    wrong.stains.retain(|stain| (stain.kind, stain.owner) != (Kind::Head, own));
+    assert!(has(&unison, &wrong, "share"));
+}
+
+/// Seven points are 2.47 mm.
+#[test]
+fn text_under_seven_points_is_found() {
+    let score = gallery::repeats();
+    let drawing = line(&score);
+    assert_eq!(small_text(&drawing, Millimetres(7.2)), []);
+    let text = |stain: &apoyando_engrave::Stain| match stain.ink {
+        Ink::Text { size, .. } => Some(size.0),
+        _ => None,
+    };
+    let least = drawing.stains.iter().filter_map(text).fold(f64::MAX, f64::min);
+    let staff = 2.46 * 4.0 / least;
+    assert_eq!(rules(&small_text(&drawing, Millimetres(staff))), ["text-small"]);
+    assert_eq!(small_text(&drawing, Millimetres(staff * 2.48 / 2.46)), []);
 }

@@ -69,3 +69,29 @@ fn an_inner_voice_of_another_rhythm_steps_aside() {
     assert!(head(2).left > head(1).right, "{:?} {:?}", head(2), head(1));
     assert!((head(3).left - head(1).left).abs() < 0.02);
 }
+
+/// One column of dots for each chord; for two voices a second apart one for both (Gould,
+/// from memory).
+#[test]
+fn dots_stand_at_their_own_heads_where_an_inner_voice_steps_aside() {
+    let (_, drawing) = drawn(&["G5:q. E5:8 C5:h", "A4:h B4:q A4:q", "A2:h E3:h"]);
+    let (heads, dots) = (areas(&drawing.stains, Kind::Head), areas(&drawing.stains, Kind::Dot));
+    let highest = heads.iter().max_by(|a, b| a.high.total_cmp(&b.high)).unwrap();
+    assert_eq!(dots.len(), 1);
+    assert!((dots[0].left - highest.right - 0.5).abs() < 0.02, "{highest:?} {dots:?}");
+    let (_, drawing) = drawn(&["C4:q. E4:8 C4:h", "B3:q. C4:8 A3:h"]);
+    let dots = areas(&drawing.stains, Kind::Dot);
+    assert_eq!(dots.len(), 2);
+    assert!((dots[0].left - dots[1].left).abs() < 1e-9, "{dots:?}");
+}
+
+/// The beam of an inner voice runs clear of the heads of the one above it.
+#[test]
+fn beams_of_one_voice_touch_no_heads_of_another() {
+    for high in ["A4", "B4", "C5", "D5", "E5", "F5", "G5"] {
+        let upper = format!("{high}:q {high}:q {high}:q {high}:q");
+        let voices = [upper.as_str(), "E4:8 F4:8 G4:8 F4:8 E4:8 F4:8 G4:8 A4:8", "A2:h E3:h"];
+        let (_, drawing) = drawn(&voices);
+        assert_eq!(apoyando_engrave::meter::collisions(&drawing), [], "{high}");
+    }
+}

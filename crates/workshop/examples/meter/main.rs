@@ -16,7 +16,10 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use apoyando_engrave::meter::{Fault, digit_distances, fingering_faults, notation_faults};
+use apoyando_engrave::meter::{
+    Fault, digit_distances, fingering_faults, lone_last_bar, notation_faults, small_text,
+    uneven_lines,
+};
 use apoyando_engrave::{Engraving, Sheet, StaffSpaces, Style, System, engrave, svg};
 use apoyando_fingering::{EffortTable, Fingering, Level, Pins, Problem};
 use apoyando_fretboard::Instrument;
@@ -171,20 +174,25 @@ fn lines(name: &str, score: &Score, pictures: Option<&Path>) -> Seen {
         for width in WIDTHS {
             let style = Style { line_width: StaffSpaces(width), ..Style::default() };
             let engraving = engrave(&sheet, &style);
-            for system in &engraving.systems {
+            let unlike = between_lines(&engraving, score, density);
+            for (number, system) in engraving.systems.iter().enumerate() {
                 seen.systems += 1;
                 if is_pressed(&engraving, system, score) {
                     seen.squeezed += 1;
                     continue;
                 }
-                let mut faults: Vec<Fault> = fingering_faults(&system.drawing, score);
+                let drawing = &system.drawing;
+                let mut faults: Vec<Fault> = fingering_faults(drawing, score);
                 if density == Density::None {
-                    faults = notation_faults(&system.drawing, score, style.line_width);
+                    faults = notation_faults(drawing, score, style.line_width);
                 }
+                faults.extend(small_text(drawing, style.staff_height));
+                let here = unlike.iter().filter(|(line, _)| *line == number);
+                faults.extend(here.map(|(_, fault)| fault.clone()));
                 if let (Some(folder), false) = (pictures, faults.is_empty()) {
                     let file = format!("{name}_{density:?}_{width}_{}.svg", system.bars.start + 1);
                     // A picture that cannot be written is missed by whoever looks for it.
-                    let _ = std::fs::write(folder.join(file), svg(&system.drawing));
+                    let _ = std::fs::write(folder.join(file), svg(drawing));
                 }
                 for Fault { rule, message, place } in faults {
                     let bars = (system.bars.start + 1, system.bars.end);
@@ -195,7 +203,7 @@ fn lines(name: &str, score: &Score, pictures: Option<&Path>) -> Seen {
                     seen.faults.entry(rule).or_default().push(told);
                 }
                 if density == Density::EveryNote {
-                    let distances = digit_distances(&system.drawing, score);
+                    let distances = digit_distances(drawing, score);
                     seen.medians.push(distances.median);
                     seen.greatest = seen.greatest.max(distances.greatest);
                 }
@@ -203,4 +211,15 @@ fn lines(name: &str, score: &Score, pictures: Option<&Path>) -> Seen {
         }
     }
     seen
+}
+
+/// What the lines of a piece have against one another. Digits need their room whatever the
+/// stretch, so that lines without any are measured.
+fn between_lines(engraving: &Engraving, score: &Score, density: Density) -> Vec<(usize, Fault)> {
+    if density != Density::None {
+        return Vec::new();
+    }
+    let mut faults = uneven_lines(&engraving.systems, score);
+    faults.extend(lone_last_bar(&engraving.systems));
+    faults
 }

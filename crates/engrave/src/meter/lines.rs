@@ -1,0 +1,94 @@
+//! The lines of a piece beside one another: stretch, and how they end.
+
+use std::collections::BTreeMap;
+
+use apoyando_music::{Duration, Moment, Score};
+
+use super::Fault;
+use super::scan::{items, note_of};
+use crate::drawing::Kind;
+use crate::geometry::Rect;
+use crate::sheet::System;
+
+/// Stretch that a line may have [house value].
+const STRETCH: std::ops::RangeInclusive<f64> = 0.85..=1.25;
+/// Neighbouring lines are stretched alike within this [house value].
+const ALIKE: f64 = 1.15;
+/// Natural distance of quarters; it grows with the square root of the time (whole 7, half 5,
+/// eighth 2.5, sixteenth 1.75: Ross and Gould, from memory).
+const QUARTER: f64 = 3.5;
+/// A line with fewer distances than this says nothing.
+const FEWEST: usize = 4;
+
+/// Shortest length of time that sounds at each onset of a part's bars.
+fn shortest(score: &Score, at: Moment, bar: u32) -> Option<Duration> {
+    let events = score.parts().iter().flat_map(|part| &part.voices);
+    let events = events.filter_map(|voice| voice.bars.get(bar as usize)).flatten();
+    let sounding = events.filter(|event| event.onset <= at && at < event.end());
+    sounding.map(|event| event.duration).min()
+}
+
+/// The median of the distances of neighbouring onsets of a line by what they would naturally
+/// be; `None` where there are too few. The natural distance of a time is that of the
+/// shortest note that sounds, in proportion.
+#[must_use]
+pub fn stretch(system: &System, score: &Score) -> Option<f64> {
+    let items = items(&system.drawing);
+    let mut columns: BTreeMap<(u32, Moment), f64> = BTreeMap::new();
+    for head in items.iter().filter(|item| item.kind == Kind::Head) {
+        let Some(note) = note_of(head, score) else { continue };
+        let column = columns.entry((note.bar.0, note.onset)).or_insert(head.area.left);
+        *column = column.min(head.area.left);
+    }
+    let columns: Vec<_> = columns.into_iter().collect();
+    let mut ratios: Vec<f64> = columns
+        .windows(2)
+        .filter_map(|pair| {
+            let [((bar, from), left), ((next, until), right)] = pair else { return None };
+            let time = (*until - *from).whole_notes();
+            let shortest = shortest(score, *from, *bar)?.whole_notes();
+            let natural = QUARTER * (4.0 * shortest).sqrt() * time / shortest;
+            (bar == next).then_some((right - left) / natural)
+        })
+        .collect();
+    ratios.sort_by(f64::total_cmp);
+    (ratios.len() >= FEWEST).then(|| ratios[ratios.len() / 2])
+}
+
+/// Lines stretched or pressed beyond what goes unnoticed, and neighbours of which one is
+/// more than 15 % looser. The place of a fault is the staff of its line.
+#[must_use]
+pub fn uneven_lines(systems: &[System], score: &Score) -> Vec<(usize, Fault)> {
+    let stretches: Vec<Option<f64>> = systems.iter().map(|line| stretch(line, score)).collect();
+    let mut faults = Vec::new();
+    for (at, own) in stretches.iter().enumerate() {
+        let Some(own) = own else { continue };
+        if !STRETCH.contains(own) {
+            let message = format!("a line is stretched to {own:.2}");
+            faults.push((at, fault("line-stretch", &systems[at], message)));
+        }
+        let Some(Some(before)) = at.checked_sub(1).map(|before| stretches[before]) else {
+            continue;
+        };
+        if (own / before).max(before / own) > ALIKE {
+            let message = format!("a line is stretched to {own:.2}, the one before to {before:.2}");
+            faults.push((at, fault("lines-unlike", &systems[at], message)));
+        }
+    }
+    faults
+}
+
+/// A last line of a single bar.
+#[must_use]
+pub fn lone_last_bar(systems: &[System]) -> Option<(usize, Fault)> {
+    let (at, last) = (systems.len().checked_sub(1)?, systems.last()?);
+    let lone = at > 0 && last.bars.end - last.bars.start < 2;
+    let message = "a single bar stands on the last line".to_owned();
+    lone.then(|| (at, fault("last-line-lone", last, message)))
+}
+
+fn fault(rule: &'static str, system: &System, message: String) -> Fault {
+    let drawing = &system.drawing;
+    let place = Rect::new(0.0, -drawing.below.0, drawing.width.0, drawing.above.0);
+    Fault { rule, place, message }
+}

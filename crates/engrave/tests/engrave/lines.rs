@@ -1,0 +1,86 @@
+//! The meters of lines beside one another.
+
+use apoyando_engrave::meter::{lone_last_bar, stretch, uneven_lines};
+use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, System, engrave};
+use apoyando_music::{Metre, Score};
+
+use crate::ink::areas;
+use crate::scores::Sketch;
+
+/// Sixteen bars of quarters and eighths.
+fn piece() -> Score {
+    let bar = "E4:q D4:8 E4:8 F4:q G4:q | ".repeat(16);
+    Sketch::new(0, Metre::COMMON, &[bar.trim_end_matches(" | ")]).score()
+}
+
+fn lines(score: &Score) -> Vec<System> {
+    let style = Style { line_width: StaffSpaces(80.0), ..Style::default() };
+    engrave(&Sheet::bare(score), &style).systems
+}
+
+fn rules(score: &Score, lines: &[System]) -> Vec<(usize, &'static str)> {
+    uneven_lines(lines, score).into_iter().map(|(line, fault)| (line, fault.rule)).collect()
+}
+
+/// A line whose heads stand so many times as far apart.
+fn stretched(line: &System, by: f64) -> System {
+    let mut line = line.clone();
+    for stain in line.drawing.stains.iter_mut().filter(|stain| stain.kind == Kind::Head) {
+        let apoyando_engrave::Ink::Glyph { at, .. } = &mut stain.ink else { continue };
+        at.x = at.x * by;
+    }
+    line
+}
+
+#[test]
+fn even_bars_make_lines_without_faults() {
+    let score = piece();
+    let lines = lines(&score);
+    assert!(lines.len() > 3);
+    assert_eq!(rules(&score, &lines), []);
+    assert_eq!(lone_last_bar(&lines), None);
+}
+
+/// Quarters 3.5 spaces apart and eighths 2.5 are not stretched (Ross and Gould, from memory).
+#[test]
+fn the_stretch_is_that_of_the_distances() {
+    let score = piece();
+    let line = &lines(&score)[1];
+    let heads = areas(&line.drawing.stains, Kind::Head);
+    // From the third to the fifth note of a bar there is a quarter each.
+    let wanted = (heads[4].left - heads[3].left) / 3.5;
+    let own = stretch(line, &score).unwrap();
+    assert!((own - wanted).abs() < 0.02, "{own} {wanted}");
+    let more = stretch(&stretched(line, 1.5), &score).unwrap();
+    assert!((more / own - 1.5).abs() < 1e-9, "{own} {more}");
+}
+
+#[test]
+fn a_loose_line_a_cramped_one_and_unlike_ones_are_found() {
+    let score = piece();
+    let mut lines = lines(&score);
+    lines.truncate(2);
+    let own = stretch(&lines[1], &score).unwrap();
+    let planted = |to: f64| [lines[0].clone(), stretched(&lines[1], to / own)];
+    assert_eq!(rules(&score, &planted(1.4))[0], (1, "line-stretch"));
+    assert_eq!(rules(&score, &planted(0.7))[0], (1, "line-stretch"));
+    let unlike = stretched(&lines[0], 0.9 / stretch(&lines[0], &score).unwrap());
+    assert_eq!(rules(&score, &[unlike, planted(1.2)[1].clone()]), [(1, "lines-unlike")]);
+}
+
+#[test]
+fn a_last_line_of_one_bar_is_found() {
+    let score = piece();
+    let mut lines = lines(&score);
+    let last = lines.last_mut().unwrap();
+    let bar = last.bars.end - 1;
+    last.bars = bar..last.bars.end;
+    let in_bar = |owner: Owner| match owner {
+        Owner::Note(note) => score.note(note).bar.0 == bar,
+        _ => true,
+    };
+    last.drawing.stains.retain(|stain| in_bar(stain.owner));
+    let (line, fault) = lone_last_bar(&lines).unwrap();
+    assert_eq!((line, fault.rule), (lines.len() - 1, "last-line-lone"));
+    assert_eq!(lone_last_bar(&lines[lines.len() - 1..]), None, "the only line may be so");
+}
