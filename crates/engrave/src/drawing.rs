@@ -176,6 +176,9 @@ pub enum Kind {
     Flag,
     Beam,
     Rest,
+    /// The thick bar of a long rest, and how many bars it lasts.
+    LongRest,
+    LongRestFigure,
     Tie,
     Slur,
     Tuplet,

@@ -83,6 +83,10 @@ pub const REST_16TH: Glyph = Glyph { name: "rest16th", code: '\u{E4E7}', left: 0
 pub const REST_32ND: Glyph = Glyph { name: "rest32nd", code: '\u{E4E8}', left: 0.0, low: -2.0, right: 1.452, high: 1.704, advance: 1.452, stem_up: None, stem_down: None };
 pub const REST_64TH: Glyph = Glyph { name: "rest64th", code: '\u{E4E9}', left: 0.0, low: -3.012, right: 1.692, high: 1.72, advance: 1.696, stem_up: None, stem_down: None };
 pub const REST_128TH: Glyph = Glyph { name: "rest128th", code: '\u{E4EA}', left: 0.0, low: -3.0, right: 1.94, high: 2.756, advance: 1.94, stem_up: None, stem_down: None };
+pub const REST_H_BAR_LEFT: Glyph = Glyph { name: "restHBarLeft", code: '\u{E4EF}', left: 0.0, low: -1.08, right: 1.5, high: 1.048, advance: 1.508, stem_up: None, stem_down: None };
+pub const REST_H_BAR_MIDDLE: Glyph = Glyph { name: "restHBarMiddle", code: '\u{E4F0}', left: -0.108, low: -0.416, right: 1.42, high: 0.384, advance: 1.312, stem_up: None, stem_down: None };
+pub const REST_H_BAR_RIGHT: Glyph = Glyph { name: "restHBarRight", code: '\u{E4F1}', left: 0.0, low: -1.08, right: 1.5, high: 1.048, advance: 1.508, stem_up: None, stem_down: None };
+pub const REPEAT_1_BAR: Glyph = Glyph { name: "repeat1Bar", code: '\u{E500}', left: 0.0, low: -1.0, right: 2.128, high: 1.116, advance: 2.132, stem_up: None, stem_down: None };
 pub const DYNAMIC_PIANO: Glyph = Glyph { name: "dynamicPiano", code: '\u{E520}', left: -0.356, low: -0.568, right: 1.464, high: 1.096, advance: 1.46, stem_up: None, stem_down: None };
 pub const DYNAMIC_FORTE: Glyph = Glyph { name: "dynamicForte", code: '\u{E522}', left: -0.564, low: -0.608, right: 1.456, high: 1.776, advance: 1.456, stem_up: None, stem_down: None };
 pub const DYNAMIC_P_P_P: Glyph = Glyph { name: "dynamicPPP", code: '\u{E52A}', left: -0.368, low: -0.568, right: 4.292, high: 1.096, advance: 4.288, stem_up: None, stem_down: None };
@@ -198,6 +202,10 @@ pub const ALL: &[Glyph] = &[
     REST_32ND,
     REST_64TH,
     REST_128TH,
+    REST_H_BAR_LEFT,
+    REST_H_BAR_MIDDLE,
+    REST_H_BAR_RIGHT,
+    REPEAT_1_BAR,
     DYNAMIC_PIANO,
     DYNAMIC_FORTE,
     DYNAMIC_P_P_P,

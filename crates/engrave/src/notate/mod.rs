@@ -14,6 +14,7 @@ mod joined;
 pub mod loudness;
 pub mod lyrics;
 pub mod ornaments;
+pub mod resting;
 mod rests;
 mod sides;
 mod slurs;
@@ -65,6 +66,8 @@ pub struct StaffBar {
     pub tuplets: Vec<TupletSpan>,
     /// What its dynamics and hairpins want.
     pub loudness: loudness::Rooms,
+    /// What it is to a long rest.
+    pub resting: resting::Resting,
 }
 
 impl StaffBar {
@@ -188,6 +191,7 @@ pub fn height(step: i32) -> f64 {
 ///
 /// `wishes` is the width every note wants to its left for fingering.
 pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
+    let resting = resting::bars(score);
     score
         .part_indices()
         .map(|part| {
@@ -198,6 +202,10 @@ pub fn notate(score: &Score, style: &Style, wishes: &[f64]) -> Vec<Staff> {
             let bars: Vec<StaffBar> = (0..score.bars().len())
                 .map(|bar| {
                     let mut staff_bar = collect(score, part, BarIndex(bar as u32), &order, style);
+                    staff_bar.resting = resting[bar];
+                    if staff_bar.resting != resting::Resting::No {
+                        staff_bar.rests.clear();
+                    }
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
                     for stack in &mut staff_bar.stacks {

@@ -10,6 +10,7 @@ mod glissandi;
 mod grace_slurs;
 mod graces;
 pub mod ink;
+mod long_rests;
 mod notes;
 mod ornaments;
 mod rests;
@@ -66,6 +67,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
             beams::draw(&mut stage, bar, &placed, group, plan);
         }
         rests::draw(&mut stage, bar, notated);
+        long_rests::draw(&mut stage, bar, notated);
         bows.extend(graces::draw(&mut stage, bar, notated, &placed));
         chords.push(placed);
     }

@@ -13,6 +13,7 @@ mod gallery;
 mod glissandi;
 mod graces;
 mod ink;
+mod long_rests;
 mod lyrics;
 mod ornaments;
 mod properties;

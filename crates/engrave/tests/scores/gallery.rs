@@ -42,6 +42,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("rehearsals", rehearsals()),
         ("song", song()),
         ("song_of_two", song_of_two()),
+        ("long_rests", long_rests()),
         ("let_ring", let_ring()),
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
@@ -187,6 +188,25 @@ pub fn song_of_two() -> Score {
         .sung((0, 0), 1, "Through the wood- lands far‿and wan- _ der- ing a- way.")
         .bars(|b| b[3].end = BarEnd::Final)
         .score()
+}
+
+/// Long rests, alone on their lines and beside music, cut where something stands at a
+/// barline, and bars of rest that nobody asked to join.
+pub fn long_rests() -> Score {
+    let mut bars = vec!["C4:q E4:q G4:q C5:q"; 3];
+    bars.extend(["R"; 12]);
+    bars.extend(["B4:8 A4:8 G4:8 F4:8 E4:q D4:q", "R", "R", "C4:h D4:h"]);
+    bars.extend(["R"; 5]);
+    bars.push("C4:w");
+    let voice = bars.join(" | ");
+    let mut sketch = Sketch::new(0, Metre::COMMON, &[&voice]);
+    sketch.loud(0, "p@0 mf@60 pp@76 f@96").bars(|bars| {
+        bars[3].long_rest = Some(12);
+        bars[19].long_rest = Some(5);
+        bars[22].rehearsal = "B".to_owned();
+        bars[24].end = BarEnd::Final;
+    });
+    sketch.score()
 }
 
 /// Notes that ring on: alone, dotted, in chords, in two voices, before a barline.

@@ -58,6 +58,9 @@ fn piece(text: &mut String, piece: &ReadPiece) {
         if !bar.words.is_empty() {
             let _ = write!(text, " “{}”", bar.words);
         }
+        if let Some(count) = bar.long_rest {
+            let _ = write!(text, " rest of {count}");
+        }
         if !bar.rehearsal.is_empty() {
             let _ = write!(text, " [{}]", bar.rehearsal);
         }

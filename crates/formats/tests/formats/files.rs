@@ -122,6 +122,7 @@ files! {
     xml_rehearsals = "rehearsals.musicxml",
     abc_lyrics = "lyrics.abc",
     xml_lyrics = "lyrics.musicxml",
+    xml_long_rests = "long-rests.musicxml",
     abc_dynamics = "dynamics.abc",
     xml_dynamics = "dynamics.musicxml",
     abc_graces = "graces.abc",

@@ -260,6 +260,7 @@ fn grid(bars: &[(u8, u8, u8, u8)]) -> Vec<DraftBar> {
             _ => {}
         }
         bar.rehearsal = ["", "", "A", "12 & B"][usize::from(sign / 3 % 4)].to_owned();
+        bar.long_rest = sign.is_multiple_of(7).then_some(2 + u16::from(*sign));
         bar.landmark = [None, Some(Landmark::Segno), Some(Landmark::Coda)][usize::from(sign % 3)];
         bar.exit = [None, Some(Exit::Fine), Some(Exit::ToCoda)][usize::from(sign / 3 % 3)];
         let until = [Until::End, Until::Fine, Until::Coda][usize::from(sign / 9 % 3)];

@@ -138,6 +138,7 @@ fn grid(drafts: &[DraftBar]) -> Result<Vec<Bar>, ScoreError> {
                 end: draft.end,
                 tempo: draft.tempo,
                 words: draft.words.clone(),
+                long_rest: draft.long_rest,
                 rehearsal: draft.rehearsal.clone(),
                 landmark: draft.landmark,
                 exit: draft.exit,
@@ -430,7 +431,7 @@ mod tests {
         let same = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
         assert_eq!(one.revision(), same.revision());
         type Change = fn(&mut Draft);
-        let changes: [Change; 12] = [
+        let changes: [Change; 13] = [
             |draft| event_of(draft).notes[0].pitch = "D4".parse().unwrap(),
             |draft| event_of(draft).graces.push(grace("D4")),
             |draft| event_of(draft).graces.push(Grace { slashed: false, ..grace("D4") }),
@@ -439,6 +440,7 @@ mod tests {
             |draft| event_of(draft).marks.push(EventMark::Trill),
             |draft| draft.bars[0].landmark = Some(Landmark::Segno),
             |draft| draft.bars[0].exit = Some(Exit::Fine),
+            |draft| draft.bars[0].long_rest = Some(2),
             |draft| draft.bars[0].rehearsal = "A".to_owned(),
             |draft| draft.parts[0].dynamics.push(FORTE),
             |draft| draft.parts[0].hairpins.push(GROWING),

@@ -42,6 +42,8 @@ pub struct DraftBar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning.
     pub words: String,
+    /// How many bars from this one on the source prints as one long rest, if it does.
+    pub long_rest: Option<u16>,
     /// A rehearsal letter at its beginning; empty where there is none.
     pub rehearsal: String,
     /// A segno or coda sign at its beginning.
@@ -66,6 +68,7 @@ impl DraftBar {
             end: BarEnd::Plain,
             tempo: None,
             words: String::new(),
+            long_rest: None,
             rehearsal: String::new(),
             landmark: None,
             exit: None,

@@ -227,6 +227,8 @@ pub struct Bar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning: *Andante*.
     pub words: String,
+    /// How many bars from this one on the source prints as one long rest, if it does.
+    pub long_rest: Option<u16>,
     /// A rehearsal letter at its beginning; empty where there is none.
     pub rehearsal: String,
     /// A segno or coda sign at its beginning.

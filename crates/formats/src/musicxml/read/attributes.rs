@@ -41,8 +41,12 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
             "staves" | "instruments" | "part-symbol" | "footnote" | "level" => {}
             "measure-style" => {
                 for style in item.children().filter(Node::is_element) {
-                    if style.tag_name().name() != "multiple-rest" {
-                        reader.report.not_read(&format!("<{}>", style.tag_name().name()));
+                    match style.tag_name().name() {
+                        "multiple-rest" => {
+                            let count = whole(text(style)).and_then(|n| u16::try_from(n).ok());
+                            reader.bar.long_rest = count.filter(|count| *count > 1);
+                        }
+                        name => reader.report.not_read(&format!("<{name}>")),
                     }
                 }
             }

@@ -85,7 +85,7 @@ impl<'a> BarWriter<'a> {
     ) {
         let key = (self.signature != Some(bar.signature)).then_some(bar.signature);
         let metre = (self.metre != Some(bar.metre)).then_some(bar.metre);
-        if index > 0 && key.is_none() && metre.is_none() {
+        if index > 0 && key.is_none() && metre.is_none() && bar.long_rest.is_none() {
             return;
         }
         self.signature = Some(bar.signature);
@@ -128,6 +128,11 @@ impl<'a> BarWriter<'a> {
                 xml.text("chromatic", &[], "0");
                 xml.close();
             }
+        }
+        if let Some(count) = bar.long_rest {
+            xml.open("measure-style", &[]);
+            xml.text("multiple-rest", &[], &count.to_string());
+            xml.close();
         }
         xml.close();
     }
