@@ -105,6 +105,8 @@ pub(crate) struct RoughPart {
     pub loudness: Vec<RoughLoudness>,
     /// Words of expression and tone, as noted.
     pub words: Vec<RoughWords>,
+    /// Bars printed as a sign for the one before.
+    pub bar_repeats: Vec<usize>,
 }
 
 /// Words of expression and tone as stated.

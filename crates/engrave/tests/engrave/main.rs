@@ -1,5 +1,6 @@
 //! Tests of the engraver from outside.
 
+mod bar_repeats;
 mod dynamics;
 mod faults;
 #[path = "../scores/fingered.rs"]

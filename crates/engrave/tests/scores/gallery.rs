@@ -43,6 +43,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("song", song()),
         ("song_of_two", song_of_two()),
         ("long_rests", long_rests()),
+        ("bar_repeats", bar_repeats()),
         ("let_ring", let_ring()),
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
@@ -207,6 +208,19 @@ pub fn long_rests() -> Score {
         bars[24].end = BarEnd::Final;
     });
     sketch.score()
+}
+
+/// Bars that are printed as a sign for the one before, under dynamics and words, and one
+/// that is not the same and is printed.
+pub fn bar_repeats() -> Score {
+    let upper = "r:8 G3:8 B3:8 E4:8 B3:8 G3:8 | r:8 G3:8 B3:8 E4:8 B3:8 G3:8 | r:8 G3:8 B3:8 E4:8 B3:8 G3:8 | r:8 A3:8 C#4:8 E4:8 C#4:8 A3:8 | r:8 A3:8 C#4:8 E4:8 C#4:8 A3:8 | r:8 A3:8 C4:8 E4:8 C4:8 A3:8 | r:8 A3:8 C4:8 E4:8 C4:8 A3:8 | G3+B3+E4:h.";
+    let lower = "E2:h. | E2:h. | E2:h. | A2:h. | A2:h. | A2:h. | A2:h. | E2:h.";
+    Sketch::new(1, Metre::new(3, 4), &[upper, lower])
+        .again(0, &[1, 2, 4, 5, 6])
+        .loud(0, "p@0 <3-9 f@9 p@15")
+        .said(0, "dolce@3")
+        .bars(|b| b[7].end = BarEnd::Final)
+        .score()
 }
 
 /// Notes that ring on: alone, dotted, in chords, in two voices, before a barline.

@@ -93,6 +93,10 @@ fn piece(text: &mut String, piece: &ReadPiece) {
             let (from, until) = (place(score, hairpin.from), place(score, hairpin.until));
             let _ = writeln!(text, "  {from} to {until} {:?}", hairpin.kind);
         }
+        for bar in &part.bar_repeats {
+            let again = score.plays_again(PartIndex(index as u16), *bar);
+            let _ = writeln!(text, "  bar {} again: {again}", score.bar(*bar).number);
+        }
         for words in &part.words {
             let at = place(score, words.at);
             let _ = writeln!(text, "  {at} “{}” {:?}", words.text, words.side);

@@ -123,6 +123,7 @@ files! {
     abc_lyrics = "lyrics.abc",
     xml_lyrics = "lyrics.musicxml",
     xml_long_rests = "long-rests.musicxml",
+    xml_bar_repeats = "bar-repeats.musicxml",
     abc_dynamics = "dynamics.abc",
     xml_dynamics = "dynamics.musicxml",
     abc_graces = "graces.abc",

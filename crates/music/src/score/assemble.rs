@@ -84,6 +84,9 @@ pub enum ScoreError {
         at.since_start()
     )]
     WordsOutside { part: u16, text: String, at: Moment },
+    /// A sign for the bar before stands in no bar, or there is none before.
+    #[error("part {part}: there is no bar {bar} with one before it to repeat; remove the sign")]
+    NothingToRepeat { part: u16, bar: u32 },
     /// Words that say nothing.
     #[error(
         "part {part}: blank words stand at {} of a whole note; remove them",
@@ -187,7 +190,16 @@ fn assemble_part(
     }
     let (dynamics, hairpins) = dynamics::ordered(draft.dynamics, draft.hairpins, part, bars)?;
     let words = expression::ordered(draft.words, part, bars)?;
-    Ok(Part { name: draft.name, clef: draft.clef, voices, dynamics, hairpins, words })
+    let mut bar_repeats = draft.bar_repeats;
+    bar_repeats.sort_unstable();
+    bar_repeats.dedup();
+    let real = |bar: &BarIndex| (1..bars.len()).contains(&(bar.0 as usize));
+    if let Some(bar) = bar_repeats.iter().find(|bar| !real(bar)) {
+        let (part, bar) = (part.0 + 1, bar.0 + 1);
+        return Err(ScoreError::NothingToRepeat { part, bar });
+    }
+    let (name, clef) = (draft.name, draft.clef);
+    Ok(Part { name, clef, voices, dynamics, hairpins, words, bar_repeats })
 }
 
 fn loose_tie(note: &Note, bars: &[Bar]) -> ScoreError {

@@ -1,8 +1,8 @@
 //! What a reader or writer fills in before a score is assembled.
 
 use super::{
-    BarEnd, Clef, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin, Heading, Jump,
-    Landmark, Lyric, Origin, Tempo,
+    BarEnd, BarIndex, Clef, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin,
+    Heading, Jump, Landmark, Lyric, Origin, Tempo,
 };
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
@@ -93,6 +93,8 @@ pub struct DraftPart {
     pub hairpins: Vec<Hairpin>,
     /// Words of expression and tone in any order.
     pub words: Vec<Expression>,
+    /// Bars printed as a sign for the bar before, in any order.
+    pub bar_repeats: Vec<BarIndex>,
 }
 
 impl DraftPart {
@@ -105,6 +107,7 @@ impl DraftPart {
             dynamics: Vec::new(),
             hairpins: Vec::new(),
             words: Vec::new(),
+            bar_repeats: Vec::new(),
         }
     }
 }

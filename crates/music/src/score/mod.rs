@@ -5,6 +5,7 @@
 //! numbers its notes. From then on a score does not change: another version
 //! is another score, with another [`Revision`].
 
+mod again;
 mod assemble;
 mod beat;
 mod draft;
@@ -355,6 +356,9 @@ pub struct Part {
     pub hairpins: Vec<Hairpin>,
     /// Its words of expression and tone in the order of time.
     pub words: Vec<Expression>,
+    /// Bars that the source prints as a sign for the bar before, in order; only those
+    /// that are the same can be ([`Score::plays_again`]).
+    pub bar_repeats: Vec<BarIndex>,
 }
 
 /// A checked score. See the [module](self) for how one comes about.

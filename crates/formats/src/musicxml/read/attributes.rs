@@ -46,6 +46,16 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
                             let count = whole(text(style)).and_then(|n| u16::try_from(n).ok());
                             reader.bar.long_rest = count.filter(|count| *count > 1);
                         }
+                        "measure-repeat" if style.attribute("type") == Some("stop") => {
+                            reader.repeating = false;
+                        }
+                        // Without a number it is one bar.
+                        "measure-repeat" if matches!(text(style), "1" | "") => {
+                            reader.repeating = true;
+                        }
+                        "measure-repeat" => {
+                            reader.report.not_read("sign that repeats several bars");
+                        }
                         name => reader.report.not_read(&format!("<{name}>")),
                     }
                 }
