@@ -176,6 +176,11 @@ pub enum Kind {
     Flag,
     Beam,
     Rest,
+    /// The sign for a bar that is the same as the one before.
+    BarRepeat,
+    /// The thick bar of a long rest, and how many bars it lasts.
+    LongRest,
+    LongRestFigure,
     Tie,
     Slur,
     Tuplet,

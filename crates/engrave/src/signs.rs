@@ -95,7 +95,7 @@ const DIGITS: [&Glyph; 10] = [
     &table::TIME_SIG_9,
 ];
 
-fn figures(number: u8) -> impl Iterator<Item = &'static Glyph> {
+pub fn figures(number: u16) -> impl Iterator<Item = &'static Glyph> {
     let text = number.to_string();
     text.into_bytes().into_iter().map(|digit| DIGITS[usize::from(digit - b'0') % 10])
 }
@@ -111,11 +111,11 @@ fn time(row: &mut Vec<Sign>, x: f64, metre: Metre) -> f64 {
         row.push(Sign { glyph, kind, x: x - glyph.left, y: 0.0 });
         return glyph.width();
     }
-    let width = |number: u8| figures(number).map(|g| g.advance).sum::<f64>();
+    let width = |number: u8| figures(u16::from(number)).map(|g| g.advance).sum::<f64>();
     let all = width(metre.count).max(width(metre.unit));
     for (number, y) in [(metre.count, 1.0), (metre.unit, -1.0)] {
         let mut at = x + (all - width(number)) / 2.0;
-        for glyph in figures(number) {
+        for glyph in figures(u16::from(number)) {
             row.push(Sign { glyph, kind, x: at, y });
             at += glyph.advance;
         }
@@ -166,6 +166,8 @@ pub fn changes(before: &Bar, bar: &Bar) -> bool {
 /// A barline.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum BarLine {
+    /// None, within a long rest.
+    None,
     Plain,
     Double,
     Final,
@@ -207,6 +209,7 @@ impl BarLine {
     pub fn strokes(self) -> Vec<Stroke> {
         use Stroke::{Dots, Thick, Thin};
         let order: &[Stroke] = match self {
+            Self::None => &[],
             Self::Plain => &[Thin(0.0)],
             Self::Double => &[Thin(0.0), Thin(0.0)],
             Self::Final => &[Thin(0.0), Thick(0.0)],

@@ -39,6 +39,8 @@ pub(crate) struct RoughBar {
     pub end: BarEnd,
     pub tempo: Option<Tempo>,
     pub words: String,
+    /// How many bars from this one on are one long rest.
+    pub long_rest: Option<u16>,
     /// Rehearsal letters, as noted.
     pub rehearsals: Vec<RoughRehearsal>,
     /// Signs of the playing order, as noted.
@@ -80,6 +82,7 @@ impl RoughBar {
             end: BarEnd::Plain,
             tempo: None,
             words: String::new(),
+            long_rest: None,
             rehearsals: Vec::new(),
             signs: Vec::new(),
             line,
@@ -102,6 +105,8 @@ pub(crate) struct RoughPart {
     pub loudness: Vec<RoughLoudness>,
     /// Words of expression and tone, as noted.
     pub words: Vec<RoughWords>,
+    /// Bars printed as a sign for the one before.
+    pub bar_repeats: Vec<usize>,
 }
 
 /// Words of expression and tone as stated.

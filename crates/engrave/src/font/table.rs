@@ -83,17 +83,25 @@ pub const REST_16TH: Glyph = Glyph { name: "rest16th", code: '\u{E4E7}', left: 0
 pub const REST_32ND: Glyph = Glyph { name: "rest32nd", code: '\u{E4E8}', left: 0.0, low: -2.0, right: 1.452, high: 1.704, advance: 1.452, stem_up: None, stem_down: None };
 pub const REST_64TH: Glyph = Glyph { name: "rest64th", code: '\u{E4E9}', left: 0.0, low: -3.012, right: 1.692, high: 1.72, advance: 1.696, stem_up: None, stem_down: None };
 pub const REST_128TH: Glyph = Glyph { name: "rest128th", code: '\u{E4EA}', left: 0.0, low: -3.0, right: 1.94, high: 2.756, advance: 1.94, stem_up: None, stem_down: None };
+pub const REST_H_BAR_LEFT: Glyph = Glyph { name: "restHBarLeft", code: '\u{E4EF}', left: 0.0, low: -1.08, right: 1.5, high: 1.048, advance: 1.508, stem_up: None, stem_down: None };
+pub const REST_H_BAR_MIDDLE: Glyph = Glyph { name: "restHBarMiddle", code: '\u{E4F0}', left: -0.108, low: -0.416, right: 1.42, high: 0.384, advance: 1.312, stem_up: None, stem_down: None };
+pub const REST_H_BAR_RIGHT: Glyph = Glyph { name: "restHBarRight", code: '\u{E4F1}', left: 0.0, low: -1.08, right: 1.5, high: 1.048, advance: 1.508, stem_up: None, stem_down: None };
+pub const REPEAT_1_BAR: Glyph = Glyph { name: "repeat1Bar", code: '\u{E500}', left: 0.0, low: -1.0, right: 2.128, high: 1.116, advance: 2.132, stem_up: None, stem_down: None };
 pub const DYNAMIC_PIANO: Glyph = Glyph { name: "dynamicPiano", code: '\u{E520}', left: -0.356, low: -0.568, right: 1.464, high: 1.096, advance: 1.46, stem_up: None, stem_down: None };
 pub const DYNAMIC_FORTE: Glyph = Glyph { name: "dynamicForte", code: '\u{E522}', left: -0.564, low: -0.608, right: 1.456, high: 1.776, advance: 1.456, stem_up: None, stem_down: None };
+pub const DYNAMIC_P_P_P_P: Glyph = Glyph { name: "dynamicPPPP", code: '\u{E529}', left: -0.408, low: -0.568, right: 5.672, high: 1.096, advance: 5.668, stem_up: None, stem_down: None };
 pub const DYNAMIC_P_P_P: Glyph = Glyph { name: "dynamicPPP", code: '\u{E52A}', left: -0.368, low: -0.568, right: 4.292, high: 1.096, advance: 4.288, stem_up: None, stem_down: None };
 pub const DYNAMIC_P_P: Glyph = Glyph { name: "dynamicPP", code: '\u{E52B}', left: -0.328, low: -0.568, right: 2.912, high: 1.096, advance: 2.908, stem_up: None, stem_down: None };
 pub const DYNAMIC_M_P: Glyph = Glyph { name: "dynamicMP", code: '\u{E52C}', left: -0.08, low: -0.568, right: 3.3, high: 1.096, advance: 3.304, stem_up: None, stem_down: None };
 pub const DYNAMIC_M_F: Glyph = Glyph { name: "dynamicMF", code: '\u{E52D}', left: -0.08, low: -0.66, right: 3.272, high: 1.724, advance: 3.188, stem_up: None, stem_down: None };
 pub const DYNAMIC_F_F: Glyph = Glyph { name: "dynamicFF", code: '\u{E52F}', left: -0.54, low: -0.608, right: 2.44, high: 1.776, advance: 2.436, stem_up: None, stem_down: None };
 pub const DYNAMIC_F_F_F: Glyph = Glyph { name: "dynamicFFF", code: '\u{E530}', left: -0.62, low: -0.608, right: 3.32, high: 1.776, advance: 3.324, stem_up: None, stem_down: None };
+pub const DYNAMIC_F_F_F_F: Glyph = Glyph { name: "dynamicFFFF", code: '\u{E531}', left: -0.62, low: -0.608, right: 4.28, high: 1.776, advance: 4.28, stem_up: None, stem_down: None };
 pub const DYNAMIC_FORTE_PIANO: Glyph = Glyph { name: "dynamicFortePiano", code: '\u{E534}', left: -0.564, low: -0.608, right: 2.476, high: 1.776, advance: 2.476, stem_up: None, stem_down: None };
 pub const DYNAMIC_SFORZANDO_1: Glyph = Glyph { name: "dynamicSforzando1", code: '\u{E536}', left: 0.0, low: -0.608, right: 2.416, high: 1.776, advance: 2.416, stem_up: None, stem_down: None };
 pub const DYNAMIC_SFORZATO: Glyph = Glyph { name: "dynamicSforzato", code: '\u{E539}', left: 0.0, low: -0.608, right: 2.932, high: 1.776, advance: 2.928, stem_up: None, stem_down: None };
+pub const DYNAMIC_RINFORZANDO_1: Glyph = Glyph { name: "dynamicRinforzando1", code: '\u{E53C}', left: -0.08, low: -0.608, right: 2.5, high: 1.776, advance: 2.5, stem_up: None, stem_down: None };
+pub const DYNAMIC_RINFORZANDO_2: Glyph = Glyph { name: "dynamicRinforzando2", code: '\u{E53D}', left: -0.08, low: -0.608, right: 2.976, high: 1.776, advance: 2.976, stem_up: None, stem_down: None };
 pub const ORNAMENT_TRILL: Glyph = Glyph { name: "ornamentTrill", code: '\u{E566}', left: 0.0, low: -0.04, right: 2.084, high: 1.56, advance: 2.084, stem_up: None, stem_down: None };
 pub const ORNAMENT_TURN: Glyph = Glyph { name: "ornamentTurn", code: '\u{E567}', left: 0.0, low: 0.0, right: 1.84, high: 0.872, advance: 1.84, stem_up: None, stem_down: None };
 pub const ORNAMENT_TURN_INVERTED: Glyph = Glyph { name: "ornamentTurnInverted", code: '\u{E568}', left: -0.012, low: 0.0, right: 1.828, high: 0.872, advance: 1.828, stem_up: None, stem_down: None };
@@ -198,17 +206,25 @@ pub const ALL: &[Glyph] = &[
     REST_32ND,
     REST_64TH,
     REST_128TH,
+    REST_H_BAR_LEFT,
+    REST_H_BAR_MIDDLE,
+    REST_H_BAR_RIGHT,
+    REPEAT_1_BAR,
     DYNAMIC_PIANO,
     DYNAMIC_FORTE,
+    DYNAMIC_P_P_P_P,
     DYNAMIC_P_P_P,
     DYNAMIC_P_P,
     DYNAMIC_M_P,
     DYNAMIC_M_F,
     DYNAMIC_F_F,
     DYNAMIC_F_F_F,
+    DYNAMIC_F_F_F_F,
     DYNAMIC_FORTE_PIANO,
     DYNAMIC_SFORZANDO_1,
     DYNAMIC_SFORZATO,
+    DYNAMIC_RINFORZANDO_1,
+    DYNAMIC_RINFORZANDO_2,
     ORNAMENT_TRILL,
     ORNAMENT_TURN,
     ORNAMENT_TURN_INVERTED,

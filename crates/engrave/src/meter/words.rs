@@ -5,8 +5,14 @@ use super::scan::{Item, items};
 use crate::drawing::{Drawing, Kind};
 
 /// What is made of words or stands among them.
-const WORDS: &[Kind] =
-    &[Kind::Expression, Kind::Lyric, Kind::LyricLine, Kind::Rehearsal, Kind::RehearsalBox];
+const WORDS: &[Kind] = &[
+    Kind::Expression,
+    Kind::LongRestFigure,
+    Kind::Lyric,
+    Kind::LyricLine,
+    Kind::Rehearsal,
+    Kind::RehearsalBox,
+];
 
 /// By how much strips reach past the ink they stand for.
 const ROUGH: f64 = 0.02;

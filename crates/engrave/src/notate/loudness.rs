@@ -21,6 +21,7 @@ pub const HALF_HEAD: f64 = 0.59;
 /// The glyph of a dynamic.
 pub const fn glyph(dynamic: Dynamic) -> &'static Glyph {
     match dynamic {
+        Dynamic::Pppp => &table::DYNAMIC_P_P_P_P,
         Dynamic::Ppp => &table::DYNAMIC_P_P_P,
         Dynamic::Pp => &table::DYNAMIC_P_P,
         Dynamic::P => &table::DYNAMIC_PIANO,
@@ -29,8 +30,11 @@ pub const fn glyph(dynamic: Dynamic) -> &'static Glyph {
         Dynamic::F => &table::DYNAMIC_FORTE,
         Dynamic::Ff => &table::DYNAMIC_F_F,
         Dynamic::Fff => &table::DYNAMIC_F_F_F,
+        Dynamic::Ffff => &table::DYNAMIC_F_F_F_F,
         Dynamic::Sf => &table::DYNAMIC_SFORZANDO_1,
         Dynamic::Sfz => &table::DYNAMIC_SFORZATO,
+        Dynamic::Rf => &table::DYNAMIC_RINFORZANDO_1,
+        Dynamic::Rfz => &table::DYNAMIC_RINFORZANDO_2,
         Dynamic::Fp => &table::DYNAMIC_FORTE_PIANO,
     }
 }
@@ -137,7 +141,8 @@ mod tests {
     fn dynamics_have_the_code_points_of_the_standard() {
         let codes = Dynamic::ALL.map(|dynamic| u32::from(glyph(dynamic).code));
         let wanted = [
-            0xE52A, 0xE52B, 0xE520, 0xE52C, 0xE52D, 0xE522, 0xE52F, 0xE530, 0xE536, 0xE539, 0xE534,
+            0xE529, 0xE52A, 0xE52B, 0xE520, 0xE52C, 0xE52D, 0xE522, 0xE52F, 0xE530, 0xE531, 0xE536,
+            0xE539, 0xE53C, 0xE53D, 0xE534,
         ];
         assert_eq!(codes, wanted);
     }

@@ -14,6 +14,7 @@ mod joined;
 pub mod loudness;
 pub mod lyrics;
 pub mod ornaments;
+pub mod resting;
 mod rests;
 mod sides;
 mod slurs;
@@ -67,6 +68,10 @@ pub struct StaffBar {
     pub tuplets: Vec<TupletSpan>,
     /// What its dynamics and hairpins want.
     pub loudness: loudness::Rooms,
+    /// Printed as a sign for the bar before.
+    pub again: bool,
+    /// What it is to a long rest.
+    pub resting: resting::Resting,
 }
 
 impl StaffBar {
@@ -192,6 +197,7 @@ pub fn height(step: i32) -> f64 {
 ///
 /// `wishes` is the room every note wants for its fingering.
 pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
+    let resting = resting::bars(score);
     score
         .part_indices()
         .map(|part| {
@@ -201,7 +207,17 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
             let mut memory = accidentals::Memory::default();
             let bars: Vec<StaffBar> = (0..score.bars().len())
                 .map(|bar| {
+                    if repeats(score, part, BarIndex(bar as u32)) {
+                        // What accidentals the bar before leaves holds on.
+                        let loudness =
+                            loudness::Rooms::of(score.part(part), &score.bars()[bar], style);
+                        return StaffBar { again: true, loudness, ..StaffBar::default() };
+                    }
                     let mut staff_bar = collect(score, part, BarIndex(bar as u32), &order, style);
+                    staff_bar.resting = resting[bar];
+                    if staff_bar.resting != resting::Resting::No {
+                        staff_bar.rests.clear();
+                    }
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
                     for stack in &mut staff_bar.stacks {
@@ -217,6 +233,12 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
             Staff { part, clef, bars, slurs, glides, lyrics }
         })
         .collect()
+}
+
+/// Whether a bar is printed as a sign for the one before: where the source asks for it
+/// and it is the same.
+fn repeats(score: &Score, part: PartIndex, bar: BarIndex) -> bool {
+    score.part(part).bar_repeats.contains(&bar) && score.plays_again(part, bar)
 }
 
 /// The bare chords and rests of a bar.

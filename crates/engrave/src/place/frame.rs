@@ -117,7 +117,11 @@ pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left:
         let barline = if last {
             BarLine::ending(bar)
         } else {
-            BarLine::between(bar, &score.bars()[index + 1])
+            if rooms[index + 1].within {
+                BarLine::None
+            } else {
+                BarLine::between(bar, &score.bars()[index + 1])
+            }
         };
         if last {
             let changes =

@@ -1,6 +1,7 @@
 //! Final places of everything on the staves of one system, up to where the
 //! fingering begins.
 
+mod again;
 mod arpeggio;
 mod articulations;
 mod beams;
@@ -10,6 +11,7 @@ mod glissandi;
 mod grace_slurs;
 mod graces;
 pub mod ink;
+mod long_rests;
 mod notes;
 mod ornaments;
 mod rests;
@@ -18,6 +20,7 @@ mod tuplets;
 
 use apoyando_music::Score;
 
+pub use again::draw as signs_again;
 pub use curves::{Bow, RING};
 pub use frame::{BarFrame, Frame, frame};
 pub use staff::barline;
@@ -65,9 +68,11 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
             beams::draw(&mut stage, bar, &placed, group, plan);
         }
         rests::draw(&mut stage, bar, notated);
+        long_rests::draw(&mut stage, bar, notated);
         bows.extend(graces::draw(&mut stage, bar, notated, &placed));
         chords.push(placed);
     }
+    again::draw(&mut stage, staff, frame, 1.0);
     stage.heads.sort_by_key(|head| head.note);
     for (bar, placed) in frame.bars.iter().zip(&chords) {
         articulations::draw(&mut stage, bar, placed, &staff.bars[bar.index]);

@@ -12,6 +12,7 @@ use apoyando_music::{BarEnd, Moment, Score};
 pub use springs::BarSprings;
 
 use crate::notate::Staff;
+use crate::notate::resting::Resting;
 use crate::signs::{self, BarLine};
 use crate::style::Style;
 
@@ -35,6 +36,8 @@ pub struct BarRoom {
     pub end: f64,
     /// Full bars since the section it stands in began.
     pub since_section: usize,
+    /// It goes on with the long rest before it: no line begins with it.
+    pub within: bool,
 }
 
 #[cfg(test)]
@@ -44,7 +47,16 @@ impl BarRoom {
     pub fn plain(ideal: f64) -> Self {
         let springs = BarSprings::single(ideal, ideal / 2.0);
         let widths = STRETCHES.map(|stretch| springs.width(stretch));
-        Self { springs, widths, prefix: 0.0, change: 0.0, joint: 0.0, end: 0.0, since_section: 0 }
+        Self {
+            springs,
+            widths,
+            prefix: 0.0,
+            change: 0.0,
+            joint: 0.0,
+            end: 0.0,
+            since_section: 0,
+            within: false,
+        }
     }
 }
 
@@ -56,10 +68,16 @@ pub const AFTER_REPEAT: f64 = 1.2;
 pub fn rooms(score: &Score, staves: &[Staff], style: &Style) -> Vec<BarRoom> {
     let bars = score.bars();
     let mut since_section = 0;
+    let resting = |index: usize| staves.first().map_or(Resting::No, |s| s.bars[index].resting);
     bars.iter()
         .enumerate()
         .map(|(index, bar)| {
-            let springs = springs::of_bar(bar, index, staves, style);
+            let springs = match resting(index) {
+                Resting::No => springs::of_bar(bar, index, staves, style),
+                Resting::Begins(_) => BarSprings::of_long_rest(),
+                Resting::Within => BarSprings::nothing(),
+            };
+            let within = |index: usize| resting(index) == Resting::Within;
             let mut widths = [0.0; STRETCHES.len()];
             for (width, stretch) in widths.iter_mut().zip(STRETCHES) {
                 *width = springs.width(stretch);
@@ -77,13 +95,17 @@ pub fn rooms(score: &Score, staves: &[Staff], style: &Style) -> Vec<BarRoom> {
             let widest = |of: &dyn Fn(&Staff) -> f64| staves.iter().map(of).fold(0.0, f64::max);
             BarRoom {
                 since_section,
+                within: within(index),
                 springs,
                 widths,
                 prefix: prefix_width(score, staves, index),
                 change: before.map_or(0.0, |before| {
                     widest(&|staff| signs::change(staff.clef, before, bar, 0.0).width)
                 }),
-                joint: after.map_or(0.0, |after| BarLine::between(bar, after).width()),
+                joint: match after {
+                    Some(after) if !within(index + 1) => BarLine::between(bar, after).width(),
+                    _ => 0.0,
+                },
                 end: BarLine::ending(bar).width()
                     + after.map_or(0.0, |after| {
                         widest(&|staff| signs::change(staff.clef, bar, after, 0.5).width)

@@ -33,6 +33,9 @@ const TIE_LENGTH: f64 = 2.15;
 /// What a tie into nothing needs beside the heads.
 const RING_ROOM: f64 = place::RING + 0.5;
 
+/// Ideal and least width of a long rest with the white after it. House.
+const LONG_REST: (f64, f64) = (14.0, 9.0);
+
 #[derive(Clone, Copy, Debug)]
 struct Spring {
     ideal: f64,
@@ -57,6 +60,17 @@ impl BarSprings {
     pub fn single(ideal: f64, least: f64) -> Self {
         let springs = vec![Spring { ideal, least }];
         Self { onsets: Vec::new(), first: 0.0, first_in_line: 0.0, springs }
+    }
+
+    /// A bar in which a long rest begins.
+    pub fn of_long_rest() -> Self {
+        let springs = vec![Spring { ideal: LONG_REST.0, least: LONG_REST.1 }];
+        Self { onsets: Vec::new(), first: BAR_TO_HEAD, first_in_line: 0.0, springs }
+    }
+
+    /// A bar that takes no room of its own.
+    pub const fn nothing() -> Self {
+        Self { onsets: Vec::new(), first: 0.0, first_in_line: 0.0, springs: Vec::new() }
     }
 
     /// Width at a stretch.

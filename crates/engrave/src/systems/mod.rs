@@ -6,6 +6,7 @@ mod expressions;
 mod hairpins;
 mod letters;
 mod line;
+mod lines;
 mod lyrics;
 mod outside;
 mod rehearsal;
@@ -22,9 +23,9 @@ use crate::geometry::{Rect, Stage, bounds};
 use crate::notate::{Staff, notate};
 use crate::place::{self, Frame, ink};
 use crate::sheet::{Engraving, Sheet, System};
+use crate::space;
 use crate::style::Style;
 use crate::tablature::{self, Under};
-use crate::{cast, space};
 
 /// Size of part names and their distance to the staff.
 const NAME_SIZE: f64 = 2.0;
@@ -47,7 +48,7 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
     tablature::request(sheet, style, &mut staves);
     let rooms = space::rooms(score, &staves, style);
     let indents = indents(score, style);
-    let lines = cast::cast(&rooms, style, indents);
+    let lines = lines::lines(&rooms, style, indents);
     let mut out = Engraving::default();
     for (number, line) in lines.iter().enumerate() {
         let left = if number == 0 { indents.0 } else { indents.1 };

@@ -15,7 +15,7 @@ use joins::Joins;
 
 use crate::geometry::Stage;
 use crate::notate::Staff;
-use crate::place::Frame;
+use crate::place::{self, Frame};
 use crate::sheet::Sheet;
 use crate::style::{Style, Tablature};
 
@@ -53,6 +53,7 @@ pub fn under(
     stage.left = notation.left;
     stage.music = notation.music;
     lines::draw(&mut stage, fretting.thickest, frame);
+    place::signs_again(&mut stage, staff, frame, lines::LINE_GAP);
     let figures = figures::of(sheet.score, fretting, notation);
     figures::put(&mut stage, &figures);
     let joins = Joins { staff, frame, fretting, notation, figures: &figures };

@@ -1,5 +1,6 @@
 //! Tests of the engraver from outside.
 
+mod bar_repeats;
 mod dynamics;
 mod faults;
 #[path = "../scores/fingered.rs"]
@@ -14,6 +15,7 @@ mod glissandi;
 mod graces;
 mod ink;
 mod lines;
+mod long_rests;
 mod lyrics;
 mod neck;
 mod ornaments;

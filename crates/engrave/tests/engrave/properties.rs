@@ -160,6 +160,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                 bar.landmark = [None, Some(Landmark::Segno), Some(Landmark::Coda)]
                     [(usize::from(flags) + number) % 3];
                 bar.rehearsal = ["", "A", "", "12"][(usize::from(flags) + number) % 4].to_owned();
+                bar.long_rest = [None, Some(2), Some(5)][(usize::from(flags) / 5 + number) % 3];
                 bar.exit = [None, Some(Exit::Fine), Some(Exit::ToCoda)]
                     [(usize::from(flags) / 3 + number) % 3];
                 let jump = Jump { to: JumpTo::Segno, until: Until::Coda };

@@ -42,6 +42,8 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("rehearsals", rehearsals()),
         ("song", song()),
         ("song_of_two", song_of_two()),
+        ("long_rests", long_rests()),
+        ("bar_repeats", bar_repeats()),
         ("let_ring", let_ring()),
         ("graces", graces()),
         ("graces_of_two_voices", graces_of_two_voices()),
@@ -186,6 +188,38 @@ pub fn song_of_two() -> Score {
         .said(0, "dolce@1")
         .sung((0, 0), 1, "Through the wood- lands far‿and wan- _ der- ing a- way.")
         .bars(|b| b[3].end = BarEnd::Final)
+        .score()
+}
+
+/// Long rests, alone on their lines and beside music, cut where something stands at a
+/// barline, and bars of rest that nobody asked to join.
+pub fn long_rests() -> Score {
+    let mut bars = vec!["C4:q E4:q G4:q C5:q"; 3];
+    bars.extend(["R"; 12]);
+    bars.extend(["B4:8 A4:8 G4:8 F4:8 E4:q D4:q", "R", "R", "C4:h D4:h"]);
+    bars.extend(["R"; 5]);
+    bars.push("C4:w");
+    let voice = bars.join(" | ");
+    let mut sketch = Sketch::new(0, Metre::COMMON, &[&voice]);
+    sketch.loud(0, "p@0 mf@60 pp@76 f@96").bars(|bars| {
+        bars[3].long_rest = Some(12);
+        bars[19].long_rest = Some(5);
+        bars[22].rehearsal = "B".to_owned();
+        bars[24].end = BarEnd::Final;
+    });
+    sketch.score()
+}
+
+/// Bars that are printed as a sign for the one before, under dynamics and words, and one
+/// that is not the same and is printed.
+pub fn bar_repeats() -> Score {
+    let upper = "r:8 G3:8 B3:8 E4:8 B3:8 G3:8 | r:8 G3:8 B3:8 E4:8 B3:8 G3:8 | r:8 G3:8 B3:8 E4:8 B3:8 G3:8 | r:8 A3:8 C#4:8 E4:8 C#4:8 A3:8 | r:8 A3:8 C#4:8 E4:8 C#4:8 A3:8 | r:8 A3:8 C4:8 E4:8 C4:8 A3:8 | r:8 A3:8 C4:8 E4:8 C4:8 A3:8 | G3+B3+E4:h.";
+    let lower = "E2:h. | E2:h. | E2:h. | A2:h. | A2:h. | A2:h. | A2:h. | E2:h.";
+    Sketch::new(1, Metre::new(3, 4), &[upper, lower])
+        .again(0, &[1, 2, 4, 5, 6])
+        .loud(0, "p@0 <3-9 f@9 p@15")
+        .said(0, "dolce@3")
+        .bars(|b| b[7].end = BarEnd::Final)
         .score()
 }
 

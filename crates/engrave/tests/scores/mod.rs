@@ -15,9 +15,9 @@
 #![allow(dead_code)]
 
 use apoyando_music::{
-    Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, Dynamic, DynamicMark,
-    EventMark, Expression, Grace, Hairpin, HairpinKind, Heading, KeySignature, Lyric, Metre,
-    Moment, NoteValue, Score, StaffSide, Sung, Tuplet, Verse,
+    BarIndex, Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, Dynamic,
+    DynamicMark, EventMark, Expression, Grace, Hairpin, HairpinKind, Heading, KeySignature, Lyric,
+    Metre, Moment, NoteValue, Score, StaffSide, Sung, Tuplet, Verse,
 };
 
 /// Parts of voices of bars.
@@ -202,6 +202,13 @@ impl Sketch {
             };
             event.lyrics.push(Lyric { verse: Verse(verse), sung });
         }
+        self
+    }
+
+    /// Prints bars of a part as signs for the ones before, counted from 0.
+    pub fn again(&mut self, part: usize, bars: &[u32]) -> &mut Self {
+        let bars = bars.iter().map(|bar| BarIndex(*bar));
+        self.draft.parts[part].bar_repeats.extend(bars);
         self
     }
 

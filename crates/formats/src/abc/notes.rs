@@ -100,6 +100,9 @@ impl TuneReader<'_> {
                 if bars == 0 || bars > MOST_RESTS {
                     return Err(self.uncounted(column));
                 }
+                if kind == Some('Z') && bars > 1 {
+                    self.voice().bar.long_rest = u16::try_from(bars).ok();
+                }
                 let rest = if kind == Some('Z') { RoughRest::WholeBar } else { RoughRest::Hidden };
                 for index in 0..bars {
                     let line = self.line;

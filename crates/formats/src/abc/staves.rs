@@ -93,7 +93,18 @@ pub(super) fn parts(
         let instrument = Instrument::guitar();
         let clef = clef.clef;
         let voices = lanes;
-        parts.push(RoughPart { name, clef, guitar, instrument, voices, loudness, words });
+        // ABC has no sign for a bar that is repeated.
+        let bar_repeats = Vec::new();
+        parts.push(RoughPart {
+            name,
+            clef,
+            guitar,
+            instrument,
+            voices,
+            loudness,
+            words,
+            bar_repeats,
+        });
     }
     report.part = None;
     report_short(&parts, bars.len(), report);

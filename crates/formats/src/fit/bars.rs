@@ -135,6 +135,7 @@ pub(super) fn grid(
                 end: bar.end,
                 tempo: bar.tempo,
                 words: bar.words,
+                long_rest: bar.long_rest,
                 rehearsal,
                 landmark: signs.landmark,
                 exit: signs.exit,

@@ -55,6 +55,7 @@ pub(crate) fn bars(all: &mut Vec<RoughBar>, part: Vec<RoughBar>, report: &mut Re
         joint.repeat_start |= bar.repeat_start;
         joint.repeat_end = joint.repeat_end.or(bar.repeat_end);
         joint.tempo = joint.tempo.or(bar.tempo);
+        joint.long_rest = joint.long_rest.max(bar.long_rest);
         joint.rest_length = joint.rest_length.max(bar.rest_length);
         if joint.ending.is_none() {
             joint.ending = bar.ending;

@@ -21,7 +21,7 @@ mod tuplets;
 mod words;
 
 use apoyando_fingering::Severity;
-use apoyando_music::{Draft, DraftEvent, DraftPart, Metre, Pitch, Score, play_order};
+use apoyando_music::{BarIndex, Draft, DraftEvent, DraftPart, Metre, Pitch, Score, play_order};
 
 use moments::Moments;
 
@@ -140,12 +140,16 @@ pub(crate) fn fit(
         let (dynamics, hairpins) = dynamics::settle(rough.loudness, &mut moments, &mut report);
         let words = words::settle(rough.words, &mut moments, &mut report);
         let (voices, marks) = lanes.into_iter().map(split_hands).unzip();
-        draft.parts.push(DraftPart { name: rough.name, clef, voices, dynamics, hairpins, words });
+        let bar_repeats = rough.bar_repeats.iter().map(|bar| BarIndex(*bar as u32)).collect();
+        let name = rough.name;
+        let part = DraftPart { name, clef, voices, dynamics, hairpins, words, bar_repeats };
+        draft.parts.push(part);
         hands.push(marks);
     }
     report.part = None;
     let score = Score::assemble(draft)
         .map_err(|fault| ReadError::Score { file: file.to_owned(), fault })?;
+    report_repeats(&score, &mut report);
     let pins = pins::import(&score, &hands, &mut report);
     report.bar = None;
     if score.notes().is_empty() {
@@ -162,6 +166,27 @@ pub(crate) fn fit(
     }
     let findings = report.finish(score.bars());
     Ok(ReadPiece { score, pins, findings })
+}
+
+/// Names the bars that are printed as a sign for the bar before but are not the same.
+fn report_repeats(score: &Score, report: &mut Report) {
+    let several = score.parts().len() > 1;
+    for index in score.part_indices() {
+        let part = score.part(index);
+        report.part = several.then(|| part_name(&part.name, usize::from(index.0)));
+        for bar in part.bar_repeats.iter().filter(|bar| !score.plays_again(index, **bar)) {
+            report.bar = Some(bar.0 as usize);
+            report.add(
+                Severity::Advice,
+                "bar-not-repeated",
+                "the bar is noted as the same as the one before but is not; it is printed"
+                    .to_owned(),
+                None,
+            );
+        }
+    }
+    report.part = None;
+    report.bar = None;
 }
 
 /// What a part is called in findings.

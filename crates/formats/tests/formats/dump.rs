@@ -58,6 +58,9 @@ fn piece(text: &mut String, piece: &ReadPiece) {
         if !bar.words.is_empty() {
             let _ = write!(text, " “{}”", bar.words);
         }
+        if let Some(count) = bar.long_rest {
+            let _ = write!(text, " rest of {count}");
+        }
         if !bar.rehearsal.is_empty() {
             let _ = write!(text, " [{}]", bar.rehearsal);
         }
@@ -89,6 +92,10 @@ fn piece(text: &mut String, piece: &ReadPiece) {
         for hairpin in &part.hairpins {
             let (from, until) = (place(score, hairpin.from), place(score, hairpin.until));
             let _ = writeln!(text, "  {from} to {until} {:?}", hairpin.kind);
+        }
+        for bar in &part.bar_repeats {
+            let again = score.plays_again(PartIndex(index as u16), *bar);
+            let _ = writeln!(text, "  bar {} again: {again}", score.bar(*bar).number);
         }
         for words in &part.words {
             let at = place(score, words.at);

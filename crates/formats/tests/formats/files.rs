@@ -122,6 +122,8 @@ files! {
     xml_rehearsals = "rehearsals.musicxml",
     abc_lyrics = "lyrics.abc",
     xml_lyrics = "lyrics.musicxml",
+    xml_long_rests = "long-rests.musicxml",
+    xml_bar_repeats = "bar-repeats.musicxml",
     abc_dynamics = "dynamics.abc",
     xml_dynamics = "dynamics.musicxml",
     abc_graces = "graces.abc",

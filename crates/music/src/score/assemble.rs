@@ -84,6 +84,9 @@ pub enum ScoreError {
         at.since_start()
     )]
     WordsOutside { part: u16, text: String, at: Moment },
+    /// A sign for the bar before stands in no bar, or there is none before.
+    #[error("part {part}: there is no bar {bar} with one before it to repeat; remove the sign")]
+    NothingToRepeat { part: u16, bar: u32 },
     /// Words that say nothing.
     #[error(
         "part {part}: blank words stand at {} of a whole note; remove them",
@@ -138,6 +141,7 @@ fn grid(drafts: &[DraftBar]) -> Result<Vec<Bar>, ScoreError> {
                 end: draft.end,
                 tempo: draft.tempo,
                 words: draft.words.clone(),
+                long_rest: draft.long_rest,
                 rehearsal: draft.rehearsal.clone(),
                 landmark: draft.landmark,
                 exit: draft.exit,
@@ -186,7 +190,16 @@ fn assemble_part(
     }
     let (dynamics, hairpins) = dynamics::ordered(draft.dynamics, draft.hairpins, part, bars)?;
     let words = expression::ordered(draft.words, part, bars)?;
-    Ok(Part { name: draft.name, clef: draft.clef, voices, dynamics, hairpins, words })
+    let mut bar_repeats = draft.bar_repeats;
+    bar_repeats.sort_unstable();
+    bar_repeats.dedup();
+    let real = |bar: &BarIndex| (1..bars.len()).contains(&(bar.0 as usize));
+    if let Some(bar) = bar_repeats.iter().find(|bar| !real(bar)) {
+        let (part, bar) = (part.0 + 1, bar.0 + 1);
+        return Err(ScoreError::NothingToRepeat { part, bar });
+    }
+    let (name, clef) = (draft.name, draft.clef);
+    Ok(Part { name, clef, voices, dynamics, hairpins, words, bar_repeats })
 }
 
 fn loose_tie(note: &Note, bars: &[Bar]) -> ScoreError {
@@ -430,7 +443,7 @@ mod tests {
         let same = Score::assemble(draft(vec![vec![note("C4", Base::Half, false)]])).unwrap();
         assert_eq!(one.revision(), same.revision());
         type Change = fn(&mut Draft);
-        let changes: [Change; 12] = [
+        let changes: [Change; 13] = [
             |draft| event_of(draft).notes[0].pitch = "D4".parse().unwrap(),
             |draft| event_of(draft).graces.push(grace("D4")),
             |draft| event_of(draft).graces.push(Grace { slashed: false, ..grace("D4") }),
@@ -439,6 +452,7 @@ mod tests {
             |draft| event_of(draft).marks.push(EventMark::Trill),
             |draft| draft.bars[0].landmark = Some(Landmark::Segno),
             |draft| draft.bars[0].exit = Some(Exit::Fine),
+            |draft| draft.bars[0].long_rest = Some(2),
             |draft| draft.bars[0].rehearsal = "A".to_owned(),
             |draft| draft.parts[0].dynamics.push(FORTE),
             |draft| draft.parts[0].hairpins.push(GROWING),

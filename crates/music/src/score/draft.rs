@@ -1,8 +1,8 @@
 //! What a reader or writer fills in before a score is assembled.
 
 use super::{
-    BarEnd, Clef, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin, Heading, Jump,
-    Landmark, Lyric, Origin, Tempo,
+    BarEnd, BarIndex, Clef, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin,
+    Heading, Jump, Landmark, Lyric, Origin, Tempo,
 };
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
@@ -42,6 +42,8 @@ pub struct DraftBar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning.
     pub words: String,
+    /// How many bars from this one on the source prints as one long rest, if it does.
+    pub long_rest: Option<u16>,
     /// A rehearsal letter at its beginning; empty where there is none.
     pub rehearsal: String,
     /// A segno or coda sign at its beginning.
@@ -66,6 +68,7 @@ impl DraftBar {
             end: BarEnd::Plain,
             tempo: None,
             words: String::new(),
+            long_rest: None,
             rehearsal: String::new(),
             landmark: None,
             exit: None,
@@ -90,6 +93,8 @@ pub struct DraftPart {
     pub hairpins: Vec<Hairpin>,
     /// Words of expression and tone in any order.
     pub words: Vec<Expression>,
+    /// Bars printed as a sign for the bar before, in any order.
+    pub bar_repeats: Vec<BarIndex>,
 }
 
 impl DraftPart {
@@ -102,6 +107,7 @@ impl DraftPart {
             dynamics: Vec::new(),
             hairpins: Vec::new(),
             words: Vec::new(),
+            bar_repeats: Vec::new(),
         }
     }
 }

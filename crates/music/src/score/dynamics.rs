@@ -8,6 +8,8 @@ use crate::rhythm::Moment;
 /// A dynamic as it is written.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Dynamic {
+    /// Softer still, in four letters.
+    Pppp,
     /// *Pianississimo*.
     Ppp,
     /// *Pianissimo*.
@@ -24,17 +26,24 @@ pub enum Dynamic {
     Ff,
     /// *Fortississimo*.
     Fff,
+    /// Louder still, in four letters.
+    Ffff,
     /// *Sforzando* in two letters.
     Sf,
     /// *Sforzato*, in three.
     Sfz,
+    /// *Rinforzando* in two letters.
+    Rf,
+    /// *Rinforzato*, in three.
+    Rfz,
     /// *Fortepiano*: loud, at once soft.
     Fp,
 }
 
 impl Dynamic {
     /// All of them, from the softest; the ones of a single moment last.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 15] = [
+        Self::Pppp,
         Self::Ppp,
         Self::Pp,
         Self::P,
@@ -43,14 +52,18 @@ impl Dynamic {
         Self::F,
         Self::Ff,
         Self::Fff,
+        Self::Ffff,
         Self::Sf,
         Self::Sfz,
+        Self::Rf,
+        Self::Rfz,
         Self::Fp,
     ];
 
     /// The letters on the page: `mf`.
     pub const fn letters(self) -> &'static str {
         match self {
+            Self::Pppp => "pppp",
             Self::Ppp => "ppp",
             Self::Pp => "pp",
             Self::P => "p",
@@ -59,8 +72,11 @@ impl Dynamic {
             Self::F => "f",
             Self::Ff => "ff",
             Self::Fff => "fff",
+            Self::Ffff => "ffff",
             Self::Sf => "sf",
             Self::Sfz => "sfz",
+            Self::Rf => "rf",
+            Self::Rfz => "rfz",
             Self::Fp => "fp",
         }
     }

@@ -5,6 +5,7 @@
 //! numbers its notes. From then on a score does not change: another version
 //! is another score, with another [`Revision`].
 
+mod again;
 mod alone;
 mod assemble;
 mod beat;
@@ -228,6 +229,8 @@ pub struct Bar {
     pub tempo: Option<Tempo>,
     /// Tempo or character word at its beginning: *Andante*.
     pub words: String,
+    /// How many bars from this one on the source prints as one long rest, if it does.
+    pub long_rest: Option<u16>,
     /// A rehearsal letter at its beginning; empty where there is none.
     pub rehearsal: String,
     /// A segno or coda sign at its beginning.
@@ -354,6 +357,9 @@ pub struct Part {
     pub hairpins: Vec<Hairpin>,
     /// Its words of expression and tone in the order of time.
     pub words: Vec<Expression>,
+    /// Bars that the source prints as a sign for the bar before, in order; only those
+    /// that are the same can be ([`Score::plays_again`]).
+    pub bar_repeats: Vec<BarIndex>,
 }
 
 /// A checked score. See the [module](self) for how one comes about.

@@ -41,8 +41,22 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
             "staves" | "instruments" | "part-symbol" | "footnote" | "level" => {}
             "measure-style" => {
                 for style in item.children().filter(Node::is_element) {
-                    if style.tag_name().name() != "multiple-rest" {
-                        reader.report.not_read(&format!("<{}>", style.tag_name().name()));
+                    match style.tag_name().name() {
+                        "multiple-rest" => {
+                            let count = whole(text(style)).and_then(|n| u16::try_from(n).ok());
+                            reader.bar.long_rest = count.filter(|count| *count > 1);
+                        }
+                        "measure-repeat" if style.attribute("type") == Some("stop") => {
+                            reader.repeating = false;
+                        }
+                        // Without a number it is one bar.
+                        "measure-repeat" if matches!(text(style), "1" | "") => {
+                            reader.repeating = true;
+                        }
+                        "measure-repeat" => {
+                            reader.report.not_read("sign that repeats several bars");
+                        }
+                        name => reader.report.not_read(&format!("<{name}>")),
                     }
                 }
             }

@@ -59,6 +59,9 @@ pub(super) struct PartReader<'a, 'r> {
     pub loudness: Vec<(u16, RoughLoudness)>,
     /// Words of expression with their staves.
     pub words: Vec<(u16, RoughWords)>,
+    /// Bars printed as a sign for the one before, and whether the next ones are.
+    pub bar_repeats: Vec<usize>,
+    pub repeating: bool,
     /// Grace notes that wait for their note.
     pub graces: Graces,
     /// Labels of the segno signs so far.
@@ -95,6 +98,8 @@ pub(super) fn read(
         last_voice: None,
         loudness: Vec::new(),
         words: Vec::new(),
+        bar_repeats: Vec::new(),
+        repeating: false,
         graces: Graces::default(),
         segno_labels: Vec::new(),
         coda_wanted: None,
@@ -156,6 +161,9 @@ impl PartReader<'_, '_> {
             }
         }
         Graces::end_bar(self);
+        if self.repeating && index > 0 {
+            self.bar_repeats.push(index);
+        }
         let empty = self.voices.values().all(|bars| bars.len() <= index);
         if empty && !moved {
             // A bar without anything is a bar of rest. One that is moved through
@@ -347,7 +355,17 @@ impl PartReader<'_, '_> {
             let loudness = loudness.remove(&staff).unwrap_or_default();
             let words = words.remove(&staff).unwrap_or_default();
             let guitar = self.guitar;
-            parts.push(RoughPart { name, clef, guitar, instrument, voices, loudness, words });
+            let bar_repeats = self.bar_repeats.clone();
+            parts.push(RoughPart {
+                name,
+                clef,
+                guitar,
+                instrument,
+                voices,
+                loudness,
+                words,
+                bar_repeats,
+            });
         }
         PartRead { bars: self.bars, parts }
     }

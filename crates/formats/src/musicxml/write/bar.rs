@@ -4,7 +4,9 @@ use std::collections::BTreeSet;
 
 use apoyando_fretboard::Instrument;
 use apoyando_music::rhythm::MetreSign;
-use apoyando_music::{Bar, BarEnd, Base, Clef, Duration, KeySignature, Metre, Part, Score, Tempo};
+use apoyando_music::{
+    Bar, BarEnd, BarIndex, Base, Clef, Duration, KeySignature, Metre, Part, Score, Tempo,
+};
 
 use super::accidentals;
 use super::clef;
@@ -85,7 +87,14 @@ impl<'a> BarWriter<'a> {
     ) {
         let key = (self.signature != Some(bar.signature)).then_some(bar.signature);
         let metre = (self.metre != Some(bar.metre)).then_some(bar.metre);
-        if index > 0 && key.is_none() && metre.is_none() {
+        let repeats = |index: usize| self.part.bar_repeats.contains(&BarIndex(index as u32));
+        let repeat = match (index > 0 && repeats(index - 1), repeats(index)) {
+            (false, true) => Some(("start", "1")),
+            (true, false) => Some(("stop", "")),
+            _ => None,
+        };
+        let style = bar.long_rest.is_some() || repeat.is_some();
+        if index > 0 && key.is_none() && metre.is_none() && !style {
             return;
         }
         self.signature = Some(bar.signature);
@@ -128,6 +137,16 @@ impl<'a> BarWriter<'a> {
                 xml.text("chromatic", &[], "0");
                 xml.close();
             }
+        }
+        if let Some(count) = bar.long_rest {
+            xml.open("measure-style", &[]);
+            xml.text("multiple-rest", &[], &count.to_string());
+            xml.close();
+        }
+        if let Some((kind, bars)) = repeat {
+            xml.open("measure-style", &[]);
+            xml.text("measure-repeat", &[("type", kind)], bars);
+            xml.close();
         }
         xml.close();
     }

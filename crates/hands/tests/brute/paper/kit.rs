@@ -114,9 +114,6 @@ impl Case {
             .bars()
             .iter()
             .map(|bar| DraftBar {
-                number: bar.number,
-                metre: bar.metre,
-                signature: bar.signature,
                 length: Some(bar.length),
                 repeat_start: bar.repeat_start,
                 repeat_end: bar.repeat_end,
@@ -126,7 +123,7 @@ impl Case {
                 jump: bar.jump,
                 end: bar.end,
                 tempo: bar.tempo,
-                words: String::new(),
+                ..DraftBar::new(bar.number, bar.metre, bar.signature)
             })
             .collect();
         change(&mut grid);
