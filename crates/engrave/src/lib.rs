@@ -13,6 +13,7 @@ pub mod fingers;
 pub mod font;
 pub mod geometry;
 mod graces;
+mod leisure;
 pub mod meter;
 mod notate;
 mod place;
@@ -26,8 +27,8 @@ mod tablature;
 
 pub use diagram::{DiagramStyle, diagram};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
-pub use sheet::{Engraving, Sheet, System};
+pub use sheet::{Engraving, Offer, Sheet, System};
 pub use style::{Style, Tablature};
 pub use svg::svg;
-pub use systems::engrave;
+pub use systems::{engrave, engrave_for_pages};
 pub use tablature::Fretting;

@@ -1,5 +1,6 @@
 //! The plan of a book, typed: no strings where only a few words are allowed.
 
+mod breaks;
 mod house;
 mod item;
 mod pins;
@@ -12,6 +13,7 @@ use std::sync::Arc;
 use apoyando_fingering::{EffortTable, Level};
 use apoyando_fretboard::Instrument;
 
+pub use breaks::{Breaks, PlannedBar};
 pub use house::{FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings};
 pub use item::{
     Alternation, Arpeggio, BarPattern, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece,

@@ -14,6 +14,7 @@ mod glissandi;
 mod graces;
 mod ink;
 mod ornaments;
+mod pages;
 mod properties;
 mod rhythm;
 #[path = "../scores/mod.rs"]
