@@ -241,3 +241,28 @@ fn saving_replaces_a_file_whole_and_leaves_nothing_beside_it() {
     assert!(error.to_string().contains("cannot be written"));
     assert_eq!(fs::read_dir(scratch.path().join("out")).unwrap().count(), 2);
 }
+
+const SCALES: &str = "title = \"G\"\nkey = \"G major\"\n[[items]]\nkind = \"scale\"\n";
+
+#[test]
+fn breaks_are_read_with_their_places() {
+    let section = format!("{SCALES}line-breaks = [5,\n 9]\npage-breaks = 17\nnew-page = true\n");
+    let scratch =
+        Scratch::new("breaks").with(&[("book.toml", BOOK), ("sections/g.toml", &section)]);
+    let book = Book::open(scratch.path()).unwrap();
+    let breaks = &book.sections[0].items[0].breaks;
+    let lines: Vec<(u32, u32)> =
+        breaks.lines.iter().map(|bar| (bar.number, bar.place.line)).collect();
+    assert_eq!(lines, [(5, 5), (9, 6)]);
+    assert_eq!(breaks.pages[0].number, 17);
+    assert!(breaks.new_page);
+}
+
+#[test]
+fn breaks_that_are_no_bars_are_faults() {
+    let section = format!("{SCALES}line-breaks = [\"five\"]\npage-breaks = [0]\n");
+    let found = faults(&[("book.toml", BOOK), ("sections/g.toml", &section)], "no-bars");
+    assert_eq!(found.len(), 2, "{found:?}");
+    assert!(found.iter().any(|fault| fault.starts_with("sections/g.toml:5:")), "{found:?}");
+    assert!(found.iter().any(|fault| fault.starts_with("sections/g.toml:6:")), "{found:?}");
+}

@@ -7,6 +7,7 @@ use apoyando_fingering::{Level, RightFinger, Stroke};
 use apoyando_music::{Degree, NoteValue};
 
 use super::Prose;
+use super::breaks::Breaks;
 use super::pins::{BarRange, PlannedPin};
 use super::section::PositionChoice;
 use crate::source::SourcePlace;
@@ -269,6 +270,8 @@ pub struct Item {
     pub prepare: bool,
     /// What the author has decided about its fingering.
     pub pins: Vec<PlannedPin>,
+    /// What the author has decided about its lines and pages.
+    pub breaks: Breaks,
     /// What it is.
     pub kind: ItemKind,
 }

@@ -1,5 +1,6 @@
 //! The plan of a book, typed: no strings where only a few words are allowed.
 
+mod breaks;
 mod edition;
 mod house;
 mod item;
@@ -13,6 +14,7 @@ use std::sync::Arc;
 use apoyando_fingering::{EffortTable, Level};
 use apoyando_fretboard::Instrument;
 
+pub use breaks::{Breaks, PlannedBar};
 pub use edition::{Edition, PrintedParts};
 pub use house::{FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings};
 pub use item::{

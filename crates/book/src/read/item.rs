@@ -11,7 +11,7 @@ use crate::plan::{
     PositionChoice, Progression, RightHand, Scale, Triads,
 };
 use crate::read::words::Kind;
-use crate::read::{level, pins};
+use crate::read::{breaks, level, pins};
 
 /// What an item stands in.
 pub(crate) struct Around<'a> {
@@ -45,6 +45,7 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
             .unwrap_or_default();
         let prepare = fields.get("prepare").and_then(|node| node.yes_or_no()).unwrap_or(false);
         let pins = pins::read(&fields);
+        let breaks = breaks::read(&fields, !matches!(kind, Kind::Text));
         let kind = item_kind(kind, &fields, around, &level)?;
         let place = fields.place().clone();
         Some(Item {
@@ -59,6 +60,7 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
             advice,
             prepare,
             pins,
+            breaks,
             kind,
         })
     });

@@ -1,6 +1,7 @@
 //! From the text of a plan to its types.
 
 pub(crate) mod book;
+pub(crate) mod breaks;
 pub(crate) mod edition;
 pub(crate) mod house;
 pub(crate) mod item;

@@ -1,30 +1,41 @@
-//! Line breaks, which do not go through long rests.
+//! What line breaks do not go through: the bars of a long rest stay together.
 
-use crate::cast::{self, Line};
+use crate::cast::Line;
 use crate::space::BarRoom;
-use crate::style::Style;
 
-/// Breaks a score into lines; the bars of a long rest stay together.
-pub fn lines(rooms: &[BarRoom], style: &Style, indents: (f64, f64)) -> Vec<Line> {
-    if rooms.iter().all(|room| !room.within) {
-        return cast::cast(rooms, style, indents);
-    }
-    // Where what stays together begins, and the room of all of it.
-    let mut starts: Vec<usize> = Vec::new();
-    let mut whole: Vec<BarRoom> = Vec::new();
-    for (index, room) in rooms.iter().enumerate() {
-        match whole.last_mut() {
-            Some(rest) if room.within => (rest.joint, rest.end) = (room.joint, room.end),
-            _ => {
-                starts.push(index);
-                whole.push(room.clone());
+/// Bars of which those of a long rest count as one.
+pub struct Joined {
+    /// The room of each.
+    pub rooms: Vec<BarRoom>,
+    /// The bar that each begins with, and the number of all bars.
+    starts: Vec<usize>,
+}
+
+impl Joined {
+    pub fn of(rooms: &[BarRoom]) -> Self {
+        let mut starts: Vec<usize> = Vec::new();
+        let mut whole: Vec<BarRoom> = Vec::new();
+        for (index, room) in rooms.iter().enumerate() {
+            match whole.last_mut() {
+                Some(rest) if room.within => (rest.joint, rest.end) = (room.joint, room.end),
+                _ => {
+                    starts.push(index);
+                    whole.push(room.clone());
+                }
             }
         }
+        starts.push(rooms.len());
+        Self { rooms: whole, starts }
     }
-    starts.push(rooms.len());
-    let mut lines = cast::cast(&whole, style, indents);
-    for line in &mut lines {
-        line.bars = starts[line.bars.start]..starts[line.bars.end];
+
+    /// The bar that one of them begins with.
+    pub fn bar(&self, index: usize) -> usize {
+        self.starts[index]
     }
-    lines
+
+    /// A line of them, as a line of bars.
+    pub fn apart(&self, mut line: Line) -> Line {
+        line.bars = self.bar(line.bars.start)..self.bar(line.bars.end);
+        line
+    }
 }

@@ -13,19 +13,24 @@ mod rehearsal;
 mod signs;
 mod words;
 
+use std::sync::Arc;
+
 use apoyando_fingering::{Finding, FindingPlace, Severity};
 use apoyando_music::{PartIndex, Score};
 
+use lines::Joined;
+
+use crate::cast::{self, Casting, Line};
 use crate::drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 use crate::fingers;
 use crate::font::{self, table};
 use crate::geometry::{Rect, Stage, bounds};
 use crate::notate::{Staff, notate};
-use crate::place::{self, Frame, ink};
-use crate::sheet::{Engraving, Sheet, System};
-use crate::space;
+use crate::place::{Frame, ink};
+use crate::sheet::{Engraving, Offer, Sheet, System};
 use crate::style::Style;
 use crate::tablature::{self, Under};
+use crate::{leisure, place, space};
 
 /// Size of part names and their distance to the staff.
 const NAME_SIZE: f64 = 2.0;
@@ -38,6 +43,39 @@ const STAVES_CLEAR: f64 = 1.5;
 /// Engraves a sheet: one drawing for every line of music.
 #[must_use]
 pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
+    let best = |bars: &Joined, style: &Style, indents| {
+        vec![cast::best(&bars.rooms, style, indents, &|_| false)]
+    };
+    let mut engraving = engraved(sheet, style, best);
+    let best = engraving.offers.pop().map(|offer| offer.systems);
+    engraving.systems = best.unwrap_or_default().into_iter().map(Arc::unwrap_or_clone).collect();
+    engraving
+}
+
+/// Engraves a sheet with sets of lines to choose from where pages are to be
+/// filled: the best, then the best with a line less and up to two more, so far
+/// as no line of them is loose or cramped and the last has two bars. The bars
+/// in `begins`, by their index, begin a line in all of them.
+#[must_use]
+pub fn engrave_for_pages(sheet: &Sheet<'_>, style: &Style, begins: &[u32]) -> Engraving {
+    let offers = |bars: &Joined, style: &Style, indents| {
+        let begins = |index| begins.contains(&(bars.bar(index) as u32));
+        cast::offers(&bars.rooms, style, indents, &begins)
+    };
+    let mut engraving = engraved(sheet, style, offers);
+    let best = engraving.offers.first();
+    engraving.systems = best
+        .map(|best| best.systems.iter().map(|system| System::clone(system)).collect())
+        .unwrap_or_default();
+    engraving
+}
+
+/// The castings drawn, each line once; findings are about the first of them.
+fn engraved(
+    sheet: &Sheet<'_>,
+    style: &Style,
+    castings: impl Fn(&Joined, &Style, (f64, f64)) -> Vec<Casting>,
+) -> Engraving {
     let score = sheet.score;
     if score.bars().is_empty() || score.parts().is_empty() {
         return Engraving::default();
@@ -48,31 +86,52 @@ pub fn engrave(sheet: &Sheet<'_>, style: &Style) -> Engraving {
     tablature::request(sheet, style, &mut staves);
     let rooms = space::rooms(score, &staves, style);
     let indents = indents(score, style);
-    let lines = lines::lines(&rooms, style, indents);
+    let free_beats = leisure::free_beats(sheet);
     let mut out = Engraving::default();
-    for (number, line) in lines.iter().enumerate() {
-        let left = if number == 0 { indents.0 } else { indents.1 };
-        let frame = place::frame(score, &rooms, style, line, left);
-        if frame.squeezed {
-            out.findings.push(squeezed(score, line.bars.start));
-        }
-        let mut stages: Vec<Stage> =
-            staves.iter().map(|staff| place::stage(score, staff, &frame)).collect();
-        for (stage, staff) in stages.iter_mut().zip(&staves) {
-            fingers::place(sheet, style, stage);
-            dynamics::draw(stage, sheet, style, &frame);
-            expressions::draw(stage, sheet, style, &frame);
-            lyrics::draw(stage, sheet, style, &frame, staff);
-        }
-        if let Some(top) = stages.first_mut() {
-            outside::draw(top, score, style, &frame);
-        }
-        let rows = rows(sheet, style, &frame, &staves, stages);
-        let drawing = assemble(score, style, &frame, &staves, rows);
-        let bars = line.bars.start as u32..line.bars.end as u32;
-        out.systems.push(System { drawing, bars });
+    let mut drawn: Vec<(Line, Arc<System>)> = Vec::new();
+    let joined = Joined::of(&rooms);
+    for (nth, casting) in castings(&joined, style, indents).into_iter().enumerate() {
+        let systems = casting.lines.into_iter().map(|line| {
+            let line = joined.apart(line);
+            if let Some((_, system)) = drawn.iter().find(|(other, _)| line.is_set_as(other)) {
+                return Arc::clone(system);
+            }
+            let left = if line.bars.start == 0 { indents.0 } else { indents.1 };
+            let frame = place::frame(score, &rooms, style, &line, left);
+            if frame.squeezed && nth == 0 {
+                out.findings.push(squeezed(score, line.bars.start));
+            }
+            let system = Arc::new(System {
+                drawing: draw(sheet, style, &frame, &staves),
+                bars: line.bars.start as u32..line.bars.end as u32,
+                stretch: line.stretch,
+                free_beats: free_beats[line.bars.end - 1],
+            });
+            drawn.push((line, Arc::clone(&system)));
+            system
+        });
+        let systems = systems.collect();
+        out.offers.push(Offer { cost: casting.cost, systems });
     }
     out
+}
+
+/// One line of music.
+fn draw(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staves: &[Staff]) -> Drawing {
+    let score = sheet.score;
+    let mut stages: Vec<Stage> =
+        staves.iter().map(|staff| place::stage(score, staff, frame)).collect();
+    for (stage, staff) in stages.iter_mut().zip(staves) {
+        fingers::place(sheet, style, stage);
+        dynamics::draw(stage, sheet, style, frame);
+        expressions::draw(stage, sheet, style, frame);
+        lyrics::draw(stage, sheet, style, frame, staff);
+    }
+    if let Some(top) = stages.first_mut() {
+        outside::draw(top, score, style, frame);
+    }
+    let rows = rows(sheet, style, frame, staves, stages);
+    assemble(score, style, frame, staves, rows)
 }
 
 fn squeezed(score: &Score, bar: usize) -> Finding {

@@ -20,6 +20,7 @@ mod lyrics;
 mod neck;
 mod ornaments;
 mod pages;
+mod placed;
 mod properties;
 mod rehearsal;
 mod rhythm;

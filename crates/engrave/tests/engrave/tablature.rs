@@ -521,7 +521,11 @@ proptest! {
         let frettings = fretted::all(&score);
         let without = engrave(&Sheet::bare(&score), &bare);
         let unasked = engrave(&Sheet { frettings: &frettings, ..Sheet::bare(&score) }, &bare);
-        prop_assert_eq!(&without, &unasked);
+        // Where the hand is free is known only with places; the ink is the same.
+        prop_assert_eq!(without.systems.len(), unasked.systems.len());
+        for (without, unasked) in without.systems.iter().zip(&unasked.systems) {
+            prop_assert_eq!(&without.drawing, &unasked.drawing);
+        }
         prop_assert_eq!(&without, &engraved(&score, &[], width));
     }
 }
