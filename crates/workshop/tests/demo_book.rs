@@ -1,0 +1,64 @@
+//! What a reader would dislike on the lines of the demo book, in every edition.
+
+use std::path::Path;
+
+use apoyando_book::{Book, Edition};
+use apoyando_engrave::meter::{
+    fingering_faults, lone_last_bar, notation_faults, small_text, uneven_lines,
+};
+use apoyando_fretboard::Millimetres;
+use apoyando_workshop::{Printing, Workshop};
+
+/// The line of A4 with the margins of a book.
+const LINE: Millimetres = Millimetres(175.0);
+
+/// What is still found: lines stretched too far or unlike their neighbours, where the
+/// bars leave no better break or a short last line is filled out, and room for diagrams
+/// and digits in a progression. Nothing else is excused.
+const EXCUSED: [&str; 4] = ["line-stretch", "lines-unlike", "last-line-lone", "spacing-jumpy"];
+
+/// What is told of an edition, line by line.
+fn faults(workshop: &Workshop, book: &Book, edition: &Edition) -> Vec<String> {
+    let printing = Printing { book, edition, line: LINE };
+    let built = workshop.build(&printing, &|_| ());
+    let mut told = Vec::new();
+    for item in &built.items {
+        let score = match item.alone {
+            Some(part) => item.score.part_alone(part),
+            None => item.score.clone(),
+        };
+        let systems = &item.engraving.systems;
+        let mut tell = |bar: u32, fault: &apoyando_engrave::meter::Fault| {
+            if !EXCUSED.contains(&fault.rule) {
+                told.push(format!("{}, bar {bar}: {}: {}", item.name, fault.rule, fault.message));
+            }
+        };
+        for system in systems {
+            let drawing = &system.drawing;
+            let width = printing.style().line_width;
+            let mut found = fingering_faults(drawing, &score);
+            found.extend(notation_faults(drawing, &score, width));
+            found.extend(small_text(drawing, edition.staff_height));
+            found.iter().for_each(|fault| tell(system.bars.start + 1, fault));
+        }
+        for (line, fault) in uneven_lines(systems, &score).into_iter().chain(lone_last_bar(systems))
+        {
+            tell(systems[line].bars.start + 1, &fault);
+        }
+    }
+    told
+}
+
+#[test]
+fn nothing_else_is_wrong_on_the_lines_of_any_edition() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
+    let book = Book::open(&folder).expect("the demo book");
+    let workshop = Workshop::default();
+    let main = book.main_edition();
+    let mut told = Vec::new();
+    for edition in std::iter::once(&main).chain(&book.editions) {
+        let found = faults(&workshop, &book, edition);
+        told.extend(found.into_iter().map(|it| format!("{}: {it}", edition.file_stem())));
+    }
+    assert!(told.is_empty(), "{} faults\n{}", told.len(), told.join("\n"));
+}
