@@ -1,7 +1,9 @@
 //! From the order of the pages to the press's document.
 
+use std::sync::Arc;
+
 use apoyando_book::{Language, Paper};
-use apoyando_engrave::{DiagramStyle, StaffSpaces, diagram};
+use apoyando_engrave::{DiagramStyle, Offer, StaffSpaces, System, diagram};
 use apoyando_fingering::Shape;
 use apoyando_press as press;
 use apoyando_press::{Document, Millimetres, Opening};
@@ -26,6 +28,7 @@ pub fn document(plan: &PagePlan) -> Document {
         language: "en".to_owned(),
         title_page: Some(press::TitlePage { subtitle: some(&plan.subtitle), imprint: None }),
         contents: Some("Contents".to_owned()),
+        notes: Some("For notes".to_owned()),
         sections: sections(&plan.sections),
         ..Document::new(plan.title.clone(), paper(plan.paper))
     }
@@ -79,6 +82,7 @@ fn block(block: &Block) -> press::Block {
             title: title.clone(),
             text: text.clone(),
         }),
+        Block::NewPage => press::Block::PageBreak(press::PageBreak::Next),
         Block::Credits(credits) => press::Block::Credits(
             credits
                 .iter()
@@ -158,8 +162,16 @@ fn music(music: &MusicPlan) -> press::Music {
         9.0
     };
     press::Music {
-        systems: music.systems.iter().map(|system| system.drawing.clone()).collect(),
+        castings: music.offers.iter().map(|offer| casting(offer, &music.page_breaks)).collect(),
         staff: Millimetres(music.staff_height.0),
         line_gap: StaffSpaces(line_gap),
     }
+}
+
+fn casting(offer: &Offer, page_breaks: &[u32]) -> press::Casting {
+    let system = |line: &Arc<System>| press::System {
+        line: Arc::clone(line),
+        new_page: page_breaks.contains(&line.bars.start),
+    };
+    press::Casting { cost: offer.cost, systems: offer.systems.iter().map(system).collect() }
 }

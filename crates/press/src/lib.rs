@@ -17,8 +17,8 @@ mod runs;
 mod words;
 
 pub use document::{
-    Block, CaptionedDiagram, Credit, DiagramRow, Document, Exercise, Music, Notice, NoticeKind,
-    Opening, PageBreak, Piece, Section, ShapeRow, ShapeTable, TitlePage,
+    Block, CaptionedDiagram, Casting, Credit, DiagramRow, Document, Exercise, Music, Notice,
+    NoticeKind, Opening, PageBreak, Piece, Section, ShapeRow, ShapeTable, System, TitlePage,
 };
 pub use error::{Fault, PressError};
 pub use pages::{Pages, pdf, png, set};

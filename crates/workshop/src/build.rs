@@ -19,7 +19,7 @@ use crate::plan::{
 };
 use crate::remember::{follow, merged};
 use crate::write::{Material, material};
-use crate::{matter, pins, plan, preparation, words};
+use crate::{breaks, matter, pins, plan, preparation, words};
 
 /// How far a run has come.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -49,6 +49,8 @@ pub struct BuiltItem {
     pub captions: Vec<Caption>,
     /// Its systems.
     pub engraving: Engraving,
+    /// Bars that begin a page because the author wants it, by their index.
+    pub page_breaks: Vec<u32>,
     /// What is to be said of it.
     pub findings: Vec<Finding>,
 }
@@ -176,16 +178,19 @@ impl Workshop {
             })
             .collect();
         let frettings = frettings(book, &score, &parts);
+        let breaks = breaks::place(&score, &item.breaks);
+        findings.extend(breaks.findings);
         let tablature = if book.house.tablature { Tablature::Under } else { Tablature::None };
         let style = Style { tablature, ..Style::on_paper(line, book.house.staff_height) };
-        let hashed = (score.revision(), &marks, &material.captions, &frettings);
+        let hashed = (score.revision(), &marks, &material.captions, &frettings, &breaks.lines);
         let key = content_hash(hashed, style);
         let engraving = self.engraved.get(key, || {
             let captions = &material.captions;
             let sheet = Sheet { score: &score, marks: &marks, captions, frettings: &frettings };
-            apoyando_engrave::engrave(&sheet, &style)
+            apoyando_engrave::engrave_for_pages(&sheet, &style, &breaks.lines)
         });
         findings.extend(engraving.findings.iter().cloned());
+        findings.extend(breaks::strained(&score, &item.breaks, &engraving));
         for finding in &mut findings {
             locate(finding, item);
         }
@@ -197,17 +202,16 @@ impl Workshop {
             marks,
             captions: material.captions.clone(),
             engraving,
+            page_breaks: breaks.pages,
             findings,
         };
         Made::Music(Box::new((material, built, remember)))
     }
 }
 
-/// Where the notes of each part lie, if the book has tablature.
+/// Where the notes of each part lie: for tablature, and to know where open
+/// strings ring and a page can be turned.
 fn frettings(book: &Book, score: &Score, parts: &[FingeredPart]) -> Vec<Fretting> {
-    if !book.house.tablature {
-        return Vec::new();
-    }
     let fingerings = parts.iter().filter_map(|part| part.fingering.as_ref());
     fingerings.map(|fingering| Fretting::of(score, fingering, &book.instrument)).collect()
 }
@@ -258,6 +262,9 @@ fn lay_out(book: &Book, made: Vec<Made>) -> Built {
     for section in &book.sections {
         let mut blocks = Vec::new();
         for item in &section.items {
+            if item.breaks.new_page {
+                blocks.push(Block::NewPage);
+            }
             match made.next() {
                 None => {}
                 Some(Made::Prose(text)) => blocks.push(Block::Prose(text)),
@@ -336,7 +343,9 @@ fn section_advice(book: &Book, section: &Section) -> String {
 }
 
 fn music(book: &Book, built: &BuiltItem) -> MusicPlan {
-    MusicPlan::new(&built.score, built.engraving.clone(), book.house.staff_height)
+    let page_breaks = built.page_breaks.clone();
+    let engraving = built.engraving.clone();
+    MusicPlan { page_breaks, ..MusicPlan::new(&built.score, engraving, book.house.staff_height) }
 }
 
 /// The author's advice in CommonMark, then the writer's sentences, then what
@@ -403,6 +412,7 @@ fn piece_plan(book: &Book, item: &Item, material: &Material, built: &BuiltItem) 
     PiecePlan {
         title: built.title.clone(),
         advice: advice(book, item, material, built),
+        music: music(book, built),
         ..plan::piece(&built.score, engraving, book.house.staff_height, &book.instrument)
     }
 }
