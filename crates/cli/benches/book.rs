@@ -10,6 +10,7 @@ mod document;
 mod write;
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use apoyando_book::Book;
 use apoyando_fretboard::Millimetres;
@@ -109,8 +110,8 @@ fn changed(book: &Book, nth: usize) -> Book {
 
 fn blank(document: &mut Document) {
     let empty = |music: &mut Music| {
-        for system in &mut music.systems {
-            system.stains.clear();
+        for system in music.castings.iter_mut().flat_map(|casting| &mut casting.systems) {
+            Arc::make_mut(&mut system.line).drawing.stains.clear();
         }
     };
     for block in document.sections.iter_mut().flat_map(|section| &mut section.blocks) {

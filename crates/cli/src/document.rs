@@ -1,7 +1,11 @@
 //! From the order of the pages to the press's document.
 
+use std::sync::Arc;
+
 use apoyando_book::{Language, Paper};
-use apoyando_engrave::{DiagramStyle, Drawing, StaffSpaces, Style, diagram, neck, stacked};
+use apoyando_engrave::{
+    DiagramStyle, Drawing, Offer, StaffSpaces, Style, System, diagram, neck, stacked,
+};
 use apoyando_fingering::Shape;
 use apoyando_press as press;
 use apoyando_press::{Document, Millimetres, Opening};
@@ -39,6 +43,7 @@ pub fn document(plan: &PagePlan) -> Document {
             subtitle: some(&subtitle.join(" · ")), imprint: None
         }),
         contents: Some("Contents".to_owned()),
+        notes: Some("For notes".to_owned()),
         sections: sections(&plan.sections, &plan.style),
         ..Document::new(plan.title.clone(), paper(edition.paper))
     }
@@ -119,6 +124,7 @@ fn block(block: &Block, style: &Style) -> press::Block {
             title: title.clone(),
             text: text.clone(),
         }),
+        Block::NewPage => press::Block::PageBreak(press::PageBreak::Next),
         Block::Credits(credits) => press::Block::Credits(
             credits
                 .iter()
@@ -205,13 +211,22 @@ const fn line_gap(music: &MusicPlan) -> StaffSpaces {
 
 fn music(music: &MusicPlan) -> press::Music {
     press::Music {
-        systems: music.systems.iter().map(|system| system.drawing.clone()).collect(),
+        castings: music.offers.iter().map(|offer| casting(offer, &music.page_breaks)).collect(),
         staff: Millimetres(music.staff_height.0),
         line_gap: line_gap(music),
     }
 }
 
-/// All systems as one drawing.
+/// All systems of the best casting as one drawing.
 pub fn in_one(music: &MusicPlan) -> Drawing {
-    stacked(music.systems.iter().map(|system| &system.drawing), line_gap(music))
+    let best = music.offers.iter().take(1).flat_map(|offer| &offer.systems);
+    stacked(best.map(|system| &system.drawing), line_gap(music))
+}
+
+fn casting(offer: &Offer, page_breaks: &[u32]) -> press::Casting {
+    let system = |line: &Arc<System>| press::System {
+        line: Arc::clone(line),
+        new_page: page_breaks.contains(&line.bars.start),
+    };
+    press::Casting { cost: offer.cost, systems: offer.systems.iter().map(system).collect() }
 }

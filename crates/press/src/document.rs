@@ -1,6 +1,8 @@
 //! The document tree: what stands on the pages, in reading order.
 
-use apoyando_engrave::{Drawing, StaffSpaces};
+use std::sync::Arc;
+
+use apoyando_engrave::{Drawing, StaffSpaces, System as Line};
 
 use crate::paper::{Millimetres, Paper};
 
@@ -29,6 +31,9 @@ pub struct Document {
     pub title_page: Option<TitlePage>,
     /// Heading of the table of contents; `None` prints no contents.
     pub contents: Option<String>,
+    /// Heading of a page of blank staves, which is put before a piece where
+    /// that saves turning a page in it; `None` puts none.
+    pub notes: Option<String>,
     /// The sections in order.
     pub sections: Vec<Section>,
 }
@@ -44,6 +49,7 @@ impl Document {
             text_size: TEXT_SIZE,
             title_page: None,
             contents: None,
+            notes: None,
             sections: Vec::new(),
         }
     }
@@ -196,8 +202,9 @@ pub struct Piece {
 /// Systems of music, one below the other.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Music {
-    /// The systems. None is ever split.
-    pub systems: Vec<Drawing>,
+    /// Sets of systems that hold the same music, the best by themselves first;
+    /// one of them is printed. Without any nothing is.
+    pub castings: Vec<Casting>,
     /// Height of a staff, from its first line to its fifth.
     pub staff: Millimetres,
     /// From the last staff line of a system to the first of the next. The gap
@@ -205,9 +212,46 @@ pub struct Music {
     pub line_gap: StaffSpaces,
 }
 
+impl Music {
+    /// Systems without a choice, a staff of 7.2 mm, 9 spaces from line to line.
+    pub fn of(systems: Vec<Drawing>) -> Self {
+        let castings =
+            vec![Casting { cost: 0.0, systems: systems.into_iter().map(System::from).collect() }];
+        Self { castings, ..Self::default() }
+    }
+}
+
 impl Default for Music {
     fn default() -> Self {
-        Self { systems: Vec::new(), staff: Millimetres(7.2), line_gap: StaffSpaces(9.0) }
+        Self { castings: Vec::new(), staff: Millimetres(7.2), line_gap: StaffSpaces(9.0) }
+    }
+}
+
+/// A way to break music into systems.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Casting {
+    /// What its lines cost, in squared logarithms of their stretches.
+    pub cost: f64,
+    /// The systems. None is ever split.
+    pub systems: Vec<System>,
+}
+
+/// One line of music.
+#[derive(Clone, PartialEq, Debug)]
+pub struct System {
+    /// The line as it was engraved.
+    pub line: Arc<Line>,
+    /// Whether the author wants it to begin a page. The first of a casting
+    /// never does; that is for a [`PageBreak`].
+    pub new_page: bool,
+}
+
+impl From<Drawing> for System {
+    /// A line of no bars, with no free beats at its end and no page that it
+    /// must begin.
+    fn from(drawing: Drawing) -> Self {
+        let line = Line { drawing, bars: 0..0, stretch: 1.0, free_beats: 0.0 };
+        Self { line: Arc::new(line), new_page: false }
     }
 }
 

@@ -18,9 +18,9 @@ mod runs;
 mod words;
 
 pub use document::{
-    Block, CaptionedDiagram, CaptionedMap, Credit, DiagramRow, Document, Exercise, Music, NewsBox,
-    Notice, NoticeKind, Opening, PageBreak, Piece, Practice, Section, ShapeRow, ShapeTable,
-    TEXT_SIZE, TitlePage,
+    Block, CaptionedDiagram, CaptionedMap, Casting, Credit, DiagramRow, Document, Exercise, Music,
+    NewsBox, Notice, NoticeKind, Opening, PageBreak, Piece, Practice, Section, ShapeRow,
+    ShapeTable, System, TEXT_SIZE, TitlePage,
 };
 pub use error::{Fault, PressError};
 pub use pages::{Pages, pdf, png, set};

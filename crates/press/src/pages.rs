@@ -18,7 +18,7 @@ use typst_library::{Library, World};
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 use typst_utils::{LazyHash, PicoStr};
 
-use crate::cast::{Measured, Place, Plan, cast, lowest, spread};
+use crate::cast::{Break, Measured, Place, Plan, cast, lowest, spread};
 use crate::document::Document;
 use crate::error::{Fault, PressError};
 use crate::faces::faces;
@@ -37,26 +37,53 @@ pub struct Pages {
 /// not numbers. Words that cannot be printed and systems that do not fit are
 /// no errors but [faults](Pages::faults).
 pub fn set(document: &Document) -> Result<Pages, PressError> {
-    let Forme { book, gaps, figures, faults } = forme(document)?;
-    let natural = Plan::natural(&gaps);
-    let set = typeset(&book, &natural).and_then(|first| {
-        let measured = measure(document, &first);
-        // The best plan; if words ran otherwise than measured, only grown gaps;
-        // at the worst the pages as they are.
-        let plans = [cast, spread].map(|plan| plan(&measured, &gaps, &figures));
-        for plan in &plans {
-            if (&plan.gaps, &plan.breaks) == (&natural.gaps, &natural.breaks) {
-                continue;
-            }
-            let planned = typeset(&book, plan)?;
-            if plan.kept(&places(&planned, &figures_of())) {
-                return Ok(planned);
+    let set = best(document);
+    comemo::evict(0);
+    set
+}
+
+/// The best lines and pages; if words ran otherwise than measured, the best
+/// pages with the lines that are best by themselves; then only grown gaps, and
+/// at the worst the pages as they are.
+fn best(document: &Document) -> Result<Pages, PressError> {
+    let plain = forme(document, &[])?;
+    let set = typeset(&plain.book, &Plan::natural(&plain.gaps))?;
+    let measured = measure(document, &set);
+    let alone: Vec<usize> = plain.musics.iter().map(|choices| choices[0].casting).collect();
+    let (chosen, plan) = cast(&measured, &plain);
+    if chosen == alone {
+        if let Some(set) = planned(&plain, &set, &plan)? {
+            return Ok(Pages { set, faults: plain.faults });
+        }
+    } else {
+        for castings in [&chosen, &alone] {
+            let forme = forme(document, castings)?;
+            let set = typeset(&forme.book, &Plan::natural(&forme.gaps))?;
+            let (_, plan) = cast(&measure(document, &set), &forme);
+            if let Some(set) = planned(&forme, &set, &plan)? {
+                return Ok(Pages { set, faults: forme.faults });
             }
         }
-        Ok(first)
-    });
-    comemo::evict(0);
-    Ok(Pages { set: set?, faults })
+    }
+    let plan = spread(&measured, &plain.gaps, &plain.figures);
+    let spread = planned(&plain, &set, &plan)?;
+    Ok(Pages { set: spread.unwrap_or(set), faults: plain.faults })
+}
+
+/// Pages set by a plan, if they come out as planned. `natural` are those set
+/// without.
+fn planned(
+    forme: &Forme,
+    natural: &PagedDocument,
+    plan: &Plan,
+) -> Result<Option<PagedDocument>, PressError> {
+    let before = Plan::natural(&forme.gaps);
+    if (&plan.gaps, &plan.breaks) == (&before.gaps, &before.breaks) {
+        let kept = plan.kept(&places(natural, &figures_of()));
+        return Ok(kept.then(|| natural.clone()));
+    }
+    let set = typeset(&forme.book, plan)?;
+    Ok(plan.kept(&places(&set, &figures_of())).then_some(set))
 }
 
 /// Sets a document and writes it as PDF.
@@ -153,8 +180,10 @@ fn measure(document: &Document, set: &PagedDocument) -> Measured {
 }
 
 fn typeset(book: &Dict, plan: &Plan) -> Result<PagedDocument, PressError> {
-    let gaps = plan.gaps.iter().zip(&plan.breaks).map(|(gap, page)| {
-        if *page { Value::None } else { Length::from(Abs::pt(*gap)).into_value() }
+    let gaps = plan.gaps.iter().zip(&plan.breaks).map(|(gap, page)| match page {
+        Break::None => Length::from(Abs::pt(*gap)).into_value(),
+        Break::Page => Value::None,
+        Break::Notes => "notes".into_value(),
     });
     let inputs = dict! { "book" => book.clone(), "gaps" => Array::from_iter(gaps) };
     let world = Shop { library: LazyHash::new(Library::builder().with_inputs(inputs).build()) };

@@ -22,7 +22,7 @@ use crate::plan::{
 use crate::printing::Printing;
 use crate::remember::{follow, merged};
 use crate::write::{Material, material};
-use crate::{matter, opener, pins, plan, practice, preparation, words};
+use crate::{breaks, matter, opener, pins, plan, practice, preparation, words};
 
 /// How far a run has come.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -54,6 +54,8 @@ pub struct BuiltItem {
     pub engraving: Engraving,
     /// The part that is printed alone.
     pub alone: Option<PartIndex>,
+    /// Bars that begin a page because the author wants it, by their index.
+    pub page_breaks: Vec<u32>,
     /// What is to be said of it.
     pub findings: Vec<Finding>,
 }
@@ -170,12 +172,21 @@ impl Workshop {
                 None => Marks::none(part.part, score.notes().len()),
             })
             .collect();
+        // Large print is broken into lines and pages of its own.
+        let authors = !printing.edition.large_print;
+        let breaks =
+            if authors { breaks::place(&score, &item.breaks) } else { breaks::Placed::default() };
+        findings.extend(breaks.findings);
         let style = printing.style();
         let printed = printing.printed(&score, &parts, &marks, &material.captions);
-        let engraving = self.engraved.get(printed.key(&style), || printed.engrave(&style));
+        let key = printed.key(&style, &breaks.lines);
+        let engraving = self.engraved.get(key, || printed.engrave(&style, &breaks.lines));
         drop(printed);
         let alone = printing.alone(&score);
         findings.extend(engraving.findings.iter().cloned());
+        if authors {
+            findings.extend(breaks::strained(&score, &item.breaks, &engraving));
+        }
         for finding in &mut findings {
             locate(finding, item);
         }
@@ -188,6 +199,7 @@ impl Workshop {
             captions: material.captions.clone(),
             engraving,
             alone,
+            page_breaks: breaks.pages,
             findings,
         };
         Made::Music(Box::new((material, built, remember)))
@@ -243,6 +255,9 @@ fn lay_out(printing: &Printing<'_>, made: Vec<Made>) -> Built {
         let mut blocks = Vec::new();
         let mut asked = Subjects::new();
         for item in &section.items {
+            if item.breaks.new_page {
+                blocks.push(Block::NewPage);
+            }
             match made.next() {
                 None => {}
                 Some(Made::Prose(text)) => blocks.push(Block::Prose(text)),
@@ -326,8 +341,11 @@ fn section_advice(book: &Book, section: &Section) -> String {
 }
 
 fn music(printing: &Printing<'_>, built: &BuiltItem) -> MusicPlan {
+    let page_breaks = built.page_breaks.clone();
     let engraving = built.engraving.clone();
-    MusicPlan::new(&built.score, built.alone, engraving, printing.edition.staff_height)
+    let staff_height = printing.edition.staff_height;
+    let plan = MusicPlan::new(&built.score, built.alone, engraving, staff_height);
+    MusicPlan { page_breaks, ..plan }
 }
 
 /// The author's advice in CommonMark, then the writer's sentences, then what

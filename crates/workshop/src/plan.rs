@@ -1,8 +1,10 @@
 //! The order of the pages: what stands in the book, in reading order, without
 //! saying where on the paper. The press sets it.
 
+use std::sync::Arc;
+
 use apoyando_book::{Credit, Edition, Language};
-use apoyando_engrave::{Engraving, Neck, Style, System};
+use apoyando_engrave::{Engraving, Neck, Offer, Style};
 use apoyando_fingering::Shape;
 use apoyando_fretboard::{Instrument, Millimetres};
 use apoyando_method::subjects::News;
@@ -85,6 +87,8 @@ pub enum Block {
         /// What it says.
         text: String,
     },
+    /// What follows begins a page because the author wants it.
+    NewPage,
     /// Who made what.
     Credits(Vec<Credit>),
 }
@@ -92,8 +96,10 @@ pub enum Block {
 /// Systems of music.
 #[derive(Clone, PartialEq, Debug)]
 pub struct MusicPlan {
-    /// The systems.
-    pub systems: Vec<System>,
+    /// Sets of systems that hold it, the best by themselves first.
+    pub offers: Vec<Offer>,
+    /// Bars that begin a page because the author wants it, by their index.
+    pub page_breaks: Vec<u32>,
     /// Height of a staff.
     pub staff_height: Millimetres,
     /// Whether several staves are played together.
@@ -169,8 +175,14 @@ impl MusicPlan {
             Some(part) => std::slice::from_ref(score.part(part)),
             None => score.parts(),
         };
+        let mut offers = engraving.offers;
+        if offers.is_empty() {
+            let systems = engraving.systems.into_iter().map(Arc::new).collect();
+            offers.push(Offer { cost: 0.0, systems });
+        }
         Self {
-            systems: engraving.systems,
+            offers,
+            page_breaks: Vec::new(),
             staff_height,
             several_staves: printed.len() > 1,
             two_voices: printed.iter().any(|part| part.voices.len() > 1),

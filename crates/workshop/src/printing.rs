@@ -51,8 +51,8 @@ impl Printing<'_> {
         marks: &'s [Marks],
         captions: &'s [Caption],
     ) -> Printed<'s> {
-        let fretted = if self.edition.tablature { parts } else { &[] };
-        let fingerings = fretted.iter().filter_map(|part| part.fingering.as_ref());
+        // Without tablature too: pages are turned where open strings ring.
+        let fingerings = parts.iter().filter_map(|part| part.fingering.as_ref());
         let instrument = &self.book.instrument;
         let frettings: Vec<Fretting> =
             fingerings.map(|fingering| Fretting::of(score, fingering, instrument)).collect();
@@ -94,19 +94,19 @@ pub(crate) struct Printed<'s> {
 
 impl Printed<'_> {
     /// Hash of everything its engraving depends on.
-    pub fn key(&self, style: &Style) -> u128 {
+    pub fn key(&self, style: &Style, begins: &[u32]) -> u128 {
         let revision = self.score.revision();
-        content_hash((revision, &self.marks, &self.captions, &self.frettings), style)
+        content_hash((revision, &self.marks, &self.captions, &self.frettings, begins), style)
     }
 
-    /// Its engraving.
-    pub fn engrave(&self, style: &Style) -> Engraving {
+    /// Its engraving; these bars begin a line.
+    pub fn engrave(&self, style: &Style, begins: &[u32]) -> Engraving {
         let sheet = Sheet {
             score: &self.score,
             marks: &self.marks,
             captions: &self.captions,
             frettings: &self.frettings,
         };
-        apoyando_engrave::engrave(&sheet, style)
+        apoyando_engrave::engrave_for_pages(&sheet, style, begins)
     }
 }

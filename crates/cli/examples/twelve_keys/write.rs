@@ -128,14 +128,14 @@ fn piece(&(_, key, abc, tonic): &(&str, &str, &str, i32), duet: bool, lots: &mut
         let bass = (tonic + root + 4).rem_euclid(7) - 4;
         let second = bass + 4;
         match (last, duet) {
-            (true, _) => drop(write!(lower, "{}8 ", letter(bass))),
+            (true, _) => lower.push_str(&format!("{}8 ", letter(bass))),
             (_, true) => {
                 let third = bass + 2;
                 let [a, b, c] = [bass, third, second].map(letter);
                 let _ = write!(lower, "{a}2 {b}2 {c}2 {b}2 ");
             }
             (_, false) => {
-                drop(write!(lower, "{}4 {}4 ", letter(bass), letter(bass.max(second - 7))))
+                lower.push_str(&format!("{}4 {}4 ", letter(bass), letter(bass.max(second - 7))))
             }
         }
         let line = if last {

@@ -18,7 +18,7 @@ mod told;
 
 use std::path::Path;
 
-use apoyando_engrave::{Sheet, Style};
+use apoyando_engrave::{Fretting, Sheet, Style};
 use apoyando_fingering::{EffortTable, Finding, Severity};
 use apoyando_formats::Reading;
 use apoyando_formats::musicxml::{self, Layer};
@@ -234,8 +234,11 @@ fn pages(
     let paper = apoyando_press::Paper::A4;
     let staff_height = Millimetres(7.2);
     let style = Style::on_paper(Millimetres(paper.type_width().0), staff_height);
-    let sheet = Sheet { marks, ..Sheet::bare(&piece.score) };
-    let engraving = apoyando_engrave::engrave(&sheet, &style);
+    let fingerings = piece.parts.iter().filter_map(|part| part.fingering.as_ref());
+    let frettings: Vec<Fretting> =
+        fingerings.map(|layer| Fretting::of(&piece.score, layer, instrument)).collect();
+    let sheet = Sheet { marks, frettings: &frettings, ..Sheet::bare(&piece.score) };
+    let engraving = apoyando_engrave::engrave_for_pages(&sheet, &style, &[]);
     for finding in &engraving.findings {
         say(finding);
     }

@@ -13,7 +13,7 @@ const UPRIGHT: f64 = 0.08;
 /// What another order than the rule's must save to be taken, and up to how
 /// many accidentals all orders are tried.
 const WORTH: f64 = 0.5;
-const MOST_TRIED: usize = 5;
+const MOST_TRIED: usize = 6;
 
 /// Ink that an accidental has to keep clear of.
 struct Block {

@@ -29,5 +29,6 @@ mod scores;
 mod signs;
 mod snapshots;
 mod tablature;
+mod unusual;
 mod voices;
 mod words;

@@ -2,18 +2,29 @@
 
 use super::SPARE;
 use super::measured::{Measured, Place, together};
-use crate::forme::{Figure, Gap};
+use crate::forme::{Begin, Figure, Gap};
 
 /// A last page is filled where this share of the possible growth is enough.
 const LAST_PAGE: f64 = 0.4;
+
+/// What is put in the place of a gap.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Break {
+    /// Nothing.
+    None,
+    /// A new page.
+    Page,
+    /// A page of blank staves, then a new page.
+    Notes,
+}
 
 /// How the pages are to be set the second time.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Plan {
     /// Height of every gap in points.
     pub gaps: Vec<f64>,
-    /// Whether a new page begins instead of the gap.
-    pub breaks: Vec<bool>,
+    /// What is there instead of the gap.
+    pub breaks: Vec<Break>,
     /// Whether every figure is to stand on the page of the one before it.
     pub together: Vec<bool>,
 }
@@ -23,7 +34,10 @@ impl Plan {
     pub fn natural(gaps: &[Gap]) -> Self {
         Self {
             gaps: gaps.iter().map(|gap| gap.height).collect(),
-            breaks: vec![false; gaps.len()],
+            breaks: gaps
+                .iter()
+                .map(|gap| if gap.new_page { Break::Page } else { Break::None })
+                .collect(),
             together: Vec::new(),
         }
     }
@@ -50,7 +64,7 @@ pub fn spread(measured: &Measured, gaps: &[Gap], figures: &[Figure]) -> Plan {
         let mine = figures[first].end_gap..figures[next - 1].end_gap;
         let room: f64 = gaps[mine.clone()].iter().map(|gap| gap.stretch).sum();
         let free = measured.area.1 - low - SPARE;
-        let broken = figures.get(next).is_some_and(|figure| !figure.fresh);
+        let broken = figures.get(next).is_some_and(|figure| figure.begin == Begin::Below);
         let share = share(free, room, broken);
         for i in mine {
             plan.gaps[i] += gaps[i].stretch * share;

@@ -1,29 +1,71 @@
-//! What is paid for a page. All prices are house values.
+//! What is paid for lines and pages. `docs/casting.md` gives the reasons; all
+//! prices are house values, in points of which a page that is as it should be
+//! costs ten.
 
-/// The price of turning the page within an exercise or piece.
-pub const TURN: f64 = 200.0;
+/// A page at all.
+const PAGE: f64 = 10.0;
+/// Gaps grown as far as they can, by the square of the share.
+const GROWN: f64 = 20.0;
+/// White at the foot beyond what gaps can take up, by its share of the page
+/// and by the square of that.
+const WHITE: f64 = 300.0;
+const MUCH_WHITE: f64 = 600.0;
+/// A last page of a run with nothing on it, and the share of the page from
+/// which on it does not look lost.
+const LOST: f64 = 60.0;
+const NOT_LOST: f64 = 0.3;
+/// Music that goes on on the next page.
+const TORN: f64 = 25.0;
+/// The same where it has three systems or fewer.
+const SHORT: f64 = 20.0;
+/// A single system of it left alone.
+const ALONE: f64 = 60.0;
+/// An exercise that goes on on the next page, beyond what a piece costs.
+const EXERCISE: f64 = 15.0;
+/// Turning the page while playing.
+const TURN: f64 = 200.0;
+/// Beats in which a page can be turned.
+const BEATS_TO_TURN: f64 = 2.0;
+/// A page of blank staves.
+const NOTES: f64 = 120.0;
+/// Lines that cost 1 more than the best: in squared logarithms of stretches.
+const LINES: f64 = 150.0;
+
+/// The price of lines that cost so much, where the best cost `best`.
+pub fn lines(cost: f64, best: f64) -> f64 {
+    LINES * (cost - best).max(0.0)
+}
 
 /// The price of a page break before a system of this index in music of so many.
-pub fn torn(index: usize, count: usize) -> f64 {
-    if index == 0 {
-        return 0.0;
-    }
+pub fn torn(index: usize, count: usize, piece: bool) -> f64 {
     let alone = index == 1 || index + 1 == count;
-    25.0 + if alone { 45.0 } else { 0.0 } + if count <= 3 { 20.0 } else { 0.0 }
+    TORN + if alone { ALONE } else { 0.0 }
+        + if count <= 3 { SHORT } else { 0.0 }
+        + if piece { 0.0 } else { EXERCISE }
+}
+
+/// The price of turning over where the left hand is free for so many beats.
+pub fn turn(free_beats: f64) -> f64 {
+    TURN * (1.0 - free_beats.clamp(0.0, BEATS_TO_TURN) / BEATS_TO_TURN)
+}
+
+/// The price of a page of blank staves.
+pub const fn notes() -> f64 {
+    NOTES
 }
 
 /// The price of a page with so much free and so much room for gaps to grow.
 pub fn white(free: f64, room: f64, height: f64) -> f64 {
     if free <= room {
         let share = if room > 0.0 { free / room } else { 0.0 };
-        10.0 + 20.0 * share * share
+        PAGE + GROWN * share * share
     } else {
         let white = (free - room) / height;
-        30.0 + 300.0 * white + 600.0 * white * white
+        PAGE + GROWN + WHITE * white + MUCH_WHITE * white * white
     }
 }
 
 /// The price of a last page with so much used: next to nothing looks lost.
 pub fn last_page(used: f64, height: f64) -> f64 {
-    10.0 + 60.0 * (1.0 - used / (0.3 * height)).max(0.0)
+    PAGE + LOST * (1.0 - used / (NOT_LOST * height)).max(0.0)
 }

@@ -1,95 +1,100 @@
-//! The systems between two page breaks made on purpose.
+//! The music between two page breaks made on purpose.
 
 use super::measured::Measured;
-use super::prices::torn;
-use crate::forme::{Figure, Gap, Role};
+use crate::forme::{Choice, Figure, Forme, Gap, Role};
 
-/// A system with the words above and below it, in points.
+/// Music with its head and the words above and below it, in points.
 #[derive(Clone, Debug)]
-pub struct Set {
-    pub figure: usize,
-    /// From the foot of what is before it to the system, with natural gaps.
+pub struct Part {
+    /// Which music, in the order of the book.
+    pub music: usize,
+    /// Whether it is a piece and no exercise.
+    pub piece: bool,
+    /// Whether a page of blank staves may stand before it.
+    pub notes: bool,
+    /// From the foot of what is before it to its first system, with natural
+    /// gaps.
     pub before: f64,
     /// The same, where it opens a page.
     pub top: f64,
-    pub height: f64,
-    /// Words below it.
-    pub after: f64,
-    /// The gap before it that can grow or become a page break.
-    pub gap: usize,
+    /// How much the gap before it can grow.
     pub stretch: f64,
-    pub natural: f64,
-    /// The price of a page break before it.
-    pub price: f64,
+    /// Words below its last system.
+    pub after: f64,
+    /// The systems it could be set in, the best by themselves first.
+    pub choices: Vec<Choice>,
+    /// The figure that is its first system.
+    pub figure: usize,
     /// The first figure that goes to the next page with it.
     pub leader: usize,
+    /// The gap before it, and its natural height.
+    pub gap: (usize, f64),
 }
 
-/// The systems between two page breaks made on purpose, or `None` where the
-/// breaks must stay as they are.
-pub fn blocks(
-    measured: &Measured,
-    gaps: &[Gap],
-    figures: &[Figure],
-    start: usize,
-    end: usize,
-) -> Option<Vec<Set>> {
+/// The music among these figures, or `None` where the page breaks must stay as
+/// they are.
+pub fn run(measured: &Measured, forme: &Forme, (start, end): (usize, usize)) -> Option<Vec<Part>> {
+    let Forme { gaps, figures, musics, notes, .. } = forme;
     let (top, places) = (measured.area.0, &measured.figures);
-    let mut sets: Vec<Set> = Vec::new();
+    let mut parts: Vec<Part> = Vec::new();
     let mut leader = start;
     for i in start..end {
         let figure = &figures[i];
         if i > start && figure.words_before {
             return None;
         }
-        let (index, count, head) = match figure.role {
-            Role::System { index, count, head } => (index, count, head),
+        let (index, head, music) = match figure.role {
+            Role::System { index, head, music, .. } => (index, head, music),
             Role::BeforeMusic => continue,
             Role::Loose => return None,
         };
-        let gap = head.map_or(figure.first_gap, |head| head.gap);
-        let natural = gaps.get(gap)?.height;
-        let place = places[i];
-        let mut set = Set {
-            figure: i,
-            before: natural,
-            top: 0.0,
-            height: figure.height,
-            after: 0.0,
-            gap,
-            stretch: gaps[gap].stretch,
-            natural,
-            price: torn(index, count),
-            leader,
-        };
-        match (sets.last_mut(), head) {
-            (None, _) => set.top = place.y - top,
-            (Some(last), Some(head)) => {
-                let head = *measured.heads.get(head.ordinal)?;
-                if head.page != place.page {
+        if index == 0 {
+            let gap = head.map_or(figure.first_gap, |head| head.gap);
+            let Gap { height: natural, stretch, .. } = *gaps.get(gap)?;
+            let place = places[i];
+            let piece = head.is_some_and(|head| head.piece);
+            let mut part = Part {
+                music,
+                piece,
+                notes: piece && *notes && !parts.is_empty(),
+                before: natural,
+                top: place.y - top,
+                stretch,
+                after: 0.0,
+                choices: musics.get(music)?.clone(),
+                figure: i,
+                leader,
+                gap: (gap, natural),
+            };
+            if let Some(last) = parts.last_mut() {
+                let head = *measured.heads.get(head?.ordinal)?;
+                let before = last_system(figures, i)?;
+                let (foot, before) = (places[before].y + figures[before].height, places[before]);
+                let after = if head.page != place.page {
                     return None;
-                }
-                let before = places[last.figure];
-                let foot = before.y + last.height;
-                last.after = if head.page == before.page {
+                } else if head.page == before.page {
                     head.y - natural - foot
                 } else if head.page == before.page + 1 && (head.y - top).abs() < 1.0 {
                     measured.lowest.get(before.page)? - foot
                 } else {
                     return None;
                 };
-                last.after = last.after.max(0.0);
-                set.top = place.y - head.y;
-                set.before = natural + set.top;
+                last.after = after.max(0.0);
+                part.top = place.y - head.y;
+                part.before = natural + part.top;
             }
-            (Some(_), None) if index == 0 => return None,
-            (Some(_), None) => {}
+            parts.push(part);
         }
         leader = i + 1;
-        sets.push(set);
     }
-    let last = sets.last_mut()?;
-    let place = places[last.figure];
-    last.after = (measured.lowest.get(place.page)? - place.y - last.height).max(0.0);
-    Some(sets)
+    let last = parts.last_mut()?;
+    let system = last_system(figures, end)?;
+    let place = places[system];
+    last.after = (measured.lowest.get(place.page)? - place.y - figures[system].height).max(0.0);
+    Some(parts)
+}
+
+/// The last system before a figure.
+fn last_system(figures: &[Figure], before: usize) -> Option<usize> {
+    figures[..before].iter().rposition(|figure| matches!(figure.role, Role::System { .. }))
 }

@@ -1,87 +1,291 @@
 //! The search against trying all.
 
 use super::SPARE;
-use super::prices::{TURN, last_page, white};
-use super::run::Set;
-use super::search::openers;
+use super::prices::{last_page, lines, notes, torn, turn, white};
+use super::run::Part;
+use super::search::{Opener, Setting, Side, settings};
+use crate::forme::{Choice, Gap, Size};
 
-fn set(figure: usize, price: f64) -> Set {
-    Set {
-        figure,
-        before: 30.0,
-        top: 0.0,
-        height: 70.0,
-        after: 0.0,
-        gap: figure,
-        stretch: 10.0,
-        natural: 30.0,
-        price,
-        leader: figure,
+/// Numbers that look as if they came from dice, from a seed.
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, sides: u64) -> u64 {
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % sides
+    }
+
+    fn length(&mut self, least: u64, most: u64) -> f64 {
+        least as f64 + self.below((most - least) * 8) as f64 / 8.0
+    }
+
+    fn one_in(&mut self, sides: u64) -> bool {
+        self.below(sides) == 0
     }
 }
 
-/// The cheapest way to break, by trying all.
-fn brute(sets: &[Set], height: f64, right: bool) -> f64 {
-    (0..1_u32 << (sets.len() - 1))
-        .filter_map(|mask| {
-            let mut price = 0.0;
-            let mut first = 0;
-            let mut right = right;
-            for j in 1..=sets.len() {
-                if j < sets.len() && mask >> (j - 1) & 1 == 0 {
-                    continue;
-                }
-                price += price_of(&sets[first..j], sets.get(j), height, right)?;
-                first = j;
-                right = !right;
-            }
-            Some(price)
-        })
-        .fold(f64::INFINITY, f64::min)
+const HEIGHT: f64 = 400.0;
+
+fn choice(dice: &mut Dice, casting: usize, count: u64) -> Choice {
+    let systems = (0..count).map(|_| Size {
+        gap: Gap {
+            height: dice.length(10, 40),
+            stretch: dice.length(0, 15),
+            new_page: dice.one_in(12),
+        },
+        height: dice.length(40, 110),
+        free_beats: dice.below(4) as f64,
+    });
+    let systems = systems.collect();
+    Choice {
+        casting,
+        cost: if casting == 0 { 0.1 } else { 0.1 + dice.length(0, 2) / 4.0 },
+        systems,
+    }
 }
 
-fn price_of(page: &[Set], next: Option<&Set>, height: f64, right: bool) -> Option<f64> {
-    let rest = &page[1..];
-    let used = page[0].top
-        + page[0].height
-        + rest.iter().map(|s| s.before + s.height).sum::<f64>()
-        + page.iter().map(|s| s.after).sum::<f64>();
-    if used > height - SPARE && page.len() > 1 {
-        return None;
-    }
-    let room = rest.iter().map(|s| s.stretch).sum();
-    Some(match next {
-        None => last_page(used, height),
-        Some(next) => {
-            let turn = if right && next.price > 0.0 { TURN } else { 0.0 };
-            white((height - used).max(0.0), room, height) + next.price + turn
+/// A run of a few pieces and exercises, with up to three choices each.
+fn dealt(dice: &mut Dice) -> Vec<Part> {
+    let count = 2 + dice.below(3) as usize;
+    let part = |music: usize, dice: &mut Dice| {
+        let piece = dice.one_in(2);
+        let top = dice.length(0, 60);
+        let systems = 1 + dice.below(4);
+        let choices = 1 + dice.below(3);
+        Part {
+            music,
+            piece,
+            notes: piece && music > 0 && dice.one_in(2),
+            before: top + dice.length(10, 40),
+            top,
+            stretch: dice.length(0, 15),
+            after: if dice.one_in(3) { dice.length(0, 80) } else { 0.0 },
+            choices: (0..choices).map(|nth| choice(dice, nth as usize, systems + nth)).collect(),
+            figure: 0,
+            leader: 0,
+            gap: (0, 0.0),
         }
+    };
+    (0..count).map(|music| part(music, dice)).collect()
+}
+
+/// The price of a setting reckoned page by page, with the side of the page
+/// after its last; `None` where a page does not hold what it should.
+fn reckoned(
+    parts: &[Part],
+    begin: Side,
+    choices: &[usize],
+    openers: &[Opener],
+) -> Option<(f64, Side)> {
+    let systems: Vec<(usize, usize)> = parts
+        .iter()
+        .zip(choices)
+        .enumerate()
+        .flat_map(|(part, (p, choice))| {
+            (0..p.choices[*choice].systems.len()).map(move |index| (part, index))
+        })
+        .collect();
+    let size = |(part, index): (usize, usize)| parts[part].choices[choices[part]].systems[index];
+    let count = |part: usize| parts[part].choices[choices[part]].systems.len();
+    let mut price: f64 = parts
+        .iter()
+        .zip(choices)
+        .map(|(part, choice)| lines(part.choices[*choice].cost, part.choices[0].cost))
+        .sum();
+    let begins: Vec<usize> = openers
+        .iter()
+        .map(|opener| systems.iter().position(|s| *s == (opener.part, opener.index)).unwrap())
+        .collect();
+    let mut side = begin;
+    for (page, &first) in begins.iter().enumerate() {
+        if openers[page].notes {
+            price += notes();
+            side = side.other();
+        }
+        let next = begins.get(page + 1).copied().unwrap_or(systems.len());
+        let (mut used, mut room) = (0.0, 0.0);
+        for (nth, &(part, index)) in systems[first..next].iter().enumerate() {
+            let size = size((part, index));
+            if nth > 0 && index > 0 && size.gap.new_page {
+                return None;
+            }
+            used += size.height;
+            used += match (nth, index) {
+                (0, 0) => parts[part].top,
+                (0, _) => 0.0,
+                (_, 0) => parts[part].before,
+                _ => size.gap.height,
+            };
+            room += match (nth, index) {
+                (0, _) => 0.0,
+                (_, 0) => parts[part].stretch,
+                _ => size.gap.stretch,
+            };
+            if index + 1 == count(part) {
+                used += parts[part].after;
+            }
+        }
+        if next - first > 1 && used > HEIGHT - SPARE {
+            return None;
+        }
+        price += match systems.get(next) {
+            None => last_page(used, HEIGHT),
+            Some(_) => white((HEIGHT - used).max(0.0), room, HEIGHT),
+        };
+        if let Some(&(part, index)) = systems.get(next)
+            && index > 0
+            && !size((part, index)).gap.new_page
+        {
+            price += torn(index, count(part), parts[part].piece);
+            if side == Side::Right {
+                price += turn(size((part, index - 1)).free_beats);
+            }
+        }
+        side = side.other();
+    }
+    Some((price, side))
+}
+
+/// All ways to choose one of so many, for each.
+fn combinations(of: &[usize]) -> Vec<Vec<usize>> {
+    of.iter().fold(vec![Vec::new()], |before, &of| {
+        let longer = before
+            .iter()
+            .flat_map(|chosen| (0..of).map(move |one| [chosen.as_slice(), &[one]].concat()));
+        longer.collect()
     })
 }
 
-#[test]
-fn the_breaks_are_the_cheapest_of_all() {
-    for seed in 0..200_usize {
-        let sets: Vec<Set> = (0..9)
-            .map(|i| {
-                let dice = (seed * 7919 + i * 104_729) % 97;
-                let mut set = set(i, [0.0, 25.0, 70.0, 90.0][dice % 4]);
-                set.height += (dice % 11) as f64 * 9.0;
-                set.after = if dice % 5 == 0 { 60.0 } else { 0.0 };
-                set.top = if set.price > 0.0 { 0.0 } else { 40.0 };
-                set.before += set.top;
-                set
+/// The cheapest setting for each side of the page after it, by trying all
+/// choices, all page breaks and all pages of blank staves.
+fn brute(parts: &[Part], begin: Side) -> [f64; 2] {
+    let mut best = [f64::INFINITY; 2];
+    let counts: Vec<usize> = parts.iter().map(|part| part.choices.len()).collect();
+    for choices in combinations(&counts) {
+        // What may come before each system but the first: nothing, a page
+        // break, or a page of blank staves too.
+        let systems: Vec<(usize, usize)> = (0..parts.len())
+            .flat_map(|part| {
+                let count = parts[part].choices[choices[part]].systems.len();
+                (0..count).map(move |index| (part, index))
             })
             .collect();
-        let height = 400.0;
-        let right = seed % 2 == 0;
-        let openers = openers(&sets, height, right);
-        let mut price = 0.0;
-        for (page, &first) in openers.iter().enumerate() {
-            let next = openers.get(page + 1).copied().unwrap_or(sets.len());
-            let right = right == (page % 2 == 0);
-            price += price_of(&sets[first..next], sets.get(next), height, right).unwrap();
+        let ways = systems[1..].iter().map(
+            |&(part, index)| {
+                if index == 0 && parts[part].notes { 3 } else { 2 }
+            },
+        );
+        for breaks in combinations(&ways.collect::<Vec<_>>()) {
+            let mut openers = vec![Opener { part: 0, index: 0, notes: false }];
+            let broken = systems[1..].iter().zip(&breaks).filter(|(_, way)| **way > 0);
+            openers.extend(broken.map(|(&(part, index), way)| Opener {
+                part,
+                index,
+                notes: *way == 2,
+            }));
+            if let Some((price, side)) = reckoned(parts, begin, &choices, &openers) {
+                best[side as usize] = best[side as usize].min(price);
+            }
         }
-        assert!((price - brute(&sets, height, right)).abs() < 1e-9, "seed {seed}: {openers:?}");
     }
+    best
+}
+
+#[test]
+fn lines_and_pages_are_the_cheapest_of_all() {
+    let (mut others, mut noted, mut forced, mut books) = (0, 0, 0, 0);
+    for seed in 0..400 {
+        let mut dice = Dice(seed);
+        let parts = dealt(&mut dice);
+        let systems: usize =
+            parts.iter().map(|part| part.choices.last().unwrap().systems.len()).sum();
+        if systems > 11 {
+            continue;
+        }
+        books += 1;
+        let begin = Side::BOTH[dice.below(2) as usize];
+        let least = brute(&parts, begin);
+        for (end, found) in Side::BOTH.into_iter().zip(settings(&parts, HEIGHT, begin)) {
+            let Some(Setting { price, choices, openers }) = found else {
+                assert!(least[end as usize].is_infinite(), "seed {seed}: {end:?} can be reached");
+                continue;
+            };
+            let least = least[end as usize];
+            assert!((price - least).abs() < 1e-9, "seed {seed}: {price}, not {least}");
+            let (again, side) = reckoned(&parts, begin, &choices, &openers).unwrap();
+            assert!((price - again).abs() < 1e-9 && side == end, "seed {seed}: {again}");
+            others += usize::from(choices.iter().any(|choice| *choice > 0));
+            noted += usize::from(openers.iter().any(|opener| opener.notes));
+            forced += parts
+                .iter()
+                .zip(&choices)
+                .filter(|(part, choice)| {
+                    part.choices[**choice].systems[1..].iter().any(|s| s.gap.new_page)
+                })
+                .count();
+        }
+    }
+    // The dice must have dealt what is to be tested.
+    assert!(books > 150 && others > 30 && noted > 10 && forced > 10);
+}
+
+/// Systems of so many, each as high as told, without a choice.
+fn plain(piece: bool, notes: bool, heights: &[f64], free_beats: f64) -> Part {
+    let systems = heights.iter().map(|height| Size {
+        gap: Gap { height: 20.0, stretch: 8.0, new_page: false },
+        height: *height,
+        free_beats,
+    });
+    Part {
+        music: 0,
+        piece,
+        notes,
+        before: 60.0,
+        top: 40.0,
+        stretch: 4.0,
+        after: 0.0,
+        choices: vec![Choice { casting: 0, cost: 0.0, systems: systems.collect() }],
+        figure: 0,
+        leader: 0,
+        gap: (0, 0.0),
+    }
+}
+
+fn cheapest(parts: &[Part], begin: Side) -> Setting {
+    let settings = settings(parts, HEIGHT, begin).into_iter().flatten();
+    settings.min_by(|a, b| a.price.total_cmp(&b.price)).unwrap()
+}
+
+#[test]
+fn a_piece_of_two_pages_stands_on_an_opening_where_a_page_of_staves_is_dearer_than_none() {
+    let full = [85.0; 3];
+    let two_pages = [70.0; 7];
+    // A full page on the left, so that the piece would begin on the right.
+    let parts = |free| [plain(false, false, &full, 0.0), plain(true, true, &two_pages, free)];
+    let noted = |setting: &Setting| setting.openers.iter().any(|opener| opener.notes);
+    assert!(noted(&cheapest(&parts(0.0), Side::Left)), "it would be turned over");
+    assert!(!noted(&cheapest(&parts(2.0), Side::Left)), "there is time to turn");
+    assert!(!noted(&cheapest(&parts(0.0), Side::Right)), "it is on an opening as it is");
+}
+
+#[test]
+fn a_page_is_turned_where_there_is_time() {
+    // Room for four systems or five; only after the fourth there is time.
+    let mut part = plain(true, false, &[55.0; 9], 0.0);
+    part.choices[0].systems[3].free_beats = 2.0;
+    let setting = cheapest(&[part], Side::Right);
+    let breaks: Vec<usize> = setting.openers.iter().map(|opener| opener.index).collect();
+    assert_eq!(breaks, [0, 4]);
+}
+
+#[test]
+fn a_line_less_is_chosen_where_a_page_would_hold_it_all() {
+    let mut part = plain(true, false, &[75.0; 4], 0.0);
+    let mut fewer = part.choices[0].clone();
+    (fewer.casting, fewer.cost) = (1, 0.2);
+    fewer.systems.pop();
+    part.choices.push(fewer);
+    let setting = cheapest(&[part], Side::Left);
+    assert_eq!((setting.choices, setting.openers.len()), (vec![1], 1));
 }

@@ -38,7 +38,8 @@ impl Maker<'_> {
             height += tallest * space + 10.0 * POINTS;
             for (i, diagram) in diagrams.iter().enumerate() {
                 let drawing = &diagram.drawing;
-                let scale = self.fitting(place, line * columns + i, drawing, space);
+                self.report(place, line * columns + i, drawing, space);
+                let scale = self.fitting(drawing, space);
                 let plate = self.plate(place, drawing, space * scale);
                 cells.push(
                     dict! {

@@ -7,6 +7,42 @@ pub struct Gap {
     pub height: f64,
     /// How much it may grow, in points.
     pub stretch: f64,
+    /// Whether the author wants a new page instead of it.
+    pub new_page: bool,
+}
+
+/// How a figure goes on after the one before it.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Begin {
+    /// Below it.
+    Below,
+    /// On a page begun on purpose.
+    NextPage,
+    /// On a page that lies on the right, or after one.
+    Recto,
+}
+
+/// A system that could be set.
+#[derive(Clone, Copy, Debug)]
+pub struct Size {
+    /// The gap before it; for the first of a casting it is counted with the
+    /// words above.
+    pub gap: Gap,
+    /// Its height in points.
+    pub height: f64,
+    /// Beats at its end in which the page can be turned.
+    pub free_beats: f64,
+}
+
+/// Systems that music could be set in.
+#[derive(Clone, Debug)]
+pub struct Choice {
+    /// Which of the document's castings they are.
+    pub casting: usize,
+    /// What its lines cost.
+    pub cost: f64,
+    /// The systems; never empty.
+    pub systems: Vec<Size>,
 }
 
 /// A figure on the pages, in reading order.
@@ -17,7 +53,7 @@ pub struct Figure {
     /// One past the last of them.
     pub end_gap: usize,
     /// Whether a page was begun on purpose since the figure before it.
-    pub fresh: bool,
+    pub begin: Begin,
     /// Whether words that are no head stand between it and the one before it.
     pub words_before: bool,
     /// What it is.
@@ -29,14 +65,14 @@ pub struct Figure {
 /// What a figure is.
 #[derive(Clone, Copy, Debug)]
 pub enum Role {
-    /// A system of music, by its index among so many.
+    /// A system of music, by its index among those of its music.
     System {
         /// From 0.
         index: usize,
-        /// How many.
-        count: usize,
         /// The head above the first.
         head: Option<Head>,
+        /// Which music it belongs to, from 0.
+        music: usize,
     },
     /// A diagram between a head and its music.
     BeforeMusic,
@@ -51,4 +87,6 @@ pub struct Head {
     pub ordinal: usize,
     /// The gap above it.
     pub gap: usize,
+    /// Whether it is a piece and no exercise.
+    pub piece: bool,
 }

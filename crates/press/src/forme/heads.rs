@@ -3,7 +3,7 @@
 use typst_library::foundations::{Content, dict};
 use typst_library::text::TextElem;
 
-use super::{Head, LONG_INSTRUCTION, Maker, POINTS, STRETCH};
+use super::{Gap, Head, LONG_INSTRUCTION, Maker, POINTS, STRETCH};
 use crate::document::{Exercise, Piece};
 use crate::error::PressError;
 use crate::words::short;
@@ -20,7 +20,7 @@ impl Maker<'_> {
             self.setter.line(&place, &exercise.title),
         ]);
         let level = self.setter.level(under + 1).get() as i64;
-        let gap = self.head(ABOVE_HEAD * POINTS);
+        let gap = self.head(ABOVE_HEAD * POINTS, false);
         self.put("exercise", dict! { "heading" => heading, "level" => level, "gap" => gap });
         self.practice(&place, &exercise.practice);
         self.instruction(&place, &exercise.instruction, under + 1);
@@ -39,7 +39,7 @@ impl Maker<'_> {
         let place = format!("piece “{}”", short(&piece.title, 60));
         let heading = self.setter.line(&place, &piece.title);
         let level = self.setter.level(under + 1).get() as i64;
-        let gap = self.head(1.4 * ABOVE_HEAD * POINTS);
+        let gap = self.head(1.4 * ABOVE_HEAD * POINTS, true);
         let source = self.optional(&place, piece.source.as_deref());
         let tuning = self.optional(&place, piece.tuning.as_deref());
         let composer = self.optional(&place, piece.composer.as_deref());
@@ -69,9 +69,9 @@ impl Maker<'_> {
     }
 
     /// A head that waits for its music, with the gap above it.
-    fn head(&mut self, height: f64) -> i64 {
-        let gap = self.gap(height, (STRETCH - 1.0) * height);
-        self.head = Some(Head { ordinal: self.heads, gap: gap as usize });
+    fn head(&mut self, height: f64, piece: bool) -> i64 {
+        let gap = self.gap(Gap { height, stretch: (STRETCH - 1.0) * height, new_page: false });
+        self.head = Some(Head { ordinal: self.heads, gap: gap as usize, piece });
         self.heads += 1;
         gap
     }

@@ -22,7 +22,7 @@ use crate::words::{Setter, short};
 
 pub(crate) use sane::check;
 
-pub use figures::{Figure, Gap, Head, Role};
+pub use figures::{Begin, Choice, Figure, Gap, Head, Role, Size};
 
 /// Points in a millimetre.
 pub const POINTS: f64 = 72.0 / 25.4;
@@ -41,6 +41,10 @@ pub struct Forme {
     pub gaps: Vec<Gap>,
     /// The figures in order.
     pub figures: Vec<Figure>,
+    /// What each music could be set in; it is set in the first.
+    pub musics: Vec<Vec<Choice>>,
+    /// Whether pages of blank staves may be put in.
+    pub notes: bool,
     /// What was noticed on the way.
     pub faults: Vec<Fault>,
 }
@@ -51,11 +55,15 @@ struct Maker<'a> {
     blocks: Array,
     gaps: Vec<Gap>,
     figures: Vec<Figure>,
+    /// The castings to set, by number; the first of each and a choice of all
+    /// where there is none.
+    chosen: &'a [usize],
+    musics: Vec<Vec<Choice>>,
     faults: Vec<Fault>,
     lang: Lang,
     /// Gaps before this one belong to figures already made.
     claimed: usize,
-    fresh: bool,
+    begin: Begin,
     /// Whether words came since the last figure.
     words: bool,
     /// The head waiting for its music.
@@ -63,8 +71,9 @@ struct Maker<'a> {
     heads: usize,
 }
 
-/// Makes the document ready.
-pub fn forme(document: &Document) -> Result<Forme, PressError> {
+/// Makes the document ready: with the chosen castings, one for each music, or
+/// with the first of each and all to choose from.
+pub fn forme(document: &Document, chosen: &[usize]) -> Result<Forme, PressError> {
     let paper = &document.paper;
     let (width, height) = (paper.type_width().0, paper.type_height().0);
     let sides = [paper.width, paper.height, paper.inner, paper.outer, paper.top, paper.bottom];
@@ -78,10 +87,12 @@ pub fn forme(document: &Document) -> Result<Forme, PressError> {
         blocks: Array::new(),
         gaps: Vec::new(),
         figures: Vec::new(),
+        chosen,
+        musics: Vec::new(),
         faults: Vec::new(),
         lang: Lang::from_str(&document.language).unwrap_or(Lang::ENGLISH),
         claimed: 0,
-        fresh: true,
+        begin: Begin::Recto,
         words: false,
         head: None,
         heads: 0,
@@ -94,7 +105,14 @@ pub fn forme(document: &Document) -> Result<Forme, PressError> {
     book.insert("blocks".into(), Value::Array(maker.blocks));
     let mut faults = maker.setter.faults;
     faults.append(&mut maker.faults);
-    Ok(Forme { book, gaps: maker.gaps, figures: maker.figures, faults })
+    Ok(Forme {
+        book,
+        gaps: maker.gaps,
+        figures: maker.figures,
+        musics: maker.musics,
+        notes: document.notes.is_some(),
+        faults,
+    })
 }
 
 impl Maker<'_> {
@@ -123,7 +141,9 @@ impl Maker<'_> {
             self.setter.level = self.setter.level.max(1);
             self.setter.line("heading of the contents", heading)
         });
+        let notes = self.optional("heading of a page for notes", document.notes.as_deref());
         dict! {
+            "notes" => notes,
             "title" => if title.trim().is_empty() { "Untitled".to_owned() } else { title },
             "author" => match &document.author {
                 Some(author) => Array::from_iter([author.as_str().into_value()]),
@@ -164,8 +184,8 @@ impl Maker<'_> {
         self.blocks.push(Value::Dict(block));
     }
 
-    fn gap(&mut self, height: f64, stretch: f64) -> i64 {
-        self.gaps.push(Gap { height, stretch });
+    fn gap(&mut self, gap: Gap) -> i64 {
+        self.gaps.push(gap);
         self.gaps.len() as i64 - 1
     }
 
@@ -185,7 +205,11 @@ impl Maker<'_> {
             Opening::NextPage => "next",
             Opening::RunOn => "run-on",
         };
-        self.fresh |= section.opening != Opening::RunOn;
+        self.begin = self.begin.max(match section.opening {
+            Opening::Recto => Begin::Recto,
+            Opening::NextPage => Begin::NextPage,
+            Opening::RunOn => Begin::Below,
+        });
         self.words |= heading.is_some() || line.is_some() || advice.is_some();
         let news = section.news.as_ref().map(|news| self.news(&place, news));
         let map = section.map.as_ref().map(|map| self.map(&place, map)).transpose()?;
@@ -253,11 +277,11 @@ impl Maker<'_> {
                 self.put("credits", dict! { "credits" => lines });
             }
             Block::PageBreak(kind) => {
-                self.fresh = true;
-                let kind = match kind {
-                    PageBreak::Next => "page",
-                    PageBreak::Recto => "recto",
+                let (begin, kind) = match kind {
+                    PageBreak::Next => (Begin::NextPage, "page"),
+                    PageBreak::Recto => (Begin::Recto, "recto"),
                 };
+                self.begin = self.begin.max(begin);
                 self.put(kind, Dict::new());
             }
         }

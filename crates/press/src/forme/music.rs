@@ -4,8 +4,8 @@ use apoyando_engrave::{Drawing, Ink};
 use typst_library::foundations::{Array, Content, IntoValue, dict};
 
 use super::sane::check;
-use super::{Figure, Maker, POINTS, Role, STRETCH};
-use crate::document::Music;
+use super::{Begin, Choice, Figure, Gap, Maker, POINTS, Role, STRETCH, Size};
+use crate::document::{Casting, Music, System};
 use crate::error::{Fault, PressError};
 use crate::faces::faces;
 use crate::plate::Plate;
@@ -19,40 +19,81 @@ const ABOVE_MUSIC: f64 = 4.0;
 impl Maker<'_> {
     pub(super) fn music(&mut self, place: &str, music: &Music) -> Result<(), PressError> {
         let staff = music.staff.0;
-        if music.systems.is_empty() {
+        let castings = music.castings.iter().enumerate();
+        let mut castings: Vec<_> = castings.filter(|(_, c)| !c.systems.is_empty()).collect();
+        if castings.is_empty() {
             return Ok(());
         }
         if !(3.0..=30.0).contains(&staff) {
             return Err(PressError::Staff { place: place.to_owned(), staff });
         }
-        let space = staff / 4.0 * POINTS;
-        let count = music.systems.len();
+        let number = self.musics.len();
+        if let Some(chosen) = self.chosen.get(number) {
+            castings.retain(|(casting, _)| casting == chosen);
+        }
+        let mut choices = Vec::with_capacity(castings.len());
+        for (casting, Casting { cost, systems }) in castings {
+            for (i, system) in systems.iter().enumerate() {
+                check(place, i, &system.line.drawing)?;
+            }
+            if choices.is_empty() {
+                for (i, system) in systems.iter().enumerate() {
+                    self.report(place, i, &system.line.drawing, self.space(music));
+                }
+            }
+            choices.push(Choice { casting, cost: *cost, systems: self.sizes(music, systems) });
+        }
+        if let Some(first) = choices.first() {
+            self.systems(place, music, &music.castings[first.casting].systems, &first.systems);
+        }
+        self.musics.push(choices);
+        Ok(())
+    }
+
+    /// How high systems are and how far they stand from one another.
+    fn sizes(&self, music: &Music, systems: &[System]) -> Vec<Size> {
         let mut before: Option<(f64, f64)> = None;
-        let mut systems = Array::new();
-        for (i, drawing) in music.systems.iter().enumerate() {
-            check(place, i, drawing)?;
-            let scale = self.fitting(place, i, drawing, space);
-            let space = space * scale;
+        let size = |system: &System| {
+            let drawing = &system.line.drawing;
+            let space = self.space(music) * self.fitting(drawing, self.space(music));
             let (top, bottom) = drawing
                 .staves()
                 .map_or((drawing.above.0, -drawing.below.0), |(high, low)| (high.0, low.0));
             let above = (drawing.above.0 - top) * space;
             let below = (drawing.below.0 + bottom) * space;
             let gap = match before {
-                None => self.gap(ABOVE_MUSIC * POINTS, 0.0),
+                None => Gap { height: ABOVE_MUSIC * POINTS, stretch: 0.0, new_page: false },
                 Some((last_below, last_clear)) => {
                     let line_gap = music.line_gap.0.clamp(0.0, 60.0) * space;
                     let clear = (CLEAR * space).max(last_clear);
                     let height = (line_gap - last_below - above).max(clear);
-                    self.gap(height, (STRETCH - 1.0) * line_gap)
+                    let stretch = (STRETCH - 1.0) * line_gap;
+                    Gap { height, stretch, new_page: system.new_page }
                 }
             };
             before = Some((below, CLEAR * space));
-            let plate = self.plate(place, drawing, space);
+            let height = drawing.height().0.max(0.0) * space;
+            Size { gap, height, free_beats: system.line.free_beats }
+        };
+        systems.iter().map(size).collect()
+    }
+
+    /// A staff space in points.
+    fn space(&self, music: &Music) -> f64 {
+        music.staff.0 / 4.0 * POINTS
+    }
+
+    fn systems(&mut self, place: &str, music: &Music, systems: &[System], sizes: &[Size]) {
+        let count = systems.len();
+        let mut blocks = Array::new();
+        for (i, (system, size)) in systems.iter().zip(sizes).enumerate() {
+            let space = self.space(music) * self.fitting(&system.line.drawing, self.space(music));
+            let gap = self.gap(size.gap);
+            let plate = self.plate(place, &system.line.drawing, space);
             // No system is left alone at the foot of a page or at the head of
             // the next, where there are enough to go with it.
             let sticky = i + 1 < count && (i == 0 || i + 2 == count);
-            systems.push(
+            blocks.push(
                 dict! {
                     "plate" => plate,
                     "gap" => gap,
@@ -61,11 +102,10 @@ impl Maker<'_> {
                 .into_value(),
             );
             let head = if i == 0 { self.head.take() } else { None };
-            let role = Role::System { index: i, count, head };
-            self.figure(role, drawing.height().0.max(0.0) * space);
+            let role = Role::System { index: i, head, music: self.musics.len() };
+            self.figure(role, size.height);
         }
-        self.put("systems", dict! { "systems" => systems });
-        Ok(())
+        self.put("systems", dict! { "systems" => blocks });
     }
 
     /// A drawing at its printed size, as a figure.
@@ -87,29 +127,34 @@ impl Maker<'_> {
 
     pub(super) fn figure(&mut self, role: Role, height: f64) {
         let (first_gap, end_gap) = (self.claimed, self.gaps.len());
-        let (fresh, words_before) = (self.fresh, self.words);
-        self.figures.push(Figure { first_gap, end_gap, fresh, words_before, role, height });
+        let (begin, words_before) = (self.begin, self.words);
+        self.figures.push(Figure { first_gap, end_gap, begin, words_before, role, height });
         self.claimed = end_gap;
-        (self.fresh, self.words) = (false, false);
+        (self.begin, self.words) = (Begin::Below, false);
     }
 
-    /// How much smaller a drawing must be to fit the type area: 1 as a rule.
-    pub(super) fn fitting(
-        &mut self,
-        place: &str,
-        index: usize,
-        drawing: &Drawing,
-        space: f64,
-    ) -> f64 {
+    /// How much larger a drawing could be within the type area; 1 or more
+    /// where it fits.
+    fn fits(&self, drawing: &Drawing, space: f64) -> f64 {
         let paper = &self.document.paper;
         let wide = paper.type_width().0 * POINTS / (drawing.width.0 * space);
         let high = paper.type_height().0 * POINTS / (drawing.height().0 * space);
         let by = wide.min(high);
         // A hair too wide is the engraver's rounding.
-        if by.is_nan() || by >= 0.9995 {
-            return 1.0;
+        if by.is_nan() || by >= 0.9995 { 1.0 } else { by }
+    }
+
+    /// The scale at which a drawing fits: 1 as a rule.
+    pub(super) fn fitting(&self, drawing: &Drawing, space: f64) -> f64 {
+        let by = self.fits(drawing, space);
+        if by < 1.0 { by * 0.9999 } else { 1.0 }
+    }
+
+    /// Reports a drawing that must be made smaller.
+    pub(super) fn report(&mut self, place: &str, index: usize, drawing: &Drawing, space: f64) {
+        let by = self.fits(drawing, space);
+        if by < 1.0 {
+            self.faults.push(Fault::Scaled { place: place.to_owned(), index: index + 1, by });
         }
-        self.faults.push(Fault::Scaled { place: place.to_owned(), index: index + 1, by });
-        by * 0.9999
     }
 }

@@ -25,7 +25,8 @@ impl Maker<'_> {
         }
         check(place, 0, &map.drawing)?;
         let space = staff_space * POINTS;
-        let space = space * self.fitting(place, 0, &map.drawing, space);
+        self.report(place, 0, &map.drawing, space);
+        let space = space * self.fitting(&map.drawing, space);
         let plate = self.plate(place, &map.drawing, space);
         self.figure(Role::BeforeMusic, map.drawing.height().0.max(0.0) * space);
         Ok(dict! {

@@ -19,7 +19,7 @@ fn a_system_taller_than_the_page_is_made_smaller_and_reported() {
     let mut system = sample::system(97.2, 0);
     system.above = StaffSpaces(100.0);
     system.below = StaffSpaces(100.0);
-    let music = Music { systems: vec![system], ..Music::default() };
+    let music = Music::of(vec![system]);
     let pages = set(&sample::sheet(music)).unwrap();
     let [Fault::Scaled { place, index: 1, by }] = pages.faults() else {
         panic!("{:?}", pages.faults())
@@ -32,7 +32,7 @@ fn a_system_taller_than_the_page_is_made_smaller_and_reported() {
 
 #[test]
 fn a_system_wider_than_the_type_area_is_made_smaller_and_reported() {
-    let music = Music { systems: vec![sample::system(120.0, 0)], ..Music::default() };
+    let music = Music::of(vec![sample::system(120.0, 0)]);
     let pages = set(&sample::sheet(music)).unwrap();
     let said = pages.faults().iter().map(ToString::to_string).collect::<Vec<_>>();
     assert_eq!(
@@ -46,7 +46,7 @@ fn a_system_wider_than_the_type_area_is_made_smaller_and_reported() {
 fn lengths_that_are_not_numbers_are_refused() {
     let mut system = sample::system(97.2, 0);
     system.stains.push(sample::stain(Kind::Head, sample::glyph('\u{E0A4}', 1.0, f64::NAN, 0.0)));
-    let music = Music { systems: vec![sample::system(97.2, 0), system], ..Music::default() };
+    let music = Music::of(vec![sample::system(97.2, 0), system]);
     assert_eq!(
         pdf(&sample::sheet(music)),
         Err(PressError::Drawing { place: "exercise 1".to_owned(), index: 2 })

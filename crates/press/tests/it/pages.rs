@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use apoyando_press::{Music, Opening, Paper, pdf, set};
+use apoyando_press::{Block, Music, Opening, Paper, Piece, pdf, set};
 
 use crate::picture::Picture;
 use crate::sample;
@@ -78,7 +78,7 @@ fn gaps_between_systems_are_even_and_grow_no_more_than_told() {
         apoyando_engrave::Ink::Line { from, .. } => from.y.0.abs() <= 2.1,
         _ => false,
     });
-    let music = Music { systems: vec![system; 20], ..Music::default() };
+    let music = Music::of(vec![system; 20]);
     let document = sample::sheet(music);
     let pages = set(&document).unwrap();
     let space = 7.2 / 4.0 * 10.0;
@@ -144,4 +144,62 @@ fn the_first_section_opens_the_first_page_whatever_its_opening() {
             assert_eq!(Picture::of(&pages, 1, 5.0).ink(0, 75), None, "{opening:?}");
         }
     }
+}
+
+/// An exercise of a page on the right, another on the left, then a piece of
+/// two pages, which would have to be turned over.
+fn turned(notes: Option<&str>) -> apoyando_press::Document {
+    let mut document = sample::sheet(sample::music(8));
+    document.notes = notes.map(str::to_owned);
+    let blocks = &mut document.sections[0].blocks;
+    blocks.push(blocks[0].clone());
+    blocks.push(Block::Piece(Piece {
+        title: "A piece of two pages".to_owned(),
+        music: sample::music(15),
+        ..Piece::default()
+    }));
+    document
+}
+
+#[test]
+fn a_page_of_blank_staves_saves_turning_over() {
+    let without = set(&turned(None)).unwrap();
+    let with = set(&turned(Some("For notes"))).unwrap();
+    assert_eq!((without.count(), with.count()), (4, 5));
+    // Blank staves over the whole width, and a heading above them.
+    let lines = Picture::of(&with, 3, 10.0).long_lines();
+    assert_eq!(lines.len() % 5, 0);
+    assert!(lines.len() >= 40, "{}", lines.len());
+    // The piece on the pages after it is that of the pages without.
+    for (page, other) in [(4, 3), (5, 4)] {
+        let lines = |pages, page| Picture::of(pages, page, 10.0).long_lines().len();
+        assert_eq!(lines(&with, page), lines(&without, other), "page {page}");
+    }
+    with.pdf().unwrap();
+}
+
+#[test]
+fn a_system_begins_a_page_where_the_author_wants_it() {
+    let mut document = sample::sheet(sample::music(6));
+    assert_eq!(set(&document).unwrap().count(), 1);
+    let Block::Exercise(exercise) = &mut document.sections[0].blocks[0] else { panic!() };
+    exercise.music.castings[0].systems[2].new_page = true;
+    let pages = set(&document).unwrap();
+    let lines = |page| Picture::of(&pages, page, 10.0).long_lines().len() / 5;
+    assert_eq!((pages.count(), lines(1), lines(2)), (2, 2, 4));
+}
+
+#[test]
+fn fewer_lines_are_taken_where_they_save_a_page() {
+    let mut document = sample::sheet(sample::music(10));
+    let alone = set(&document).unwrap();
+    assert_eq!(alone.count(), 2);
+    let Block::Exercise(exercise) = &mut document.sections[0].blocks[0] else { panic!() };
+    let mut fewer = exercise.music.castings[0].clone();
+    fewer.systems.truncate(9);
+    fewer.cost = 0.1;
+    exercise.music.castings.push(fewer);
+    let pages = set(&document).unwrap();
+    assert_eq!(pages.count(), 1);
+    assert_eq!(Picture::of(&pages, 1, 10.0).long_lines().len(), 45);
 }

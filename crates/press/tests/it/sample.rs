@@ -171,7 +171,7 @@ pub fn diagram(dots: &[(f64, f64)]) -> Drawing {
 }
 
 pub fn music(systems: usize) -> Music {
-    Music { systems: (0..systems).map(|i| system(97.2, i)).collect(), ..Music::default() }
+    Music::of((0..systems).map(|i| system(97.2, i)).collect())
 }
 
 pub fn row() -> DiagramRow {
@@ -254,6 +254,7 @@ pub fn book() -> Document {
             imprint: Some("Made up for a test, 2026".to_owned()),
         }),
         contents: Some("Contents".to_owned()),
+        notes: None,
         sections: vec![
             Section {
                 heading: Some("How to read the signs".to_owned()),
@@ -363,7 +364,7 @@ pub fn thick_book(systems: usize) -> Document {
 /// Music without a head, alone on the first page, 2 mm to a staff space.
 pub fn bare(systems: Vec<Drawing>) -> Document {
     let mut document = Document::new("Bare", Paper::A4);
-    let music = Music { systems, staff: Millimetres(8.0), ..Music::default() };
+    let music = Music { staff: Millimetres(8.0), ..Music::of(systems) };
     document.sections.push(Section {
         opening: Opening::RunOn,
         blocks: vec![Block::Music(music)],
