@@ -4,11 +4,11 @@
 
 use std::num::NonZeroUsize;
 
-use pulldown_cmark::{Event, HeadingLevel, Options, Parser, Tag, TagEnd};
+use pulldown_cmark::{BlockQuoteKind, Event, HeadingLevel, Options, Parser, Tag, TagEnd};
 use typst_library::foundations::{Content, NativeElement, Packed, Smart};
 use typst_library::model::{
-    Destination, EnumElem, EnumItem, HeadingElem, LinkElem, LinkTarget, ListElem, ListItem,
-    ParbreakElem, QuoteElem, Url,
+    Attribution, Destination, EnumElem, EnumItem, HeadingElem, LinkElem, LinkTarget, ListElem,
+    ListItem, ParbreakElem, QuoteElem, Url,
 };
 use typst_library::text::{LinebreakElem, SmartQuoteElem, TextElem};
 use typst_library::visualize::LineElem;
@@ -91,7 +91,7 @@ impl Setter {
     /// CommonMark. Headings begin one level below `under`.
     pub fn prose(&mut self, place: &str, source: &str, under: usize) -> Content {
         let mut open: Vec<Open> = vec![Open::new(None)];
-        for event in Parser::new_ext(source, Options::empty()) {
+        for event in Parser::new_ext(source, Options::ENABLE_GFM) {
             match event {
                 Event::Start(tag) => open.push(Open::new(Some(tag))),
                 Event::End(end) => self.close(&mut open, end, under),
@@ -145,6 +145,11 @@ impl Setter {
                 Ok(url) => LinkElem::new(LinkTarget::Dest(Destination::Url(url)), body).pack(),
                 Err(_) => body,
             },
+            // The layout knows a box by the title it is attributed to.
+            (Tag::BlockQuote(Some(kind)), _) if depth < DEEPEST => QuoteElem::new(body)
+                .with_block(true)
+                .with_attribution(Some(Attribution::Content(TextElem::packed(title_of(kind)))))
+                .pack(),
             (Tag::BlockQuote(_), _) if depth < DEEPEST => {
                 QuoteElem::new(body).with_block(true).pack()
             }
@@ -164,6 +169,17 @@ impl Setter {
             _ => body,
         };
         push(open, content);
+    }
+}
+
+/// The title of a box.
+const fn title_of(kind: BlockQuoteKind) -> &'static str {
+    match kind {
+        BlockQuoteKind::Note => "Note",
+        BlockQuoteKind::Tip => "Tip",
+        BlockQuoteKind::Important => "Important",
+        BlockQuoteKind::Warning => "Warning",
+        BlockQuoteKind::Caution => "Caution",
     }
 }
 

@@ -17,7 +17,9 @@ fn a_new_book_is_built_as_it_is() {
     let files = scratch.files();
     for file in [
         "b/out/book.pdf",
-        "b/out/png/page-001.png",
+        "b/out/png/book/page-001.png",
+        "b/out/pictures/c-major-06-solo.svg",
+        "b/out/pictures/c-major-06-solo.png",
         "b/out/musicxml/c-major-01-scale.musicxml",
         "b/out/musicxml/c-major-06-solo.musicxml",
     ] {
@@ -35,6 +37,28 @@ fn the_same_book_gives_the_same_bytes() {
     let first = read();
     scratch.run(&["build", "b"]).succeeds();
     assert!(first == read());
+}
+
+#[test]
+fn one_edition_is_built_by_its_name() {
+    let scratch = Scratch::new("editions");
+    scratch.run(&["new", "b"]).succeeds();
+    let plan = scratch.read("b/book.toml");
+    let more = "[[editions]]\nname = \"large\"\nlarge-print = true\n";
+    scratch.write("b/book.toml", format!("{plan}\n{more}"));
+    let said = scratch.run(&["build", "b", "--edition", "large"]);
+    said.succeeds();
+    assert!(said.err.contains("large [6/6]"), "{}", said.err);
+    let made = |scratch: &Scratch| -> Vec<String> {
+        let files = scratch.files().into_iter();
+        files.filter(|file| file.ends_with(".pdf")).collect()
+    };
+    assert_eq!(made(&scratch), ["b/out/book-large.pdf"]);
+    scratch.run(&["build", "b", "--edition", "main"]).succeeds();
+    assert_eq!(made(&scratch), ["b/out/book-large.pdf", "b/out/book.pdf"]);
+    scratch
+        .run(&["build", "b", "--edition", "small"])
+        .fails(2, &["no edition “small”", "main, large", "name = \"small\""]);
 }
 
 #[test]

@@ -91,6 +91,26 @@ fn lowest_ink_of_music(document: &Document) -> usize {
     picture.ink(0, number as usize).expect("ink").3
 }
 
+/// A quotation that is marked as a tip is a box with a title and a rule at its left; one
+/// that is not stands between margins. GitHub's way of marking alerts in Markdown.
+#[test]
+fn a_tip_is_set_off_by_a_rule() {
+    let left = |mark: &str| {
+        let text = format!("> {mark}\n> Short and often.\n> Every day a little.");
+        let blocks = vec![Block::Prose(text)];
+        let sections = vec![Section { blocks, ..Section::default() }];
+        let document = Document { sections, ..Document::new("T", Paper::A4) };
+        let pages = set(&document).expect("pages");
+        let (left, top, _, low) = Picture::of(&pages, 1, 8.0).ink(0, 270 * 8).expect("ink");
+        (left as f64 / 8.0, (low - top) as f64 / 8.0)
+    };
+    let (tip, tip_high) = left("[!TIP]");
+    let (plain, plain_high) = left("It is said:");
+    // The rule stands at the inner margin of 20 mm, the quotation 6 mm inside.
+    assert!((tip - 20.0).abs() < 0.5 && (plain - 26.0).abs() < 1.0, "{tip} {plain}");
+    assert!(tip_high > plain_high, "{tip_high} {plain_high}");
+}
+
 /// Every tempo has a box to tick of its own, as high as a small capital.
 #[test]
 fn lines_of_practice_take_room_below_the_head() {
