@@ -18,6 +18,13 @@ impl Drawing {
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), y| (low.min(y), high.max(y)));
         (low <= high).then_some((StaffSpaces(high), StaffSpaces(low)))
     }
+
+    /// Height of the highest and of the lowest staff line, or of the edges of a drawing
+    /// without any: what the distance to other drawings is measured from.
+    #[must_use]
+    pub fn staves_or_edges(&self) -> (StaffSpaces, StaffSpaces) {
+        self.staves().unwrap_or((self.above, StaffSpaces(-self.below.0)))
+    }
 }
 
 /// Drawings one below the other, `gap` from the lowest staff line of one to the
@@ -30,9 +37,7 @@ pub fn stacked<'a>(drawings: impl IntoIterator<Item = &'a Drawing>, gap: StaffSp
     let mut last: Option<(f64, f64)> = None;
     let mut said: Vec<&str> = Vec::new();
     for drawing in drawings {
-        let (high, low) = drawing
-            .staves()
-            .map_or((drawing.above.0, -drawing.below.0), |(high, low)| (high.0, low.0));
+        let (StaffSpaces(high), StaffSpaces(low)) = drawing.staves_or_edges();
         let origin = last.map_or(0.0, |(staff, edge)| {
             (staff - gap.0 - high).min(edge - CLEAR - drawing.above.0)
         });

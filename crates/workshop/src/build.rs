@@ -7,7 +7,7 @@ use apoyando_book::{
     Book, Density, Item, ItemKind, PinsFile, PrintedParts, RememberedTune, Section,
 };
 use apoyando_engrave::Engraving;
-use apoyando_fingering::{Finding, Fingering};
+use apoyando_fingering::{Finding, Fingering, Position};
 use apoyando_marks::{Caption, Marks};
 use apoyando_method::subjects::{Subjects, news};
 use apoyando_method::{Verdict, advise};
@@ -283,13 +283,14 @@ fn lay_out(printing: &Printing<'_>, made: Vec<Made>) -> Built {
                 }
             }
         }
+        let position = words::section_position(book, section);
         sections.push(PlannedSection {
             kind: SectionKind::Lessons,
             heading: section.title.clone(),
-            line: words::section_line(book, section),
-            advice: section_advice(book, section),
+            line: words::section_line(section, position),
+            advice: section_advice(book, section, position),
             news: news(&known, &asked),
-            map: opener::map(book, section),
+            map: opener::map(book, section, position),
             blocks,
         });
         known.append(&mut asked);
@@ -325,12 +326,12 @@ fn remembered(
 }
 
 /// The author's words, then why the position is what it is.
-fn section_advice(book: &Book, section: &Section) -> String {
+fn section_advice(book: &Book, section: &Section, position: Option<Position>) -> String {
     let mut paragraphs: Vec<String> =
         section.intro.iter().map(|prose| prose.text.trim().to_owned()).collect();
     if let Some(key) = section.key {
         let advice = advise(key, &book.instrument, &section.level.level);
-        let report = words::section_position(book, section).and_then(|at| advice.report(at));
+        let report = position.and_then(|at| advice.report(at));
         if let Some(report) = report
             && !report.reasons.is_empty()
         {

@@ -2,13 +2,12 @@
 
 use apoyando_book::{Book, Section};
 use apoyando_engrave::{Neck, Ring};
-use apoyando_fingering::LeftFinger;
+use apoyando_fingering::{LeftFinger, Position};
 use apoyando_method::subjects::{Subjects, subjects};
 use apoyando_music::Mode;
 
 use crate::build::BuiltItem;
 use crate::plan::MapPlan;
-use crate::words;
 
 /// What an item asks its player to know; of a duet, its student.
 pub fn asked(built: &BuiltItem) -> Subjects {
@@ -17,9 +16,8 @@ pub fn asked(built: &BuiltItem) -> Subjects {
 }
 
 /// The notes of a section's key in its position.
-pub fn map(book: &Book, section: &Section) -> Option<MapPlan> {
-    let key = section.key?;
-    let position = words::section_position(book, section)?;
+pub fn map(book: &Book, section: &Section, position: Option<Position>) -> Option<MapPlan> {
+    let (key, position) = (section.key?, position?);
     let map = apoyando_method::map(key, position, &book.instrument, &section.level.level)?;
     let scale = match key.mode() {
         Mode::Major => key.to_string(),

@@ -93,6 +93,18 @@ pub enum Block {
     Credits(Vec<Credit>),
 }
 
+impl Block {
+    /// Its music, if it is an exercise or a piece.
+    #[must_use]
+    pub const fn music(&self) -> Option<&MusicPlan> {
+        match self {
+            Self::Exercise(exercise) => Some(&exercise.music),
+            Self::Piece(piece) => Some(&piece.music),
+            Self::Prose(_) | Self::Caution { .. } | Self::NewPage | Self::Credits(_) => None,
+        }
+    }
+}
+
 /// Systems of music.
 #[derive(Clone, PartialEq, Debug)]
 pub struct MusicPlan {

@@ -54,32 +54,22 @@ impl Printing<'_> {
         // Without tablature too: pages are turned where open strings ring.
         let fingerings = parts.iter().filter_map(|part| part.fingering.as_ref());
         let instrument = &self.book.instrument;
-        let frettings: Vec<Fretting> =
-            fingerings.map(|fingering| Fretting::of(score, fingering, instrument)).collect();
+        let frettings = fingerings.map(|fingering| Fretting::of(score, fingering, instrument));
         let Some(part) = self.alone(score) else {
             return Printed {
                 score: Cow::Borrowed(score),
                 marks: Cow::Borrowed(marks),
                 captions: Cow::Borrowed(captions),
-                frettings,
+                frettings: frettings.collect(),
             };
         };
         let of = |other: PartIndex| other == part;
-        let range = score.notes_of(part);
         let captions = captions.iter().filter(|caption| of(caption.part));
         Printed {
             score: Cow::Owned(score.part_alone(part)),
             marks: marks.iter().filter(|m| of(m.part)).map(|m| m.alone(score)).collect(),
             captions: captions.map(|c| Caption { part: PartIndex(0), ..c.clone() }).collect(),
-            frettings: frettings
-                .into_iter()
-                .filter(|fretting| of(fretting.part))
-                .map(|fretting| Fretting {
-                    part: PartIndex(0),
-                    places: fretting.places[range.clone()].to_vec(),
-                    ..fretting
-                })
-                .collect(),
+            frettings: frettings.filter(|f| of(f.part)).map(|f| f.alone(score)).collect(),
         }
     }
 }

@@ -67,9 +67,9 @@ pub fn section_position(book: &Book, section: &Section) -> Option<Position> {
 }
 
 /// The line under a section's heading: key and position.
-pub fn section_line(book: &Book, section: &Section) -> String {
+pub fn section_line(section: &Section, position: Option<Position>) -> String {
     let key = section.key.map(|key| key.to_string());
-    let position = section_position(book, section).map(|at| format!("position {at}"));
+    let position = position.map(|at| format!("position {at}"));
     let mut said: Vec<String> = Vec::new();
     // A heading that is the key's name already need not say it twice.
     said.extend(key.filter(|key| !section.title.contains(key.as_str())));

@@ -5,7 +5,7 @@ use std::path::Path;
 use apoyando_book::{Book, Edition, save};
 use apoyando_formats::musicxml::{self, Layer};
 use apoyando_press::Pages;
-use apoyando_workshop::plan::MusicPlan;
+use apoyando_workshop::plan::{Block, MusicPlan};
 use apoyando_workshop::{Built, BuiltItem};
 use rayon::prelude::*;
 
@@ -94,17 +94,19 @@ fn write(
 
 /// Every item as one picture: `NAME.svg`, and `NAME.png` of the same name.
 fn drawn(built: &Built, folder: &Path) -> Result<(), String> {
-    let staff = built.plan.style.staff_height;
+    // Items stand in the order of their blocks.
+    let blocks = built.plan.sections.iter().flat_map(|section| &section.blocks);
+    let musics: Vec<&MusicPlan> = blocks.filter_map(Block::music).collect();
     let done: Result<Vec<()>, String> = built
         .items
         .par_iter()
-        .map(|item| {
-            let music = MusicPlan::new(&item.score, item.alone, item.engraving.clone(), staff);
-            let whole = in_one(&music);
+        .zip(musics)
+        .map(|(item, music)| {
+            let whole = in_one(music);
             let file = |ending: &str| folder.join(format!("{}.{ending}", item.name));
             let svg = apoyando_engrave::svg(&whole);
             save(&file("svg"), svg.as_bytes()).map_err(|e| e.to_string())?;
-            let staff = apoyando_press::Millimetres(staff.0);
+            let staff = apoyando_press::Millimetres(music.staff_height.0);
             let png =
                 apoyando_press::picture(&whole, staff, PICTURE_DPI).map_err(|e| e.to_string())?;
             save(&file("png"), &png).map_err(|e| e.to_string())

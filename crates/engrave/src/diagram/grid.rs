@@ -4,7 +4,8 @@ use apoyando_fingering::{Position, Shape, StringState};
 
 use super::DiagramStyle;
 use super::name::{chord_name, name_width};
-use crate::drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
+use super::pen::Pen;
+use crate::drawing::{Drawing, Face, Owner, StaffSpaces};
 use crate::font;
 
 /// Distance of two frets in string gaps. Common practice.
@@ -29,8 +30,6 @@ const NUMBER: f64 = 1.2;
 /// Frets shown at least and, with the nut, at most.
 const LEAST: u8 = 4;
 const WITH_NUT: u8 = 5;
-/// Points of a quarter circle drawn as one cubic curve.
-const ROUND: f64 = 0.552_284_749_8;
 
 /// What a diagram shows of the fingerboard.
 pub(super) struct Grid<'a> {
@@ -90,7 +89,7 @@ impl<'a> Grid<'a> {
         let frets = self.frets.max(frets);
         let (left, gaps) = (self.margin(style) * g, self.gaps());
         let foot = -f64::from(frets) * FRET * g;
-        let mut pen = Pen { stains: Vec::new() };
+        let mut pen = Pen::default();
         let x = |index: usize| {
             let from_left = if style.mirrored { index as f64 } else { gaps - index as f64 };
             left + from_left * g
@@ -189,70 +188,5 @@ impl<'a> Grid<'a> {
         } else {
             format!("Chord diagram {name}: {frets}, fingers {fingers}")
         }
-    }
-}
-
-/// Collects ink.
-struct Pen {
-    stains: Vec<Stain>,
-}
-
-impl Pen {
-    fn ink(&mut self, kind: Kind, ink: Ink) {
-        self.stains.push(Stain { ink, kind, owner: Owner::System });
-    }
-
-    fn line(&mut self, from: (f64, f64), to: (f64, f64), thickness: f64) {
-        self.ink(
-            Kind::Diagram,
-            Ink::Line {
-                from: Point::new(from.0, from.1),
-                to: Point::new(to.0, to.1),
-                thickness: StaffSpaces(thickness),
-                dash: None,
-            },
-        );
-    }
-
-    fn dot(&mut self, at: (f64, f64), diameter: f64) {
-        let (centre, radius) = (Point::new(at.0, at.1), StaffSpaces(diameter / 2.0));
-        self.ink(Kind::Diagram, Ink::Circle { centre, radius, ring: None });
-    }
-
-    fn ring(&mut self, at: (f64, f64), diameter: f64, thickness: f64) {
-        let radius = StaffSpaces((diameter - thickness) / 2.0);
-        let (centre, ring) = (Point::new(at.0, at.1), Some(StaffSpaces(thickness)));
-        self.ink(Kind::Diagram, Ink::Circle { centre, radius, ring });
-    }
-
-    /// A bar with round ends whose centres are the two strings.
-    fn bar(&mut self, from: f64, to: f64, y: f64, height: f64) {
-        let r = height / 2.0;
-        let k = ROUND * r;
-        let p = Point::new;
-        let outline = vec![
-            Outline::Move(p(from, y + r)),
-            Outline::Line(p(to, y + r)),
-            Outline::Curve(p(to + k, y + r), p(to + r, y + k), p(to + r, y)),
-            Outline::Curve(p(to + r, y - k), p(to + k, y - r), p(to, y - r)),
-            Outline::Line(p(from, y - r)),
-            Outline::Curve(p(from - k, y - r), p(from - r, y - k), p(from - r, y)),
-            Outline::Curve(p(from - r, y + k), p(from - k, y + r), p(from, y + r)),
-            Outline::Close,
-        ];
-        self.ink(Kind::Diagram, Ink::Shape(outline));
-    }
-
-    fn text(&mut self, text: &str, face: Face, size: f64, at: (f64, f64)) {
-        self.ink(
-            Kind::Diagram,
-            Ink::Text {
-                text: text.to_owned(),
-                face,
-                size: StaffSpaces(size),
-                at: Point::new(at.0, at.1),
-                width: StaffSpaces(font::text_width(face, size, text)),
-            },
-        );
     }
 }

@@ -5,6 +5,7 @@
 mod grid;
 mod name;
 mod neck;
+mod pen;
 mod row;
 
 pub(crate) use name::{chord_name, name_width};
@@ -63,17 +64,21 @@ impl DiagramStyle {
         Self::of(Millimetres(2.0), style)
     }
 
-    /// A gap that is usual beside a staff of usual height. In large print it has
-    /// grown as the staff has.
+    /// A gap that is usual beside a staff of usual height.
     fn of(gap: Millimetres, style: &Style) -> Self {
-        let grown = match style.print {
-            Print::Usual => 1.0,
-            Print::Large => (style.staff_height.0 / Style::default().staff_height.0).max(1.0),
-        };
         Self {
             mirrored: style.stopping == Stopping::RightHand,
-            ..Self::on_paper(Millimetres(grown * gap.0), style.staff_height)
+            ..Self::on_paper(Millimetres(grown(style) * gap.0), style.staff_height)
         }
+    }
+}
+
+/// How many times larger what shows the fingerboard is than usual: in large print it
+/// has grown as the staff has.
+fn grown(style: &Style) -> f64 {
+    match style.print {
+        Print::Usual => 1.0,
+        Print::Large => (style.staff_height.0 / Style::default().staff_height.0).max(1.0),
     }
 }
 

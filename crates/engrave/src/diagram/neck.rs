@@ -5,9 +5,11 @@
 use apoyando_fingering::Position;
 use apoyando_fretboard::{Fret, Millimetres, Place, StringNumber};
 
-use crate::drawing::{Drawing, Face, Ink, Kind, Owner, Point, StaffSpaces, Stain};
+use super::pen::Pen;
+use super::{THINNEST, grown};
+use crate::drawing::{Drawing, Face, StaffSpaces};
 use crate::font;
-use crate::style::{Print, Stopping, Style};
+use crate::style::{Stopping, Style};
 
 /// Distance of two strings. House value: a digit in a ring is 1.9 mm tall.
 const GAP: Millimetres = Millimetres(4.2);
@@ -29,8 +31,6 @@ const NUMERAL: f64 = 0.62;
 /// Room between the nut and the ring of an open string, and between that ring and
 /// the string's name. House values.
 const OPEN: f64 = 0.28;
-/// Thinnest stroke that prints well. House value.
-const THINNEST: Millimetres = Millimetres(0.18);
 
 /// A fingerboard with notes on it.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
@@ -97,12 +97,8 @@ impl Ruler<'_> {
 /// Draws it. The origin is the left edge at the height of the thinnest string.
 #[must_use]
 pub fn neck(neck: &Neck, style: &Style) -> Drawing {
-    let grown = match style.print {
-        Print::Usual => 1.0,
-        Print::Large => (style.staff_height.0 / Style::default().staff_height.0).max(1.0),
-    };
     let space = style.space().0.max(0.1);
-    let gap = grown * GAP.0 / space;
+    let gap = grown(style) * GAP.0 / space;
     let thin = |share: f64| (share * gap).max(THINNEST.0 / space);
     let name = |text: &str| font::text_width(Face::Regular, STRING * gap, text);
     let names = neck.strings.iter().map(|(_, text)| name(text)).fold(0.0, f64::max);
@@ -113,7 +109,7 @@ pub fn neck(neck: &Neck, style: &Style) -> Drawing {
     if style.stopping == Stopping::RightHand {
         ruler.mirrored = Some(east);
     }
-    let mut ink = Pen { stains: Vec::new() };
+    let mut ink = Pen::default();
     let last = neck.strings.len().saturating_sub(1) as f64;
     let (top, foot) = (0.0, -last * gap);
     for (string, text) in &neck.strings {
@@ -121,9 +117,8 @@ pub fn neck(neck: &Neck, style: &Style) -> Drawing {
         ink.line((ruler.side(left), y), (ruler.side(east), y), thin(LINE));
         let (cap, _) = font::text_ascent(Face::Regular, STRING * gap);
         let width = name(text);
-        let x = if ruler.mirrored.is_some() { ruler.side(width) } else { names - width };
-        let x = if ruler.mirrored.is_some() { x - (names - width) / 2.0 } else { x / 2.0 };
-        ink.text(text, STRING * gap, (x, y - cap / 2.0));
+        let x = ruler.side(names / 2.0) - width / 2.0;
+        ink.text(text, Face::Regular, STRING * gap, (x, y - cap / 2.0));
     }
     let half = thin(LINE) / 2.0;
     let first = neck.frets.0.0;
@@ -138,11 +133,11 @@ pub fn neck(neck: &Neck, style: &Style) -> Drawing {
         let thickness = thin(if ring.thick { THICK } else { THIN });
         let radius = RING * gap / 2.0;
         ink.halo((at.0 - radius, at.1 - radius / 2.0), (at.0 + radius, at.1 + radius / 2.0));
-        ink.ring(at, radius - thickness / 2.0, thickness);
+        ink.ring(at, RING * gap, thickness);
         let size = LABEL * gap * if ring.label.chars().count() > 1 { 0.85 } else { 1.0 };
         let width = font::text_width(Face::Regular, size, &ring.label);
         let (cap, _) = font::text_ascent(Face::Regular, size);
-        ink.text(&ring.label, size, (at.0 - width / 2.0, at.1 - cap / 2.0));
+        ink.text(&ring.label, Face::Regular, size, (at.0 - width / 2.0, at.1 - cap / 2.0));
     }
     let (cap, _) = font::text_ascent(Face::Regular, NUMERAL * gap);
     let baseline = foot - 0.75 * gap - cap / 2.0;
@@ -151,7 +146,7 @@ pub fn neck(neck: &Neck, style: &Style) -> Drawing {
             let middle =
                 ruler.side(ruler.place(Place { string: StringNumber::FIRST, fret: *fret }));
             let width = font::text_width(Face::Regular, NUMERAL * gap, &numeral);
-            ink.text(&numeral, NUMERAL * gap, (middle - width / 2.0, baseline));
+            ink.text(&numeral, Face::Regular, NUMERAL * gap, (middle - width / 2.0, baseline));
         }
     }
     Drawing {
@@ -160,45 +155,5 @@ pub fn neck(neck: &Neck, style: &Style) -> Drawing {
         above: StaffSpaces(0.55 * gap),
         below: StaffSpaces(if neck.numbered.is_empty() { -foot + 0.55 * gap } else { -baseline }),
         description: neck.description.clone(),
-    }
-}
-
-/// Collects ink.
-struct Pen {
-    stains: Vec<Stain>,
-}
-
-impl Pen {
-    fn ink(&mut self, ink: Ink) {
-        self.stains.push(Stain { ink, kind: Kind::Diagram, owner: Owner::System });
-    }
-
-    fn line(&mut self, from: (f64, f64), to: (f64, f64), thickness: f64) {
-        self.ink(Ink::Line {
-            from: Point::new(from.0, from.1),
-            to: Point::new(to.0, to.1),
-            thickness: StaffSpaces(thickness),
-            dash: None,
-        });
-    }
-
-    fn ring(&mut self, at: (f64, f64), radius: f64, thickness: f64) {
-        let (centre, ring) = (Point::new(at.0, at.1), Some(StaffSpaces(thickness)));
-        self.ink(Ink::Circle { centre, radius: StaffSpaces(radius), ring });
-    }
-
-    fn halo(&mut self, low: (f64, f64), high: (f64, f64)) {
-        let (low, high) = (Point::new(low.0, low.1), Point::new(high.0, high.1));
-        self.stains.push(Stain {
-            ink: Ink::Halo { low, high },
-            kind: Kind::Halo,
-            owner: Owner::System,
-        });
-    }
-
-    fn text(&mut self, text: &str, size: f64, at: (f64, f64)) {
-        let width = StaffSpaces(font::text_width(Face::Regular, size, text));
-        let (text, face, size) = (text.to_owned(), Face::Regular, StaffSpaces(size));
-        self.ink(Ink::Text { text, face, size, at: Point::new(at.0, at.1), width });
     }
 }

@@ -40,6 +40,13 @@ impl Fretting {
         out
     }
 
+    /// The same places for the part alone ([`Score::part_alone`]).
+    #[must_use]
+    pub fn alone(&self, score: &Score) -> Self {
+        let places = self.places.get(score.notes_of(self.part)).unwrap_or_default().to_vec();
+        Self { part: PartIndex(0), thickest: self.thickest, places }
+    }
+
     /// The place of a note, if it is known and on the instrument.
     #[must_use]
     pub fn place_of(&self, note: NoteId) -> Option<Place> {

@@ -89,21 +89,16 @@ pub(super) fn parts(
             overlays.extend(split);
         }
         lanes.append(&mut overlays);
-        let guitar = name.to_lowercase().contains("guit");
-        let instrument = Instrument::guitar();
-        let clef = clef.clef;
-        let voices = lanes;
-        // ABC has no sign for a bar that is repeated.
-        let bar_repeats = Vec::new();
         parts.push(RoughPart {
+            guitar: name.to_lowercase().contains("guit"),
             name,
-            clef,
-            guitar,
-            instrument,
-            voices,
+            clef: clef.clef,
+            instrument: Instrument::guitar(),
+            voices: lanes,
             loudness,
             words,
-            bar_repeats,
+            // ABC has no sign for a bar that is repeated.
+            bar_repeats: Vec::new(),
         });
     }
     report.part = None;

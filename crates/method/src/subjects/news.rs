@@ -1,7 +1,5 @@
 //! What a section asks that none before it did.
 
-use apoyando_music::KeyNumber;
-
 use super::said::Theme;
 use super::{Subject, Subjects};
 
@@ -40,35 +38,32 @@ pub fn news(before: &Subjects, now: &Subjects) -> Vec<News> {
 
 /// Of notes struck together, only the most.
 fn right_hand(here: &[&Subject], before: &Subjects) -> String {
-    let together = |subjects: &mut dyn Iterator<Item = &Subject>| {
-        let most = |subject: &Subject| match subject {
-            Subject::Together(notes) => Some(*notes),
-            _ => None,
-        };
-        subjects.filter_map(most).max()
-    };
-    let known = together(&mut before.iter());
-    let most = together(&mut here.iter().copied()).filter(|most| Some(*most) > known);
+    let most = together(here.iter().copied()).filter(|most| Some(*most) > together(before));
     let others = here.iter().filter(|subject| !matches!(subject, Subject::Together(_)));
     let said = others.map(|subject| subject.said());
     said.chain(most.map(|notes| Subject::Together(notes).said())).collect::<Vec<_>>().join(", ")
 }
 
+/// The most notes that are struck together.
+fn together<'a>(subjects: impl IntoIterator<Item = &'a Subject>) -> Option<usize> {
+    let notes = subjects.into_iter().filter_map(|subject| match subject {
+        Subject::Together(notes) => Some(*notes),
+        _ => None,
+    });
+    notes.max()
+}
+
 /// Few notes each with its string, many as a range.
 fn notes(here: &[&Subject]) -> String {
-    let ends = |wanted: fn(KeyNumber, KeyNumber) -> bool| {
-        let mut found: Option<(KeyNumber, &str)> = None;
-        for subject in here {
-            if let Subject::Note { key, name, .. } = subject
-                && found.is_none_or(|(other, _)| wanted(*key, other))
-            {
-                found = Some((*key, name));
-            }
-        }
-        found.map(|(_, name)| name)
-    };
-    match (ends(|a, b| a < b), ends(|a, b| a > b)) {
-        (Some(low), Some(high)) if here.len() > NAMED => {
+    let named = here.iter().filter_map(|subject| match subject {
+        Subject::Note { key, name, .. } => Some((*key, name)),
+        _ => None,
+    });
+    let low = named.clone().min_by_key(|(key, _)| *key);
+    // The first of those that sound alike, as below.
+    let high = named.rev().max_by_key(|(key, _)| *key);
+    match (low, high) {
+        (Some((_, low)), Some((_, high))) if here.len() > NAMED => {
             format!("{} places from {low} to {high}", here.len())
         }
         _ => here.iter().map(|subject| subject.said()).collect::<Vec<_>>().join(", "),
@@ -81,7 +76,7 @@ mod tests {
     use crate::subjects::{Movement, Sign};
     use apoyando_fingering::{LeftFinger, Position};
     use apoyando_fretboard::{Fret, StringNumber};
-    use apoyando_music::Base;
+    use apoyando_music::{Base, KeyNumber};
 
     fn note(key: i16, name: &str, string: u8) -> Subject {
         Subject::Note {

@@ -56,11 +56,9 @@ impl Maker<'_> {
         let size = |system: &System| {
             let drawing = &system.line.drawing;
             let space = self.space(music) * self.fitting(drawing, self.space(music));
-            let (top, bottom) = drawing
-                .staves()
-                .map_or((drawing.above.0, -drawing.below.0), |(high, low)| (high.0, low.0));
-            let above = (drawing.above.0 - top) * space;
-            let below = (drawing.below.0 + bottom) * space;
+            let (top, bottom) = drawing.staves_or_edges();
+            let above = (drawing.above.0 - top.0) * space;
+            let below = (drawing.below.0 + bottom.0) * space;
             let gap = match before {
                 None => Gap { height: ABOVE_MUSIC * POINTS, stretch: 0.0, new_page: false },
                 Some((last_below, last_clear)) => {
