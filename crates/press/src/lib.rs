@@ -2,7 +2,7 @@
 //!
 //! A [`Document`] goes in; [`set`] makes [`Pages`] of it, which write
 //! themselves as PDF or as a picture of one page. [`pdf`] and [`png`] do both
-//! steps at once.
+//! steps at once. [`Proofs`] are the pages of a document that is being changed.
 
 mod cast;
 mod document;
@@ -14,7 +14,10 @@ mod pages;
 mod paper;
 mod picture;
 mod plate;
+mod proofs;
 mod runs;
+mod take;
+mod typesetter;
 mod words;
 
 pub use document::{
@@ -26,3 +29,4 @@ pub use error::{Fault, PressError};
 pub use pages::{Pages, pdf, png, set};
 pub use paper::{Millimetres, Paper};
 pub use picture::picture;
+pub use proofs::Proofs;

@@ -1,28 +1,19 @@
-//! From the forme to pages, and from pages to PDF and PNG.
+//! From the document to pages, and from pages to PDF and PNG.
 
-use std::sync::LazyLock;
+use std::sync::Arc;
 
-use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
-use typst::{LibraryExt, comemo};
-use typst_layout::PagedDocument;
-use typst_library::diag::{FileError, FileResult, SourceDiagnostic};
-use typst_library::foundations::{
-    Array, Bytes, Content, Datetime, Dict, Duration, IntoValue, Label, NativeElement, Selector,
-    Smart, Value, dict,
-};
-use typst_library::introspection::Introspector;
-use typst_library::layout::{Abs, Length};
-use typst_library::model::FigureElem;
-use typst_library::text::{Font, FontBook};
-use typst_library::{Library, World};
+use rayon::prelude::*;
+use typst::comemo;
+use typst_layout::{Page, PagedDocument};
+use typst_library::foundations::Smart;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
-use typst_utils::{LazyHash, PicoStr};
 
-use crate::cast::{Break, Measured, Place, Plan, cast, lowest, spread};
+use crate::cast::{Chosen, Galley, Plan, cast, left};
 use crate::document::Document;
 use crate::error::{Fault, PressError};
-use crate::faces::faces;
-use crate::forme::{Forme, POINTS, forme};
+use crate::forme::{Entry, Forme, Plates, forme};
+use crate::take::Take;
+use crate::typesetter::{As, figures, galley, said, typeset};
 
 /// Pages, set and ready to be written.
 pub struct Pages {
@@ -46,44 +37,61 @@ pub fn set(document: &Document) -> Result<Pages, PressError> {
 /// pages with the lines that are best by themselves; then only grown gaps, and
 /// at the worst the pages as they are.
 fn best(document: &Document) -> Result<Pages, PressError> {
-    let plain = forme(document, &[])?;
-    let set = typeset(&plain.book, &Plan::natural(&plain.gaps))?;
-    let measured = measure(document, &set);
-    let alone: Vec<usize> = plain.musics.iter().map(|choices| choices[0].casting).collect();
-    let (chosen, plan) = cast(&measured, &plain);
-    if chosen == alone {
-        if let Some(set) = planned(&plain, &set, &plan)? {
-            return Ok(Pages { set, faults: plain.faults });
-        }
-    } else {
-        for castings in [&chosen, &alone] {
-            let forme = forme(document, castings)?;
-            let set = typeset(&forme.book, &Plan::natural(&forme.gaps))?;
-            let (_, plan) = cast(&measure(document, &set), &forme);
-            if let Some(set) = planned(&forme, &set, &plan)? {
-                return Ok(Pages { set, faults: forme.faults });
-            }
+    let galleys = galleys(document)?;
+    let height = galleys.first().map_or(0.0, |galley| galley.height());
+    for choose in WAYS {
+        let chosen = choose(&galleys);
+        let forme = whole(document, &chosen)?;
+        let plan = Plan::of(&chosen, &forme, height);
+        let set = typeset(&forme, &plan, &As::Book)?;
+        if plan.kept(&figures(&set)) {
+            return Ok(Pages { set, faults: forme.faults });
         }
     }
-    let plan = spread(&measured, &plain.gaps, &plain.figures);
-    let spread = planned(&plain, &set, &plan)?;
-    Ok(Pages { set: spread.unwrap_or(set), faults: plain.faults })
+    let forme = whole(document, &left(&galleys))?;
+    let set = typeset(&forme, &Plan::natural(&forme.gaps), &As::Book)?;
+    Ok(Pages { set, faults: forme.faults })
 }
 
-/// Pages set by a plan, if they come out as planned. `natural` are those set
-/// without.
-fn planned(
-    forme: &Forme,
-    natural: &PagedDocument,
-    plan: &Plan,
-) -> Result<Option<PagedDocument>, PressError> {
-    let before = Plan::natural(&forme.gaps);
-    if (&plan.gaps, &plan.breaks) == (&before.gaps, &before.breaks) {
-        let kept = plan.kept(&places(natural, &figures_of()));
-        return Ok(kept.then(|| natural.clone()));
+/// A way to choose lines and pages.
+pub type Way = fn(&[Arc<Galley>]) -> Vec<Chosen>;
+
+/// Ways to choose lines and pages, the best first.
+pub const WAYS: [Way; 3] = [
+    cast,
+    |galleys| {
+        cast(&galleys.iter().map(|galley| Arc::new(galley.without_choice())).collect::<Vec<_>>())
+    },
+    left,
+];
+
+/// The takes of a document as they are measured.
+fn galleys(document: &Document) -> Result<Vec<Arc<Galley>>, PressError> {
+    let takes = Take::all(document);
+    let front = usize::from(takes.first().is_some_and(|take| take.front));
+    let rest = &takes[front..];
+    let rest = rest.par_iter().map(|take| galley(document, take, Vec::new()).map(Arc::new));
+    let rest: Vec<Arc<Galley>> = rest.collect::<Result<_, _>>()?;
+    let mut galleys = Vec::with_capacity(takes.len());
+    for take in &takes[..front] {
+        let own = forme(document, take, &[], Plates::Blank)?.entries;
+        let listed = entries(own, rest.iter().map(|galley| &galley.forme));
+        galleys.push(Arc::new(galley(document, take, listed)?));
     }
-    let set = typeset(&forme.book, plan)?;
-    Ok(plan.kept(&places(&set, &figures_of())).then_some(set))
+    galleys.extend(rest);
+    Ok(galleys)
+}
+
+/// The heads in the contents: those of the take that holds the contents, and
+/// those of the others.
+pub fn entries<'a>(mut own: Vec<Entry>, rest: impl Iterator<Item = &'a Forme>) -> Vec<Entry> {
+    own.extend(rest.flat_map(|forme| forme.entries.iter().cloned()));
+    own
+}
+
+fn whole(document: &Document, chosen: &[Chosen]) -> Result<Forme, PressError> {
+    let castings: Vec<usize> = chosen.iter().flat_map(|c| c.castings.iter().copied()).collect();
+    forme(document, &Take::whole(document), &castings, Plates::Inked)
 }
 
 /// Sets a document and writes it as PDF.
@@ -137,102 +145,27 @@ impl Pages {
     /// # Errors
     /// No such page; a resolution below 10 or above 1200.
     pub fn png(&self, page: usize, dpi: f64) -> Result<Vec<u8>, PressError> {
-        if !(10.0..=1200.0).contains(&dpi) {
-            return Err(PressError::Resolution { dpi });
-        }
-        let pages = self.count();
-        let found = page.checked_sub(1).and_then(|index| self.set.pages().get(index));
-        let found = found.ok_or(PressError::NoSuchPage { page, pages })?;
-        let options = typst_render::RenderOptions {
-            pixel_per_pt: (dpi / 72.0).into(),
-            ..typst_render::RenderOptions::default()
-        };
-        let drawn = typst_render::render(found, &options).encode_png();
-        comemo::evict(0);
-        drawn.map_err(|error| PressError::Picture(error.to_string()))
+        picture(self.set.pages(), page, dpi)
     }
 }
 
-fn figures_of() -> Selector {
-    Selector::Elem(FigureElem::ELEM, None)
-}
-
-/// Where the elements stand, in reading order.
-fn places(set: &PagedDocument, which: &Selector) -> Vec<Place> {
-    let introspector = set.introspector();
-    let place = |element: &Content| {
-        let position = introspector.position(element.location()?)?;
-        Some(Place { page: position.page.get() - 1, y: position.point.y.to_pt() })
+/// A picture of one of these pages, from 1.
+pub fn picture<'a>(
+    pages: impl IntoIterator<Item = &'a Page>,
+    page: usize,
+    dpi: f64,
+) -> Result<Vec<u8>, PressError> {
+    if !(10.0..=1200.0).contains(&dpi) {
+        return Err(PressError::Resolution { dpi });
+    }
+    let pages: Vec<&Page> = pages.into_iter().collect();
+    let found = page.checked_sub(1).and_then(|index| pages.get(index));
+    let found = found.ok_or(PressError::NoSuchPage { page, pages: pages.len() })?;
+    let options = typst_render::RenderOptions {
+        pixel_per_pt: (dpi / 72.0).into(),
+        ..typst_render::RenderOptions::default()
     };
-    introspector.query(which).iter().filter_map(place).collect()
-}
-
-fn measure(document: &Document, set: &PagedDocument) -> Measured {
-    let paper = &document.paper;
-    let area = (paper.top.0 * POINTS, (paper.height.0 - paper.bottom.0) * POINTS);
-    let heads = Label::new(PicoStr::constant("head")).map(Selector::Label);
-    Measured {
-        area,
-        figures: places(set, &figures_of()),
-        heads: heads.map(|heads| places(set, &heads)).unwrap_or_default(),
-        lowest: lowest(set, area),
-    }
-}
-
-fn typeset(book: &Dict, plan: &Plan) -> Result<PagedDocument, PressError> {
-    let gaps = plan.gaps.iter().zip(&plan.breaks).map(|(gap, page)| match page {
-        Break::None => Length::from(Abs::pt(*gap)).into_value(),
-        Break::Page => Value::None,
-        Break::Notes => "notes".into_value(),
-    });
-    let inputs = dict! { "book" => book.clone(), "gaps" => Array::from_iter(gaps) };
-    let world = Shop { library: LazyHash::new(Library::builder().with_inputs(inputs).build()) };
-    let warned = typst::compile::<PagedDocument>(&world);
-    warned.output.map_err(|errors| PressError::Setting(said(&errors)))
-}
-
-fn said(errors: &[SourceDiagnostic]) -> String {
-    errors.iter().map(|error| error.message.as_str()).collect::<Vec<_>>().join("; ")
-}
-
-/// The world of the typesetter: one source, our faces, no files, no clock.
-struct Shop {
-    library: LazyHash<Library>,
-}
-
-/// The one source; its name is interned once for the life of the program.
-static SOURCE: LazyLock<Source> = LazyLock::new(|| {
-    let path = VirtualPath::new("book.typ").expect("a plain name is a path");
-    let id: FileId = RootedPath::new(VirtualRoot::Project, path).intern();
-    Source::new(id, include_str!("book.typ").to_owned())
-});
-
-impl World for Shop {
-    fn library(&self) -> &LazyHash<Library> {
-        &self.library
-    }
-
-    fn book(&self) -> &LazyHash<FontBook> {
-        &faces().book
-    }
-
-    fn main(&self) -> FileId {
-        SOURCE.id()
-    }
-
-    fn source(&self, id: FileId) -> FileResult<Source> {
-        if id == SOURCE.id() { Ok(SOURCE.clone()) } else { Err(FileError::AccessDenied) }
-    }
-
-    fn file(&self, _: FileId) -> FileResult<Bytes> {
-        Err(FileError::AccessDenied)
-    }
-
-    fn font(&self, index: usize) -> Option<Font> {
-        faces().fonts.get(index).cloned()
-    }
-
-    fn today(&self, _: Option<Duration>) -> Option<Datetime> {
-        None
-    }
+    let drawn = typst_render::render(found, &options).encode_png();
+    comemo::evict(0);
+    drawn.map_err(|error| PressError::Picture(error.to_string()))
 }

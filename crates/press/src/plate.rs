@@ -37,13 +37,18 @@ impl Plate {
     /// Every length of the drawing must be a number; the caller has checked.
     pub fn new(drawing: &Drawing, space: f64, lang: Lang) -> Self {
         let press = Press { space, above: drawing.above.0 * space, lang };
+        let Self(mut frame) = Self::blank(drawing, space);
+        press.print(drawing, &mut frame);
+        Self(frame)
+    }
+
+    /// White of the same size.
+    pub fn blank(drawing: &Drawing, space: f64) -> Self {
         let size = Size::new(
             Abs::pt(drawing.width.0.max(0.0) * space),
             Abs::pt(drawing.height().0.max(0.0) * space),
         );
-        let mut frame = Frame::hard(size);
-        press.print(drawing, &mut frame);
-        Self(frame)
+        Self(Frame::hard(size))
     }
 
     /// What is on it.

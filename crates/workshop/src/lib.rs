@@ -7,10 +7,12 @@
 mod breaks;
 mod build;
 mod house;
+mod item;
 mod like;
 mod matter;
 mod memo;
 mod opener;
+mod order;
 pub mod piece;
 pub mod pins;
 pub mod plan;
@@ -22,5 +24,6 @@ mod words;
 mod write;
 
 pub use apoyando_method::subjects::News;
-pub use build::{Built, BuiltItem, Progress, Workshop};
+pub use build::{Built, Progress, Workshop};
+pub use item::BuiltItem;
 pub use printing::Printing;

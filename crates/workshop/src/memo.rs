@@ -3,18 +3,30 @@
 use std::collections::HashMap;
 use std::fmt::Debug;
 use std::hash::Hash;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use siphasher::sip128::{Hasher128, SipHasher13};
 
+/// For how many rounds a result is kept that nobody asks for. A book with all
+/// its editions takes a round for each.
+const KEPT: u64 = 16;
+
 /// Results by the hash of everything they depend on.
 pub struct Memo<T> {
-    results: Mutex<HashMap<u128, Arc<OnceLock<T>>>>,
+    results: Mutex<HashMap<u128, Entry<T>>>,
+    round: AtomicU64,
+}
+
+/// A result, and the round in which it was asked for last.
+struct Entry<T> {
+    cell: Arc<OnceLock<T>>,
+    asked: u64,
 }
 
 impl<T> Default for Memo<T> {
     fn default() -> Self {
-        Self { results: Mutex::default() }
+        Self { results: Mutex::default(), round: AtomicU64::default() }
     }
 }
 
@@ -22,12 +34,22 @@ impl<T: Clone> Memo<T> {
     /// The result for a key; worked out by the first who asks. Whoever asks
     /// while it is being worked out waits for it.
     pub fn get(&self, key: u128, work: impl FnOnce() -> T) -> T {
+        let asked = self.round.load(Ordering::Relaxed);
         let cell = {
             // A map of finished results is whole even if another thread died.
             let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
-            Arc::clone(results.entry(key).or_default())
+            let entry = results.entry(key).or_insert_with(|| Entry { cell: Arc::default(), asked });
+            entry.asked = asked;
+            Arc::clone(&entry.cell)
         };
         cell.get_or_init(work).clone()
+    }
+
+    /// Ends a round: what nobody has asked for in a long time is forgotten.
+    pub fn end_round(&self) {
+        let round = self.round.fetch_add(1, Ordering::Relaxed) + 1;
+        let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+        results.retain(|_, entry| entry.asked + KEPT >= round);
     }
 }
 
@@ -58,6 +80,28 @@ mod tests {
         };
         assert_eq!([ask(1), ask(2), ask(1)], [2, 4, 2]);
         assert_eq!(times.get(), 2);
+    }
+
+    #[test]
+    fn what_nobody_asks_for_is_forgotten() {
+        let memo = Memo::default();
+        let times = Cell::new(0);
+        let ask = |key: u128| memo.get(key, || times.set(times.get() + 1));
+        ask(1);
+        for _ in 0..KEPT {
+            ask(2);
+            memo.end_round();
+        }
+        ask(1);
+        assert_eq!(times.get(), 2, "kept so long");
+        for _ in 0..=KEPT {
+            ask(2);
+            memo.end_round();
+        }
+        ask(1);
+        assert_eq!(times.get(), 3, "forgotten");
+        ask(2);
+        assert_eq!(times.get(), 3, "asked for in every round");
     }
 
     #[test]

@@ -6,7 +6,7 @@ use apoyando_fingering::{LeftFinger, Position};
 use apoyando_method::subjects::{Subjects, subjects};
 use apoyando_music::Mode;
 
-use crate::build::BuiltItem;
+use crate::item::BuiltItem;
 use crate::plan::MapPlan;
 
 /// What an item asks its player to know; of a duet, its student.

@@ -3,5 +3,6 @@
 mod bad_input;
 mod book;
 mod finger;
+mod proofs;
 mod question;
 mod scratch;

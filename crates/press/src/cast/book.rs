@@ -1,19 +1,19 @@
-//! The runs of a book put together.
+//! The takes of a book put together.
+
+use std::sync::Arc;
 
 use super::SPARE;
-use super::measured::Measured;
+use super::galley::Galley;
 use super::plan::{Break, Plan, share, spread};
-use super::run::{Part, run};
+use super::run::{Part, Spot, run, spots};
 use super::search::{Setting, Side, settings};
-use crate::forme::{Begin, Choice, Figure, Forme};
+use crate::forme::{Begin, Choice, Figure, Forme, Gap};
 
 /// What stands between two page breaks made on purpose.
 struct Stretch {
-    /// Its figures.
-    figures: (usize, usize),
     /// Its music, if the breaks may be moved.
     parts: Option<Vec<Part>>,
-    /// Pages it had when it was set first.
+    /// Pages it had when it was measured, from its first figure to its last.
     pages: usize,
     /// The side it begins on, if that is settled whatever comes before.
     side: Option<Side>,
@@ -21,55 +21,113 @@ struct Stretch {
     between: usize,
 }
 
-/// The best casting of every music, by its number in the document, and with it
-/// the best breaks and the grown gaps. The plan holds if these castings are
-/// those that were set; it is as [`spread`] where the breaks must stay.
-pub fn cast(measured: &Measured, forme: &Forme) -> (Vec<usize>, Plan) {
-    let Forme { gaps, figures, musics, .. } = forme;
-    let mut plan = spread(measured, gaps, figures);
-    let mut chosen: Vec<usize> = musics.iter().map(|choices| choices[0].casting).collect();
-    if measured.figures.len() != figures.len() {
-        return (chosen, plan);
-    }
-    let height = measured.area.1 - measured.area.0;
-    let stretches = stretches(measured, forme);
-    for (stretch, setting) in stretches.iter().zip(settled(&stretches, height)) {
-        let (Some(parts), Some(setting)) = (&stretch.parts, setting) else { continue };
-        for (part, choice) in parts.iter().zip(&setting.choices) {
-            let Choice { casting, .. } = part.choices[*choice];
-            chosen[part.music] = casting;
-        }
-        if setting.choices.iter().all(|choice| *choice == 0) {
-            carry_out(&mut plan, parts, &setting, (stretch.figures, figures), height);
-        }
-    }
-    (chosen, plan)
+/// The lines and pages chosen for a take.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Chosen {
+    /// The casting of every music, by its number in the document.
+    pub castings: Vec<usize>,
+    /// What becomes of its stretches.
+    stretches: Vec<Fate>,
 }
 
-fn stretches(measured: &Measured, forme: &Forme) -> Vec<Stretch> {
-    let figures = &forme.figures;
-    let places = &measured.figures;
+/// What becomes of a stretch.
+#[derive(Clone, PartialEq, Debug)]
+enum Fate {
+    /// Its breaks are left where they are, and its gaps grow by so much.
+    Left { growths: Vec<f64>, together: Vec<bool> },
+    /// It is set in this way.
+    Cast { parts: Vec<Part>, setting: Setting },
+}
+
+/// The lines and pages of the cheapest book, take by take.
+pub fn cast(galleys: &[Arc<Galley>]) -> Vec<Chosen> {
     let mut stretches = Vec::new();
-    let mut start = 0;
-    while start < figures.len() {
-        let rest = &figures[start + 1..];
-        let next = rest.iter().position(|figure| figure.begin != Begin::Below);
-        let end = start + 1 + next.unwrap_or(rest.len());
-        let page = places[start].page;
-        // Pages are counted from 0 here, so the even ones lie on the right.
-        let side = if page.is_multiple_of(2) { Side::Right } else { Side::Left };
-        let settled = start == 0 || figures[start].begin == Begin::Recto;
-        let before = start.checked_sub(1).map_or(0, |before| places[before].page + 1);
-        stretches.push(Stretch {
-            figures: (start, end),
-            parts: run(measured, forme, (start, end)),
-            pages: (places[end - 1].page + 1).saturating_sub(page),
-            side: settled.then_some(side),
-            between: page.saturating_sub(before),
-        });
-        start = end;
+    let mut between = 0;
+    for galley in galleys {
+        between = fall_in(galley, between, &mut stretches);
     }
-    stretches
+    let height = galleys.first().map_or(0.0, |galley| galley.height());
+    let mut settings = stretches.iter().zip(settled(&stretches, height));
+    let mut chosen = left(galleys);
+    for (galley, chosen) in galleys.iter().zip(&mut chosen) {
+        if chosen.stretches.is_empty() {
+            // Its pages count in the book all the same.
+            settings.next();
+        }
+        for (fate, (stretch, setting)) in chosen.stretches.iter_mut().zip(&mut settings) {
+            let (Some(parts), Some(setting)) = (&stretch.parts, setting) else { continue };
+            for (part, choice) in parts.iter().zip(&setting.choices) {
+                let Choice { casting, .. } = galley.forme.musics[part.music][*choice];
+                chosen.castings[part.music] = casting;
+            }
+            *fate = Fate::Cast { parts: parts.clone(), setting };
+        }
+    }
+    chosen
+}
+
+/// The lines that are best by themselves and the breaks where they are.
+pub fn left(galleys: &[Arc<Galley>]) -> Vec<Chosen> {
+    let of = |galley: &Arc<Galley>| {
+        let Galley { forme, measured, .. } = &**galley;
+        let fate = |(start, end): (usize, usize)| {
+            let on = measured.figures[start..end].iter().map(|place| place.page);
+            let before = measured.figures[start..end].iter().skip(1).map(|place| place.page);
+            let together = on.zip(before).map(|(a, b)| a == b);
+            Fate::Left {
+                growths: spread(measured, &forme.gaps, (&forme.figures, (start, end))),
+                together: std::iter::once(false).chain(together).collect(),
+            }
+        };
+        Chosen {
+            castings: forme.musics.iter().map(|choices| choices[0].casting).collect(),
+            stretches: between_breaks(&forme.figures).into_iter().map(fate).collect(),
+        }
+    };
+    galleys.iter().map(of).collect()
+}
+
+/// The figures between page breaks made on purpose.
+fn between_breaks(figures: &[Figure]) -> Vec<(usize, usize)> {
+    let begins = (0..figures.len()).filter(|i| *i == 0 || figures[*i].begin != Begin::Below);
+    let begins: Vec<usize> = begins.chain([figures.len()]).collect();
+    begins.windows(2).map(|pair| (pair[0], pair[1])).collect()
+}
+
+/// Adds the stretches of a take, which come so many pages after the last
+/// figure; so many pages come after its own last.
+fn fall_in(galley: &Galley, before: usize, stretches: &mut Vec<Stretch>) -> usize {
+    let Galley { forme, measured, recto, pages, .. } = galley;
+    let places = &measured.figures;
+    // Counted from 0, the first page of a take that was measured is a right one.
+    let side = |page: usize| Side::Right.after(page);
+    let mut end_before = None;
+    for (start, end) in between_breaks(&forme.figures) {
+        let page = places[start].page;
+        let settled = match end_before {
+            None => *recto,
+            Some(_) => forme.figures[start].begin == Begin::Recto,
+        };
+        let last = places[end - 1].page;
+        stretches.push(Stretch {
+            parts: run(measured, forme, (start, end)),
+            pages: (last + 1).saturating_sub(page),
+            side: settled.then(|| side(page)),
+            between: match end_before {
+                None => before + page,
+                Some(before) => page.saturating_sub(before),
+            },
+        });
+        end_before = Some(last + 1);
+    }
+    match end_before {
+        Some(end) => pages.saturating_sub(end),
+        None => {
+            let side = recto.then(|| side(0));
+            stretches.push(Stretch { parts: None, pages: *pages, side, between: before });
+            0
+        }
+    }
 }
 
 /// The settings of the stretches that make the cheapest book.
@@ -122,12 +180,43 @@ fn settled(stretches: &[Stretch], height: f64) -> Vec<Option<Setting>> {
     settings
 }
 
-/// Puts a setting of the first choices into the plan.
+impl Plan {
+    /// The plan for a forme of one take or of several, which is made with the
+    /// castings chosen for them.
+    pub fn of(chosen: &[Chosen], forme: &Forme, height: f64) -> Self {
+        let mut plan = Self::natural(&forme.gaps);
+        plan.together = vec![false; forme.figures.len()];
+        let fates = chosen.iter().flat_map(|chosen| &chosen.stretches);
+        for ((start, end), fate) in between_breaks(&forme.figures).into_iter().zip(fates) {
+            match fate {
+                Fate::Left { growths, together } => {
+                    let grown = plan.gaps.iter_mut().skip(forme.figures[start].first_gap);
+                    grown.zip(growths).for_each(|(gap, growth)| *gap += growth);
+                    plan.together[start..end].copy_from_slice(together);
+                }
+                Fate::Cast { parts, setting } => {
+                    let spots = spots(&forme.figures, (start, end));
+                    plan.together[start + 1..end].fill(true);
+                    carry_out(
+                        &mut plan,
+                        parts,
+                        setting,
+                        (&forme.gaps, &forme.figures, &spots),
+                        height,
+                    );
+                }
+            }
+        }
+        plan
+    }
+}
+
+/// Puts a setting into the plan.
 fn carry_out(
     plan: &mut Plan,
     parts: &[Part],
     setting: &Setting,
-    ((start, end), figures): ((usize, usize), &[Figure]),
+    (gaps, figures, spots): (&[Gap], &[Figure], &[Spot]),
     height: f64,
 ) {
     /// A system: its figure, and what is above and below it.
@@ -140,32 +229,31 @@ fn carry_out(
         after: f64,
         leader: usize,
     }
-    let sets = |part: &Part| -> Vec<Set> {
-        let systems = &part.choices[0].systems;
+    let sets = |((part, choice), spot): ((&Part, &usize), &Spot)| -> Vec<Set> {
+        let systems = &part.choices[*choice].systems;
         let set = |(index, system): (usize, &crate::forme::Size)| {
             let first = index == 0;
-            let figure = part.figure + index;
+            let figure = spot.figure + index;
             let own = (figures[figure].first_gap, system.gap.height);
             Set {
-                gap: if first { part.gap } else { own },
+                gap: if first { (spot.gap, gaps[spot.gap].height) } else { own },
                 stretch: if first { part.stretch } else { system.gap.stretch },
                 before: if first { part.before } else { system.gap.height },
                 top: if first { part.top } else { 0.0 },
                 height: system.height,
                 after: if index + 1 == systems.len() { part.after } else { 0.0 },
-                leader: if first { part.leader } else { figure },
+                leader: if first { spot.leader } else { figure },
             }
         };
         systems.iter().enumerate().map(set).collect()
     };
     // The number of every opener among the sets of the run.
-    let all: Vec<Vec<Set>> = parts.iter().map(sets).collect();
+    let all: Vec<Vec<Set>> = parts.iter().zip(&setting.choices).zip(spots).map(sets).collect();
     let number =
         |part: usize, index: usize| all[..part].iter().map(Vec::len).sum::<usize>() + index;
     let firsts: Vec<usize> =
         setting.openers.iter().map(|opener| number(opener.part, opener.index)).collect();
     let sets: Vec<&Set> = all.iter().flatten().collect();
-    plan.together[start + 1..end].fill(true);
     let mut share_before = None;
     for (page, &first) in firsts.iter().enumerate() {
         let next = firsts.get(page + 1).copied().unwrap_or(sets.len());

@@ -4,6 +4,7 @@ use typst_layout::PagedDocument;
 use typst_library::layout::{Frame, FrameItem, Point};
 
 /// What was measured on the pages set first.
+#[derive(Clone, PartialEq, Debug)]
 pub struct Measured {
     /// Upper and lower edge of the type area, in points from the top.
     pub area: (f64, f64),

@@ -1,8 +1,9 @@
 //! Casting off lines and pages together: in how many systems each piece of
 //! music is set, which system opens a page, and how far the gaps grow.
 //!
-//! The pages are set once with natural gaps and the lines that are best by
-//! themselves, which tells how high all words are. Between two page breaks
+//! Each take is set once with natural gaps, the lines that are best by
+//! themselves and white in the place of its plates, which tells how high all
+//! words are. Between two page breaks
 //! made on purpose, lines and page breaks are then chosen as one optimum. Its
 //! price is the sum of
 //!
@@ -27,6 +28,7 @@
 //! they were set.
 
 mod book;
+mod galley;
 mod measured;
 mod plan;
 mod prices;
@@ -35,9 +37,10 @@ mod search;
 #[cfg(test)]
 mod tests;
 
-pub use book::cast;
+pub use book::{Chosen, cast, left};
+pub use galley::Galley;
 pub use measured::{Measured, Place, lowest};
-pub use plan::{Break, Plan, spread};
+pub use plan::{Break, Plan};
 
 /// Kept free at the foot against rounding, in points.
 const SPARE: f64 = 0.5;

@@ -2,7 +2,7 @@
 
 use super::SPARE;
 use super::measured::{Measured, Place, together};
-use crate::forme::{Begin, Figure, Gap};
+use crate::forme::{Figure, Gap};
 
 /// A last page is filled where this share of the possible growth is enough.
 const LAST_PAGE: f64 = 0.4;
@@ -48,29 +48,29 @@ impl Plan {
     }
 }
 
-/// The breaks left as they are and the gaps grown.
-pub fn spread(measured: &Measured, gaps: &[Gap], figures: &[Figure]) -> Plan {
-    let mut plan = Plan::natural(gaps);
-    plan.together = together(&measured.figures);
-    if measured.figures.len() != figures.len() {
-        return plan;
-    }
-    for (number, low) in measured.lowest.iter().enumerate() {
-        let first = measured.figures.partition_point(|place| place.page < number);
-        let next = measured.figures.partition_point(|place| place.page <= number);
-        if next <= first {
-            continue;
-        }
-        let mine = figures[first].end_gap..figures[next - 1].end_gap;
+/// How far the gaps of these figures grow where the breaks are left as they
+/// are.
+pub fn spread(
+    measured: &Measured,
+    gaps: &[Gap],
+    (figures, (start, end)): (&[Figure], (usize, usize)),
+) -> Vec<f64> {
+    let places = &measured.figures[start..end];
+    let base = figures[start].first_gap;
+    let mut growths = vec![0.0; figures[end - 1].end_gap - base];
+    for on_page in places.chunk_by(|a, b| a.page == b.page) {
+        let first = places.partition_point(|place| place.page < on_page[0].page);
+        let next = first + on_page.len();
+        let mine = figures[start + first].end_gap..figures[start + next - 1].end_gap;
         let room: f64 = gaps[mine.clone()].iter().map(|gap| gap.stretch).sum();
+        let Some(low) = measured.lowest.get(on_page[0].page) else { continue };
         let free = measured.area.1 - low - SPARE;
-        let broken = figures.get(next).is_some_and(|figure| figure.begin == Begin::Below);
-        let share = share(free, room, broken);
+        let share = share(free, room, next < places.len());
         for i in mine {
-            plan.gaps[i] += gaps[i].stretch * share;
+            growths[i - base] = gaps[i].stretch * share;
         }
     }
-    plan
+    growths
 }
 
 /// How far gaps with so much room to grow are to grow: 0 not at all, 1 all.

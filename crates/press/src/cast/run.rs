@@ -4,7 +4,7 @@ use super::measured::Measured;
 use crate::forme::{Choice, Figure, Forme, Gap, Role};
 
 /// Music with its head and the words above and below it, in points.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Part {
     /// Which music, in the order of the book.
     pub music: usize,
@@ -23,12 +23,33 @@ pub struct Part {
     pub after: f64,
     /// The systems it could be set in, the best by themselves first.
     pub choices: Vec<Choice>,
+}
+
+/// Where music stands among the figures and gaps of a forme.
+#[derive(Clone, Copy, Debug)]
+pub struct Spot {
     /// The figure that is its first system.
     pub figure: usize,
     /// The first figure that goes to the next page with it.
     pub leader: usize,
-    /// The gap before it, and its natural height.
-    pub gap: (usize, f64),
+    /// The gap before it.
+    pub gap: usize,
+}
+
+/// Where each music among these figures stands.
+pub fn spots(figures: &[Figure], (start, end): (usize, usize)) -> Vec<Spot> {
+    let mut spots = Vec::new();
+    let mut leader = start;
+    for (i, figure) in figures.iter().enumerate().take(end).skip(start) {
+        if let Role::System { index, head, .. } = figure.role {
+            if index == 0 {
+                let gap = head.map_or(figure.first_gap, |head| head.gap);
+                spots.push(Spot { figure: i, leader, gap });
+            }
+            leader = i + 1;
+        }
+    }
+    spots
 }
 
 /// The music among these figures, or `None` where the page breaks must stay as
@@ -37,7 +58,6 @@ pub fn run(measured: &Measured, forme: &Forme, (start, end): (usize, usize)) -> 
     let Forme { gaps, figures, musics, notes, .. } = forme;
     let (top, places) = (measured.area.0, &measured.figures);
     let mut parts: Vec<Part> = Vec::new();
-    let mut leader = start;
     for i in start..end {
         let figure = &figures[i];
         if i > start && figure.words_before {
@@ -62,9 +82,6 @@ pub fn run(measured: &Measured, forme: &Forme, (start, end): (usize, usize)) -> 
                 stretch,
                 after: 0.0,
                 choices: musics.get(music)?.clone(),
-                figure: i,
-                leader,
-                gap: (gap, natural),
             };
             if let Some(last) = parts.last_mut() {
                 let head = *measured.heads.get(head?.ordinal)?;
@@ -85,7 +102,6 @@ pub fn run(measured: &Measured, forme: &Forme, (start, end): (usize, usize)) -> 
             }
             parts.push(part);
         }
-        leader = i + 1;
     }
     let last = parts.last_mut()?;
     let system = last_system(figures, end)?;

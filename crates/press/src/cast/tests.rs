@@ -62,9 +62,6 @@ fn dealt(dice: &mut Dice) -> Vec<Part> {
             stretch: dice.length(0, 15),
             after: if dice.one_in(3) { dice.length(0, 80) } else { 0.0 },
             choices: (0..choices).map(|nth| choice(dice, nth as usize, systems + nth)).collect(),
-            figure: 0,
-            leader: 0,
-            gap: (0, 0.0),
         }
     };
     (0..count).map(|music| part(music, dice)).collect()
@@ -246,9 +243,6 @@ fn plain(piece: bool, notes: bool, heights: &[f64], free_beats: f64) -> Part {
         stretch: 4.0,
         after: 0.0,
         choices: vec![Choice { casting: 0, cost: 0.0, systems: systems.collect() }],
-        figure: 0,
-        leader: 0,
-        gap: (0, 0.0),
     }
 }
 

@@ -1,7 +1,7 @@
 //! What the press must know of the figures and the gaps between them.
 
 /// A gap that can grow when the page has room left.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Gap {
     /// Its natural height in points.
     pub height: f64,
@@ -23,7 +23,7 @@ pub enum Begin {
 }
 
 /// A system that could be set.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Size {
     /// The gap before it; for the first of a casting it is counted with the
     /// words above.
@@ -35,7 +35,7 @@ pub struct Size {
 }
 
 /// Systems that music could be set in.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Choice {
     /// Which of the document's castings they are.
     pub casting: usize,

@@ -3,7 +3,7 @@
 use typst_library::foundations::{Content, dict};
 use typst_library::text::TextElem;
 
-use super::{Gap, Head, LONG_INSTRUCTION, Maker, POINTS, STRETCH};
+use super::{Entry, Gap, Head, LONG_INSTRUCTION, Maker, POINTS, STRETCH};
 use crate::document::{Exercise, Piece};
 use crate::error::PressError;
 use crate::words::short;
@@ -11,15 +11,17 @@ use crate::words::short;
 /// Space above the head of an exercise and of a piece, in mm.
 const ABOVE_HEAD: f64 = 9.0;
 
+/// How deep heads may stand that are printed in the contents.
+pub const CONTENTS_DEPTH: usize = 2;
+
 impl Maker<'_> {
     pub(super) fn exercise(&mut self, exercise: &Exercise, under: usize) -> Result<(), PressError> {
         let place = format!("exercise {}", short(&exercise.number, 20));
-        let heading = Content::sequence([
-            self.setter.line(&place, &exercise.number),
-            TextElem::packed('\u{2002}'),
-            self.setter.line(&place, &exercise.title),
-        ]);
-        let level = self.setter.level(under + 1).get() as i64;
+        let number = self.setter.line(&place, &exercise.number);
+        let words = self.setter.line(&place, &exercise.title);
+        let space = TextElem::packed('\u{2002}');
+        let heading = Content::sequence([number.clone(), space, words.clone()]);
+        let level = self.level(under + 1, Some(number), words);
         let gap = self.head(ABOVE_HEAD * POINTS, false);
         self.put("exercise", dict! { "heading" => heading, "level" => level, "gap" => gap });
         self.practice(&place, &exercise.practice);
@@ -38,7 +40,7 @@ impl Maker<'_> {
     pub(super) fn piece(&mut self, piece: &Piece, under: usize) -> Result<(), PressError> {
         let place = format!("piece “{}”", short(&piece.title, 60));
         let heading = self.setter.line(&place, &piece.title);
-        let level = self.setter.level(under + 1).get() as i64;
+        let level = self.level(under + 1, None, heading.clone());
         let gap = self.head(1.4 * ABOVE_HEAD * POINTS, true);
         let source = self.optional(&place, piece.source.as_deref());
         let tuning = self.optional(&place, piece.tuning.as_deref());
@@ -66,6 +68,15 @@ impl Maker<'_> {
             let together = source.chars().count() <= LONG_INSTRUCTION;
             self.put("instruction", dict! { "body" => body, "together" => together });
         }
+    }
+
+    /// The level of a head, which comes into the contents if that is not deep.
+    fn level(&mut self, wanted: usize, number: Option<Content>, words: Content) -> i64 {
+        let level = self.setter.level(wanted).get();
+        if level <= CONTENTS_DEPTH {
+            self.entries.push(Entry { number, words, deep: level > 1 });
+        }
+        level as i64
     }
 
     /// A head that waits for its music, with the gap above it.

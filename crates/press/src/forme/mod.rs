@@ -18,11 +18,13 @@ use typst_library::text::{Lang, TextElem};
 use crate::document::{Block, Document, NoticeKind, Opening, PageBreak, Section, TEXT_SIZE};
 use crate::error::{Fault, PressError};
 use crate::paper::Millimetres;
+use crate::take::Take;
 use crate::words::{Setter, short};
 
 pub(crate) use sane::check;
 
 pub use figures::{Begin, Choice, Figure, Gap, Head, Role, Size};
+pub use heads::CONTENTS_DEPTH;
 
 /// Points in a millimetre.
 pub const POINTS: f64 = 72.0 / 25.4;
@@ -34,6 +36,7 @@ const STRETCH: f64 = 1.4;
 const LONG_INSTRUCTION: usize = 1500;
 
 /// What goes to the typesetter.
+#[derive(Clone)]
 pub struct Forme {
     /// The pages' content.
     pub book: Dict,
@@ -45,12 +48,36 @@ pub struct Forme {
     pub musics: Vec<Vec<Choice>>,
     /// Whether pages of blank staves may be put in.
     pub notes: bool,
+    /// The heads that are printed in the contents.
+    pub entries: Vec<Entry>,
     /// What was noticed on the way.
     pub faults: Vec<Fault>,
 }
 
+/// A head in the contents.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Entry {
+    /// The number of an exercise.
+    pub number: Option<Content>,
+    /// Its words.
+    pub words: Content,
+    /// Whether it stands below another.
+    pub deep: bool,
+}
+
+/// What is put where the plates are.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Plates {
+    /// White of the same size, which is enough to measure.
+    Blank,
+    /// The drawings.
+    Inked,
+}
+
 struct Maker<'a> {
     document: &'a Document,
+    plates: Plates,
+    entries: Vec<Entry>,
     setter: Setter,
     blocks: Array,
     gaps: Vec<Gap>,
@@ -71,9 +98,14 @@ struct Maker<'a> {
     heads: usize,
 }
 
-/// Makes the document ready: with the chosen castings, one for each music, or
-/// with the first of each and all to choose from.
-pub fn forme(document: &Document, chosen: &[usize]) -> Result<Forme, PressError> {
+/// Makes a take of the document ready: with the chosen castings, one for each
+/// music of it, or with the first of each and all to choose from.
+pub fn forme(
+    document: &Document,
+    take: &Take,
+    chosen: &[usize],
+    plates: Plates,
+) -> Result<Forme, PressError> {
     let paper = &document.paper;
     let (width, height) = (paper.type_width().0, paper.type_height().0);
     let sides = [paper.width, paper.height, paper.inner, paper.outer, paper.top, paper.bottom];
@@ -83,6 +115,8 @@ pub fn forme(document: &Document, chosen: &[usize]) -> Result<Forme, PressError>
     }
     let mut maker = Maker {
         document,
+        plates,
+        entries: Vec::new(),
         setter: Setter::default(),
         blocks: Array::new(),
         gaps: Vec::new(),
@@ -97,11 +131,10 @@ pub fn forme(document: &Document, chosen: &[usize]) -> Result<Forme, PressError>
         head: None,
         heads: 0,
     };
-    let front = maker.front();
-    for section in &document.sections {
+    let mut book = maker.front(take.front);
+    for section in &document.sections[take.sections.clone()] {
         maker.section(section)?;
     }
-    let mut book = front;
     book.insert("blocks".into(), Value::Array(maker.blocks));
     let mut faults = maker.setter.faults;
     faults.append(&mut maker.faults);
@@ -111,18 +144,21 @@ pub fn forme(document: &Document, chosen: &[usize]) -> Result<Forme, PressError>
         figures: maker.figures,
         musics: maker.musics,
         notes: document.notes.is_some(),
+        entries: maker.entries,
         faults,
     })
 }
 
 impl Maker<'_> {
-    fn front(&mut self) -> Dict {
+    /// What holds for the whole book, with the title page and the contents if
+    /// they are to be set.
+    fn front(&mut self, set: bool) -> Dict {
         let document = self.document;
         let paper = &document.paper;
         let scale = document.text_size.clamp(6.0, 40.0) / TEXT_SIZE;
         let title = self.setter.printable("title", &document.title);
         let running = short(&title, 60);
-        let title_page = document.title_page.as_ref().map(|page| {
+        let title_page = document.title_page.as_ref().filter(|_| set).map(|page| {
             let letters = document.title.chars().count();
             let size = match letters {
                 0..=40 => 34.0,
@@ -137,10 +173,11 @@ impl Maker<'_> {
                 "imprint" => self.optional("imprint", page.imprint.as_deref()),
             }
         });
-        let contents = document.contents.as_deref().map(|heading| {
-            self.setter.level = self.setter.level.max(1);
-            self.setter.line("heading of the contents", heading)
-        });
+        let contents = document
+            .contents
+            .as_deref()
+            .filter(|_| set)
+            .map(|heading| self.setter.line("heading of the contents", heading));
         let notes = self.optional("heading of a page for notes", document.notes.as_deref());
         dict! {
             "notes" => notes,
@@ -196,6 +233,14 @@ impl Maker<'_> {
         };
         let heading = self.optional(&place, section.heading.as_deref());
         let under = usize::from(heading.is_some());
+        if section.opening != Opening::RunOn {
+            // No level is carried over from another section, so that each can
+            // be set by itself.
+            self.setter.level = usize::from(self.document.contents.is_some());
+        }
+        if let Some(words) = &heading {
+            self.entries.push(Entry { number: None, words: words.clone(), deep: false });
+        }
         let level = if under > 0 { self.setter.level(1).get() as i64 } else { 0 };
         let short = self.setter.printable(&place, section.heading.as_deref().unwrap_or_default());
         let line = self.optional(&place, section.line.as_deref());

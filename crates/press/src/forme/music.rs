@@ -4,7 +4,7 @@ use apoyando_engrave::{Drawing, Ink};
 use typst_library::foundations::{Array, Content, IntoValue, dict};
 
 use super::sane::check;
-use super::{Begin, Choice, Figure, Gap, Maker, POINTS, Role, STRETCH, Size};
+use super::{Begin, Choice, Figure, Gap, Maker, POINTS, Plates, Role, STRETCH, Size};
 use crate::document::{Casting, Music, System};
 use crate::error::{Fault, PressError};
 use crate::faces::faces;
@@ -120,7 +120,11 @@ impl Maker<'_> {
             }
         }
         let words = self.setter.printable(place, &drawing.description);
-        Plate::new(drawing, space, self.lang).into_figure(&words)
+        let plate = match self.plates {
+            Plates::Blank => Plate::blank(drawing, space),
+            Plates::Inked => Plate::new(drawing, space, self.lang),
+        };
+        plate.into_figure(&words)
     }
 
     pub(super) fn figure(&mut self, role: Role, height: f64) {

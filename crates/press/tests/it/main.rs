@@ -6,4 +6,5 @@ mod opener;
 mod pages;
 mod picture;
 mod plates;
+mod proofs;
 mod sample;

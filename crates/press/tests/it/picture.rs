@@ -2,6 +2,15 @@
 
 use apoyando_press::Pages;
 
+/// By how many levels of grey two PNG differ where they differ most; `None` if
+/// they are not of one size.
+pub fn greatest_difference(one: &[u8], other: &[u8]) -> Option<u8> {
+    let (one, other) = (Picture::read(one), Picture::read(other));
+    let pairs = one.grey.iter().zip(&other.grey);
+    ((one.width, one.height) == (other.width, other.height))
+        .then(|| pairs.map(|(a, b)| a.abs_diff(*b)).max().unwrap_or(0))
+}
+
 /// A page in grey.
 pub struct Picture {
     pub width: usize,
@@ -12,7 +21,10 @@ pub struct Picture {
 impl Picture {
     /// The page at so many pixels to the millimetre.
     pub fn of(pages: &Pages, page: usize, pixels: f64) -> Self {
-        let png = pages.png(page, 25.4 * pixels).unwrap();
+        Self::read(&pages.png(page, 25.4 * pixels).unwrap())
+    }
+
+    fn read(png: &[u8]) -> Self {
         let mut reader = png::Decoder::new(std::io::Cursor::new(png)).read_info().unwrap();
         let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
         let info = reader.next_frame(&mut bytes).unwrap();

@@ -1,0 +1,306 @@
+//! Proofs: the pages of a book that is being changed. A take that did not
+//! change is not set again.
+
+use std::sync::Arc;
+
+use rayon::prelude::*;
+use typst::comemo;
+use typst::ecow::EcoVec;
+use typst_layout::Page;
+use typst_library::layout::{Frame, FrameItem, GroupItem};
+use typst_utils::hash128;
+
+use crate::cast::{Chosen, Galley, Plan, left};
+use crate::document::{Document, Section};
+use crate::error::{Fault, PressError};
+use crate::forme::{Entry, Plates, forme};
+use crate::pages::{WAYS, entries, picture};
+use crate::take::Take;
+use crate::typesetter::{As, Proof, figures, galley, listed_heads, typeset};
+use crate::words::{Setter, short};
+
+/// For how many changes the typesetter remembers what it did not need.
+const REMEMBERED: usize = 4;
+
+/// The pages of a book in a program that goes on running. They are those that
+/// [`set`](crate::set) makes, without what a PDF needs besides.
+#[derive(Default)]
+pub struct Proofs {
+    /// The document set last, without its sections.
+    book: Option<Document>,
+    takes: Vec<Kept>,
+}
+
+/// How many settings of a take are kept: one for each way it may be tried in.
+const SETTINGS: usize = 4;
+
+/// How often the contents are set again where they turn out longer or shorter
+/// than thought.
+const ROUNDS: usize = 4;
+
+/// A take and what came of it.
+struct Kept {
+    take: Take,
+    sections: Vec<Section>,
+    /// What the contents listed when it was measured.
+    listed: Vec<Entry>,
+    galley: Arc<Galley>,
+    /// Its settings; the last is the one that counts.
+    settings: Vec<Setting>,
+}
+
+/// A take as it was set.
+struct Setting {
+    chosen: Option<Chosen>,
+    proof: Proof,
+    pages: EcoVec<Page>,
+    /// The pages of its heads that are in the contents.
+    heads: Vec<usize>,
+    faults: Vec<Fault>,
+    /// Whether it came out as planned.
+    kept: bool,
+}
+
+impl Proofs {
+    /// Sets a document; afterwards the pages are those of it. Tells which of
+    /// them, from 1, do not look as the page of that number did before.
+    ///
+    /// # Errors
+    /// As [`set`](crate::set); the pages are then none.
+    pub fn set(&mut self, mut document: Document) -> Result<Vec<usize>, PressError> {
+        let before: Vec<Page> = self.pages().cloned().collect();
+        let sections = std::mem::take(&mut document.sections);
+        if self.book.as_ref() != Some(&document) {
+            self.takes.clear();
+        }
+        self.book = Some(document.clone());
+        document.sections = sections;
+        let composed = self.compose(&document);
+        comemo::evict(REMEMBERED);
+        if composed.is_err() {
+            self.takes.clear();
+        }
+        composed?;
+        let same = |(index, page): &(usize, &Page)| {
+            before.get(*index).is_some_and(|before| {
+                hash128(&before.frame) == hash128(&page.frame)
+                    || look(&before.frame) == look(&page.frame)
+            })
+        };
+        let changed = self.pages().enumerate().filter(|page| !same(page));
+        Ok(changed.map(|(index, _)| index + 1).collect())
+    }
+
+    /// How many pages there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.pages().count()
+    }
+
+    /// What the reader should not be the first to notice.
+    #[must_use]
+    pub fn faults(&self) -> Vec<Fault> {
+        self.settings().flat_map(|set| set.faults.iter().cloned()).collect()
+    }
+
+    /// A picture of a page, from 1, at so many dots per inch.
+    ///
+    /// # Errors
+    /// No such page; a resolution below 10 or above 1200.
+    pub fn png(&self, page: usize, dpi: f64) -> Result<Vec<u8>, PressError> {
+        picture(self.pages(), page, dpi)
+    }
+
+    fn settings(&self) -> impl Iterator<Item = &Setting> {
+        self.takes.iter().filter_map(|kept| kept.settings.last())
+    }
+
+    fn pages(&self) -> impl Iterator<Item = &Page> {
+        self.settings().flat_map(|set| &set.pages)
+    }
+
+    fn compose(&mut self, document: &Document) -> Result<(), PressError> {
+        self.takes = measured(document, std::mem::take(&mut self.takes))?;
+        let galleys: Vec<_> = self.takes.iter().map(|kept| Arc::clone(&kept.galley)).collect();
+        for choose in WAYS {
+            let chosen: Vec<Option<Chosen>> = choose(&galleys).into_iter().map(Some).collect();
+            self.set_takes(document, &chosen)?;
+            if self.settings().all(|set| set.kept) {
+                return Ok(());
+            }
+        }
+        self.set_takes(document, &vec![None; galleys.len()])
+    }
+
+    /// Sets every take as chosen, or as it falls.
+    fn set_takes(
+        &mut self,
+        document: &Document,
+        chosen: &[Option<Chosen>],
+    ) -> Result<(), PressError> {
+        let front = self.takes.iter().take_while(|kept| kept.take.front).count();
+        let listed: Vec<Entry> =
+            self.takes.first().map(|kept| kept.listed.clone()).unwrap_or_default();
+        let mut length = match self.takes.first() {
+            Some(kept) if front > 0 => kept.galley.pages,
+            _ => 0,
+        };
+        let mut heads = Vec::new();
+        for _ in 0..ROUNDS {
+            let mut next = length + 1;
+            for (kept, chosen) in self.takes[front..].iter_mut().zip(&chosen[front..]) {
+                let running = running(document, &kept.take);
+                let proof = Proof { page: next, running, contents: Vec::new() };
+                kept.set(document, chosen, proof)?;
+                next += kept.settings.last().map_or(0, |set| set.pages.len());
+            }
+            let Some(first) = self.takes.first_mut().filter(|_| front > 0) else { break };
+            let own = first.galley.forme.entries.len();
+            heads.resize(own, 0);
+            let (contents, rest) = self.takes.split_at_mut(front);
+            let pages = heads.iter().copied();
+            let others = rest.iter().filter_map(|kept| kept.settings.last());
+            let pages = pages.chain(others.flat_map(|set| set.heads.iter().copied()));
+            let proof = Proof {
+                page: 1,
+                running: String::new(),
+                contents: listed.iter().cloned().zip(pages).collect(),
+            };
+            contents[0].set(document, &chosen[0], proof)?;
+            let Some(set) = contents[0].settings.last() else { break };
+            if (set.pages.len(), &set.heads) == (length, &heads) {
+                break;
+            }
+            (length, heads) = (set.pages.len(), set.heads.clone());
+        }
+        Ok(())
+    }
+}
+
+/// A hash of what is seen of a frame: without the tags and links in it, which tell of
+/// other places in the book.
+fn look(frame: &Frame) -> u128 {
+    let seen = frame.items().map(|(at, item)| match item {
+        FrameItem::Tag(_) | FrameItem::Link(..) => 0,
+        FrameItem::Group(group) => {
+            let GroupItem { frame, transform, clip, .. } = group;
+            hash128(&(at, look(frame), transform, clip))
+        }
+        item => hash128(&(at, item)),
+    });
+    let seen: Vec<u128> = seen.filter(|hash| *hash != 0).collect();
+    hash128(&seen)
+}
+
+impl Kept {
+    /// Sets it, if it was not set in this way before.
+    fn set(
+        &mut self,
+        document: &Document,
+        chosen: &Option<Chosen>,
+        proof: Proof,
+    ) -> Result<(), PressError> {
+        let same = |set: &Setting| set.proof == proof && set.chosen == *chosen;
+        let setting = match self.settings.iter().position(same) {
+            Some(at) => self.settings.remove(at),
+            None => self.setting(document, chosen.clone(), proof)?,
+        };
+        self.settings.push(setting);
+        if self.settings.len() > SETTINGS {
+            self.settings.remove(0);
+        }
+        Ok(())
+    }
+
+    fn setting(
+        &self,
+        document: &Document,
+        chosen: Option<Chosen>,
+        proof: Proof,
+    ) -> Result<Setting, PressError> {
+        let padding = usize::from(proof.padded());
+        let as_it_falls = || left(std::slice::from_ref(&self.galley)).swap_remove(0);
+        let castings = chosen.clone().unwrap_or_else(as_it_falls).castings;
+        let forme = forme(document, &self.take, &castings, Plates::Inked)?;
+        let plan = match &chosen {
+            Some(chosen) => Plan::of(std::slice::from_ref(chosen), &forme, self.galley.height()),
+            None => Plan::natural(&forme.gaps),
+        };
+        let how = As::Proof(proof);
+        let set = typeset(&forme, &plan, &how)?;
+        let kept = chosen.is_none() || plan.kept(&figures(&set));
+        let As::Proof(proof) = how else { unreachable!("made above") };
+        let heads = listed_heads(&set).into_iter().map(|page| page + proof.page - padding);
+        Ok(Setting {
+            heads: heads.collect(),
+            pages: set.pages().iter().skip(padding).cloned().collect(),
+            chosen,
+            proof,
+            faults: forme.faults,
+            kept,
+        })
+    }
+}
+
+/// What the running head says at the beginning of a take: nothing where a
+/// section opens it that has a heading.
+fn running(document: &Document, take: &Take) -> String {
+    let headed = |section: &Section| {
+        section.heading.as_deref().filter(|heading| !heading.trim().is_empty()).map(str::to_owned)
+    };
+    let (before, own) = document.sections.split_at(take.sections.start);
+    if own.first().is_some_and(|section| headed(section).is_some()) {
+        return String::new();
+    }
+    let heading = before.iter().rev().find_map(headed).unwrap_or_default();
+    short(&Setter::default().printable("", &heading), 60)
+}
+
+/// The takes of a document, measured; those that were before and did not
+/// change are not measured again.
+fn measured(document: &Document, before: Vec<Kept>) -> Result<Vec<Kept>, PressError> {
+    let mut before: Vec<Option<Kept>> = before.into_iter().map(Some).collect();
+    let takes = Take::all(document).into_iter().enumerate();
+    let mut found: Vec<(Take, Option<Kept>)> = takes
+        .map(|(index, take)| {
+            let sections = &document.sections[take.sections.clone()];
+            let same = |kept: &Kept| {
+                (kept.take.front, kept.take.recto) == (take.front, take.recto)
+                    && kept.sections == sections
+            };
+            // Where it was, or elsewhere.
+            let places = std::iter::once(index).chain(0..before.len());
+            let place = places
+                .into_iter()
+                .find(|at| before.get(*at).and_then(Option::as_ref).is_some_and(same));
+            let kept = place.and_then(|at| before[at].take());
+            (take, kept)
+        })
+        .collect();
+    let front = found.iter().take_while(|(take, _)| take.front).count();
+    let make = |take: Take, listed: Vec<Entry>| -> Result<Kept, PressError> {
+        let galley = Arc::new(galley(document, &take, listed.clone())?);
+        let sections = document.sections[take.sections.clone()].to_vec();
+        Ok(Kept { take, sections, listed, galley, settings: Vec::new() })
+    };
+    let rest = found.split_off(front);
+    let rest = rest.into_par_iter().map(|(take, kept)| match kept {
+        Some(kept) => Ok(Kept { take, ..kept }),
+        None => make(take, Vec::new()),
+    });
+    let rest: Vec<Kept> = rest.collect::<Result<_, PressError>>()?;
+    let mut all = Vec::with_capacity(front + rest.len());
+    for (take, kept) in found {
+        let own = match &kept {
+            Some(kept) => kept.galley.forme.entries.clone(),
+            None => forme(document, &take, &[], Plates::Blank)?.entries,
+        };
+        let listed = entries(own, rest.iter().map(|kept| &kept.galley.forme));
+        all.push(match kept {
+            Some(kept) if kept.listed == listed => Kept { take, ..kept },
+            _ => make(take, listed)?,
+        });
+    }
+    all.extend(rest);
+    Ok(all)
+}

@@ -1,0 +1,309 @@
+//! One item: from the plan to what is printed of it.
+
+use std::sync::Arc;
+
+use apoyando_book::{Book, Credit, Density, Item, ItemKind, PrintedParts, RememberedTune, Section};
+use apoyando_engrave::Engraving;
+use apoyando_fingering::{Finding, Fingering};
+use apoyando_marks::{Caption, Marks};
+use apoyando_method::Verdict;
+use apoyando_method::subjects::Subjects;
+use apoyando_music::{PartIndex, Score};
+
+use crate::build::Workshop;
+use crate::memo::content_hash;
+use crate::piece::{FingeredPart, PartRequest, finger, part_name};
+use crate::plan::{Block, ExercisePlan, ListedPlan, MusicPlan, PiecePlan};
+use crate::printing::Printing;
+use crate::remember::follow;
+use crate::write::{Material, material};
+use crate::{breaks, opener, pins, plan, practice, preparation, words};
+
+/// An item with everything that came of it.
+#[derive(Clone, Debug)]
+pub struct BuiltItem {
+    /// A name for its files: section, number in the section, kind.
+    pub name: String,
+    /// Its title.
+    pub title: String,
+    /// The score.
+    pub score: Score,
+    /// Its parts, fingered and checked.
+    pub parts: Vec<FingeredPart>,
+    /// What is printed of the fingering, for every part.
+    pub marks: Vec<Marks>,
+    /// What is printed besides.
+    pub captions: Vec<Caption>,
+    /// Its systems, of the part that is printed alone if there is one.
+    pub engraving: Engraving,
+    /// The part that is printed alone.
+    pub alone: Option<PartIndex>,
+    /// Bars that begin a page because the author wants it, by their index.
+    pub page_breaks: Vec<u32>,
+    /// What is to be said of it.
+    pub findings: Vec<Finding>,
+}
+
+/// The piece and tune of an item, and what is to be remembered of its pins.
+pub(crate) type Remember = Option<(String, u32, Option<RememberedTune>)>;
+
+/// An item on its way into the page plan.
+#[derive(Clone)]
+pub(crate) enum Made {
+    Music(Arc<MadeItem>),
+    Prose(String),
+    Failed(Finding),
+}
+
+/// An item with music, and what the pages want of it.
+pub(crate) struct MadeItem {
+    pub built: Arc<BuiltItem>,
+    /// As it is printed; an exercise has number 0.
+    pub block: Block,
+    /// What it asks its player to know.
+    pub asked: Subjects,
+    /// Who made it.
+    pub credit: Option<Credit>,
+    pub remember: Remember,
+}
+
+/// Hash of what all items of a book and an edition depend on.
+pub(crate) fn common_key(printing: &Printing<'_>) -> u128 {
+    let Printing { book, edition, line } = printing;
+    content_hash((), (&book.instrument, &book.effort, &book.house, edition, line))
+}
+
+/// Hash of everything that an item depends on.
+pub(crate) fn item_key(common: u128, book: &Book, section: &Section, item: &Item) -> u128 {
+    let file = match &item.kind {
+        ItemKind::Solo(piece) | ItemKind::Duet(piece, _) => book.pieces.get(&piece.file),
+        _ => None,
+    };
+    let Section { name, title, key, position, level, .. } = section;
+    let bytes = file.map(|file| (&file.file, &file.bytes));
+    let pins = file.and_then(|file| file.pins.as_ref());
+    content_hash((common, bytes), (item, name, title, key, position, level, pins))
+}
+
+impl Workshop {
+    /// Makes an item.
+    pub(crate) fn make(
+        &self,
+        printing: &Printing<'_>,
+        section: &Section,
+        index: usize,
+        item: &Item,
+    ) -> Made {
+        let book = printing.book;
+        let mut material = match material(book, section, item) {
+            None => {
+                let ItemKind::Text(prose) = &item.kind else { return Made::Prose(String::new()) };
+                return Made::Prose(prose.text.clone());
+            }
+            Some(Err(finding)) => return Made::Failed(*finding),
+            Some(Ok(material)) => material,
+        };
+        let (placed, remember) = match &item.kind {
+            ItemKind::Solo(piece) | ItemKind::Duet(piece, _) => {
+                let before = book.pieces.get(&piece.file).and_then(|file| file.pins.as_ref());
+                let before = before.and_then(|pins| pins.tune(piece.tune));
+                let followed = follow(&material.score, piece.tune, &item.pins, before);
+                let name = piece.file.clone();
+                (followed.placed, Some((name, piece.tune, followed.remember)))
+            }
+            _ => (pins::place(&material.score, &item.pins), None),
+        };
+        let mut findings = std::mem::take(&mut material.findings);
+        findings.extend(placed.findings);
+        let requests: Vec<PartRequest> = placed
+            .pins
+            .into_iter()
+            .enumerate()
+            .map(|(part, author)| {
+                let mut pins = material.pins.get(part).cloned().unwrap_or_default();
+                pins.0.extend(author.0);
+                let level = material.levels.get(part).unwrap_or(&item.level).clone();
+                PartRequest {
+                    level,
+                    pins,
+                    right: material.right.clone(),
+                    house: book.house.style.clone(),
+                    like_bars: book.house.like_bars,
+                }
+            })
+            .collect();
+        let score = material.score.clone();
+        let key = asked(&score, book, &requests);
+        let parts =
+            self.fingered.get(key, || finger(&score, &book.instrument, &book.effort, requests));
+        findings.extend(parts.iter().flat_map(|part| part.findings.iter().cloned()));
+        let marks: Vec<Marks> = parts
+            .iter()
+            .map(|part| match &part.fingering {
+                Some(fingering) => mark(book, item, &score, fingering),
+                None => Marks::none(part.part, score.notes().len()),
+            })
+            .collect();
+        // Large print is broken into lines and pages of its own.
+        let authors = !printing.edition.large_print;
+        let breaks =
+            if authors { breaks::place(&score, &item.breaks) } else { breaks::Placed::default() };
+        findings.extend(breaks.findings);
+        let style = printing.style();
+        let printed = printing.printed(&score, &parts, &marks, &material.captions);
+        let key = printed.key(&style, &breaks.lines);
+        let engraving = self.engraved.get(key, || printed.engrave(&style, &breaks.lines));
+        drop(printed);
+        let alone = printing.alone(&score);
+        findings.extend(engraving.findings.iter().cloned());
+        if authors {
+            findings.extend(breaks::strained(&score, &item.breaks, &engraving));
+        }
+        for finding in &mut findings {
+            locate(finding, item);
+        }
+        let built = BuiltItem {
+            name: format!("{}-{:02}-{}", section.name, index + 1, item.kind.word()),
+            title: words::title(item, section, &score),
+            score,
+            parts,
+            marks,
+            captions: material.captions.clone(),
+            engraving,
+            alone,
+            page_breaks: breaks.pages,
+            findings,
+        };
+        let block = match &item.kind {
+            ItemKind::Solo(_) | ItemKind::Duet(..) => {
+                Block::Piece(piece_plan(printing, item, &material, &built))
+            }
+            _ => Block::Exercise(exercise_plan(printing, item, material, &built)),
+        };
+        let credit = match &block {
+            Block::Piece(_) => words::credit(&built.score),
+            _ => None,
+        };
+        let asked = opener::asked(&built);
+        Made::Music(Arc::new(MadeItem { built: Arc::new(built), block, asked, credit, remember }))
+    }
+}
+
+/// Hash of everything that a fingering depends on.
+fn asked(score: &Score, book: &Book, requests: &[PartRequest]) -> u128 {
+    let hashed: Vec<_> =
+        requests.iter().map(|r| (&r.level, &r.pins, &r.house, r.like_bars)).collect();
+    let rights: Vec<_> = requests.iter().map(|request| &request.right).collect();
+    content_hash((score.revision(), &hashed, &book.effort), (&book.instrument, &rights))
+}
+
+fn mark(book: &Book, item: &Item, score: &Score, fingering: &Fingering) -> Marks {
+    let density = match item.density {
+        Density::EveryNote => apoyando_marks::Density::EveryNote,
+        Density::WhereNeeded => apoyando_marks::Density::WhereNeeded,
+        Density::None => apoyando_marks::Density::None,
+    };
+    apoyando_marks::mark(score, fingering, &book.instrument, density)
+}
+
+/// A finding that names no file is about the item in the plan, or about the
+/// piece's own file if the item has one.
+fn locate(finding: &mut Finding, item: &Item) {
+    if finding.place.file.is_some() {
+        return;
+    }
+    match &item.kind {
+        ItemKind::Solo(piece) | ItemKind::Duet(piece, _) => {
+            finding.place.file = Some(format!("pieces/{}", piece.file));
+        }
+        _ => {
+            finding.place.file = Some(item.place.file.to_string());
+            finding.place.line = Some(item.place.line);
+        }
+    }
+}
+
+fn music(printing: &Printing<'_>, built: &BuiltItem) -> MusicPlan {
+    let page_breaks = built.page_breaks.clone();
+    let engraving = built.engraving.clone();
+    let staff_height = printing.edition.staff_height;
+    let plan = MusicPlan::new(&built.score, built.alone, engraving, staff_height);
+    MusicPlan { page_breaks, ..plan }
+}
+
+/// The author's advice in CommonMark, then the writer's sentences, then what
+/// the fingering asks to be prepared, where the plan wants that.
+fn advice(book: &Book, item: &Item, material: &Material, built: &BuiltItem) -> String {
+    let mut paragraphs = item.advice.clone();
+    if !material.advice.is_empty() {
+        paragraphs.push(words::plain(&material.advice.join(" ")));
+    }
+    if item.prepare {
+        let said =
+            preparation::in_brief(&built.score, &book.instrument, &book.effort, &built.parts);
+        paragraphs.extend(said.iter().map(|said| words::plain(said)));
+    }
+    paragraphs.join("\n\n")
+}
+
+fn exercise_plan(
+    printing: &Printing<'_>,
+    item: &Item,
+    material: Material,
+    built: &BuiltItem,
+) -> ExercisePlan {
+    let listed = &material.listed;
+    // Triads stand in the score one after another; other shapes are what the
+    // exercise is played on, and are shown first unless they stand over it.
+    let over_the_staff = material
+        .captions
+        .iter()
+        .any(|caption| matches!(caption.text, apoyando_marks::CaptionText::Diagram(_)));
+    let diagrams = if over_the_staff || matches!(item.kind, ItemKind::Triads(_)) {
+        Vec::new()
+    } else {
+        let mut shapes: Vec<_> =
+            listed.iter().filter(|l| l.printed).map(|l| l.shape.clone()).collect();
+        shapes.dedup();
+        shapes
+    };
+    ExercisePlan {
+        number: 0,
+        title: built.title.clone(),
+        practice: practice::practice(item, &built.score),
+        advice: advice(printing.book, item, &material, built),
+        diagrams,
+        music: music(printing, built),
+        // What was decided about other shapes is the teacher's business.
+        listed: listed
+            .iter()
+            .filter(|listed| !listed.printed && printing.edition.parts != PrintedParts::Student)
+            .map(|listed| ListedPlan {
+                name: words::listed_name(listed),
+                shape: match listed.verdict {
+                    Verdict::OutOfReach => listed.shape.frets(),
+                    _ => listed.shape.to_string(),
+                },
+                verdict: listed.verdict.to_string(),
+                reason: listed.reason.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn piece_plan(
+    printing: &Printing<'_>,
+    item: &Item,
+    material: &Material,
+    built: &BuiltItem,
+) -> PiecePlan {
+    let book = printing.book;
+    let player = built.alone.map(|part| part_name(&built.score, part)).unwrap_or_default();
+    PiecePlan {
+        title: built.title.clone(),
+        practice: practice::practice(item, &built.score),
+        advice: advice(book, item, material, built),
+        player,
+        ..plan::piece(&built.score, music(printing, built), &book.instrument)
+    }
+}

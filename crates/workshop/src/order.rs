@@ -1,0 +1,142 @@
+//! The order of the pages.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use apoyando_book::{Book, PinsFile, RememberedTune, Section};
+use apoyando_fingering::Position;
+use apoyando_method::advise;
+use apoyando_method::subjects::{Subjects, news};
+
+use crate::build::{Built, Workshop};
+use crate::item::{Made, MadeItem};
+use crate::memo::content_hash;
+use crate::plan::{Block, ExercisePlan, MapPlan, PagePlan, PlannedSection, SectionKind};
+use crate::printing::Printing;
+use crate::remember::merged;
+use crate::{matter, opener, words};
+
+/// How a section opens.
+#[derive(Clone)]
+pub(crate) struct Opened {
+    line: String,
+    advice: String,
+    map: Option<MapPlan>,
+}
+
+/// Puts what was made in the order of the pages.
+pub(crate) fn lay_out(
+    workshop: &Workshop,
+    printing: &Printing<'_>,
+    common: u128,
+    made: Vec<Made>,
+) -> Built {
+    let book = printing.book;
+    let mut made = made.into_iter();
+    let mut items = Vec::new();
+    let mut findings = Vec::new();
+    let mut credits = Vec::new();
+    let mut tunes: BTreeMap<String, Vec<(u32, Option<RememberedTune>)>> = BTreeMap::new();
+    let mut number = 0;
+    let mut known = Subjects::new();
+    let mut sections = matter::front(book, printing.edition);
+    for section in &book.sections {
+        let mut blocks = Vec::new();
+        let mut asked = Subjects::new();
+        for item in &section.items {
+            if item.breaks.new_page {
+                blocks.push(Block::NewPage);
+            }
+            match made.next() {
+                None => {}
+                Some(Made::Prose(text)) => blocks.push(Block::Prose(text)),
+                Some(Made::Failed(finding)) => findings.push(finding),
+                Some(Made::Music(music)) => {
+                    let MadeItem { built, block, asked: its, credit, remember } = &*music;
+                    if let Some((file, tune, remember)) = remember.clone() {
+                        tunes.entry(file).or_default().push((tune, remember));
+                    }
+                    findings.extend(built.findings.iter().cloned());
+                    asked.extend(its.iter().cloned());
+                    credits.extend(credit.clone());
+                    blocks.push(match block {
+                        Block::Exercise(exercise) => {
+                            number += 1;
+                            Block::Exercise(ExercisePlan { number, ..exercise.clone() })
+                        }
+                        block => block.clone(),
+                    });
+                    items.push(Arc::clone(built));
+                }
+            }
+        }
+        let Opened { line, advice, map } = opened(workshop, book, section, common);
+        sections.push(PlannedSection {
+            kind: SectionKind::Lessons,
+            heading: section.title.clone(),
+            line,
+            advice,
+            news: news(&known, &asked),
+            map,
+            blocks,
+        });
+        known.append(&mut asked);
+    }
+    sections.extend(matter::back(book, &credits));
+    let plan = PagePlan {
+        title: book.title.clone(),
+        subtitle: book.subtitle.clone(),
+        author: book.author.clone(),
+        language: book.language,
+        edition: printing.edition.clone(),
+        style: printing.style(),
+        sections,
+    };
+    Built { items, plan, findings, remember: remembered(book, tunes) }
+}
+
+fn opened(workshop: &Workshop, book: &Book, section: &Section, common: u128) -> Opened {
+    let Section { title, key, position, level, intro, .. } = section;
+    let hash = content_hash(common, (title, key, position, level, intro));
+    workshop.opened.get(hash, || {
+        let position = words::section_position(book, section);
+        Opened {
+            line: words::section_line(section, position),
+            advice: section_advice(book, section, position),
+            map: opener::map(book, section, position),
+        }
+    })
+}
+
+/// The pins files that have changed.
+fn remembered(
+    book: &Book,
+    tunes: BTreeMap<String, Vec<(u32, Option<RememberedTune>)>>,
+) -> Vec<(String, Option<PinsFile>)> {
+    let mut files = Vec::new();
+    for (name, tunes) in tunes {
+        let Some(piece) = book.pieces.get(&name) else { continue };
+        let next = merged(piece.pins.as_ref(), tunes);
+        let next = (!next.tunes.is_empty()).then_some(next);
+        if next != piece.pins {
+            files.push((piece.pins_path(), next));
+        }
+    }
+    files
+}
+
+/// The author's words, then why the position is what it is.
+fn section_advice(book: &Book, section: &Section, position: Option<Position>) -> String {
+    let mut paragraphs: Vec<String> =
+        section.intro.iter().map(|prose| prose.text.trim().to_owned()).collect();
+    if let Some(key) = section.key {
+        let advice = advise(key, &book.instrument, &section.level.level);
+        let report = position.and_then(|at| advice.report(at));
+        if let Some(report) = report
+            && !report.reasons.is_empty()
+        {
+            paragraphs.push(words::plain(&report.reasons.join(" ")));
+        }
+    }
+    paragraphs.join("\n\n")
+}
