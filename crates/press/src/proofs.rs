@@ -84,7 +84,8 @@ impl Proofs {
         let same = |(index, page): &(usize, &Page)| {
             before.get(*index).is_some_and(|before| {
                 hash128(&before.frame) == hash128(&page.frame)
-                    || look(&before.frame) == look(&page.frame)
+                    || (before.frame.size(), look(&before.frame))
+                        == (page.frame.size(), look(&page.frame))
             })
         };
         let changed = self.pages().enumerate().filter(|page| !same(page));
