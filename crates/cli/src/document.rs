@@ -124,6 +124,9 @@ fn block(block: &Block, style: &Style) -> press::Block {
             title: title.clone(),
             text: text.clone(),
         }),
+        Block::LeftOut { exercise, shapes: left_out } => {
+            press::Block::Shapes(shapes(exercise, left_out))
+        }
         Block::NewPage => press::Block::PageBreak(press::PageBreak::Next),
         Block::Credits(credits) => press::Block::Credits(
             credits
@@ -142,7 +145,7 @@ fn exercise_block(exercise: &ExercisePlan, style: &Style) -> press::Exercise {
         instruction: exercise.advice.clone(),
         diagrams: diagrams(&exercise.diagrams, style),
         music: music(&exercise.music),
-        after: listed(&exercise.listed).into_iter().collect(),
+        after: Vec::new(),
     }
 }
 
@@ -159,23 +162,18 @@ fn diagrams(shapes: &[Shape], music: &Style) -> Option<press::DiagramRow> {
     (!diagrams.is_empty()).then_some(press::DiagramRow { diagrams, staff_space })
 }
 
-fn listed(listed: &[ListedPlan]) -> Option<press::Block> {
-    let rows: Vec<press::ShapeRow> = listed
-        .iter()
-        .map(|listed| press::ShapeRow {
-            name: listed.name.clone(),
-            shape: listed.shape.clone(),
-            verdict: listed.verdict.clone(),
-            reason: listed.reason.clone(),
-        })
-        .collect();
-    (!rows.is_empty()).then(|| {
-        press::Block::Shapes(press::ShapeTable {
-            title: "Not printed here".to_owned(),
-            heads: ["Chord", "Shape", "How it lies", "Why"].map(str::to_owned),
-            rows,
-        })
-    })
+fn shapes(title: &str, shapes: &[ListedPlan]) -> press::ShapeTable {
+    let rows = shapes.iter().map(|listed| press::ShapeRow {
+        name: listed.name.clone(),
+        shape: listed.shape.clone(),
+        verdict: listed.verdict.clone(),
+        reason: listed.reason.clone(),
+    });
+    press::ShapeTable {
+        title: title.to_owned(),
+        heads: ["Chord", "Shape", "How it lies", "Why"].map(str::to_owned),
+        rows: rows.collect(),
+    }
 }
 
 fn piece_block(piece: &PiecePlan) -> press::Piece {

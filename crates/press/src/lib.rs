@@ -13,6 +13,7 @@ mod layers;
 mod pages;
 mod paper;
 mod picture;
+mod placed;
 mod plate;
 mod proofs;
 mod runs;

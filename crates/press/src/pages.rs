@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use apoyando_engrave::meter;
 use rayon::prelude::*;
 use typst::comemo;
 use typst_layout::{Page, PagedDocument};
@@ -12,13 +13,15 @@ use crate::cast::{Chosen, Galley, Plan, cast, left};
 use crate::document::Document;
 use crate::error::{Fault, PressError};
 use crate::forme::{Entry, Forme, Plates, forme};
+use crate::placed::placed;
 use crate::take::Take;
-use crate::typesetter::{As, figures, galley, said, typeset};
+use crate::typesetter::{As, area, figures, galley, said, typeset};
 
 /// Pages, set and ready to be written.
 pub struct Pages {
     set: PagedDocument,
-    faults: Vec<Fault>,
+    forme: Forme,
+    area: (f64, f64),
 }
 
 /// Sets a document.
@@ -45,12 +48,12 @@ fn best(document: &Document) -> Result<Pages, PressError> {
         let plan = Plan::of(&chosen, &forme, height);
         let set = typeset(&forme, &plan, &As::Book)?;
         if plan.kept(&figures(&set)) {
-            return Ok(Pages { set, faults: forme.faults });
+            return Ok(Pages { set, forme, area: area(document) });
         }
     }
     let forme = whole(document, &left(&galleys))?;
     let set = typeset(&forme, &Plan::natural(&forme.gaps), &As::Book)?;
-    Ok(Pages { set, faults: forme.faults })
+    Ok(Pages { set, forme, area: area(document) })
 }
 
 /// A way to choose lines and pages.
@@ -118,7 +121,13 @@ impl Pages {
 
     /// What the reader should not be the first to notice.
     pub fn faults(&self) -> &[Fault] {
-        &self.faults
+        &self.forme.faults
+    }
+
+    /// Where systems, heads and other things stand, for the meter.
+    #[must_use]
+    pub fn placed(&self) -> Vec<meter::pages::Page> {
+        placed(&self.set, &self.forme, self.area)
     }
 
     /// The pages as tagged PDF (PDF/UA-1, ISO 14289-1), with embedded subset

@@ -116,22 +116,30 @@ pub fn said(errors: &[SourceDiagnostic]) -> String {
 pub fn galley(document: &Document, take: &Take, entries: Vec<Entry>) -> Result<Galley, PressError> {
     let mut forme = forme(document, take, &[], Plates::Blank)?;
     let set = typeset(&forme, &Plan::natural(&forme.gaps), &As::Galley(entries))?;
-    let paper = &document.paper;
-    let area = (paper.top.0 * POINTS, (paper.height.0 - paper.bottom.0) * POINTS);
-    let heads = Label::new(PicoStr::constant("head")).map(Selector::Label);
-    let mut figures = figures(&set);
-    if figures.len() != forme.figures.len() {
+    let mut measured = measure(&set, area(document));
+    if measured.figures.len() != forme.figures.len() {
         // What cannot be measured is left as it falls.
-        figures.clear();
+        measured.figures.clear();
         forme.figures.clear();
     }
-    let measured = Measured {
-        area,
-        figures,
-        heads: heads.map(|heads| places(&set, &heads)).unwrap_or_default(),
-        lowest: lowest(&set, area),
-    };
     Ok(Galley { forme, measured, recto: take.recto, pages: set.pages().len() })
+}
+
+/// Upper and lower edge of the type area, in points from the top.
+pub fn area(document: &Document) -> (f64, f64) {
+    let paper = &document.paper;
+    (paper.top.0 * POINTS, (paper.height.0 - paper.bottom.0) * POINTS)
+}
+
+/// Measures pages.
+pub fn measure(set: &PagedDocument, area: (f64, f64)) -> Measured {
+    let heads = Label::new(PicoStr::constant("head")).map(Selector::Label);
+    Measured {
+        area,
+        figures: figures(set),
+        heads: heads.map(|heads| places(set, &heads)).unwrap_or_default(),
+        lowest: lowest(set, area),
+    }
 }
 
 /// Where the figures stand, in reading order.

@@ -62,6 +62,8 @@ pub(crate) struct MadeItem {
     pub block: Block,
     /// What it asks its player to know.
     pub asked: Subjects,
+    /// Shapes that it leaves out.
+    pub left_out: Vec<ListedPlan>,
     /// Who made it.
     pub credit: Option<Credit>,
     pub remember: Remember,
@@ -174,18 +176,20 @@ impl Workshop {
             page_breaks: breaks.pages,
             findings,
         };
+        let left_out = left_out(printing, &material);
         let block = match &item.kind {
             ItemKind::Solo(_) | ItemKind::Duet(..) => {
                 Block::Piece(piece_plan(printing, item, &material, &built))
             }
-            _ => Block::Exercise(exercise_plan(printing, item, material, &built)),
+            _ => Block::Exercise(exercise_plan(printing, item, &material, &built)),
         };
         let credit = match &block {
             Block::Piece(_) => words::credit(&built.score),
             _ => None,
         };
         let asked = opener::asked(&built);
-        Made::Music(Arc::new(MadeItem { built: Arc::new(built), block, asked, credit, remember }))
+        let built = Arc::new(built);
+        Made::Music(Arc::new(MadeItem { built, block, asked, left_out, credit, remember }))
     }
 }
 
@@ -246,10 +250,29 @@ fn advice(book: &Book, item: &Item, material: &Material, built: &BuiltItem) -> S
     paragraphs.join("\n\n")
 }
 
+/// What was decided about shapes that are not printed. It is the teacher's business.
+fn left_out(printing: &Printing<'_>, material: &Material) -> Vec<ListedPlan> {
+    if printing.edition.parts == PrintedParts::Student {
+        return Vec::new();
+    }
+    let others = material.listed.iter().filter(|listed| !listed.printed);
+    others
+        .map(|listed| ListedPlan {
+            name: words::listed_name(listed),
+            shape: match listed.verdict {
+                Verdict::OutOfReach => listed.shape.frets(),
+                _ => listed.shape.to_string(),
+            },
+            verdict: listed.verdict.to_string(),
+            reason: listed.reason.clone(),
+        })
+        .collect()
+}
+
 fn exercise_plan(
     printing: &Printing<'_>,
     item: &Item,
-    material: Material,
+    material: &Material,
     built: &BuiltItem,
 ) -> ExercisePlan {
     let listed = &material.listed;
@@ -271,23 +294,9 @@ fn exercise_plan(
         number: 0,
         title: built.title.clone(),
         practice: practice::practice(item, &built.score),
-        advice: advice(printing.book, item, &material, built),
+        advice: advice(printing.book, item, material, built),
         diagrams,
         music: music(printing, built),
-        // What was decided about other shapes is the teacher's business.
-        listed: listed
-            .iter()
-            .filter(|listed| !listed.printed && printing.edition.parts != PrintedParts::Student)
-            .map(|listed| ListedPlan {
-                name: words::listed_name(listed),
-                shape: match listed.verdict {
-                    Verdict::OutOfReach => listed.shape.frets(),
-                    _ => listed.shape.to_string(),
-                },
-                verdict: listed.verdict.to_string(),
-                reason: listed.reason.clone(),
-            })
-            .collect(),
     }
 }
 

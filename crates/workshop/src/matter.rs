@@ -123,8 +123,19 @@ pub fn front(book: &Book, edition: &Edition) -> Vec<PlannedSection> {
     sections
 }
 
-/// What stands after the lessons: credits of the plan and of the pieces.
-pub fn back(book: &Book, pieces: &[Credit]) -> Vec<PlannedSection> {
+/// Before the shapes that exercises leave out.
+const LEFT_OUT: &str = "An exercise prints the shapes that its position and its level hold. \
+These belong to it too; each says why it is not printed yet.";
+
+/// What stands after the lessons: what exercises leave out, and the credits of the plan
+/// and of the pieces.
+pub fn back(book: &Book, left_out: Vec<Block>, pieces: &[Credit]) -> Vec<PlannedSection> {
+    let mut sections = Vec::new();
+    if !left_out.is_empty() {
+        let mut section = prose(SectionKind::Back, "Shapes left out", LEFT_OUT);
+        section.blocks.extend(left_out);
+        sections.push(section);
+    }
     let mut credits = book.credits.clone();
     for credit in pieces {
         if !credits.contains(credit) {
@@ -135,5 +146,6 @@ pub fn back(book: &Book, pieces: &[Credit]) -> Vec<PlannedSection> {
     if !credits.is_empty() {
         section.blocks.insert(0, Block::Credits(credits));
     }
-    vec![section]
+    sections.push(section);
+    sections
 }

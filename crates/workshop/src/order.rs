@@ -38,6 +38,7 @@ pub(crate) fn lay_out(
     let mut credits = Vec::new();
     let mut tunes: BTreeMap<String, Vec<(u32, Option<RememberedTune>)>> = BTreeMap::new();
     let mut number = 0;
+    let mut left_out = Vec::new();
     let mut known = Subjects::new();
     let mut sections = matter::front(book, printing.edition);
     for section in &book.sections {
@@ -52,7 +53,8 @@ pub(crate) fn lay_out(
                 Some(Made::Prose(text)) => blocks.push(Block::Prose(text)),
                 Some(Made::Failed(finding)) => findings.push(finding),
                 Some(Made::Music(music)) => {
-                    let MadeItem { built, block, asked: its, credit, remember } = &*music;
+                    let MadeItem { built, block, asked: its, left_out: others, credit, remember } =
+                        &*music;
                     if let Some((file, tune, remember)) = remember.clone() {
                         tunes.entry(file).or_default().push((tune, remember));
                     }
@@ -62,6 +64,10 @@ pub(crate) fn lay_out(
                     blocks.push(match block {
                         Block::Exercise(exercise) => {
                             number += 1;
+                            if !others.is_empty() {
+                                let exercise = format!("{number}\u{2002}{}", exercise.title);
+                                left_out.push(Block::LeftOut { exercise, shapes: others.clone() });
+                            }
                             Block::Exercise(ExercisePlan { number, ..exercise.clone() })
                         }
                         block => block.clone(),
@@ -82,7 +88,7 @@ pub(crate) fn lay_out(
         });
         known.append(&mut asked);
     }
-    sections.extend(matter::back(book, &credits));
+    sections.extend(matter::back(book, left_out, &credits));
     let plan = PagePlan {
         title: book.title.clone(),
         subtitle: book.subtitle.clone(),

@@ -87,6 +87,13 @@ pub enum Block {
         /// What it says.
         text: String,
     },
+    /// Shapes that an exercise leaves out.
+    LeftOut {
+        /// Number and title of the exercise.
+        exercise: String,
+        /// The shapes, with the reason for each.
+        shapes: Vec<ListedPlan>,
+    },
     /// What follows begins a page because the author wants it.
     NewPage,
     /// Who made what.
@@ -100,7 +107,11 @@ impl Block {
         match self {
             Self::Exercise(exercise) => Some(&exercise.music),
             Self::Piece(piece) => Some(&piece.music),
-            Self::Prose(_) | Self::Caution { .. } | Self::NewPage | Self::Credits(_) => None,
+            Self::Prose(_)
+            | Self::Caution { .. }
+            | Self::LeftOut { .. }
+            | Self::NewPage
+            | Self::Credits(_) => None,
         }
     }
 }
@@ -135,8 +146,6 @@ pub struct ExercisePlan {
     pub diagrams: Vec<Shape>,
     /// The music.
     pub music: MusicPlan,
-    /// Shapes that are not printed, with the reason.
-    pub listed: Vec<ListedPlan>,
 }
 
 /// A shape and what was decided about it.

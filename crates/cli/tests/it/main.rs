@@ -2,7 +2,9 @@
 
 mod bad_input;
 mod book;
+mod demo;
 mod finger;
+mod placed;
 mod proofs;
 mod question;
 mod scratch;

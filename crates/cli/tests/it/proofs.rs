@@ -1,26 +1,10 @@
 //! The pages of the demo book while it is being changed against those of the book set
 //! at once.
 
-use std::path::Path;
-
-use apoyando_book::{Book, Edition};
-use apoyando_fretboard::Millimetres;
 use apoyando_press::{Document, Pages, Proofs, set};
-use apoyando_workshop::{Printing, Workshop};
+use apoyando_workshop::Workshop;
 
-#[allow(dead_code, reason = "whole books only")]
-#[path = "../../src/document.rs"]
-mod document;
-
-fn demo() -> Book {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
-    Book::open(&folder).expect("the demo book")
-}
-
-fn printed(workshop: &Workshop, book: &Book, edition: &Edition) -> Document {
-    let line = Millimetres(document::paper(edition.paper).type_width().0);
-    document::document(&workshop.build(&Printing { book, edition, line }, &|_| {}).plan)
-}
+use crate::demo::{demo, printed};
 
 fn pictures(count: usize, draw: impl Fn(usize) -> Vec<u8>) -> Vec<Vec<u8>> {
     (1..=count).map(draw).collect()

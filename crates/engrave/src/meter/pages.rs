@@ -9,6 +9,8 @@ use apoyando_fretboard::Millimetres;
 const INK: f64 = 1.5;
 /// Systems may stand so much farther apart than the nearest ones of their page [house value].
 const STRETCH: f64 = 1.4;
+/// Least distance above a heading, in millimetres [house value].
+const ABOVE_HEAD: f64 = 9.0;
 /// Rounding, in millimetres.
 const EXACT: f64 = 0.01;
 
@@ -115,17 +117,24 @@ pub fn uneven_systems(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
 }
 
 /// Pages that end early: what stands first on the next one would have found room, at the
-/// least distance, though no new page was asked for. A heading needs room for its music.
+/// least distance, though no new page was asked for. What begins with a heading is kept
+/// whole, so that it needs room for all that stands below it up to the next heading.
 #[must_use]
 pub fn holes_at_the_foot(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
     let mut faults = Vec::new();
     for (number, pair) in pages.windows(2).enumerate() {
         let [page, next] = pair else { continue };
         let (Some(last), Some(first)) = (page.boxes.last(), next.boxes.first()) else { continue };
-        // A heading goes with everything up to its music.
-        let headed = next.boxes.iter().position(|of| of.content != Content::Heading);
-        let with = &next.boxes[headed.unwrap_or(0)];
-        let wanted = with.bottom.0 - first.top.0 + INK * space.0;
+        let headed = |of: &Placed| of.content == Content::Heading;
+        let heads = next.boxes.iter().take_while(|of| headed(of)).count();
+        let (with, above) = if heads > 0 {
+            (next.boxes[heads..].iter().take_while(|of| !headed(of)).count(), ABOVE_HEAD)
+        } else {
+            (1, INK * space.0)
+        };
+        let whole = &next.boxes[..(heads + with).max(1)];
+        let low = whole.iter().map(|of| of.bottom.0).fold(first.bottom.0, f64::max);
+        let wanted = low - first.top.0 + above;
         let white = page.height.0 - last.bottom.0;
         if !next.asked_for && wanted <= white + EXACT {
             faults.push(PageFault {

@@ -10,6 +10,8 @@ const GROWN: f64 = 20.0;
 /// and by the square of that.
 const WHITE: f64 = 300.0;
 const MUCH_WHITE: f64 = 600.0;
+/// A page that ends though what comes next would have found room on it, whole.
+const EARLY: f64 = 30.0;
 /// A last page of a run with nothing on it, and the share of the page from
 /// which on it does not look lost.
 const LOST: f64 = 60.0;
@@ -47,6 +49,11 @@ pub fn torn(index: usize, count: usize, piece: bool) -> f64 {
 /// The price of turning over where the left hand is free for so many beats.
 pub fn turn(free_beats: f64) -> f64 {
     TURN * (1.0 - free_beats.clamp(0.0, BEATS_TO_TURN) / BEATS_TO_TURN)
+}
+
+/// The price of ending a page before music for which it has room.
+pub const fn early() -> f64 {
+    EARLY
 }
 
 /// The price of a page of blank staves.

@@ -10,7 +10,8 @@ pub struct Part {
     pub music: usize,
     /// Whether it is a piece and no exercise.
     pub piece: bool,
-    /// Whether a page of blank staves may stand before it.
+    /// Whether a page of blank staves may stand before it: it is a piece that no
+    /// page holds.
     pub notes: bool,
     /// From the foot of what is before it to its first system, with natural
     /// gaps.
@@ -23,6 +24,26 @@ pub struct Part {
     pub after: f64,
     /// The systems it could be set in, the best by themselves first.
     pub choices: Vec<Choice>,
+}
+
+impl Part {
+    /// Its height in one of its choices, from its first system to the words
+    /// below its last.
+    pub fn height(&self, choice: &Choice) -> f64 {
+        let below: f64 = choice.systems.iter().skip(1).map(|s| s.gap.height + s.height).sum();
+        choice.systems.first().map_or(0.0, |first| first.height) + below + self.after
+    }
+
+    /// Its least height.
+    pub fn least(&self) -> f64 {
+        self.choices.iter().map(|choice| self.height(choice)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Whether the author wants a page to begin within it.
+    pub fn divided(&self) -> bool {
+        let begins = |choice: &Choice| choice.systems.iter().skip(1).any(|s| s.gap.new_page);
+        self.choices.iter().any(begins)
+    }
 }
 
 /// Where music stands among the figures and gaps of a forme.
@@ -102,6 +123,10 @@ pub fn run(measured: &Measured, forme: &Forme, (start, end): (usize, usize)) -> 
             }
             parts.push(part);
         }
+    }
+    let height = measured.area.1 - top;
+    for part in &mut parts {
+        part.notes &= part.top + part.least() > height;
     }
     let last = parts.last_mut()?;
     let system = last_system(figures, end)?;

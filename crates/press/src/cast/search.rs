@@ -7,7 +7,7 @@
 //! in what opens that page. So the search is exact.
 
 use super::SPARE;
-use super::prices::{last_page, lines, notes, torn, turn, white};
+use super::prices::{early, last_page, lines, notes, torn, turn, white};
 use super::run::Part;
 use crate::forme::Choice;
 
@@ -221,10 +221,12 @@ impl Search<'_> {
     /// Ends the page before this music, or goes on with it on the same page.
     fn below(&mut self, page: &Page, part: usize) {
         let to = self.nodes.number(Node { part, choice: 0, index: 0 });
-        let Some(Part { before, stretch, choices, .. }) = self.parts.get(part) else {
+        let Some(next) = self.parts.get(part) else {
             return self.arrive(page, to, last_page(page.used, self.height), 0.0);
         };
-        self.arrive(page, to, self.white(page), 0.0);
+        let Part { before, stretch, choices, .. } = next;
+        let whole = !next.divided() && self.fits(page.used + before + next.least());
+        self.arrive(page, to, self.white(page) + if whole { early() } else { 0.0 }, 0.0);
         for (choice, Choice { cost, systems, .. }) in choices.iter().enumerate() {
             let used = page.used + before + systems[0].height;
             if self.fits(used) {

@@ -1,7 +1,7 @@
 //! The search against trying all.
 
 use super::SPARE;
-use super::prices::{last_page, lines, notes, torn, turn, white};
+use super::prices::{early, last_page, lines, notes, torn, turn, white};
 use super::run::Part;
 use super::search::{Opener, Setting, Side, settings};
 use crate::forme::{Choice, Gap, Size};
@@ -130,6 +130,19 @@ fn reckoned(
             None => last_page(used, HEIGHT),
             Some(_) => white((HEIGHT - used).max(0.0), room, HEIGHT),
         };
+        if let Some(&(part, 0)) = systems.get(next) {
+            let next = &parts[part];
+            let begins = |choice: &Choice| choice.systems[1..].iter().any(|s| s.gap.new_page);
+            let whole = |choice: &Choice| {
+                let gaps: f64 = choice.systems[1..].iter().map(|s| s.gap.height).sum();
+                gaps + choice.systems.iter().map(|s| s.height).sum::<f64>() + next.after
+            };
+            let least = next.choices.iter().map(whole).fold(f64::INFINITY, f64::min);
+            let fits = used + next.before + least <= HEIGHT - SPARE;
+            if fits && !next.choices.iter().any(begins) {
+                price += early();
+            }
+        }
         if let Some(&(part, index)) = systems.get(next)
             && index > 0
             && !size((part, index)).gap.new_page

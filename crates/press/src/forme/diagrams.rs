@@ -50,7 +50,7 @@ impl Maker<'_> {
                     .into_value(),
                 );
                 let role = if before_music { Role::BeforeMusic } else { Role::Loose };
-                self.figure(role, drawing.height().0.max(0.0) * space * scale);
+                self.figure(role, drawing.height().0.max(0.0) * space * scale, None);
             }
         }
         let together = before_music && height < 0.3 * self.document.paper.type_height().0 * POINTS;

@@ -60,6 +60,9 @@ pub struct Figure {
     pub role: Role,
     /// Its height in points.
     pub height: f64,
+    /// Of a system, the first line of its first staff and the last of its last,
+    /// in points from the top.
+    pub staves: Option<(f64, f64)>,
 }
 
 /// What a figure is.

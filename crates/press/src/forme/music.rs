@@ -1,6 +1,6 @@
 //! Systems: their plates and the gaps between them.
 
-use apoyando_engrave::{Drawing, Ink};
+use apoyando_engrave::{Drawing, Ink, StaffSpaces};
 use typst_library::foundations::{Array, Content, IntoValue, dict};
 
 use super::sane::check;
@@ -101,7 +101,10 @@ impl Maker<'_> {
             );
             let head = if i == 0 { self.head.take() } else { None };
             let role = Role::System { index: i, head, music: self.musics.len() };
-            self.figure(role, size.height);
+            let (first, last) = system.line.drawing.staves_or_edges();
+            let above = system.line.drawing.above;
+            let down = |y: StaffSpaces| (above.0 - y.0) * space;
+            self.figure(role, size.height, Some((down(first), down(last))));
         }
         self.put("systems", dict! { "systems" => blocks });
     }
@@ -127,10 +130,10 @@ impl Maker<'_> {
         plate.into_figure(&words)
     }
 
-    pub(super) fn figure(&mut self, role: Role, height: f64) {
+    pub(super) fn figure(&mut self, role: Role, height: f64, staves: Option<(f64, f64)>) {
         let (first_gap, end_gap) = (self.claimed, self.gaps.len());
         let (begin, words_before) = (self.begin, self.words);
-        self.figures.push(Figure { first_gap, end_gap, begin, words_before, role, height });
+        self.figures.push(Figure { first_gap, end_gap, begin, words_before, role, height, staves });
         self.claimed = end_gap;
         (self.begin, self.words) = (Begin::Below, false);
     }

@@ -28,7 +28,7 @@ impl Maker<'_> {
         self.report(place, 0, &map.drawing, space);
         let space = space * self.fitting(&map.drawing, space);
         let plate = self.plate(place, &map.drawing, space);
-        self.figure(Role::BeforeMusic, map.drawing.height().0.max(0.0) * space);
+        self.figure(Role::BeforeMusic, map.drawing.height().0.max(0.0) * space, None);
         Ok(dict! {
             "plate" => plate,
             "width" => points(map.drawing.width.0 * space),
