@@ -197,8 +197,11 @@ pub enum Kind {
     Ornament,
     /// The ring of a harmonic, and the word over it.
     Harmonic,
-    /// The wavy line of a spread chord.
+    /// What stands before a chord: the wavy line of a spread one, the arrow of a strum, the
+    /// bracket of one that is not spread.
     Arpeggio,
+    /// Dashes after words to where they are over.
+    Dashes,
     Ending,
     /// A segno or a coda sign.
     Landmark,

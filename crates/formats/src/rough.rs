@@ -121,7 +121,20 @@ pub(crate) struct RoughWords {
     pub side: StaffSide,
     /// Not blank.
     pub text: String,
+    /// Where dashes after them end.
+    pub until: Option<RoughMoment>,
     pub line: u32,
+}
+
+/// A moment as stated.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct RoughMoment {
+    /// Index of the bar it is noted in.
+    pub bar: usize,
+    /// From the beginning of the bar.
+    pub at: Time,
+    /// How far that may be off by rounding in the file.
+    pub slack: Time,
 }
 
 /// A sign of loudness as stated.

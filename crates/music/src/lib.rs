@@ -30,6 +30,6 @@ pub use score::{
     Bar, BarEnd, BarIndex, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart,
     Dynamic, DynamicMark, ELISION, Ending, Event, EventMark, Exit, Expression, Grace, Hairpin,
     HairpinKind, Heading, Join, JoinKind, Jump, JumpTo, Landmark, Lyric, Note, NoteId, Origin,
-    Part, PartIndex, Revision, Score, ScoreError, StaffSide, Sung, Tempo, Tone, ToneId, Tones,
-    Until, Verse, Voice, VoiceNumber,
+    Part, PartIndex, Revision, Score, ScoreError, StaffSide, Sung, Sweep, Tempo, Tone, ToneId,
+    Tones, Until, Verse, Voice, VoiceNumber,
 };

@@ -182,6 +182,11 @@ pub fn collisions(drawing: &Drawing) -> Vec<Fault> {
     let mut faults = Vec::new();
     for (at, one) in all.iter().enumerate() {
         for other in all[at + 1..].iter().filter(|other| one.area.meets(other.area)) {
+            // The head and the shaft of an arrow are one sign.
+            let [a, b] = [one, other].map(|item| (item.kind, item.owner));
+            if a == b && one.kind == Kind::Arpeggio {
+                continue;
+            }
             let pair = APART.iter().find(|(a, b, _)| {
                 (*a, *b) == (one.kind, other.kind) || (*b, *a) == (one.kind, other.kind)
             });

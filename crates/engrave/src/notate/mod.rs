@@ -4,6 +4,7 @@
 
 mod accidentals;
 mod beams;
+pub mod beside;
 mod columns;
 mod contour;
 mod dots;
@@ -26,8 +27,9 @@ use apoyando_music::{
     Score, VoiceNumber,
 };
 
+pub use beside::Beside;
 pub use columns::{has_ledgers, ledgers};
-pub use contour::{Contour, WAVE_WIDTH, Wave};
+pub use contour::Contour;
 pub use dots::{dot_of_rest, offset as dot_offset};
 pub use glides::Glide;
 pub use heads::has_stem;
@@ -159,8 +161,8 @@ pub struct Stack {
     pub chords: Vec<usize>,
     /// Leftmost ink; at most 0.
     pub left: f64,
-    /// The wavy line of a spread chord.
-    pub wave: Option<Wave>,
+    /// The sign before a chord as tall as it.
+    pub beside: Option<Beside>,
     /// The grace notes before its chords.
     pub graces: Vec<GraceGroup>,
     pub contour: Contour,
@@ -375,13 +377,13 @@ fn finish(
         accidentals::mark(&mut bar.chords, &chords, score, memory, style.courtesy);
         columns::arrange(&mut bar.chords, &chords);
         dots::arrange(bar, &chords, &rests);
-        let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, wishes);
+        let (left, beside, mut contour) = contour::of_stack(bar, &chords, &rests, wishes);
         let next = onsets.get(number + 1).copied();
         if let Some((left, right)) = bar.loudness.around(onset, next) {
             contour.add_loudness(left, right);
         }
-        let aside = graces::aside(bar, &chords, wave.is_some());
+        let aside = graces::aside(bar, &chords, beside.is_some());
         graces::arrange(&mut groups, left, aside, &mut contour);
-        bar.stacks.push(Stack { onset, chords, left, wave, graces: groups, contour });
+        bar.stacks.push(Stack { onset, chords, left, beside, graces: groups, contour });
     }
 }

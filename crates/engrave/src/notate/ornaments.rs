@@ -53,7 +53,9 @@ const fn sign(mark: EventMark) -> Option<Sign> {
         | EventMark::Staccato
         | EventMark::Tenuto
         | EventMark::Accent
-        | EventMark::Arpeggio
+        | EventMark::Arpeggio(_)
+        | EventMark::Strum(_)
+        | EventMark::Together
         | EventMark::LetRing
         | EventMark::GlideStart
         | EventMark::GlideEnd => return None,

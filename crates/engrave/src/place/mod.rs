@@ -2,9 +2,9 @@
 //! fingering begins.
 
 mod again;
-mod arpeggio;
 mod articulations;
 mod beams;
+mod beside;
 mod curves;
 mod frame;
 mod glissandi;

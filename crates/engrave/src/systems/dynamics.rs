@@ -6,7 +6,8 @@
 
 use apoyando_music::StaffSide;
 
-use super::expressions;
+use super::dashes::Dashes;
+use super::expressions::{self, Spoken};
 use super::hairpins::{self, Wedge};
 use super::letters::{Letters, Script};
 use super::line::{Line, middle};
@@ -43,20 +44,49 @@ pub fn draw(stage: &mut Stage, sheet: &Sheet<'_>, style: &Style, frame: &Frame) 
             Letters { at: mark.at, script, left, owner: line.owner(mark.at) }
         })
         .collect();
-    letters.extend(expressions::on_line(part, StaffSide::Below, style, &line));
+    let spoken = expressions::on_line(part, StaffSide::Below, style, &line);
+    letters.extend(spoken.iter().filter_map(|spoken| spoken.letters.clone()));
     // At one moment the dynamic comes first.
     letters.sort_by_key(|letters| (letters.at, matches!(letters.script, Script::Words(..))));
-    if letters.is_empty() && part.hairpins.is_empty() {
+    if letters.is_empty() && spoken.is_empty() && part.hairpins.is_empty() {
         return;
     }
     keep_apart(&mut letters, &part.hairpins, &line);
     let wedges = hairpins::on_line(&part.hairpins, &letters, &line);
+    let dashes = dashes(&spoken, &letters, &wedges, &line);
     let mut items: Vec<Item> = letters.into_iter().map(Item::Letters).collect();
     items.extend(wedges.into_iter().map(Item::Wedge));
+    items.extend(dashes.into_iter().map(Item::Dashes));
     items.sort_by(|a, b| a.left().total_cmp(&b.left()));
     for (item, baseline) in levelled(stage, items) {
         item.put(stage, &line, baseline);
     }
+}
+
+/// The dashes after words, beside everything else on their way; of several at a time those
+/// of the first words.
+fn dashes(
+    spoken: &[Spoken<'_>],
+    letters: &[Letters],
+    wedges: &[Wedge],
+    line: &Line<'_>,
+) -> Vec<Dashes> {
+    let letters_taken = letters.iter().map(|letters| (letters.left, letters.right()));
+    let wedges_taken = wedges.iter().map(|wedge| (wedge.from.0, wedge.to.0));
+    let mut taken: Vec<(f64, f64)> = letters_taken.chain(wedges_taken).collect();
+    let mut dashes = Vec::new();
+    for Spoken { words, letters: own } in spoken {
+        // The words have been moved since.
+        let moved = own.as_ref().and_then(|own| {
+            let is_own = |other: &&Letters| other.at == own.at && other.script == own.script;
+            letters.iter().find(is_own)
+        });
+        let Some(whole) = Dashes::of(words, moved, line) else { continue };
+        let pieces = whole.beside(&taken);
+        taken.extend(pieces.iter().map(|piece| (piece.from, piece.to)));
+        dashes.extend(pieces);
+    }
+    dashes
 }
 
 /// Moves dynamics away from one another, as little as can be, so that a hairpin
@@ -87,11 +117,12 @@ fn keep_apart(letters: &mut [Letters], hairpins: &[apoyando_music::Hairpin], lin
     }
 }
 
-/// A dynamic, words or a hairpin.
+/// A dynamic, words, their dashes or a hairpin.
 #[derive(Clone, Debug)]
 enum Item {
     Letters(Letters),
     Wedge(Wedge),
+    Dashes(Dashes),
 }
 
 impl Item {
@@ -99,6 +130,7 @@ impl Item {
         match self {
             Self::Letters(letters) => letters.left,
             Self::Wedge(wedge) => wedge.from.0,
+            Self::Dashes(dashes) => dashes.from,
         }
     }
 
@@ -106,6 +138,7 @@ impl Item {
         match self {
             Self::Letters(letters) => letters.right(),
             Self::Wedge(wedge) => wedge.to.0,
+            Self::Dashes(dashes) => dashes.to,
         }
     }
 
@@ -118,6 +151,7 @@ impl Item {
                 .strips()
                 .map(|(left, right, half)| reach(left, right) + half + MIDDLE)
                 .fold(0.0, f64::max),
+            Self::Dashes(dashes) => reach(dashes.from, dashes.to) + Dashes::HALF + MIDDLE,
         }
         .max(NEAREST)
     }
@@ -126,6 +160,7 @@ impl Item {
         match self {
             Self::Letters(letters) => letters.put(stage, line, -baseline),
             Self::Wedge(wedge) => wedge.put(stage, MIDDLE - baseline),
+            Self::Dashes(dashes) => dashes.put(stage, MIDDLE - baseline),
         }
     }
 }

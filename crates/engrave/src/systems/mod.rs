@@ -1,6 +1,7 @@
 //! Staves put together to systems, and what stands outside the fingering:
 //! dynamics, words, lyrics, rehearsal letters, endings, tempo marks, bar numbers, part names.
 
+mod dashes;
 mod dynamics;
 mod expressions;
 mod hairpins;

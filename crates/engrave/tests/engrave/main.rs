@@ -1,6 +1,7 @@
 //! Tests of the engraver from outside.
 
 mod bar_repeats;
+mod dashes;
 mod dynamics;
 mod faults;
 #[path = "../scores/fingered.rs"]
@@ -28,6 +29,7 @@ mod rhythm;
 mod scores;
 mod signs;
 mod snapshots;
+mod strums;
 mod tablature;
 mod unusual;
 mod voices;

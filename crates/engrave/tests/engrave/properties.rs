@@ -6,7 +6,8 @@ use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{
     Alter, BarEnd, Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, Dynamic, DynamicMark,
     EventMark, Exit, Expression, Grace, Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature,
-    Landmark, Lyric, Metre, Moment, NoteValue, Pitch, Score, StaffSide, Step, Sung, Until, Verse,
+    Landmark, Lyric, Metre, Moment, NoteValue, Pitch, Score, StaffSide, Step, Sung, Sweep, Until,
+    Verse,
 };
 use proptest::prelude::*;
 
@@ -53,7 +54,7 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
                 DraftEvent::notes(value, &pitches)
             }
         };
-        event.marks.extend(match marks % 18 {
+        event.marks.extend(match marks % 22 {
             0 => Some(EventMark::Fermata),
             1 => Some(EventMark::Accent),
             2 => Some(EventMark::Staccato),
@@ -68,9 +69,12 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
             11 => Some(EventMark::Turn),
             12 => Some(EventMark::InvertedMordent),
             13 => Some(EventMark::InvertedTurn),
-            14 => Some(EventMark::Arpeggio),
+            14 => Some(EventMark::Arpeggio(None)),
             15 => Some(EventMark::Tenuto),
             16 => Some(EventMark::LetRing),
+            18 => Some(EventMark::Arpeggio(Some(Sweep::ALL[usize::from(marks / 22 % 2)]))),
+            19 => Some(EventMark::Strum(Sweep::ALL[usize::from(marks / 22 % 2)])),
+            20 => Some(EventMark::Together),
             _ => None,
         });
         if (60..140).contains(&marks) && !event.notes.is_empty() {
@@ -134,7 +138,10 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
         if *dynamic > 225 && at.since_start() < length {
             let text = ["dolce", "cresc. poco a poco", "pizz."][usize::from(*hairpin) % 3];
             let side = if *hairpin > 120 { StaffSide::Above } else { StaffSide::Below };
-            part.words.push(Expression { at, side, text: text.to_owned() });
+            let text = text.to_owned();
+            let later = at + Duration::new(i64::from(*hairpin % 40) + 1, 8);
+            let until = (hairpin % 3 > 0 && later.since_start() <= length).then_some(later);
+            part.words.push(Expression { at, side, text, until });
         }
     }
 }

@@ -14,7 +14,7 @@ pub(super) fn apply(name: &str, pending: &mut Pending) -> bool {
         "accent" | ">" | "emphasis" => EventMark::Accent,
         "." | "staccato" => EventMark::Staccato,
         "tenuto" => EventMark::Tenuto,
-        "arpeggio" => EventMark::Arpeggio,
+        "arpeggio" => EventMark::Arpeggio(None),
         "trill" => EventMark::Trill,
         // ABC 2.1, section 4.14: the lower mordent is the one with the vertical
         // line, and a mordent is a lower one.

@@ -4,7 +4,9 @@ use std::fmt::Write;
 
 use apoyando_fingering::{PinRule, Pins, Scope};
 use apoyando_formats::{ReadPiece, Reading};
-use apoyando_music::{BarEnd, Event, EventMark, Moment, Note, PartIndex, Score, Sung, play_order};
+use apoyando_music::{
+    BarEnd, Event, EventMark, Moment, Note, PartIndex, Score, Sung, Sweep, play_order,
+};
 
 /// Everything of a reading that a musician would compare.
 pub fn reading(reading: &Reading) -> String {
@@ -99,7 +101,9 @@ fn piece(text: &mut String, piece: &ReadPiece) {
         }
         for words in &part.words {
             let at = place(score, words.at);
-            let _ = writeln!(text, "  {at} “{}” {:?}", words.text, words.side);
+            let until = words.until.map(|until| format!(" to {}", place(score, until)));
+            let until = until.unwrap_or_default();
+            let _ = writeln!(text, "  {at}{until} “{}” {:?}", words.text, words.side);
         }
         self::pins(text, score, PartIndex(index as u16), pins);
     }
@@ -172,7 +176,12 @@ fn event(score: &Score, event: &Event) -> String {
             EventMark::Staccato => " staccato",
             EventMark::Tenuto => " tenuto",
             EventMark::Accent => " accent",
-            EventMark::Arpeggio => " arpeggio",
+            EventMark::Arpeggio(None) => " arpeggio",
+            EventMark::Arpeggio(Some(Sweep::ToTreble)) => " arpeggio-to-treble",
+            EventMark::Arpeggio(Some(Sweep::ToBass)) => " arpeggio-to-bass",
+            EventMark::Strum(Sweep::ToTreble) => " strum-to-treble",
+            EventMark::Strum(Sweep::ToBass) => " strum-to-bass",
+            EventMark::Together => " together",
             EventMark::LetRing => " let-ring",
             EventMark::GlideStart => " glide",
             EventMark::GlideEnd => " glided",

@@ -6,7 +6,7 @@ use apoyando_music::{
     BarEnd, BarIndex, Base, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart,
     Duration, Dynamic, DynamicMark, ELISION, Ending, EventMark, Exit, Expression, Grace, Hairpin,
     HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark, Lyric, Metre, Moment, NoteValue,
-    Pitch, Score, StaffSide, Step, Sung, Tempo, Tuplet, Until, Verse,
+    Pitch, Score, StaffSide, Step, Sung, Sweep, Tempo, Tuplet, Until, Verse,
 };
 use proptest::prelude::*;
 
@@ -157,20 +157,23 @@ fn fill(
         event.tuplet = tuplet;
         event.hidden = pitches.is_empty() && mark.is_multiple_of(2);
         if !pitches.is_empty() {
-            event.marks = match mark % 16 {
+            event.marks = match mark % 18 {
                 0 => vec![EventMark::Staccato, EventMark::Accent],
                 1 => vec![EventMark::Fermata],
-                2 => vec![EventMark::Arpeggio],
+                2 => vec![EventMark::Arpeggio(None)],
                 3 => vec![EventMark::Trill],
                 4 => vec![EventMark::Mordent, EventMark::Fermata],
                 5 => vec![EventMark::InvertedMordent, EventMark::Accent],
                 6 => vec![EventMark::Turn],
                 7 => vec![EventMark::InvertedTurn],
                 8 => vec![EventMark::NaturalHarmonic],
-                9 => vec![EventMark::ArtificialHarmonic, EventMark::Arpeggio],
+                9 => vec![EventMark::ArtificialHarmonic, EventMark::Arpeggio(None)],
                 10 => vec![EventMark::Tenuto, EventMark::Staccato],
                 11 => vec![EventMark::LetRing],
-                12 => vec![EventMark::LetRing, EventMark::Tenuto, EventMark::Arpeggio],
+                12 => vec![EventMark::LetRing, EventMark::Tenuto, EventMark::Arpeggio(None)],
+                13 => vec![EventMark::Arpeggio(Some(Sweep::ALL[usize::from(mark / 16 % 2)]))],
+                14 => vec![EventMark::Strum(Sweep::ALL[usize::from(mark / 16 % 2)])],
+                15 => vec![EventMark::Together, EventMark::Fermata],
                 _ => Vec::new(),
             };
             event.lyrics = lyrics(*mark, pitches.len());
@@ -316,7 +319,12 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
             const WORDS: [&str; 4] = ["dolce", "poco cresc.", "Andante", "<1> & “2”"];
             let text = WORDS[usize::from(*hairpin) % WORDS.len()].to_owned();
             let side = if *hairpin > 100 { StaffSide::Above } else { StaffSide::Below };
-            part.words.push(Expression { at, side, text });
+            let later = Moment::after_start(Duration::new(
+                (number + 1) as i64 + i64::from(*hairpin % 9),
+                16,
+            ));
+            let until = (hairpin % 3 == 0 && later.since_start() <= length).then_some(later);
+            part.words.push(Expression { at, side, text, until });
         }
     }
 }

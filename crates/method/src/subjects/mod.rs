@@ -92,6 +92,7 @@ pub enum Movement {
     NaturalHarmonics,
     ArtificialHarmonics,
     SpreadChords,
+    Strums,
     LettingRing,
 }
 

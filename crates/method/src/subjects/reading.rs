@@ -67,15 +67,17 @@ fn written(event: &Event, found: &mut Subjects) {
         EventMark::GlideStart => movement(Movement::Glissandi),
         EventMark::NaturalHarmonic => movement(Movement::NaturalHarmonics),
         EventMark::ArtificialHarmonic => movement(Movement::ArtificialHarmonics),
-        EventMark::Arpeggio => movement(Movement::SpreadChords),
+        EventMark::Arpeggio(_) => movement(Movement::SpreadChords),
+        EventMark::Strum(_) => movement(Movement::Strums),
         EventMark::LetRing => movement(Movement::LettingRing),
         EventMark::Staccato => sign(Sign::Staccato),
         EventMark::Tenuto => sign(Sign::Tenuto),
         EventMark::Accent => sign(Sign::Accents),
         EventMark::Fermata => sign(Sign::Fermatas),
-        EventMark::SlurStart { technical: false } | EventMark::SlurEnd | EventMark::GlideEnd => {
-            None
-        }
+        EventMark::SlurStart { technical: false }
+        | EventMark::SlurEnd
+        | EventMark::GlideEnd
+        | EventMark::Together => None,
     }));
 }
 

@@ -126,6 +126,7 @@ impl Movement {
             Self::NaturalHarmonics => "natural harmonics",
             Self::ArtificialHarmonics => "artificial harmonics",
             Self::SpreadChords => "spread chords",
+            Self::Strums => "strummed chords",
             Self::LettingRing => "letting notes ring",
         }
     }

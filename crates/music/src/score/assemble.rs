@@ -84,6 +84,12 @@ pub enum ScoreError {
         at.since_start()
     )]
     WordsOutside { part: u16, text: String, at: Moment },
+    /// Words that are over no later than they begin, or after the end.
+    #[error(
+        "part {part}: the dashes after “{text}” end at {} of a whole note, outside the piece or before they begin; move their end or remove them",
+        until.since_start()
+    )]
+    WordsEnd { part: u16, text: String, until: Moment },
     /// A sign for the bar before stands in no bar, or there is none before.
     #[error("part {part}: there is no bar {bar} with one before it to repeat; remove the sign")]
     NothingToRepeat { part: u16, bar: u32 },
@@ -376,7 +382,12 @@ mod tests {
     };
 
     fn dolce() -> Expression {
-        Expression { at: Moment::START, side: StaffSide::Above, text: "dolce".to_owned() }
+        Expression {
+            at: Moment::START,
+            side: StaffSide::Above,
+            text: "dolce".to_owned(),
+            until: None,
+        }
     }
 
     fn note(text: &str, base: Base, tied: bool) -> DraftEvent {

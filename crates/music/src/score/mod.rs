@@ -16,6 +16,7 @@ mod joins;
 mod lyrics;
 mod ornaments;
 mod signs;
+mod sweep;
 mod tones;
 mod variant;
 
@@ -26,6 +27,7 @@ pub use expression::{Expression, StaffSide};
 pub use joins::{Join, JoinKind};
 pub use lyrics::{ELISION, Lyric, Sung, Verse};
 pub use signs::{Exit, Jump, JumpTo, Landmark, Until};
+pub use sweep::Sweep;
 pub use tones::{Tone, ToneId, Tones};
 
 use crate::key::KeySignature;
@@ -168,8 +170,12 @@ pub enum EventMark {
     Tenuto,
     /// An accent.
     Accent,
-    /// The chord is spread.
-    Arpeggio,
+    /// The chord is spread, one way where it is said.
+    Arpeggio(Option<Sweep>),
+    /// The chord is brushed at one stroke.
+    Strum(Sweep),
+    /// The notes are struck together, not spread.
+    Together,
     /// It rings on (*laissez vibrer*): a short tie into nothing at each note.
     /// Its written length stays.
     LetRing,

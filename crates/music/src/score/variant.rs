@@ -226,7 +226,7 @@ mod tests {
         part.dynamics.push(DynamicMark { at: from, dynamic: Dynamic::Mf });
         part.hairpins.push(Hairpin { from, until, kind: HairpinKind::Fades });
         let text = "dolce".to_owned();
-        part.words.push(Expression { at: from, side: StaffSide::Above, text });
+        part.words.push(Expression { at: from, side: StaffSide::Above, text, until: None });
         let bars = vec![DraftBar::new(1, Metre::new(1, 4), KeySignature::NONE)];
         let draft = Draft { bars, parts: vec![part], ..Draft::default() };
         let score = Score::assemble(draft).unwrap();

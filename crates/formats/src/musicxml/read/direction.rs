@@ -5,6 +5,7 @@ use apoyando_music::{Base, Exit, HairpinKind, Jump, JumpTo, NoteValue, StaffSide
 use num_traits::Zero;
 use roxmltree::Node;
 
+use super::dashes::{self, After};
 use super::notations::dynamics;
 use super::note::base;
 use super::number::{decimal, first_number, whole};
@@ -39,6 +40,9 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
     if let Some(sign) = whole {
         reader.sign(sign, Some(at));
     }
+    let dashed =
+        kinds().any(|kind| kind.has_tag_name("dashes") && kind.attribute("type") == Some("start"));
+    let mut after = After::Nothing;
     for kind in kinds() {
         match kind.tag_name().name() {
             "metronome" => metronome(reader, kind, at <= zero()),
@@ -49,16 +53,21 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
             }
             "rehearsal" => rehearsal(reader, text(kind), at),
             "wedge" => wedge(reader, kind, staff(node), at),
-            "words" | "segno" | "coda" if whole.is_some() => {}
+            "dashes" => dashes::read(reader, kind, staff(node), at, after),
+            "words" | "segno" | "coda" if whole.is_some() => after = After::Unread,
             "segno" => reader.sign(Sign::Segno, Some(at)),
             "coda" => reader.sign(Sign::RingAndCross, Some(at)),
             "words" => match sign::of_words(text(kind)) {
-                Some(sign) => reader.sign(sign, Some(at)),
+                Some(sign) => {
+                    reader.sign(sign, Some(at));
+                    after = After::Unread;
+                }
                 // Words about a jump are no tempo.
                 None if heard.is_some_and(|node| signs(node).next().is_some()) => {
                     reader.report.not_read(&format!("word “{}”", text(kind)));
+                    after = After::Unread;
                 }
-                None => words(reader, node, kind, at),
+                None => after = words(reader, node, kind, at, dashed),
             },
             name => reader.report.not_read(&format!("<{name}>")),
         }
@@ -171,10 +180,17 @@ fn metronome(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, at_start: bool
     }
 }
 
-fn words(reader: &mut PartReader<'_, '_>, direction: Node<'_, '_>, item: Node<'_, '_>, at: Time) {
+/// Reads words; those that dashes follow hold to their end and are no tempo.
+fn words(
+    reader: &mut PartReader<'_, '_>,
+    direction: Node<'_, '_>,
+    item: Node<'_, '_>,
+    at: Time,
+    dashed: bool,
+) -> After {
     let words = text(item);
     if words.is_empty() {
-        return;
+        return After::Nothing;
     }
     let side = match direction.attribute("placement") {
         Some("above") => Some(StaffSide::Above),
@@ -185,12 +201,14 @@ fn words(reader: &mut PartReader<'_, '_>, direction: Node<'_, '_>, item: Node<'_
     let free = reader.bar.words.is_empty() || reader.bar.words == words;
     if is_position_mark(words) {
         reader.report.not_read(&format!("position or barre mark “{words}”"));
-    } else if at_start && free && is_tempo(words, direction, item) {
+        After::Unread
+    } else if at_start && free && !dashed && is_tempo(words, direction, item) {
         words.clone_into(&mut reader.bar.words);
+        After::Unread
     } else {
         let side = side.unwrap_or_else(|| expression::usual_side(words));
         let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
-        reader.words(staff(direction), at, side, words);
+        After::Words(reader.words(staff(direction), at, side, words))
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod attributes;
 mod barline;
+mod dashes;
 mod direction;
 mod grace;
 mod heading;

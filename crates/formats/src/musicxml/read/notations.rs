@@ -3,12 +3,12 @@
 
 use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_fretboard::{Fret, StringNumber};
-use apoyando_music::{Dynamic, EventMark};
+use apoyando_music::{Dynamic, EventMark, Sweep};
 use roxmltree::Node;
 
 use super::grace::Graces;
 use super::part::PartReader;
-use super::{child, elements, text};
+use super::{child, child_text, elements, text};
 use crate::rough::{HandMarks, HarmonicPitch, RoughHarmonic};
 
 /// What the notations of a note say.
@@ -70,7 +70,11 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
                 }
             }
             "fermata" => read.marks.push(EventMark::Fermata),
-            "arpeggiate" => read.marks.push(EventMark::Arpeggio),
+            "arpeggiate" => {
+                let sweep = item.attribute("direction").and_then(sweep);
+                read.marks.push(EventMark::Arpeggio(sweep));
+            }
+            "non-arpeggiate" => read.marks.push(EventMark::Together),
             "ornaments" => {
                 for mark in item.children().filter(Node::is_element) {
                     ornament(reader, mark, &mut read.marks);
@@ -182,6 +186,11 @@ fn technical(
             "pluck" => set(&mut read.hand.right, right(said)),
             "open-string" => set(&mut read.hand.left, Some(None)),
             "harmonic" => set(&mut read.harmonic, harmonic(mark)),
+            "arrow" => {
+                let strum = sweep(child_text(mark, "arrow-direction")).map(EventMark::Strum);
+                read.marks.extend(strum);
+                strum.is_some()
+            }
             "hammer-on" | "pull-off" if Graces::ends(reader, mark) => true,
             "hammer-on" | "pull-off" => {
                 match mark.attribute("type") {
@@ -197,6 +206,15 @@ fn technical(
             let said = if said.is_empty() { String::new() } else { format!(" “{said}”") };
             reader.report.not_read(&format!("<{name}>{said}"));
         }
+    }
+}
+
+/// The way that an arrow up or down the page shows.
+fn sweep(direction: &str) -> Option<Sweep> {
+    match direction {
+        "up" => Some(Sweep::ToTreble),
+        "down" => Some(Sweep::ToBass),
+        _ => None,
     }
 }
 

@@ -11,7 +11,7 @@ use super::attributes::{self, Transposition};
 use super::grace::Graces;
 use super::heading::ListedPart;
 use super::number::decimal;
-use super::{Source, barline, child, direction, note, text};
+use super::{Source, barline, child, dashes, direction, note, text};
 use crate::ReadError;
 use crate::fit;
 use crate::report::Report;
@@ -59,6 +59,8 @@ pub(super) struct PartReader<'a, 'r> {
     pub loudness: Vec<(u16, RoughLoudness)>,
     /// Words of expression with their staves.
     pub words: Vec<(u16, RoughWords)>,
+    /// Dashes after them under way.
+    pub dashes: dashes::Dashes,
     /// Bars printed as a sign for the one before, and whether the next ones are.
     pub bar_repeats: Vec<usize>,
     pub repeating: bool,
@@ -98,6 +100,7 @@ pub(super) fn read(
         last_voice: None,
         loudness: Vec::new(),
         words: Vec::new(),
+        dashes: dashes::Dashes::default(),
         bar_repeats: Vec::new(),
         repeating: false,
         graces: Graces::default(),
@@ -113,6 +116,7 @@ pub(super) fn read(
             name => reader.report.not_read_anywhere(&format!("<{name}>")),
         }
     }
+    dashes::finish(&mut reader);
     Ok(reader.finish(listed.name))
 }
 
@@ -244,16 +248,18 @@ impl PartReader<'_, '_> {
         self.loudness.push((staff, RoughLoudness { bar, at, slack, loudness, line }));
     }
 
-    /// Notes words of expression.
-    pub(super) fn words(&mut self, staff: u16, at: Time, side: StaffSide, text: String) {
+    /// Notes words of expression; gives their index.
+    pub(super) fn words(&mut self, staff: u16, at: Time, side: StaffSide, text: String) -> usize {
         let bar = self.bars.len();
         let line = self.report.line.unwrap_or(self.bar.line);
         let slack = self.slack();
-        self.words.push((staff, RoughWords { bar, at, slack, side, text, line }));
+        let until = None;
+        self.words.push((staff, RoughWords { bar, at, slack, side, text, until, line }));
+        self.words.len() - 1
     }
 
     /// How far moments of this bar may be off by rounding.
-    fn slack(&self) -> Time {
+    pub(super) fn slack(&self) -> Time {
         let slack = if self.rounded { self.length(Time::from_integer(3)) } else { None };
         slack.unwrap_or_else(zero)
     }

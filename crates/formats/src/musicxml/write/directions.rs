@@ -2,7 +2,7 @@
 
 use apoyando_fingering::Position;
 use apoyando_marks::{BarreMark, PositionMark};
-use apoyando_music::{Dynamic, HairpinKind, Moment, PartIndex, Score, StaffSide};
+use apoyando_music::{Dynamic, Expression, HairpinKind, Moment, PartIndex, Score, StaffSide};
 
 use super::Layer;
 use super::xml::Xml;
@@ -12,23 +12,35 @@ use super::xml::Xml;
 enum Kind {
     DashesStop,
     BracketStop,
-    Position { numeral: String, line: bool },
-    Barre { numeral: String, line: bool },
+    Position {
+        numeral: String,
+        line: bool,
+    },
+    Barre {
+        numeral: String,
+        line: bool,
+    },
     WedgeStop,
     Dynamic(Dynamic),
     Wedge(HairpinKind),
-    Words { side: StaffSide, text: String },
+    Words {
+        side: StaffSide,
+        text: String,
+        dashes: Option<u8>,
+    },
+    /// The end of the dashes of this number after words.
+    WordsStop(u8),
 }
 
 impl Kind {
     /// Whether it ends a line.
     const fn is_stop(&self) -> bool {
-        matches!(self, Self::DashesStop | Self::BracketStop | Self::WedgeStop)
+        matches!(self, Self::DashesStop | Self::BracketStop | Self::WedgeStop | Self::WordsStop(_))
     }
 
     const fn placement(&self) -> Option<&'static str> {
         match self {
-            Self::DashesStop | Self::BracketStop | Self::WedgeStop => None,
+            Self::DashesStop | Self::BracketStop | Self::WedgeStop | Self::WordsStop(_) => None,
             Self::Position { .. } | Self::Barre { .. } => Some("above"),
             Self::Dynamic(_) | Self::Wedge(_) => Some("below"),
             Self::Words { side: StaffSide::Above, .. } => Some("above"),
@@ -57,10 +69,7 @@ impl Directions {
             at.push((hairpin.from, Kind::Wedge(hairpin.kind)));
             at.push((hairpin.until, Kind::WedgeStop));
         }
-        at.extend(part.words.iter().map(|words| {
-            let (side, text) = (words.side, words.text.clone());
-            (words.at, Kind::Words { side, text })
-        }));
+        words(&part.words, &mut at);
         // Lines end before new ones begin at the same moment.
         at.sort_by_key(|(moment, kind)| (*moment, !kind.is_stop()));
         Self { at, next: 0 }
@@ -109,6 +118,23 @@ fn position(mark: &PositionMark, at: &mut Vec<(Moment, Kind)>) {
     }
 }
 
+/// Words, and the ends of their dashes, whose numbers tell those under way apart: 1 is that
+/// of positions, and the schema has sixteen.
+fn words(words: &[Expression], at: &mut Vec<(Moment, Kind)>) {
+    let mut open: Vec<(Moment, u8)> = Vec::new();
+    for Expression { at: from, side, text, until } in words {
+        open.retain(|(until, _)| until > from);
+        let dashes = until.map(|until| {
+            let free = |number: &u8| open.iter().all(|(_, taken)| taken != number);
+            let number = (2..=16).find(free).unwrap_or(16);
+            open.push((until, number));
+            at.push((until, Kind::WordsStop(number)));
+            number
+        });
+        at.push((*from, Kind::Words { side: *side, text: text.clone(), dashes }));
+    }
+}
+
 /// `CII` for a whole barre; before a partial one the fraction a page prints.
 fn barre(mark: &BarreMark, at: &mut Vec<(Moment, Kind)>) {
     let fraction = match (mark.full, mark.barre.width()) {
@@ -142,11 +168,18 @@ fn write_kind(xml: &mut Xml, kind: &Kind) {
             xml.close();
             xml.close();
         }
-        Kind::Words { text, .. } => {
+        Kind::WordsStop(number) => {
+            single(xml, "dashes", &[("type", "stop"), ("number", &number.to_string())]);
+        }
+        Kind::Words { text, dashes, .. } => {
             xml.open("direction-type", &[]);
             // Italics tell them from words about the tempo.
             xml.text("words", &[("font-style", "italic")], text);
             xml.close();
+            if let Some(number) = dashes {
+                let number = number.to_string();
+                single(xml, "dashes", &[("type", "start"), ("number", &number)]);
+            }
         }
         Kind::DashesStop => single(xml, "dashes", &[("type", "stop"), ("number", "1")]),
         Kind::BracketStop => {

@@ -1,6 +1,6 @@
 //! Ornaments, articulations and the other marks of an event.
 
-use apoyando_music::EventMark;
+use apoyando_music::{EventMark, Sweep};
 
 use super::xml::Xml;
 
@@ -29,6 +29,8 @@ const fn articulation(mark: EventMark) -> Option<&'static str> {
 /// At which notes of a chord a mark is written.
 pub(super) enum MarkPlace {
     EveryNote,
+    /// The lowest and the highest.
+    Ends,
     /// The lowest, which comes first.
     First,
     /// The highest, over which an ornament stands.
@@ -37,7 +39,8 @@ pub(super) enum MarkPlace {
 
 pub(super) const fn place(mark: EventMark) -> MarkPlace {
     match mark {
-        EventMark::Arpeggio
+        EventMark::Together => MarkPlace::Ends,
+        EventMark::Arpeggio(_)
         | EventMark::LetRing
         | EventMark::NaturalHarmonic
         | EventMark::ArtificialHarmonic => MarkPlace::EveryNote,
@@ -48,7 +51,26 @@ pub(super) const fn place(mark: EventMark) -> MarkPlace {
 
 /// Whether a mark is written among the techniques.
 pub(super) const fn is_technical(mark: EventMark) -> bool {
-    matches!(mark, EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic)
+    matches!(mark, EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic | EventMark::Strum(_))
+}
+
+/// Up and down the page.
+const fn up_down(sweep: Sweep) -> &'static str {
+    match sweep {
+        Sweep::ToTreble => "up",
+        Sweep::ToBass => "down",
+    }
+}
+
+/// Writes the arrows of strums among the marks.
+pub(super) fn strums(xml: &mut Xml, marks: &[EventMark]) {
+    for mark in marks {
+        if let EventMark::Strum(sweep) = mark {
+            xml.open("arrow", &[]);
+            xml.text("arrow-direction", &[], up_down(*sweep));
+            xml.close();
+        }
+    }
 }
 
 /// Whether a mark is one end of something that spans several events.
@@ -82,13 +104,24 @@ pub(super) fn ornaments(xml: &mut Xml, marks: &[EventMark]) {
     group(xml, "ornaments", marks.iter().copied().filter_map(ornament));
 }
 
-/// Writes articulations, then fermatas and the sign of a spread chord.
-pub(super) fn articulations(xml: &mut Xml, marks: &[EventMark]) {
+/// Writes articulations, then fermatas and the signs before a chord; a bracket goes from
+/// the lowest note, which is the `first`, to the `last`.
+pub(super) fn articulations(xml: &mut Xml, marks: &[EventMark], (first, last): (bool, bool)) {
     group(xml, "articulations", marks.iter().copied().filter_map(articulation));
     for mark in marks {
         match mark {
             EventMark::Fermata => xml.empty("fermata", &[]),
-            EventMark::Arpeggio => xml.empty("arpeggiate", &[]),
+            EventMark::Arpeggio(None) => xml.empty("arpeggiate", &[]),
+            EventMark::Arpeggio(Some(sweep)) => {
+                xml.empty("arpeggiate", &[("direction", up_down(*sweep))]);
+            }
+            EventMark::Together => {
+                for (here, side) in [(first, "bottom"), (last, "top")] {
+                    if here {
+                        xml.empty("non-arpeggiate", &[("type", side)]);
+                    }
+                }
+            }
             _ => {}
         }
     }

@@ -180,6 +180,7 @@ fn notations(
         .filter(|mark| !marks::is_spanner(*mark))
         .filter(|mark| match marks::place(*mark) {
             MarkPlace::EveryNote => note.is_some(),
+            MarkPlace::Ends => first || place.last,
             MarkPlace::First => first,
             MarkPlace::Last => place.last,
         })
@@ -214,7 +215,7 @@ fn notations(
         }
         marks::ornaments(xml, &own);
         technical(xml, &printed, spanners, &own);
-        marks::articulations(xml, &own);
+        marks::articulations(xml, &own, (place.first, place.last));
         xml.close();
     }
     if !kept.is_empty() {
@@ -228,13 +229,14 @@ fn notations(
 
 fn technical(xml: &mut Xml, printed: &Technical, spanners: &[SpannerSign], own: &[EventMark]) {
     let slurs = || spanners.iter().filter_map(|sign| Some((sign.technique?, sign)));
-    let harmonic = own.iter().any(|mark| marks::is_technical(*mark));
-    if printed.is_empty() && slurs().next().is_none() && !harmonic {
+    let others = own.iter().any(|mark| marks::is_technical(*mark));
+    if printed.is_empty() && slurs().next().is_none() && !others {
         return;
     }
     xml.open("technical", &[]);
     printed.write(xml);
     marks::harmonics(xml, own);
+    marks::strums(xml, own);
     for (name, sign) in slurs() {
         let number = sign.number.to_string();
         xml.text(name, &[("type", sign.kind()), ("number", &number)], "");
