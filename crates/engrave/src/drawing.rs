@@ -200,6 +200,10 @@ pub enum Kind {
     /// What stands before a chord: the wavy line of a spread one, the arrow of a strum, the
     /// bracket of one that is not spread.
     Arpeggio,
+    /// A breath mark or a caesura.
+    Breath,
+    /// A wave of a wavy line.
+    WavyLine,
     /// Dashes after words to where they are over.
     Dashes,
     Ending,

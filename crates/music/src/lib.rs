@@ -31,5 +31,5 @@ pub use score::{
     Dynamic, DynamicMark, ELISION, Ending, Event, EventMark, Exit, Expression, Grace, Hairpin,
     HairpinKind, Heading, Join, JoinKind, Jump, JumpTo, Landmark, Lyric, Note, NoteId, Origin,
     Part, PartIndex, Revision, Score, ScoreError, StaffSide, Sung, Sweep, Tempo, Tone, ToneId,
-    Tones, Until, Verse, Voice, VoiceNumber,
+    Tones, Until, Verse, Voice, VoiceNumber, WavyKind, WavyLine,
 };

@@ -5,6 +5,7 @@
 mod accidentals;
 mod beams;
 pub mod beside;
+pub mod breaths;
 mod columns;
 mod contour;
 mod dots;
@@ -24,7 +25,7 @@ mod wishes;
 
 use apoyando_music::{
     BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch,
-    Score, VoiceNumber,
+    Score, Voice, VoiceNumber, WavyLine,
 };
 
 pub use beside::Beside;
@@ -51,6 +52,8 @@ pub struct Staff {
     pub bars: Vec<StaffBar>,
     pub slurs: Vec<Slur>,
     pub glides: Vec<Glide>,
+    /// Wavy lines with their voices.
+    pub wavy_lines: Vec<(VoiceNumber, WavyLine)>,
     /// What is sung to it, from the upper row.
     pub lyrics: Vec<lyrics::Row>,
 }
@@ -232,7 +235,11 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
                 .collect();
             let slurs = slurs::pair(&bars);
             let glides = glides::find(&bars);
-            Staff { part, clef, bars, slurs, glides, lyrics }
+            let voices = score.part(part).voices.iter();
+            let lines = |voice: &Voice| score.wavy_lines(voice).into_iter();
+            let wavy_lines =
+                voices.flat_map(|voice| lines(voice).map(|line| (voice.number, line))).collect();
+            Staff { part, clef, bars, slurs, glides, wavy_lines, lyrics }
         })
         .collect()
 }

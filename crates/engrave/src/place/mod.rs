@@ -5,6 +5,7 @@ mod again;
 mod articulations;
 mod beams;
 mod beside;
+mod breaths;
 mod curves;
 mod frame;
 mod glissandi;
@@ -17,6 +18,7 @@ mod ornaments;
 mod rests;
 mod staff;
 mod tuplets;
+mod wavy;
 
 use apoyando_music::Score;
 
@@ -81,8 +83,10 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
     curves::draw_ties(&mut stage, score, frame, &chords);
     grace_slurs::draw(&mut stage, bows);
     curves::draw_slurs(&mut stage, frame, &staff.slurs, &chords);
+    let lines = wavy::on_line(score, staff, frame, &chords);
     for (bar, placed) in frame.bars.iter().zip(&chords) {
-        ornaments::draw(&mut stage, placed, &staff.bars[bar.index]);
+        breaths::draw(&mut stage, bar, &staff.bars[bar.index]);
+        ornaments::draw(&mut stage, placed, (bar.index, &staff.bars[bar.index]), &lines);
         tuplets::draw(&mut stage, bar, &staff.bars[bar.index], placed);
         articulations::draw_fermatas(&mut stage, bar, placed, &staff.bars[bar.index]);
     }

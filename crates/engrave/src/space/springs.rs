@@ -2,7 +2,7 @@
 
 use apoyando_music::{Bar, Duration, EventMark, Moment};
 
-use super::glides;
+use super::{breaths, glides};
 use crate::notate::{self, Chord, Contour, Staff, StaffBar};
 use crate::place;
 use crate::style::Style;
@@ -258,6 +258,7 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             let glides = staves.iter().map(|staff| glides::room(staff, index, *onset, next));
             least = glides.fold(least, f64::max);
         }
+        least = bars.iter().map(|bar| breaths::room(bar, *onset, next)).fold(least, f64::max);
         least = least.max(0.0);
         springs.push(Spring { ideal: want, least });
     }

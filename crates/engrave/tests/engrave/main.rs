@@ -1,6 +1,7 @@
 //! Tests of the engraver from outside.
 
 mod bar_repeats;
+mod breaths;
 mod dashes;
 mod dynamics;
 mod faults;
@@ -33,4 +34,5 @@ mod strums;
 mod tablature;
 mod unusual;
 mod voices;
+mod wavy;
 mod words;

@@ -34,7 +34,10 @@ const fn next(mark: EventMark) -> Option<EventMark> {
         EventMark::Arpeggio(Some(Sweep::ToBass)) => EventMark::Strum(Sweep::ToTreble),
         EventMark::Strum(Sweep::ToTreble) => EventMark::Strum(Sweep::ToBass),
         EventMark::Strum(Sweep::ToBass) => EventMark::Together,
-        EventMark::Together => EventMark::LetRing,
+        EventMark::Together => EventMark::Breath,
+        EventMark::Breath => EventMark::Caesura,
+        EventMark::Caesura => EventMark::WavyLine,
+        EventMark::WavyLine => EventMark::LetRing,
         EventMark::LetRing => EventMark::GlideStart,
         EventMark::GlideStart => EventMark::GlideEnd,
         EventMark::GlideEnd => EventMark::NaturalHarmonic,
@@ -77,6 +80,8 @@ fn every_mark_leaves_ink() {
             EventMark::Fermata => Some(Kind::Fermata),
             EventMark::Staccato | EventMark::Tenuto | EventMark::Accent => Some(Kind::Articulation),
             EventMark::LetRing => Some(Kind::Tie),
+            EventMark::Breath | EventMark::Caesura => Some(Kind::Breath),
+            EventMark::WavyLine => Some(Kind::WavyLine),
             EventMark::Arpeggio(_) | EventMark::Strum(_) | EventMark::Together => {
                 Some(Kind::Arpeggio)
             }
@@ -101,7 +106,7 @@ fn every_mark_leaves_ink() {
         }
         mark = next(this);
     }
-    assert_eq!(seen.len(), 21);
+    assert_eq!(seen.len(), 24);
 }
 
 /// Over the middle of the head, half a space off the staff and a quarter off

@@ -54,7 +54,7 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
                 DraftEvent::notes(value, &pitches)
             }
         };
-        event.marks.extend(match marks % 22 {
+        event.marks.extend(match marks % 25 {
             0 => Some(EventMark::Fermata),
             1 => Some(EventMark::Accent),
             2 => Some(EventMark::Staccato),
@@ -72,9 +72,12 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
             14 => Some(EventMark::Arpeggio(None)),
             15 => Some(EventMark::Tenuto),
             16 => Some(EventMark::LetRing),
-            18 => Some(EventMark::Arpeggio(Some(Sweep::ALL[usize::from(marks / 22 % 2)]))),
-            19 => Some(EventMark::Strum(Sweep::ALL[usize::from(marks / 22 % 2)])),
+            18 => Some(EventMark::Arpeggio(Some(Sweep::ALL[usize::from(marks / 25 % 2)]))),
+            19 => Some(EventMark::Strum(Sweep::ALL[usize::from(marks / 25 % 2)])),
             20 => Some(EventMark::Together),
+            21 => Some(EventMark::Breath),
+            22 => Some(EventMark::Caesura),
+            23 => Some(EventMark::WavyLine),
             _ => None,
         });
         if (60..140).contains(&marks) && !event.notes.is_empty() {

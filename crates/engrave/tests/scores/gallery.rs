@@ -32,6 +32,8 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("harmonics", harmonics()),
         ("spread", spread()),
         ("strums", strums()),
+        ("breaths", breaths()),
+        ("wavy", wavy()),
         ("breaks", breaks()),
         ("study", study()),
         ("broken_chords", broken_chords()),
@@ -425,6 +427,22 @@ pub fn strums() -> Score {
         .said(0, "rasg.@4")
         .bars(|b| b[4].end = BarEnd::Final)
         .score()
+}
+
+/// Breath marks and caesuras between notes high and low, under slurs, at barlines, before
+/// accidentals, in two voices and after rests.
+pub fn breaths() -> Score {
+    let upper = "C4:q D4:q, E4:q F4:q, | G4:8 A4:8‖ B4:8 A4:8, G4:q r:q‖ | C5:q, E5:q‖ F#5:q A5:q, | C4:8( D4:8, E4:8 F4:8) G4:q!‖ F#4:q‖ | E4:q, D4:q C4:q‖ B3:q | C4:w‖";
+    let lower = "x:w | x:w | x:w | x:w | C3:8 E3:8 G3:8 E3:8 A2:h‖ | C3:h, G2:h";
+    Sketch::new(0, Metre::COMMON, &[upper, lower]).bars(|b| b[5].end = BarEnd::Final).score()
+}
+
+/// Vibrato over notes long and short, high and low, over ties and a line break, in two
+/// voices, and trills with their lines.
+pub fn wavy() -> Score {
+    let upper = "C4:h≈ E4:h≈ | A5:q≈ C4:8≈ D4:8≈ F4:h≈~ | F4:w≈ | E4:h%≈ B3:q≈ r:q | A4:h%≈~ A4:q≈ G4:q≈* | C4:q( E4:q≈ G4:q) A4:q≈! | E4:h≈ D4:h%≈ | C4:w≈~ | C4:w≈~ | C4:w≈";
+    let lower = "x:w | x:w | x:w | x:w | x:w | x:w | C3:q≈ E3:q B2:h%≈ | C3:w | x:w | x:w";
+    Sketch::new(0, Metre::COMMON, &[upper, lower]).bars(|b| b[9].end = BarEnd::Final).score()
 }
 
 /// Ties, slurs, signatures, repeats and endings over line breaks.

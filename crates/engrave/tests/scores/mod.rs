@@ -10,7 +10,8 @@
 //! After the value: `~` a tie, `;` a note that rings on, `!` a fermata, `(` and `)`
 //! a slur, `<` one that the left hand plays, `'` staccato, `-` tenuto, `>` an accent,
 //! `?` a spread chord, `⇑` and `⇓` one spread up and down the page, `↑` and `↓` a strum,
-//! `=` a chord struck together, `/` a glissando that begins and `\` one
+//! `=` a chord struck together, `,` a breath and `‖` a caesura after the note, `≈` a wavy
+//! line, `/` a glissando that begins and `\` one
 //! that ends, `%` a trill, `_` a mordent, `^` an inverted one, `&` a turn, `$` an
 //! inverted one, `*` a natural harmonic, `@` an artificial one.
 #![allow(dead_code)]
@@ -85,6 +86,9 @@ fn event(text: &str) -> DraftEvent {
             '↑' => Some(EventMark::Strum(Sweep::ToTreble)),
             '↓' => Some(EventMark::Strum(Sweep::ToBass)),
             '=' => Some(EventMark::Together),
+            ',' => Some(EventMark::Breath),
+            '‖' => Some(EventMark::Caesura),
+            '≈' => Some(EventMark::WavyLine),
             '/' => Some(EventMark::GlideStart),
             '\\' => Some(EventMark::GlideEnd),
             '%' => Some(EventMark::Trill),

@@ -43,6 +43,8 @@ files! {
     abc_accidentals = "accidentals.abc",
     xml_articulations = "articulations.musicxml",
     xml_backup_too_far = "backup-too-far.musicxml",
+    abc_breath = "breath.abc",
+    xml_breaths_and_waves = "breaths-and-waves.musicxml",
     abc_broken = "broken.abc",
     abc_chords = "chords.abc",
     xml_chords = "chords.musicxml",

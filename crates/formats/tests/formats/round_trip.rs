@@ -157,7 +157,7 @@ fn fill(
         event.tuplet = tuplet;
         event.hidden = pitches.is_empty() && mark.is_multiple_of(2);
         if !pitches.is_empty() {
-            event.marks = match mark % 18 {
+            event.marks = match mark % 24 {
                 0 => vec![EventMark::Staccato, EventMark::Accent],
                 1 => vec![EventMark::Fermata],
                 2 => vec![EventMark::Arpeggio(None)],
@@ -174,6 +174,10 @@ fn fill(
                 13 => vec![EventMark::Arpeggio(Some(Sweep::ALL[usize::from(mark / 16 % 2)]))],
                 14 => vec![EventMark::Strum(Sweep::ALL[usize::from(mark / 16 % 2)])],
                 15 => vec![EventMark::Together, EventMark::Fermata],
+                16 => vec![EventMark::Trill, EventMark::WavyLine],
+                17 => vec![EventMark::Breath],
+                18 => vec![EventMark::Caesura, EventMark::Accent],
+                19..=21 => vec![EventMark::WavyLine],
                 _ => Vec::new(),
             };
             event.lyrics = lyrics(*mark, pitches.len());

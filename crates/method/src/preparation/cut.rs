@@ -250,6 +250,9 @@ const fn is_of_notes(mark: EventMark) -> bool {
         | EventMark::Arpeggio(_)
         | EventMark::Strum(_)
         | EventMark::Together
+        | EventMark::Breath
+        | EventMark::Caesura
+        | EventMark::WavyLine
         | EventMark::LetRing => false,
     }
 }

@@ -93,6 +93,7 @@ pub enum Movement {
     ArtificialHarmonics,
     SpreadChords,
     Strums,
+    Vibrato,
     LettingRing,
 }
 
@@ -110,6 +111,8 @@ pub enum Sign {
     Tenuto,
     Accents,
     Fermatas,
+    BreathMarks,
+    Caesuras,
     Dynamics,
     Hairpins,
 }

@@ -19,6 +19,7 @@ mod signs;
 mod sweep;
 mod tones;
 mod variant;
+mod wavy;
 
 pub use assemble::ScoreError;
 pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};
@@ -29,6 +30,7 @@ pub use lyrics::{ELISION, Lyric, Sung, Verse};
 pub use signs::{Exit, Jump, JumpTo, Landmark, Until};
 pub use sweep::Sweep;
 pub use tones::{Tone, ToneId, Tones};
+pub use wavy::{WavyKind, WavyLine};
 
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
@@ -166,6 +168,13 @@ pub enum EventMark {
     Fermata,
     /// A staccato dot.
     Staccato,
+    /// A short breath after it.
+    Breath,
+    /// The music halts after it.
+    Caesura,
+    /// A wavy line over it for its length: it is played with vibrato, or, where it or the
+    /// note it is tied from has a trill, so long is the trill.
+    WavyLine,
     /// A tenuto line.
     Tenuto,
     /// An accent.

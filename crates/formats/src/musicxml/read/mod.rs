@@ -11,6 +11,7 @@ mod notations;
 mod note;
 mod number;
 mod part;
+mod wavy;
 
 use roxmltree::Node;
 

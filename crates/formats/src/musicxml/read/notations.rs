@@ -8,6 +8,7 @@ use roxmltree::Node;
 
 use super::grace::Graces;
 use super::part::PartReader;
+use super::wavy::{self, WavyEnd};
 use super::{child, child_text, elements, text};
 use crate::rough::{HandMarks, HarmonicPitch, RoughHarmonic};
 
@@ -21,6 +22,7 @@ pub(super) struct Notations {
     pub hand: HandMarks,
     pub harmonic: Option<RoughHarmonic>,
     pub dynamics: Vec<Dynamic>,
+    pub wavy_ends: Vec<WavyEnd>,
 }
 
 /// Reads all notations of a note.
@@ -65,6 +67,8 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
                         "staccato" => read.marks.push(EventMark::Staccato),
                         "tenuto" => read.marks.push(EventMark::Tenuto),
                         "accent" => read.marks.push(EventMark::Accent),
+                        "breath-mark" => read.marks.push(EventMark::Breath),
+                        "caesura" => read.marks.push(EventMark::Caesura),
                         name => reader.report.not_read(&format!("<{name}>")),
                     }
                 }
@@ -77,7 +81,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
             "non-arpeggiate" => read.marks.push(EventMark::Together),
             "ornaments" => {
                 for mark in item.children().filter(Node::is_element) {
-                    ornament(reader, mark, &mut read.marks);
+                    ornament(reader, mark, &mut read);
                 }
             }
             "dynamics" => read.dynamics.extend(dynamics(reader, item)),
@@ -106,14 +110,18 @@ pub(super) fn dynamics(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> V
 
 /// MusicXML 4.0: `mordent` is the sign with the vertical line, to the step
 /// below, `inverted-mordent` the one without.
-fn ornament(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, marks: &mut Vec<EventMark>) {
+fn ornament(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, read: &mut Notations) {
     let name = node.tag_name().name();
-    marks.push(match name {
+    read.marks.push(match name {
         "trill-mark" => EventMark::Trill,
         "mordent" => EventMark::Mordent,
         "inverted-mordent" => EventMark::InvertedMordent,
         "turn" => EventMark::Turn,
         "inverted-turn" => EventMark::InvertedTurn,
+        "wavy-line" => {
+            read.wavy_ends.extend(wavy::end(reader, node));
+            return;
+        }
         name => {
             reader.report.not_read(&format!("<{name}>"));
             return;

@@ -7,7 +7,7 @@ use roxmltree::Node;
 use super::grace::{self, Graces};
 use super::number::{decimal, whole};
 use super::part::{PartReader, VoiceKey};
-use super::{child, child_text, elements, lyric, notations, text};
+use super::{child, child_text, elements, lyric, notations, text, wavy};
 use crate::ReadError;
 use crate::rough::{Loudness, RoughEvent, RoughNote, RoughRest};
 use crate::time::{Time, add, zero};
@@ -78,6 +78,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
             event.lyrics.extend(lyrics);
         }
         chord_note(reader, note, length, notation.marks);
+        wavy::follow(reader, &notation.wavy_ends);
         return Ok(());
     }
     let mut event = RoughEvent {
@@ -95,6 +96,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
     reader.cursor = add(reader.cursor, length)
         .ok_or_else(|| reader.source.error(node, "the bar is too long to count"))?;
     reader.push(voice, event);
+    wavy::follow(reader, &notation.wavy_ends);
     Ok(())
 }
 

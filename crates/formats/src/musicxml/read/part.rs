@@ -11,7 +11,7 @@ use super::attributes::{self, Transposition};
 use super::grace::Graces;
 use super::heading::ListedPart;
 use super::number::decimal;
-use super::{Source, barline, child, dashes, direction, note, text};
+use super::{Source, barline, child, dashes, direction, note, text, wavy};
 use crate::ReadError;
 use crate::fit;
 use crate::report::Report;
@@ -64,6 +64,8 @@ pub(super) struct PartReader<'a, 'r> {
     /// Bars printed as a sign for the one before, and whether the next ones are.
     pub bar_repeats: Vec<usize>,
     pub repeating: bool,
+    /// Wavy lines under way.
+    pub wavy_lines: wavy::WavyLines,
     /// Grace notes that wait for their note.
     pub graces: Graces,
     /// Labels of the segno signs so far.
@@ -103,6 +105,7 @@ pub(super) fn read(
         dashes: dashes::Dashes::default(),
         bar_repeats: Vec::new(),
         repeating: false,
+        wavy_lines: wavy::WavyLines::default(),
         graces: Graces::default(),
         segno_labels: Vec::new(),
         coda_wanted: None,
@@ -117,6 +120,7 @@ pub(super) fn read(
         }
     }
     dashes::finish(&mut reader);
+    wavy::finish(&mut reader);
     Ok(reader.finish(listed.name))
 }
 

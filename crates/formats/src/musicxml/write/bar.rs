@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 use apoyando_fretboard::Instrument;
 use apoyando_music::rhythm::MetreSign;
 use apoyando_music::{
-    Bar, BarEnd, BarIndex, Base, Clef, Duration, KeySignature, Metre, Part, Score, Tempo,
+    Bar, BarEnd, BarIndex, Base, Clef, Duration, Event, KeySignature, Metre, Part, Score, Tempo,
+    WavyLine,
 };
 
 use super::accidentals;
@@ -13,6 +14,7 @@ use super::clef;
 use super::directions::Directions;
 use super::hand::Hands;
 use super::lyrics::Words;
+use super::marks::WavyEnds;
 use super::spanners::Spanners;
 use super::xml::Xml;
 use super::{note, signs};
@@ -27,6 +29,8 @@ pub(super) struct BarWriter<'a> {
     metre: Option<Metre>,
     /// Slurs and glissandi under way, per voice.
     pub spanners: Vec<Spanners>,
+    /// Wavy lines, per voice.
+    wavy_lines: Vec<Vec<WavyLine>>,
     /// Words under way, per voice.
     pub words: Vec<Words>,
     /// Identifiers already given.
@@ -42,8 +46,28 @@ impl<'a> BarWriter<'a> {
     ) -> Self {
         let spanners = part.voices.iter().map(|_| Spanners::default()).collect();
         let words = part.voices.iter().map(|_| Words::default()).collect();
-        let ids = BTreeSet::new();
-        Self { score, part, hands, divisions, signature: None, metre: None, spanners, words, ids }
+        Self {
+            score,
+            part,
+            hands,
+            divisions,
+            signature: None,
+            metre: None,
+            spanners,
+            wavy_lines: part.voices.iter().map(|voice| score.wavy_lines(voice)).collect(),
+            words,
+            ids: BTreeSet::new(),
+        }
+    }
+
+    /// The ends of wavy lines at an event of a voice, given by its index and number.
+    pub(super) fn wavy_ends(&self, voice: (usize, u8), event: &Event) -> WavyEnds {
+        let lines = &self.wavy_lines[voice.0];
+        WavyEnds {
+            starts: lines.iter().any(|line| line.from == event.onset),
+            stops: lines.iter().any(|line| line.to == event.onset),
+            number: voice.1,
+        }
     }
 
     /// A length in divisions.

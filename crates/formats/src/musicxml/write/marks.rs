@@ -22,6 +22,8 @@ const fn articulation(mark: EventMark) -> Option<&'static str> {
         EventMark::Staccato => Some("staccato"),
         EventMark::Tenuto => Some("tenuto"),
         EventMark::Accent => Some("accent"),
+        EventMark::Breath => Some("breath-mark"),
+        EventMark::Caesura => Some("caesura"),
         _ => None,
     }
 }
@@ -35,6 +37,8 @@ pub(super) enum MarkPlace {
     First,
     /// The highest, over which an ornament stands.
     Last,
+    /// At none: it spans several events.
+    Nowhere,
 }
 
 pub(super) const fn place(mark: EventMark) -> MarkPlace {
@@ -44,6 +48,7 @@ pub(super) const fn place(mark: EventMark) -> MarkPlace {
         | EventMark::LetRing
         | EventMark::NaturalHarmonic
         | EventMark::ArtificialHarmonic => MarkPlace::EveryNote,
+        EventMark::WavyLine => MarkPlace::Nowhere,
         mark if ornament(mark).is_some() => MarkPlace::Last,
         _ => MarkPlace::First,
     }
@@ -99,9 +104,30 @@ pub(super) fn harmonics(xml: &mut Xml, marks: &[EventMark]) {
     }
 }
 
-/// Writes ornaments.
-pub(super) fn ornaments(xml: &mut Xml, marks: &[EventMark]) {
-    group(xml, "ornaments", marks.iter().copied().filter_map(ornament));
+/// The ends of wavy lines at an event, with the number of its voice.
+#[derive(Clone, Copy, Default)]
+pub(super) struct WavyEnds {
+    pub starts: bool,
+    pub stops: bool,
+    pub number: u8,
+}
+
+/// Writes ornaments, then wavy lines.
+pub(super) fn ornaments(xml: &mut Xml, marks: &[EventMark], wavy: WavyEnds) {
+    let signs: Vec<&str> = marks.iter().copied().filter_map(ornament).collect();
+    if signs.is_empty() && !wavy.starts && !wavy.stops {
+        return;
+    }
+    xml.open("ornaments", &[]);
+    signs.into_iter().for_each(|sign| xml.empty(sign, &[]));
+    // The schema has sixteen numbers.
+    let number = wavy.number.clamp(1, 16).to_string();
+    for (here, kind) in [(wavy.starts, "start"), (wavy.stops, "stop")] {
+        if here {
+            xml.empty("wavy-line", &[("type", kind), ("number", &number)]);
+        }
+    }
+    xml.close();
 }
 
 /// Writes articulations, then fermatas and the signs before a chord; a bracket goes from

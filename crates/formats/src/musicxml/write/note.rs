@@ -5,7 +5,7 @@ use apoyando_music::{Base, Content, Event, EventMark, Grace, Note, NoteValue, Pi
 use super::accidentals::{Accidentals, Head};
 use super::bar::{BarWriter, base};
 use super::hand::Technical;
-use super::marks::{self, MarkPlace};
+use super::marks::{self, MarkPlace, WavyEnds};
 use super::spanners::{self, SpannerSign};
 use super::xml::Xml;
 
@@ -46,7 +46,8 @@ pub(super) fn event(
                 value(xml, event, None);
             }
             let none = (Technical::default(), Technical::default());
-            notations(xml, event, None, &spanners, none, InChord::ALONE);
+            let ends = (&spanners[..], WavyEnds::default());
+            notations(xml, event, None, ends, none, InChord::ALONE);
             xml.close();
         }
         Content::Notes(ids) => {
@@ -104,7 +105,8 @@ fn single(
     xml.text("voice", &[], &voice.1.to_string());
     value(xml, event, accidental);
     let hand = writer.hands.as_ref().map(|hands| hands.of(note.id)).unwrap_or_default();
-    notations(xml, event, Some(note), spanners, hand, place);
+    let wavy = writer.wavy_ends(voice, event);
+    notations(xml, event, Some(note), (spanners, wavy), hand, place);
     if place.first {
         let part = writer.part;
         writer.words[voice.0].write(xml, &part.voices[voice.0], event);
@@ -165,7 +167,7 @@ fn notations(
     xml: &mut Xml,
     event: &Event,
     note: Option<&Note>,
-    spanners: &[SpannerSign],
+    (spanners, wavy): (&[SpannerSign], WavyEnds),
     (printed, kept): (Technical, Technical),
     place: InChord,
 ) {
@@ -183,13 +185,17 @@ fn notations(
             MarkPlace::Ends => first || place.last,
             MarkPlace::First => first,
             MarkPlace::Last => place.last,
+            MarkPlace::Nowhere => false,
         })
         .collect();
     let spanners = if first { spanners } else { &[] };
+    let wavy = if place.last { wavy } else { WavyEnds::default() };
     let any = tied_from
         || tied_to
         || tuplet.is_some()
         || !own.is_empty()
+        || wavy.starts
+        || wavy.stops
         || !spanners.is_empty()
         || !printed.is_empty();
     if any {
@@ -213,7 +219,7 @@ fn notations(
         if tuplet.is_some_and(|tuplet| tuplet.last) {
             xml.empty("tuplet", &[("type", "stop")]);
         }
-        marks::ornaments(xml, &own);
+        marks::ornaments(xml, &own, wavy);
         technical(xml, &printed, spanners, &own);
         marks::articulations(xml, &own, (place.first, place.last));
         xml.close();
