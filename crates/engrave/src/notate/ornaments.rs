@@ -105,7 +105,7 @@ pub fn room(chord: &Chord, below: bool) -> Option<(f64, f64)> {
     } else {
         right.max(2.0 * table::WIGGLE_VIBRATO.advance)
     };
-    Some((left, wave + SIDE))
+    Some((left, wave + 2.0 * SIDE))
 }
 
 #[cfg(test)]

@@ -10,10 +10,10 @@ use crate::geometry::Stage;
 use crate::notate::Staff;
 
 /// What its end keeps clear of the next head, and of a barline. House.
-const BEFORE_HEAD: f64 = 0.5;
+const BEFORE_HEAD: f64 = 0.6;
 const BEFORE_BARLINE: f64 = 0.3;
 /// How much of a wave may stand past its end.
-const PAST: f64 = 0.25;
+const PAST: f64 = 0.2;
 /// White between the sign of a trill and its line.
 pub const AFTER_TRILL: f64 = 0.25;
 

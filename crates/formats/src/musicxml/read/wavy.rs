@@ -51,7 +51,7 @@ pub(super) fn follow(reader: &mut PartReader<'_, '_>, ends: &[WavyEnd]) {
         }
     }
     for ((of, name, _), under) in &mut reader.wavy_lines.0 {
-        if (*of, &*name) == (staff, &voice) && under.last() != Some(&(bar, place)) {
+        if *of == staff && *name == voice && under.last() != Some(&(bar, place)) {
             under.push((bar, place));
         }
     }
