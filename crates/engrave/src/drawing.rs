@@ -204,6 +204,8 @@ pub enum Kind {
     Breath,
     /// A wave of a wavy line.
     WavyLine,
+    /// Whose the small notes of a cue are.
+    CueName,
     /// Dashes after words to where they are over.
     Dashes,
     Ending,
@@ -229,6 +231,7 @@ pub enum Kind {
     Degree,
     Words,
     Halo,
+    /// The head of a grace note, or of a small note of a cue; so with what follows.
     GraceHead,
     GraceAccidental,
     GraceLedgerLine,

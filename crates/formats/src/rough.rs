@@ -107,6 +107,10 @@ pub(crate) struct RoughPart {
     pub words: Vec<RoughWords>,
     /// Bars printed as a sign for the one before.
     pub bar_repeats: Vec<usize>,
+    /// Small notes of other parts, per bar, by onset.
+    pub cues: Vec<Vec<RoughEvent>>,
+    /// Whose they are, by bars.
+    pub cue_names: Vec<(usize, String)>,
 }
 
 /// Words of expression and tone as stated.

@@ -193,7 +193,8 @@ const APART: &[(Kind, Kind, f64)] = &[
     (Kind::GraceHead, Kind::Rest, 0.0),
     (Kind::GraceHead, Kind::BarLine, 0.0),
     (Kind::GraceHead, Kind::GraceAccidental, 0.0),
-    (Kind::GraceHead, Kind::GraceHead, 0.0),
+    // Those of a chord share the thickness of a small stem.
+    (Kind::GraceHead, Kind::GraceHead, 0.112),
     (Kind::GraceAccidental, Kind::Head, 0.0),
     (Kind::GraceAccidental, Kind::Accidental, 0.0),
     (Kind::GraceAccidental, Kind::Dot, 0.0),

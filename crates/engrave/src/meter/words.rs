@@ -6,6 +6,7 @@ use crate::drawing::{Drawing, Kind};
 
 /// What is made of words or stands among them.
 const WORDS: &[Kind] = &[
+    Kind::CueName,
     Kind::Dashes,
     Kind::Expression,
     Kind::LongRestFigure,

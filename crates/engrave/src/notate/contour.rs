@@ -76,6 +76,19 @@ impl Contour {
         }
     }
 
+    /// The ink drawn smaller about its origin, at its heights.
+    #[must_use]
+    pub fn scaled(&self, by: f64) -> Self {
+        let mut small = self.clone();
+        for slice in 0..SLICES + LANES {
+            if small.right[slice] > f32::MIN {
+                small.left[slice] *= by as f32;
+                small.right[slice] *= by as f32;
+            }
+        }
+        small
+    }
+
     /// Adds a figure of tablature on its string.
     pub fn add_figure(&mut self, left: f64, right: f64, string: StringNumber) {
         self.add_to_lane(SLICES + string.index(), left, right);

@@ -8,6 +8,7 @@ pub mod beside;
 pub mod breaths;
 mod columns;
 mod contour;
+pub mod cues;
 mod dots;
 mod glides;
 mod graces;
@@ -77,6 +78,8 @@ pub struct StaffBar {
     pub again: bool,
     /// What it is to a long rest.
     pub resting: resting::Resting,
+    /// Small notes of another part.
+    pub cue: Option<cues::Notated>,
 }
 
 impl StaffBar {
@@ -225,6 +228,10 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
                     }
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
+                    let cues = &score.part(part).cues;
+                    if let Some(cue) = cues.iter().find(|cue| cue.bar.0 as usize == bar) {
+                        cues::put(&mut staff_bar, cue, score.bars()[bar].start, style);
+                    }
                     for stack in &mut staff_bar.stacks {
                         for (row, left, right) in lyrics::around(&lyrics, stack.onset, style) {
                             stack.contour.add_lyric(row, left, right);

@@ -6,6 +6,7 @@ mod articulations;
 mod beams;
 mod beside;
 mod breaths;
+mod cues;
 mod curves;
 mod frame;
 mod glissandi;
@@ -71,6 +72,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
         }
         rests::draw(&mut stage, bar, notated);
         long_rests::draw(&mut stage, bar, notated);
+        cues::draw(&mut stage, bar, notated);
         bows.extend(graces::draw(&mut stage, bar, notated, &placed));
         chords.push(placed);
     }

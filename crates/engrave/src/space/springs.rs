@@ -109,7 +109,10 @@ fn shortest(bars: &[&StaffBar], from: Moment) -> Option<Duration> {
                 .iter()
                 .filter(|r| r.drawn && !r.whole_bar)
                 .map(|r| (r.onset, r.end - r.onset));
-            chords.chain(rests)
+            // The notes of a cue want their room, too.
+            let cue = bar.cue.iter().flat_map(|cue| &cue.bar.chords);
+            let cue = cue.map(|chord| (chord.onset, chord.duration));
+            chords.chain(rests).chain(cue)
         })
         .filter(|(onset, length)| *onset <= from && from < *onset + *length)
         .map(|(_, length)| length)

@@ -2,6 +2,7 @@
 
 mod bar_repeats;
 mod breaths;
+mod cues;
 mod dashes;
 mod dynamics;
 mod faults;

@@ -9,6 +9,10 @@ use apoyando_music::{
 
 use super::scores::Sketch;
 
+#[path = "signs.rs"]
+mod signs;
+pub use signs::{breaths, cues, dashes, strums, wavy};
+
 /// Names and scores.
 pub fn all() -> Vec<(&'static str, Score)> {
     vec![
@@ -33,6 +37,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("spread", spread()),
         ("strums", strums()),
         ("breaths", breaths()),
+        ("cues", cues()),
         ("wavy", wavy()),
         ("breaks", breaks()),
         ("study", study()),
@@ -139,19 +144,6 @@ pub fn words_of_two() -> Score {
         .said(0, "dolce@0 | _cresc. poco a poco@2 | rit.@10")
         .said(1, "pizzicato@2 | nat.@6 | _con molta espressione@9")
         .bars(|b| b[3].end = BarEnd::Final)
-        .score()
-}
-
-/// Dashes after words above and below: to the next words, among dynamics and hairpins, to
-/// a barline, over line breaks, too short to be seen, two at a time.
-pub fn dashes() -> Score {
-    let voice = "C4:q E4:q G4:q C5:q | B4:8 A4:8 G4:8 F4:8 E4:q D4:q | E2:q G2:q A2:h | A4:q A5:q G4:h | C4:q( D4:q E4:q F4:q) | E4:h G4:q F4:q | E4:8 D4:8 C4:8 B3:8 C4:q D4:q | C4:q E4:q D4:q B3:q | A3:q C4:q B3:q G#3:q | A3:w";
-    let loud = "p@0 mf@4 f@8 <13-14 >34-36 pp@36";
-    let said = "_cresc.@1-8 | rit.@5-8 | a tempo@8 | _dim. poco a poco@9-22 | rall.@14-27 | molto espr.@18 | _cresc.@23-24 | tempo I@28 | accel.@30-34 | _dim.@29-34 | rit.@38-40";
-    Sketch::new(0, Metre::COMMON, &[voice])
-        .loud(0, loud)
-        .said(0, said)
-        .bars(|b| b[9].end = BarEnd::Final)
         .score()
 }
 
@@ -416,33 +408,6 @@ pub fn spread() -> Score {
     let upper = "E2+B2+E3+G#3+B3+E4:q? C3+E3+G3+C4:8? G3:8 C#4+D4+F#4:q.? A4:8 | A2+E3+A3+C4+E4:h.?% F3+G3:q? | E3+G3+C4:q? D4:q E3+G3+B3:h?";
     let lower = "x:w | x:w | C3:q G2:q A2+C3:h";
     Sketch::new(0, Metre::COMMON, &[upper, lower]).score()
-}
-
-/// Strums up and down, rasgueado in eighths, chords spread one way or not at all, with
-/// accidentals, beside short notes and in two voices.
-pub fn strums() -> Score {
-    let upper = "E2+B2+E3+G#3+B3+E4:q↑ E2+B2+E3+G#3+B3+E4:8↑ E3+G#3+B3+E4:8↓ A2+E3+A3+C4+E4:q↑> G3+C4:q↓ | E2+B2+E3+G#3+B3+E4:8↑ E2+B2+E3+G#3+B3+E4:8↓ E2+B2+E3+G#3+B3+E4:8↑ E2+B2+E3+G#3+B3+E4:8↓ 3[ A2+E3+A3+C#4+E4:8↑ A2+E3+A3+C#4+E4:8↑ A2+E3+A3+C#4+E4:8↓ ] A2+E3+A3+C#4+E4:q↑! | C3+E3+G3+C4+E4:h⇑ G2+D3+G3+B3+G4:q⇓ C4+E4:q⇑ | F#3+A#3+C#4+F#4:q= D3+A3+D4+F4:8= E4:8 C4+D4:q= E4:q | C4+E4:q↓ B3+D4:q↑ E3+G3+C4:h=";
-    let lower = "x:w | x:w | x:w | x:w | A2:q G2:q C3:h";
-    Sketch::new(0, Metre::COMMON, &[upper, lower])
-        .said(0, "rasg.@4")
-        .bars(|b| b[4].end = BarEnd::Final)
-        .score()
-}
-
-/// Breath marks and caesuras between notes high and low, under slurs, at barlines, before
-/// accidentals, in two voices and after rests.
-pub fn breaths() -> Score {
-    let upper = "C4:q D4:q, E4:q F4:q, | G4:8 A4:8‖ B4:8 A4:8, G4:q r:q‖ | C5:q, E5:q‖ F#5:q A5:q, | C4:8( D4:8, E4:8 F4:8) G4:q!‖ F#4:q‖ | E4:q, D4:q C4:q‖ B3:q | C4:w‖";
-    let lower = "x:w | x:w | x:w | x:w | C3:8 E3:8 G3:8 E3:8 A2:h‖ | C3:h, G2:h";
-    Sketch::new(0, Metre::COMMON, &[upper, lower]).bars(|b| b[5].end = BarEnd::Final).score()
-}
-
-/// Vibrato over notes long and short, high and low, over ties and a line break, in two
-/// voices, and trills with their lines.
-pub fn wavy() -> Score {
-    let upper = "C4:h≈ E4:h≈ | A5:q≈ C4:8≈ D4:8≈ F4:h≈~ | F4:w≈ | E4:h%≈ B3:q≈ r:q | A4:h%≈~ A4:q≈ G4:q≈* | C4:q( E4:q≈ G4:q) A4:q≈! | E4:h≈ D4:h%≈ | C4:w≈~ | C4:w≈~ | C4:w≈";
-    let lower = "x:w | x:w | x:w | x:w | x:w | x:w | C3:q≈ E3:q B2:h%≈ | C3:w | x:w | x:w";
-    Sketch::new(0, Metre::COMMON, &[upper, lower]).bars(|b| b[9].end = BarEnd::Final).score()
 }
 
 /// Ties, slurs, signatures, repeats and endings over line breaks.

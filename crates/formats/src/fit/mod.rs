@@ -5,6 +5,7 @@
 //! without their other end are taken out; whatever is changed is a finding.
 
 mod bars;
+mod cues;
 mod dynamics;
 mod harmonics;
 mod lanes;
@@ -127,22 +128,25 @@ pub(crate) fn fit(
     report.bar = None;
     let grain = check_grain(file, &parts, &lengths, &numbers)?;
 
+    let rough_bars = rough.bars.clone();
     let mut hands = Vec::with_capacity(parts.len());
     let mut draft = Draft {
         heading: rough.heading,
         bars: bars::grid(rough.bars, &signs, rehearsals, &lengths, &numbers),
         parts: Vec::with_capacity(parts.len()),
     };
-    for (index, ((rough, clef), lanes)) in rough.parts.into_iter().zip(clefs).zip(parts).enumerate()
+    for (index, ((mut rough, clef), lanes)) in
+        rough.parts.into_iter().zip(clefs).zip(parts).enumerate()
     {
         report.part = several.then(|| part_name(&rough.name, index));
+        let cues = cues::settle(&mut rough, (&lanes, &lengths), (file, &rough_bars), &mut report)?;
         let mut moments = Moments::of(&lanes, &lengths, grain);
         let (dynamics, hairpins) = dynamics::settle(rough.loudness, &mut moments, &mut report);
         let words = words::settle(rough.words, &mut moments, &mut report);
         let (voices, marks) = lanes.into_iter().map(split_hands).unzip();
         let bar_repeats = rough.bar_repeats.iter().map(|bar| BarIndex(*bar as u32)).collect();
         let name = rough.name;
-        let part = DraftPart { name, clef, voices, dynamics, hairpins, words, bar_repeats };
+        let part = DraftPart { name, clef, voices, dynamics, hairpins, words, bar_repeats, cues };
         draft.parts.push(part);
         hands.push(marks);
     }

@@ -95,6 +95,14 @@ fn piece(text: &mut String, piece: &ReadPiece) {
             let (from, until) = (place(score, hairpin.from), place(score, hairpin.until));
             let _ = writeln!(text, "  {from} to {until} {:?}", hairpin.kind);
         }
+        for cue in &part.cues {
+            let number = score.bar(cue.bar).number;
+            let _ = write!(text, "  bar {number} cue “{}”", cue.name);
+            for event in &cue.music.parts()[0].voices[0].bars[0] {
+                let _ = write!(text, "  {}", self::event(&cue.music, event));
+            }
+            text.push('\n');
+        }
         for bar in &part.bar_repeats {
             let again = score.plays_again(PartIndex(index as u16), *bar);
             let _ = writeln!(text, "  bar {} again: {again}", score.bar(*bar).number);

@@ -52,6 +52,7 @@ files! {
     xml_clef_change = "clef-change.musicxml",
     xml_clef_treble = "clef-treble.musicxml",
     abc_decorations = "decorations.abc",
+    xml_cues = "cues.musicxml",
     xml_dashes = "dashes.musicxml",
     xml_directions = "directions.musicxml",
     xml_divisions_change = "divisions-change.musicxml",

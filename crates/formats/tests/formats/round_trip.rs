@@ -3,10 +3,10 @@
 use apoyando_formats::{musicxml, read};
 use apoyando_music::rhythm::MetreSign;
 use apoyando_music::{
-    BarEnd, BarIndex, Base, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart,
-    Duration, Dynamic, DynamicMark, ELISION, Ending, EventMark, Exit, Expression, Grace, Hairpin,
-    HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark, Lyric, Metre, Moment, NoteValue,
-    Pitch, Score, StaffSide, Step, Sung, Sweep, Tempo, Tuplet, Until, Verse,
+    BarEnd, BarIndex, Base, Clef, Content, Draft, DraftBar, DraftCue, DraftEvent, DraftNote,
+    DraftPart, Duration, Dynamic, DynamicMark, ELISION, Ending, EventMark, Exit, Expression, Grace,
+    Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark, Lyric, Metre, Moment,
+    NoteValue, Pitch, Score, StaffSide, Step, Sung, Sweep, Tempo, Tuplet, Until, Verse,
 };
 use proptest::prelude::*;
 
@@ -19,6 +19,9 @@ fn content(score: &Score) -> String {
         let _ = writeln!(text, "{:?} {:?}", part.name, part.clef);
         let _ = writeln!(text, "{:?} {:?}", part.dynamics, part.hairpins);
         let _ = writeln!(text, "{:?} {:?}", part.words, part.bar_repeats);
+        for cue in &part.cues {
+            let _ = writeln!(text, "{:?} {:?} {}", cue.bar, cue.name, content(&cue.music));
+        }
         for voice in &part.voices {
             for (bar, events) in voice.bars.iter().enumerate() {
                 for event in events {
@@ -333,6 +336,32 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
     }
 }
 
+/// Puts the first voice of another bar like it into bars in which the first part rests.
+fn put_cues(parts: &mut [DraftPart], seed: &[(u8, u8, u8, u8)]) {
+    for (index, seed) in seed.iter().enumerate() {
+        let plays = |part: &DraftPart, bar: usize| {
+            let bars = part.voices.iter().filter_map(|voice| voice.get(bar)).flatten();
+            bars.into_iter().any(|event| !event.notes.is_empty())
+        };
+        if plays(&parts[0], index) {
+            continue;
+        }
+        let Some(other) = parts.iter().find(|part| plays(part, index)) else { continue };
+        let voices = other.voices.iter().filter_map(|voice| voice.get(index));
+        let voice = voices.into_iter().find(|bar| bar.iter().any(|e| !e.notes.is_empty()));
+        let Some(mut events) = voice.cloned() else { continue };
+        // What is tied to the next bar, or from the one before, stands alone.
+        if let Some(last) = events.last_mut() {
+            last.notes.iter_mut().for_each(|note| note.tied = false);
+        }
+        for note in events.iter_mut().flat_map(|event| &mut event.notes) {
+            note.source_id = None;
+        }
+        let name = ["", "Guitar 1", "Flute & “co.”"][usize::from(seed.3) % 3].to_owned();
+        parts[0].cues.push(DraftCue { bar: BarIndex(index as u32), name, events });
+    }
+}
+
 fn draft() -> impl Strategy<Value = Draft> {
     (1usize..=4, 1usize..=2, 1usize..=4).prop_flat_map(|(bars, parts, voices)| {
         let grid_seed = proptest::collection::vec(any::<(u8, u8, u8, u8)>(), bars);
@@ -350,6 +379,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                     dynamics: Vec::new(),
                     hairpins: Vec::new(),
                     words: Vec::new(),
+                    cues: Vec::new(),
                     bar_repeats: (1..bars.len() as u32)
                         .filter(|bar| seed[*bar as usize].3 % 5 < 2)
                         .map(BarIndex)
@@ -376,6 +406,7 @@ fn draft() -> impl Strategy<Value = Draft> {
             for (part, seed) in parts.iter_mut().zip(&loudness) {
                 put_loudness(part, seed, total);
             }
+            put_cues(&mut parts, &seed);
             let heading = Heading {
                 title: "Étude “1” & 2".to_owned(),
                 composer: "Own".to_owned(),

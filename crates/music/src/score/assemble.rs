@@ -6,7 +6,7 @@ use siphasher::sip128::{Hasher128, SipHasher13};
 
 use super::{
     Bar, BarIndex, Content, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, Event, Note, NoteId,
-    Part, PartIndex, Revision, Score, Voice, VoiceNumber, dynamics, expression, lyrics,
+    Part, PartIndex, Revision, Score, Voice, VoiceNumber, cue, dynamics, expression, lyrics,
 };
 use crate::pitch::Pitch;
 use crate::rhythm::{Base, Duration, Moment, NoteValue};
@@ -90,6 +90,14 @@ pub enum ScoreError {
         until.since_start()
     )]
     WordsEnd { part: u16, text: String, until: Moment },
+    /// A cue in no bar.
+    #[error("part {part}: there is no bar {bar} for its cue; remove the cue")]
+    CueOutside { part: u16, bar: u32 },
+    /// A cue without notes, or not alone in its bar.
+    #[error(
+        "bar {bar}, part {part}: a cue has no notes, or stands where the part plays or has another cue; remove it"
+    )]
+    IdleCue { part: u16, bar: u32 },
     /// A sign for the bar before stands in no bar, or there is none before.
     #[error("part {part}: there is no bar {bar} with one before it to repeat; remove the sign")]
     NothingToRepeat { part: u16, bar: u32 },
@@ -205,7 +213,10 @@ fn assemble_part(
         return Err(ScoreError::NothingToRepeat { part, bar });
     }
     let (name, clef) = (draft.name, draft.clef);
-    Ok(Part { name, clef, voices, dynamics, hairpins, words, bar_repeats })
+    let cues = Vec::new();
+    let mut done = Part { name, clef, voices, dynamics, hairpins, words, bar_repeats, cues };
+    done.cues = cue::ordered(draft.cues, (part, &done), bars)?;
+    Ok(done)
 }
 
 fn loose_tie(note: &Note, bars: &[Bar]) -> ScoreError {

@@ -9,6 +9,7 @@ mod again;
 mod alone;
 mod assemble;
 mod beat;
+mod cue;
 mod draft;
 mod dynamics;
 mod expression;
@@ -22,6 +23,7 @@ mod variant;
 mod wavy;
 
 pub use assemble::ScoreError;
+pub use cue::{Cue, DraftCue};
 pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};
 pub use dynamics::{Dynamic, DynamicMark, Hairpin, HairpinKind};
 pub use expression::{Expression, StaffSide};
@@ -375,6 +377,8 @@ pub struct Part {
     /// Bars that the source prints as a sign for the bar before, in order; only those
     /// that are the same can be ([`Score::plays_again`]).
     pub bar_repeats: Vec<BarIndex>,
+    /// Small notes of other parts in bars in which it rests, in order.
+    pub cues: Vec<Cue>,
 }
 
 /// A checked score. See the [module](self) for how one comes about.

@@ -45,7 +45,7 @@ impl Score {
         score.revised(("names", names))
     }
 
-    /// The same score moved by an interval, its signatures and grace notes with
+    /// The same score moved by an interval, its signatures, grace notes and cues with
     /// it. `None` if a signature would need more than seven sharps or flats, or a
     /// note more than a triple one.
     #[must_use]
@@ -61,6 +61,9 @@ impl Score {
         let events = voices.flat_map(|voice| voice.bars.iter_mut().flatten());
         for grace in events.flat_map(|event| &mut event.graces) {
             grace.pitch = by.above(grace.pitch)?;
+        }
+        for cue in score.parts.iter_mut().flat_map(|part| &mut part.cues) {
+            *cue.music = cue.music.transposed(by)?;
         }
         Some(score.revised(("transposed", by)))
     }

@@ -5,6 +5,7 @@ use apoyando_music::{Base, Exit, HairpinKind, Jump, JumpTo, NoteValue, StaffSide
 use num_traits::Zero;
 use roxmltree::Node;
 
+use super::cue::Upright;
 use super::dashes::{self, After};
 use super::notations::dynamics;
 use super::note::base;
@@ -43,6 +44,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
     let dashed =
         kinds().any(|kind| kind.has_tag_name("dashes") && kind.attribute("type") == Some("start"));
     let mut after = After::Nothing;
+    reader.upright = None;
     for kind in kinds() {
         match kind.tag_name().name() {
             "metronome" => metronome(reader, kind, at <= zero()),
@@ -197,18 +199,25 @@ fn words(
         Some("below") => Some(StaffSide::Below),
         _ => None,
     };
+    let plain = |name: &str| matches!(item.attribute(name), None | Some("normal"));
+    let upright = plain("font-style") && plain("font-weight") && side != Some(StaffSide::Below);
+    let upright = upright && !dashed && at == reader.cursor;
     let at_start = at <= zero();
     let free = reader.bar.words.is_empty() || reader.bar.words == words;
     if is_position_mark(words) {
         reader.report.not_read(&format!("position or barre mark “{words}”"));
         After::Unread
     } else if at_start && free && !dashed && is_tempo(words, direction, item) {
+        let alone = reader.bar.words.is_empty();
         words.clone_into(&mut reader.bar.words);
+        reader.upright = (upright && alone).then_some((at, Upright::Tempo));
         After::Unread
     } else {
         let side = side.unwrap_or_else(|| expression::usual_side(words));
         let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
-        After::Words(reader.words(staff(direction), at, side, words))
+        let index = reader.words(staff(direction), at, side, words);
+        reader.upright = upright.then_some((at, Upright::Expression(index)));
+        After::Words(index)
     }
 }
 

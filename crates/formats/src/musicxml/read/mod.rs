@@ -2,6 +2,7 @@
 
 mod attributes;
 mod barline;
+mod cue;
 mod dashes;
 mod direction;
 mod grace;

@@ -8,6 +8,7 @@ use apoyando_music::{Clef, KeySignature, StaffSide};
 use roxmltree::Node;
 
 use super::attributes::{self, Transposition};
+use super::cue::{CuesRead, Upright};
 use super::grace::Graces;
 use super::heading::ListedPart;
 use super::number::decimal;
@@ -61,6 +62,13 @@ pub(super) struct PartReader<'a, 'r> {
     pub words: Vec<(u16, RoughWords)>,
     /// Dashes after them under way.
     pub dashes: dashes::Dashes,
+    /// Small notes of other parts by staff.
+    pub cues: BTreeMap<u16, CuesRead>,
+    /// Whether the last note was one of them, and of which staff.
+    pub last_cue: Option<u16>,
+    /// Words in an upright face that were read last, and when: a cue that follows at once
+    /// takes them for its name.
+    pub upright: Option<(Time, Upright)>,
     /// Bars printed as a sign for the one before, and whether the next ones are.
     pub bar_repeats: Vec<usize>,
     pub repeating: bool,
@@ -103,6 +111,9 @@ pub(super) fn read(
         loudness: Vec::new(),
         words: Vec::new(),
         dashes: dashes::Dashes::default(),
+        cues: BTreeMap::new(),
+        last_cue: None,
+        upright: None,
         bar_repeats: Vec::new(),
         repeating: false,
         wavy_lines: wavy::WavyLines::default(),
@@ -146,6 +157,8 @@ impl PartReader<'_, '_> {
         };
         self.cursor = zero();
         self.last_voice = None;
+        self.last_cue = None;
+        self.upright = None;
         self.rounded = false;
         self.metronome_in_bar = false;
         let mut moved = false;
@@ -287,6 +300,7 @@ impl PartReader<'_, '_> {
 
     /// Adds an event to the bar being read.
     pub(super) fn push(&mut self, mut voice: (u16, VoiceKey), event: RoughEvent) {
+        self.last_cue = None;
         let index = self.bars.len();
         let staff = voice.0;
         if !self.voices.contains_key(&voice) {
@@ -310,11 +324,14 @@ impl PartReader<'_, '_> {
     /// The event a chord note belongs to.
     pub(super) fn last_event(&mut self) -> Option<&mut RoughEvent> {
         let index = self.bars.len();
+        if let Some(staff) = self.last_cue {
+            return self.cues.get_mut(&staff)?.events.get_mut(index)?.last_mut();
+        }
         let voice = self.last_voice.as_ref()?;
         self.voices.get_mut(voice)?.get_mut(index)?.last_mut()
     }
 
-    fn finish(self, name: String) -> PartRead {
+    fn finish(mut self, name: String) -> PartRead {
         let mut staves: BTreeMap<u16, Vec<Vec<Vec<RoughEvent>>>> = BTreeMap::new();
         for ((staff, _), bars) in self.voices {
             staves.entry(staff).or_default().push(bars);
@@ -366,7 +383,11 @@ impl PartReader<'_, '_> {
             let words = words.remove(&staff).unwrap_or_default();
             let guitar = self.guitar;
             let bar_repeats = self.bar_repeats.clone();
+            let CuesRead { events: cues, names: cue_names } =
+                self.cues.remove(&staff).unwrap_or_default();
             parts.push(RoughPart {
+                cues,
+                cue_names,
                 name,
                 clef,
                 guitar,

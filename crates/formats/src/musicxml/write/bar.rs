@@ -11,6 +11,7 @@ use apoyando_music::{
 
 use super::accidentals;
 use super::clef;
+use super::cue;
 use super::directions::Directions;
 use super::hand::Hands;
 use super::lyrics::Words;
@@ -206,6 +207,12 @@ impl<'a> BarWriter<'a> {
             xml.open("forward", &[]);
             xml.text("duration", &[], &self.ticks(bar.length));
             xml.close();
+        }
+        if let Some(cue) = cue::of(part, index) {
+            xml.open("backup", &[]);
+            xml.text("duration", &[], &self.ticks(bar.length));
+            xml.close();
+            cue::write(xml, cue, part.voices.len() + 1, |length| self.ticks(length));
         }
     }
 }

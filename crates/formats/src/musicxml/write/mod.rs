@@ -6,6 +6,7 @@
 
 mod accidentals;
 mod bar;
+mod cue;
 mod directions;
 mod hand;
 mod lyrics;
@@ -110,6 +111,7 @@ fn divisions(score: &Score) -> i64 {
     events
         .map(|event| event.duration)
         .chain(bars)
+        .chain(cue::lengths(score))
         .chain(moments.map(Moment::since_start))
         .fold(1i64, |ticks, length| ticks.lcm((length * 4).ratio().denom()))
 }

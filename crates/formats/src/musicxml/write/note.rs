@@ -130,7 +130,7 @@ fn grace(xml: &mut Xml, grace: &Grace, alone: bool, voice: u8, accidental: Optio
     xml.close();
 }
 
-fn pitch(xml: &mut Xml, pitch: Pitch) {
+pub(super) fn pitch(xml: &mut Xml, pitch: Pitch) {
     xml.open("pitch", &[]);
     xml.text("step", &[], &pitch.step.to_string());
     if pitch.alter.semitones() != 0 {
@@ -147,7 +147,7 @@ fn is_name(text: &str) -> bool {
         && chars.all(|c| c.is_ascii_alphanumeric() || matches!(c, '_' | '-' | '.'))
 }
 
-fn value(xml: &mut Xml, event: &Event, accidental: Option<&str>) {
+pub(super) fn value(xml: &mut Xml, event: &Event, accidental: Option<&str>) {
     xml.text("type", &[], base(event.value.base));
     for _ in 0..event.value.dots {
         xml.empty("dot", &[]);
