@@ -226,6 +226,8 @@ pub enum Kind {
     StringCircle,
     PositionMark,
     BarreMark,
+    /// The digit of a finger that stays down, and its line.
+    HoldLine,
     ChordName,
     Diagram,
     Degree,

@@ -16,6 +16,7 @@ mod fretted;
 mod gallery;
 mod glissandi;
 mod graces;
+mod holds;
 mod ink;
 mod lines;
 mod long_rests;

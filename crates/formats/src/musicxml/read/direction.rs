@@ -204,7 +204,10 @@ fn words(
     let upright = upright && !dashed && at == reader.cursor;
     let at_start = at <= zero();
     let free = reader.bar.words.is_empty() || reader.bar.words == words;
-    if is_position_mark(words) {
+    if is_digit(words) && has_bracket(direction) {
+        reader.report.not_read(&format!("hold line of finger {words}"));
+        After::Unread
+    } else if is_position_mark(words) {
         reader.report.not_read(&format!("position or barre mark “{words}”"));
         After::Unread
     } else if at_start && free && !dashed && is_tempo(words, direction, item) {
@@ -231,6 +234,17 @@ fn is_tempo(words: &str, direction: Node<'_, '_>, item: Node<'_, '_>) -> bool {
     let italic = item.attribute("font-style") == Some("italic");
     let below = direction.attribute("placement") == Some("below");
     counted || bold || !(below || italic || expression::is_expression(words))
+}
+
+/// A digit of a finger.
+fn is_digit(words: &str) -> bool {
+    matches!(words, "1" | "2" | "3" | "4")
+}
+
+/// Whether a bracket begins in a direction.
+fn has_bracket(direction: Node<'_, '_>) -> bool {
+    let mut kinds = elements(direction, "direction-type").flat_map(|kind| kind.children());
+    kinds.any(|kind| kind.has_tag_name("bracket") && kind.attribute("type") == Some("start"))
 }
 
 /// A roman numeral, alone or after the letter and fraction of a barre.

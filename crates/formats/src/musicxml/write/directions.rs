@@ -1,8 +1,10 @@
-//! Position numerals, barre marks, dynamics, hairpins and words as directions.
+//! Position numerals, barre marks, hold lines, dynamics, hairpins and words as directions.
 
 use apoyando_fingering::Position;
-use apoyando_marks::{BarreMark, PositionMark};
-use apoyando_music::{Dynamic, Expression, HairpinKind, Moment, PartIndex, Score, StaffSide};
+use apoyando_marks::{BarreMark, HoldMark, PositionMark};
+use apoyando_music::{
+    Dynamic, Expression, HairpinKind, Moment, NoteId, PartIndex, Score, StaffSide,
+};
 
 use super::Layer;
 use super::xml::Xml;
@@ -20,6 +22,12 @@ enum Kind {
         numeral: String,
         line: bool,
     },
+    /// A finger that stays down, with the number of its bracket.
+    Hold {
+        digit: u8,
+        number: u8,
+    },
+    HoldStop(u8),
     WedgeStop,
     Dynamic(Dynamic),
     Wedge(HairpinKind),
@@ -35,13 +43,18 @@ enum Kind {
 impl Kind {
     /// Whether it ends a line.
     const fn is_stop(&self) -> bool {
-        matches!(self, Self::DashesStop | Self::BracketStop | Self::WedgeStop | Self::WordsStop(_))
+        self.placement().is_none()
     }
 
+    /// The side it stands on; an end stands with its beginning.
     const fn placement(&self) -> Option<&'static str> {
         match self {
-            Self::DashesStop | Self::BracketStop | Self::WedgeStop | Self::WordsStop(_) => None,
-            Self::Position { .. } | Self::Barre { .. } => Some("above"),
+            Self::DashesStop
+            | Self::BracketStop
+            | Self::HoldStop(_)
+            | Self::WedgeStop
+            | Self::WordsStop(_) => None,
+            Self::Position { .. } | Self::Barre { .. } | Self::Hold { .. } => Some("above"),
             Self::Dynamic(_) | Self::Wedge(_) => Some("below"),
             Self::Words { side: StaffSide::Above, .. } => Some("above"),
             Self::Words { side: StaffSide::Below, .. } => Some("below"),
@@ -61,6 +74,7 @@ impl Directions {
         if let Some(layer) = layer.filter(|layer| layer.marks.part == part) {
             layer.marks.positions.iter().for_each(|mark| position(mark, &mut at));
             layer.marks.barres.iter().for_each(|mark| barre(mark, &mut at));
+            holds(score, &layer.marks.holds, &mut at);
         }
         at.retain(|(moment, _)| *moment < score.end());
         let part = score.part(part);
@@ -151,6 +165,22 @@ fn barre(mark: &BarreMark, at: &mut Vec<(Moment, Kind)>) {
     }
 }
 
+/// Hold lines and their ends, whose numbers tell those under way apart: 2 is that of barres,
+/// and the schema has sixteen.
+fn holds(score: &Score, marks: &[HoldMark], at: &mut Vec<(Moment, Kind)>) {
+    let mut open: Vec<(Moment, u8)> = Vec::new();
+    for mark in marks {
+        let onset = |note: NoteId| score.notes().get(note.0 as usize).map(|note| note.onset);
+        let (Some(from), Some(to)) = (onset(mark.from), onset(mark.to)) else { continue };
+        open.retain(|(until, _)| *until > from);
+        let free = |number: &u8| open.iter().all(|(_, taken)| taken != number);
+        let number = (3..=16).find(free).unwrap_or(16);
+        open.push((to, number));
+        at.push((from, Kind::Hold { digit: mark.finger.digit(), number }));
+        at.push((to, Kind::HoldStop(number)));
+    }
+}
+
 fn write_kind(xml: &mut Xml, kind: &Kind) {
     let single = |xml: &mut Xml, name: &str, attributes: &[(&str, &str)]| {
         xml.open("direction-type", &[]);
@@ -184,6 +214,19 @@ fn write_kind(xml: &mut Xml, kind: &Kind) {
         Kind::DashesStop => single(xml, "dashes", &[("type", "stop"), ("number", "1")]),
         Kind::BracketStop => {
             single(xml, "bracket", &[("type", "stop"), ("number", "2"), ("line-end", "down")]);
+        }
+        Kind::HoldStop(number) => {
+            let number = number.to_string();
+            let attributes = [("type", "stop"), ("number", number.as_str()), ("line-end", "down")];
+            single(xml, "bracket", &attributes);
+        }
+        Kind::Hold { digit, number } => {
+            xml.open("direction-type", &[]);
+            xml.text("words", &[], &digit.to_string());
+            xml.close();
+            let number = number.to_string();
+            let attributes = [("type", "start"), ("number", number.as_str()), ("line-end", "none")];
+            single(xml, "bracket", &attributes);
         }
         Kind::Position { numeral, line } | Kind::Barre { numeral, line } => {
             xml.open("direction-type", &[]);
