@@ -44,14 +44,25 @@ pub fn draw(stage: &mut Stage, sheet: &Sheet<'_>, style: &Style, frame: &Frame) 
             Letters { at: mark.at, script, left, owner: line.owner(mark.at) }
         })
         .collect();
-    let spoken = expressions::on_line(part, StaffSide::Below, style, &line);
+    let mut spoken = expressions::on_line(part, StaffSide::Below, style, &line);
+    keep_where_free(&mut spoken, &letters);
     letters.extend(spoken.iter().filter_map(|spoken| spoken.letters.clone()));
     // At one moment the dynamic comes first.
     letters.sort_by_key(|letters| (letters.at, matches!(letters.script, Script::Words(..))));
     if letters.is_empty() && spoken.is_empty() && part.hairpins.is_empty() {
         return;
     }
+    let wished = letters.clone();
     keep_apart(&mut letters, &part.hairpins, &line);
+    let mut under = Vec::new();
+    if letters.windows(2).any(|pair| pair[0].right() > pair[1].left) {
+        // Words at the end of a bar have no room of their own: where the line is full, they
+        // stand under the dynamics, for which there is room.
+        (under, letters) =
+            wished.into_iter().partition(|letters| matches!(letters.script, Script::Words(..)));
+        keep_apart(&mut letters, &part.hairpins, &line);
+        spoken.clear();
+    }
     let wedges = hairpins::on_line(&part.hairpins, &letters, &line);
     let dashes = dashes(&spoken, &letters, &wedges, &line);
     let mut items: Vec<Item> = letters.into_iter().map(Item::Letters).collect();
@@ -60,6 +71,28 @@ pub fn draw(stage: &mut Stage, sheet: &Sheet<'_>, style: &Style, frame: &Frame) 
     items.sort_by(|a, b| a.left().total_cmp(&b.left()));
     for (item, baseline) in levelled(stage, items) {
         item.put(stage, &line, baseline);
+    }
+    for mut words in under {
+        words.left = words.left.min(line.frame.right - words.width()).max(line.frame.left);
+        let item = Item::Letters(words);
+        let baseline = item.nearest(stage);
+        item.put(stage, &line, baseline);
+    }
+}
+
+/// Leaves words that go on from the line before out where they would meet others, for which
+/// alone there is room; their dashes stay.
+fn keep_where_free(spoken: &mut [Spoken<'_>], dynamics: &[Letters]) {
+    let mut taken: Vec<f64> = dynamics.iter().map(|letters| letters.left).collect();
+    let begin = |spoken: &Spoken<'_>| spoken.letters.as_ref().map(|letters| letters.left);
+    taken.extend(spoken.iter().filter(|spoken| !spoken.goes_on()).filter_map(begin));
+    for spoken in spoken.iter_mut().filter(|spoken| spoken.goes_on()) {
+        let Some(letters) = &spoken.letters else { continue };
+        if taken.iter().any(|left| *left < letters.right() + APART) {
+            spoken.letters = None;
+        } else {
+            taken.push(letters.left);
+        }
     }
 }
 

@@ -35,6 +35,13 @@ pub(super) struct Spoken<'a> {
     pub letters: Option<Letters>,
 }
 
+impl Spoken<'_> {
+    /// Whether the words began on a line before.
+    pub(super) fn goes_on(&self) -> bool {
+        self.letters.as_ref().is_none_or(|letters| letters.at > self.words.at)
+    }
+}
+
 /// The words on a side of a part on a line, from left to right, with those whose dashes go
 /// on from the line before.
 pub(super) fn on_line<'a>(

@@ -71,7 +71,7 @@ fn lines_at_one_time_stand_over_one_another() {
 
 #[test]
 fn over_a_line_break_a_line_is_open_and_its_digit_comes_again() {
-    let bars = vec!["C4:q D4:q E4:q F4:q"; 12].join(" | ");
+    let bars = ["C4:q D4:q E4:q F4:q"; 12].join(" | ");
     let score = Sketch::new(0, Metre::COMMON, &[&bars]).score();
     let systems = lines(&score, &[(1, 46)], 60.0);
     assert!(systems.len() > 2, "it tests nothing");
