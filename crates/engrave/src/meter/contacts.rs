@@ -206,6 +206,8 @@ const APART: &[(Kind, Kind, f64)] = &[
     (Kind::GraceStem, Kind::Dot, 0.0),
     (Kind::GraceStem, Kind::Stem, 0.0),
     (Kind::GraceStem, Kind::BarLine, 0.0),
+    (Kind::Arpeggio, Kind::TabFigure, 0.0),
+    (Kind::Arpeggio, Kind::TabClef, 0.0),
     (Kind::TabFigure, Kind::TabFigure, 0.0),
     (Kind::TabFigure, Kind::TabClef, 0.0),
     (Kind::TabFigure, Kind::BarLine, 0.0),

@@ -50,6 +50,11 @@ impl Sign {
         }
     }
 
+    /// Whether it stands for one of some marks.
+    pub fn is_of(self, marks: &[EventMark]) -> bool {
+        marks.iter().any(|mark| Self::of(*mark) == Some(self))
+    }
+
     /// Where its arrow points.
     const fn sweep(self) -> Option<Sweep> {
         match self {
@@ -69,6 +74,27 @@ impl Sign {
 }
 
 impl Beside {
+    /// Its width.
+    pub const fn width(&self) -> f64 {
+        self.sign.width()
+    }
+
+    /// The sign along what lies between two heights, reaching so far past it, and so far at
+    /// the tip of its arrow.
+    #[must_use]
+    pub fn along(self, low: f64, high: f64, (past, tip): (f64, f64)) -> Self {
+        let sweep = self.sign.sweep();
+        let reach = |towards: Sweep| if sweep == Some(towards) { tip } else { past };
+        let (mut low, mut high) = (low - reach(Sweep::ToBass), high + reach(Sweep::ToTreble));
+        let missing = sweep.map_or(0.0, |_| (SHORTEST_ARROW - (high - low)).max(0.0));
+        match sweep {
+            Some(Sweep::ToTreble) => low -= missing,
+            Some(Sweep::ToBass) => high += missing,
+            None => {}
+        }
+        Self { low, high, ..self }
+    }
+
     /// Its right side.
     pub const fn right(&self) -> f64 {
         self.x + self.sign.width()
@@ -81,26 +107,17 @@ impl Beside {
         let chords = || chords.iter().map(|index| &bar.chords[*index]);
         let sign = chords().flat_map(|chord| &chord.marks).find_map(|mark| Sign::of(*mark))?;
         let heads = || {
-            let has = |marks: &[EventMark]| marks.iter().any(|m| Sign::of(*m) == Some(sign));
-            chords().filter(move |chord| has(&chord.marks)).flat_map(|chord| &chord.heads)
+            chords().filter(move |chord| sign.is_of(&chord.marks)).flat_map(|chord| &chord.heads)
         };
         let all_tied = heads().all(|head| head.tied_from.is_some());
-        let (mut low, mut high) = heads()
+        let (low, high) = heads()
             .filter(|head| all_tied || head.tied_from.is_none())
             .map(|head| height(head.step))
             .fold((f64::MAX, f64::MIN), |all, y| (all.0.min(y), all.1.max(y)));
         if low > high {
             return None;
         }
-        let sweep = sign.sweep();
-        low -= if sweep == Some(Sweep::ToBass) { TIP } else { PAST };
-        high += if sweep == Some(Sweep::ToTreble) { TIP } else { PAST };
-        let missing = sweep.map_or(0.0, |_| (SHORTEST_ARROW - (high - low)).max(0.0));
-        match sweep {
-            Some(Sweep::ToTreble) => low -= missing,
-            Some(Sweep::ToBass) => high += missing,
-            None => {}
-        }
-        Some(Self { sign, x: left - GAP - sign.width(), low, high })
+        let x = left - GAP - sign.width();
+        Some(Self { sign, x, low, high }.along(low, high, (PAST, TIP)))
     }
 }

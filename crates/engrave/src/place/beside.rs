@@ -9,8 +9,8 @@ use apoyando_music::Sweep;
 use super::{PlacedChord, ink, notes};
 use crate::drawing::{Ink, Kind, Outline, Owner, Point, Stain};
 use crate::geometry::Stage;
-use crate::notate::Beside;
 use crate::notate::beside::{ARROW_WIDTH, BRACKET_WIDTH, Sign, WAVE_WIDTH};
+use crate::notate::{Beside, Chord};
 
 /// Half a period of the wave, about: the line has a whole number of them.
 const HALF_WAVE: f64 = 0.5;
@@ -25,12 +25,20 @@ const HOLLOW: f64 = 0.25;
 
 /// Draws the sign of an onset.
 pub fn draw(stage: &mut Stage, column: f64, beside: Beside, chords: &[&PlacedChord<'_>]) {
-    let has = |placed: &&&PlacedChord<'_>| {
-        placed.chord.marks.iter().any(|mark| Sign::of(*mark) == Some(beside.sign))
-    };
-    let Some(marked) = chords.iter().find(has) else { return };
-    let owner = Owner::Note(notes::speaker(marked.chord));
-    let (left, low, high) = (column + beside.x, beside.low, beside.high);
+    let marked = chords.iter().find(|placed| beside.sign.is_of(&placed.chord.marks));
+    if let Some(marked) = marked {
+        put(stage, column + beside.x, beside, owner(marked.chord));
+    }
+}
+
+/// Whom the sign of a chord belongs to.
+pub fn owner(chord: &Chord) -> Owner {
+    Owner::Note(notes::speaker(chord))
+}
+
+/// Draws a sign with its left side at a place.
+pub fn put(stage: &mut Stage, left: f64, beside: Beside, owner: Owner) {
+    let (low, high) = (beside.low, beside.high);
     let mut shape = |outline: Vec<Outline>| {
         stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Arpeggio, owner });
     };

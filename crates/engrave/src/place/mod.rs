@@ -24,6 +24,7 @@ mod wavy;
 use apoyando_music::Score;
 
 pub use again::draw as signs_again;
+pub use beside::{owner as sign_owner, put as put_sign};
 pub use curves::{Bow, RING};
 pub use frame::{BarFrame, Frame, frame};
 pub use staff::barline;

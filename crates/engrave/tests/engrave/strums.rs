@@ -2,11 +2,14 @@
 
 use apoyando_engrave::geometry::Rect;
 use apoyando_engrave::meter::collisions;
-use apoyando_engrave::{Drawing, Ink, Kind, Outline, Sheet, StaffSpaces, Style, engrave};
+use apoyando_engrave::{
+    Drawing, Ink, Kind, Outline, Sheet, StaffSpaces, Style, Tablature, engrave,
+};
 use apoyando_music::Metre;
 
 use crate::ink::{areas, of};
 use crate::scores::Sketch;
+use crate::{fretted, gallery};
 
 fn drawn(voices: &[&str]) -> Drawing {
     let style = Style { line_width: StaffSpaces(80.0), ..Style::default() };
@@ -109,6 +112,37 @@ fn one_arrow_serves_two_voices_and_struck_notes_alone() {
     let heads = areas(&drawing.stains, Kind::Head).into_iter().fold(Rect::EMPTY, Rect::join);
     let (tip, _) = tip_and_back(&drawing);
     assert!(whole(&drawing).low <= heads.low + 0.05 && tip > heads.high);
+}
+
+/// The tablature has the signs of the notation close to the left of the same chords.
+#[test]
+fn tablature_has_the_signs_too() {
+    for width in [60.0, 97.2] {
+        let score = gallery::strums();
+        let frettings = fretted::all(&score);
+        let style = Style {
+            line_width: StaffSpaces(width),
+            tablature: Tablature::Under,
+            ..Style::default()
+        };
+        let sheet = Sheet { frettings: &frettings, ..Sheet::bare(&score) };
+        for system in engrave(&sheet, &style).systems {
+            let drawing = system.drawing;
+            let top = areas(&drawing.stains, Kind::TabLine)[0].high;
+            let all = areas(&drawing.stains, Kind::Arpeggio);
+            let (under, over): (Vec<Rect>, Vec<Rect>) =
+                all.into_iter().partition(|area| area.high < top + 1.5);
+            assert!(!under.is_empty() && under.len() == over.len(), "{under:?} {over:?}");
+            let figures = areas(&drawing.stains, Kind::TabFigure);
+            for area in &under {
+                let next = figures.iter().filter(|figure| figure.left > area.right);
+                let next = next.map(|figure| figure.left).fold(f64::MAX, f64::min);
+                // The shaft of an arrow stands in the middle of its head.
+                assert!((0.25..0.9).contains(&(next - area.right)), "{area:?} {next}");
+            }
+            assert_eq!(collisions(&drawing), [], "{width}");
+        }
+    }
 }
 
 #[test]
