@@ -204,8 +204,10 @@ pub enum Kind {
     Breath,
     /// A wave of a wavy line.
     WavyLine,
-    /// Whose the small notes of a cue are.
+    /// Whose the small notes of a cue are, or that a small staff is an ossia.
     CueName,
+    /// A line or barline of the small staff of an ossia.
+    OssiaLine,
     /// Dashes after words to where they are over.
     Dashes,
     Ending,

@@ -107,6 +107,8 @@ pub(crate) struct RoughPart {
     pub words: Vec<RoughWords>,
     /// Bars printed as a sign for the one before.
     pub bar_repeats: Vec<usize>,
+    /// What may be played instead of some bars: voices as those of the part.
+    pub ossia: Vec<Vec<Vec<RoughEvent>>>,
     /// Small notes of other parts, per bar, by onset.
     pub cues: Vec<Vec<RoughEvent>>,
     /// Whose they are, by bars.

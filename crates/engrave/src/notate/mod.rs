@@ -17,6 +17,7 @@ mod joined;
 pub mod loudness;
 pub mod lyrics;
 pub mod ornaments;
+pub mod ossias;
 pub mod resting;
 mod rests;
 mod sides;
@@ -55,6 +56,8 @@ pub struct Staff {
     pub glides: Vec<Glide>,
     /// Wavy lines with their voices.
     pub wavy_lines: Vec<(VoiceNumber, WavyLine)>,
+    /// What may be played instead of some of its bars.
+    pub ossia: Option<Box<Staff>>,
     /// What is sung to it, from the upper row.
     pub lyrics: Vec<lyrics::Row>,
 }
@@ -246,7 +249,11 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
             let lines = |voice: &Voice| score.wavy_lines(voice).into_iter();
             let wavy_lines =
                 voices.flat_map(|voice| lines(voice).map(|line| (voice.number, line))).collect();
-            Staff { part, clef, bars, slurs, glides, wavy_lines, lyrics }
+            let ossia = score.part(part).ossia.as_ref().and_then(|ossia| {
+                let none = Wishes::none(ossia.notes().len());
+                notate(ossia, style, &none).pop().map(Box::new)
+            });
+            Staff { part, clef, bars, slurs, glides, wavy_lines, ossia, lyrics }
         })
         .collect()
 }

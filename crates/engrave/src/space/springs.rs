@@ -3,7 +3,7 @@
 use apoyando_music::{Bar, Duration, EventMark, Moment};
 
 use super::{breaths, glides};
-use crate::notate::{self, Chord, Contour, Staff, StaffBar};
+use crate::notate::{self, Chord, Contour, Staff, StaffBar, ossias};
 use crate::place;
 use crate::style::Style;
 
@@ -184,7 +184,13 @@ fn rung_over(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
 
 /// The springs of a bar of the score.
 pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSprings {
-    let bars: Vec<&StaffBar> = staves.iter().map(|staff| &staff.bars[index]).collect();
+    let small: Vec<StaffBar> = staves
+        .iter()
+        .filter_map(|staff| staff.ossia.as_ref())
+        .map(|ossia| ossias::room(&ossia.bars[index]))
+        .collect();
+    let bars: Vec<&StaffBar> =
+        staves.iter().map(|staff| &staff.bars[index]).chain(&small).collect();
     let mut onsets: Vec<Moment> =
         bars.iter().flat_map(|bar| bar.stacks.iter().map(|stack| stack.onset)).collect();
     onsets.sort_unstable();

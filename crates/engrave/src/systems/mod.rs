@@ -9,6 +9,7 @@ mod letters;
 mod line;
 mod lines;
 mod lyrics;
+mod ossias;
 mod outside;
 mod rehearsal;
 mod signs;
@@ -127,6 +128,7 @@ fn draw(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staves: &[Staff]) -> Dr
         dynamics::draw(stage, sheet, style, frame);
         expressions::draw(stage, sheet, style, frame);
         lyrics::draw(stage, sheet, style, frame, staff);
+        ossias::draw(stage, sheet, style, frame, staff);
     }
     if let Some(top) = stages.first_mut() {
         outside::draw(top, score, style, frame);

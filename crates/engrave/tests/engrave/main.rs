@@ -23,6 +23,7 @@ mod long_rests;
 mod lyrics;
 mod neck;
 mod ornaments;
+mod ossias;
 mod pages;
 mod placed;
 mod properties;

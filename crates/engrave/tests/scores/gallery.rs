@@ -11,7 +11,7 @@ use super::scores::Sketch;
 
 #[path = "signs.rs"]
 mod signs;
-pub use signs::{breaths, cues, dashes, strums, wavy};
+pub use signs::{breaths, cues, dashes, ossias, strums, wavy};
 
 /// Names and scores.
 pub fn all() -> Vec<(&'static str, Score)> {
@@ -39,6 +39,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("breaths", breaths()),
         ("cues", cues()),
         ("wavy", wavy()),
+        ("ossias", ossias()),
         ("breaks", breaks()),
         ("study", study()),
         ("broken_chords", broken_chords()),

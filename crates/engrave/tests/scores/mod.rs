@@ -222,6 +222,14 @@ impl Sketch {
         self
     }
 
+    /// What may be played instead of bars of a part: a text for each voice, empty bars where
+    /// there is nothing.
+    pub fn ossia(&mut self, part: usize, voices: &[&str]) -> &mut Self {
+        let voices = voices.iter().map(|voice| voice.split('|').map(bar).collect()).collect();
+        self.draft.parts[part].ossia = voices;
+        self
+    }
+
     /// Prints bars of a part as signs for the ones before, counted from 0.
     pub fn again(&mut self, part: usize, bars: &[u32]) -> &mut Self {
         let bars = bars.iter().map(|bar| BarIndex(*bar));

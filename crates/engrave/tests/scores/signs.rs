@@ -108,3 +108,17 @@ pub fn dashes() -> Score {
         .bars(|b| b[9].end = BarEnd::Final)
         .score()
 }
+
+/// Ossias over single bars and two in a row, faster and slower than what they stand for, in
+/// two voices, with accidentals, ties, slurs and signs, over high notes and words.
+pub fn ossias() -> Score {
+    let upper = "C4:q E4:q G4:q E4:q | D4:8 E4:8 F4:8 G4:8 A4:h | A5:q G5:q E5:h | C4:q D4:q E4:q F4:q | G4:h E4:h | F4:16 E4:16 D4:16 C4:16 B3:q C4:h | C4:w";
+    let lower = "C3:h G2:h | D3:w | C3:w | A2:h F2:h | C3:h C3:h | G2:h C3:h | C3:w";
+    let ossia = " | D4:q F#4:q A4:h~ | A4:h G4:8( F4:8 E4:q) | | 3[ G4:8 A4:8 B4:8 ] C5:q% E4:8. F4:16 E4:q! | F4:q. D4:8 C4:h |";
+    let below = " | | | | C3:w | G2+B2:h C3:h |";
+    Sketch::new(0, Metre::COMMON, &[upper, lower])
+        .ossia(0, &[ossia, below])
+        .said(0, "dolce@4 | rit.@20-24")
+        .bars(|b| b[6].end = BarEnd::Final)
+        .score()
+}

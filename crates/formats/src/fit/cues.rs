@@ -2,7 +2,7 @@
 
 use apoyando_music::{BarIndex, DraftCue};
 
-use super::{Lane, lanes, ties, tuplets};
+use super::{Lane, beside, lanes, ties};
 use crate::ReadError;
 use crate::report::Report;
 use crate::rough::{RoughBar, RoughPart};
@@ -12,6 +12,7 @@ use crate::time::Time;
 pub(super) fn settle(
     part: &mut RoughPart,
     (own, lengths): (&[Lane], &[Time]),
+    grain: &mut i64,
     (file, bars): (&str, &[RoughBar]),
     report: &mut Report,
 ) -> Result<Vec<DraftCue>, ReadError> {
@@ -36,16 +37,10 @@ pub(super) fn settle(
     let number = own.len() + 1;
     let lane = lanes::lanes(noted, number, report).map_err(|fault| fault.at(file, bars))?;
     let Some(mut lane) = lane.into_iter().next() else { return Ok(Vec::new()) };
-    for (bar, events) in lane.iter_mut().enumerate().filter(|(_, events)| !events.is_empty()) {
-        report.bar = Some(bar);
-        lanes::fill(events, lengths[bar]).ok_or_else(|| ReadError::Rhythm {
-            file: file.to_owned(),
-            bar: bars[bar].number.unwrap_or(bar as u32 + 1),
-            what: "a gap among cue notes that no rest can fill".to_owned(),
-        })?;
-        tuplets::group(events);
-        // They are tied within their bar.
-        for note in events.iter_mut().last().into_iter().flat_map(|last| &mut last.event.notes) {
+    beside::fit(&mut lane, lengths, grain, "cue", report);
+    // They are tied within their bar.
+    for events in &mut lane {
+        for note in events.last_mut().into_iter().flat_map(|last| &mut last.event.notes) {
             note.tied = false;
         }
     }

@@ -95,6 +95,17 @@ fn piece(text: &mut String, piece: &ReadPiece) {
             let (from, until) = (place(score, hairpin.from), place(score, hairpin.until));
             let _ = writeln!(text, "  {from} to {until} {:?}", hairpin.kind);
         }
+        for voice in part.ossia.iter().flat_map(|ossia| &ossia.parts()[0].voices) {
+            for (bar, events) in voice.bars.iter().enumerate().filter(|(_, e)| !e.is_empty()) {
+                let number = score.bars()[bar].number;
+                let _ = write!(text, "  bar {number} ossia {}", voice.number.0);
+                for event in events {
+                    let ossia = part.ossia.as_ref().expect("an ossia");
+                    let _ = write!(text, "  {}", self::event(ossia, event));
+                }
+                text.push('\n');
+            }
+        }
         for cue in &part.cues {
             let number = score.bar(cue.bar).number;
             let _ = write!(text, "  bar {number} cue “{}”", cue.name);

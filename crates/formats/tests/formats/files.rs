@@ -83,6 +83,7 @@ files! {
     abc_octaves = "octaves.abc",
     abc_open_chord = "open-chord.abc",
     xml_overlap = "overlap.musicxml",
+    xml_ossias = "ossias.musicxml",
     abc_overlay = "overlay.abc",
     xml_pickup_unmarked = "pickup-unmarked.musicxml",
     abc_pickup = "pickup.abc",

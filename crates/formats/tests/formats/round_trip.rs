@@ -19,6 +19,9 @@ fn content(score: &Score) -> String {
         let _ = writeln!(text, "{:?} {:?}", part.name, part.clef);
         let _ = writeln!(text, "{:?} {:?}", part.dynamics, part.hairpins);
         let _ = writeln!(text, "{:?} {:?}", part.words, part.bar_repeats);
+        if let Some(ossia) = &part.ossia {
+            let _ = writeln!(text, "ossia {}", content(ossia));
+        }
         for cue in &part.cues {
             let _ = writeln!(text, "{:?} {:?} {}", cue.bar, cue.name, content(&cue.music));
         }
@@ -336,6 +339,34 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
     }
 }
 
+/// Gives the last part what the first plays, in bars of its first voice, to play instead.
+fn put_ossias(parts: &mut [DraftPart], seed: &[(u8, u8, u8, u8)]) {
+    if !seed[0].3.is_multiple_of(3) {
+        return;
+    }
+    let mut voice = parts[0].voices[0].clone();
+    for (bar, events) in voice.iter_mut().enumerate() {
+        let silent = events.iter().all(|event| event.notes.is_empty());
+        if silent || !(seed[bar].0 / 4).is_multiple_of(2) {
+            events.clear();
+        }
+        for event in events {
+            event.lyrics.clear();
+            event.notes.iter_mut().for_each(|note| note.source_id = None);
+        }
+    }
+    // What is tied into a bar without an ossia ends with its bar.
+    for bar in 0..voice.len() {
+        let goes_on = voice.get(bar + 1).is_some_and(|next| !next.is_empty());
+        if !goes_on && let Some(last) = voice[bar].last_mut() {
+            last.notes.iter_mut().for_each(|note| note.tied = false);
+        }
+    }
+    if let Some(part) = parts.last_mut() {
+        part.ossia = vec![voice];
+    }
+}
+
 /// Puts the first voice of another bar like it into bars in which the first part rests.
 fn put_cues(parts: &mut [DraftPart], seed: &[(u8, u8, u8, u8)]) {
     for (index, seed) in seed.iter().enumerate() {
@@ -380,6 +411,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                     hairpins: Vec::new(),
                     words: Vec::new(),
                     cues: Vec::new(),
+                    ossia: Vec::new(),
                     bar_repeats: (1..bars.len() as u32)
                         .filter(|bar| seed[*bar as usize].3 % 5 < 2)
                         .map(BarIndex)
@@ -407,6 +439,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                 put_loudness(part, seed, total);
             }
             put_cues(&mut parts, &seed);
+            put_ossias(&mut parts, &seed);
             let heading = Heading {
                 title: "Étude “1” & 2".to_owned(),
                 composer: "Own".to_owned(),

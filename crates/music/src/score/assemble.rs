@@ -6,7 +6,7 @@ use siphasher::sip128::{Hasher128, SipHasher13};
 
 use super::{
     Bar, BarIndex, Content, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, Event, Note, NoteId,
-    Part, PartIndex, Revision, Score, Voice, VoiceNumber, cue, dynamics, expression, lyrics,
+    Part, PartIndex, Revision, Score, Voice, VoiceNumber, cue, dynamics, expression, lyrics, ossia,
 };
 use crate::pitch::Pitch;
 use crate::rhythm::{Base, Duration, Moment, NoteValue};
@@ -213,8 +213,8 @@ fn assemble_part(
         return Err(ScoreError::NothingToRepeat { part, bar });
     }
     let (name, clef) = (draft.name, draft.clef);
-    let cues = Vec::new();
-    let mut done = Part { name, clef, voices, dynamics, hairpins, words, bar_repeats, cues };
+    let (cues, ossia) = (Vec::new(), ossia::assembled(draft.ossia, clef, bars)?);
+    let mut done = Part { name, clef, voices, dynamics, hairpins, words, bar_repeats, cues, ossia };
     done.cues = cue::ordered(draft.cues, (part, &done), bars)?;
     Ok(done)
 }

@@ -97,6 +97,8 @@ pub struct DraftPart {
     pub bar_repeats: Vec<BarIndex>,
     /// Small notes of other parts in bars in which it rests, in any order.
     pub cues: Vec<DraftCue>,
+    /// What may be played instead of some bars: voices of bars, empty outside of them.
+    pub ossia: Vec<Vec<Vec<DraftEvent>>>,
 }
 
 impl DraftPart {
@@ -111,6 +113,7 @@ impl DraftPart {
             words: Vec::new(),
             bar_repeats: Vec::new(),
             cues: Vec::new(),
+            ossia: Vec::new(),
         }
     }
 }

@@ -16,6 +16,7 @@ mod expression;
 mod joins;
 mod lyrics;
 mod ornaments;
+mod ossia;
 mod signs;
 mod sweep;
 mod tones;
@@ -379,6 +380,9 @@ pub struct Part {
     pub bar_repeats: Vec<BarIndex>,
     /// Small notes of other parts in bars in which it rests, in order.
     pub cues: Vec<Cue>,
+    /// What may be played instead of some bars: a score with the same bars and one part,
+    /// empty outside of them. It is neither fingered nor played.
+    pub ossia: Option<Box<Score>>,
 }
 
 /// A checked score. See the [module](self) for how one comes about.

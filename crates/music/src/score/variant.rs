@@ -45,8 +45,8 @@ impl Score {
         score.revised(("names", names))
     }
 
-    /// The same score moved by an interval, its signatures, grace notes and cues with
-    /// it. `None` if a signature would need more than seven sharps or flats, or a
+    /// The same score moved by an interval, its signatures, grace notes, cues and
+    /// ossias with it. `None` if a signature would need more than seven sharps or flats, or a
     /// note more than a triple one.
     #[must_use]
     pub fn transposed(&self, by: Interval) -> Option<Self> {
@@ -64,6 +64,9 @@ impl Score {
         }
         for cue in score.parts.iter_mut().flat_map(|part| &mut part.cues) {
             *cue.music = cue.music.transposed(by)?;
+        }
+        for ossia in score.parts.iter_mut().filter_map(|part| part.ossia.as_mut()) {
+            **ossia = ossia.transposed(by)?;
         }
         Some(score.revised(("transposed", by)))
     }

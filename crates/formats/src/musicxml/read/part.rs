@@ -26,6 +26,9 @@ use crate::time::{Time, add, fraction, multiply, zero};
 /// A voice as the file names it: by number, then by name.
 pub(super) type VoiceKey = (u32, String);
 
+/// The voices of each staff, per bar their events.
+type Staves = BTreeMap<u16, Vec<Vec<Vec<RoughEvent>>>>;
+
 /// Most voices on one staff.
 const MOST_VOICES: usize = 16;
 
@@ -50,6 +53,8 @@ pub(super) struct PartReader<'a, 'r> {
     pub transposition: Option<Transposition>,
     pub clefs: BTreeMap<u16, RoughClef>,
     pub tablature: BTreeSet<u16>,
+    /// Staves that are ossias.
+    pub ossias: BTreeSet<u16>,
     pub guitar: bool,
     pub instrument: Instrument,
     /// Per staff and voice, per bar, the events.
@@ -104,6 +109,7 @@ pub(super) fn read(
         transposition: None,
         clefs: BTreeMap::new(),
         tablature: BTreeSet::new(),
+        ossias: BTreeSet::new(),
         guitar: listed.guitar,
         instrument: Instrument::guitar(),
         voices: BTreeMap::new(),
@@ -331,9 +337,24 @@ impl PartReader<'_, '_> {
         self.voices.get_mut(voice)?.get_mut(index)?.last_mut()
     }
 
+    /// Takes the ossias from the staves, each for the staff under it, or else over it.
+    fn take_ossias(&self, staves: &mut Staves) -> Staves {
+        let mut ossias = Staves::new();
+        let staff = |number: u16, staves: &Staves| {
+            let others = || staves.keys().copied().filter(|other| !self.ossias.contains(other));
+            others().find(|other| *other > number).or_else(|| others().next_back())
+        };
+        for number in &self.ossias {
+            if let Some(under) = staff(*number, staves) {
+                ossias.entry(under).or_default().extend(staves.remove(number).unwrap_or_default());
+            }
+        }
+        ossias
+    }
+
     fn finish(mut self, name: String) -> PartRead {
-        let mut staves: BTreeMap<u16, Vec<Vec<Vec<RoughEvent>>>> = BTreeMap::new();
-        for ((staff, _), bars) in self.voices {
+        let mut staves = Staves::new();
+        for ((staff, _), bars) in std::mem::take(&mut self.voices) {
             staves.entry(staff).or_default().push(bars);
         }
         self.report.bar = None;
@@ -343,6 +364,7 @@ impl PartReader<'_, '_> {
             staves.retain(|staff, _| !self.tablature.contains(staff));
             self.report.not_read_anywhere("tablature staff beside the notes");
         }
+        let mut ossias = self.take_ossias(&mut staves);
         if staves.len() > 1 {
             self.report.add(
                 Severity::Warning,
@@ -385,7 +407,9 @@ impl PartReader<'_, '_> {
             let bar_repeats = self.bar_repeats.clone();
             let CuesRead { events: cues, names: cue_names } =
                 self.cues.remove(&staff).unwrap_or_default();
+            let ossia = ossias.remove(&staff).unwrap_or_default();
             parts.push(RoughPart {
+                ossia,
                 cues,
                 cue_names,
                 name,

@@ -12,7 +12,12 @@ pub(super) fn of(part: &Part, bar: usize) -> Option<&Cue> {
 }
 
 /// Writes a cue after the name of its part; `ticks` counts a length in divisions.
-pub(super) fn write(xml: &mut Xml, cue: &Cue, voice: usize, ticks: impl Fn(Duration) -> String) {
+pub(super) fn write(
+    xml: &mut Xml,
+    cue: &Cue,
+    voice: (usize, Option<&str>),
+    ticks: impl Fn(Duration) -> String,
+) {
     let score = &cue.music;
     if !cue.name.is_empty() {
         xml.open("direction", &[("placement", "above")]);
@@ -21,6 +26,9 @@ pub(super) fn write(xml: &mut Xml, cue: &Cue, voice: usize, ticks: impl Fn(Durat
         let face = [("font-style", "normal"), ("font-weight", "normal")];
         xml.text("words", &face, &cue.name);
         xml.close();
+        if let Some(staff) = voice.1 {
+            xml.text("staff", &[], staff);
+        }
         xml.close();
     }
     let part = score.part(PartIndex(0));
@@ -52,11 +60,14 @@ fn finish(
     xml: &mut Xml,
     event: &Event,
     note: Option<(&Note, Option<&str>, bool)>,
-    (voice, ticks): (usize, &impl Fn(Duration) -> String),
+    ((voice, staff), ticks): ((usize, Option<&str>), &impl Fn(Duration) -> String),
 ) {
     xml.text("duration", &[], &ticks(event.duration));
     xml.text("voice", &[], &voice.to_string());
     value(xml, event, note.and_then(|(_, accidental, _)| accidental));
+    if let Some(staff) = staff {
+        xml.text("staff", &[], staff);
+    }
     let ends = [
         ("stop", note.is_some_and(|(note, ..)| note.tied_from.is_some())),
         ("start", note.is_some_and(|(note, ..)| note.tied_to.is_some())),
@@ -80,9 +91,10 @@ fn finish(
     xml.close();
 }
 
-/// The lengths of everything in the cues of a score.
+/// The lengths of everything in the cues and ossias of a score.
 pub(super) fn lengths(score: &Score) -> impl Iterator<Item = Duration> + '_ {
-    let cues = score.parts().iter().flat_map(|part| &part.cues);
-    let voices = cues.flat_map(|cue| &cue.music.part(PartIndex(0)).voices);
+    let cues = score.parts().iter().flat_map(|part| &part.cues).map(|cue| &*cue.music);
+    let ossias = score.parts().iter().filter_map(|part| part.ossia.as_deref());
+    let voices = cues.chain(ossias).flat_map(|music| &music.part(PartIndex(0)).voices);
     voices.flat_map(|voice| voice.bars.iter().flatten()).map(|event| event.duration)
 }

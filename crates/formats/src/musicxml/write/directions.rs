@@ -66,6 +66,8 @@ impl Kind {
 pub(super) struct Directions {
     at: Vec<(Moment, Kind)>,
     next: usize,
+    /// The staff they belong to, where there are several.
+    staff: Option<&'static str>,
 }
 
 impl Directions {
@@ -86,7 +88,8 @@ impl Directions {
         words(&part.words, &mut at);
         // Lines end before new ones begin at the same moment.
         at.sort_by_key(|(moment, kind)| (*moment, !kind.is_stop()));
-        Self { at, next: 0 }
+        let staff = part.ossia.is_some().then_some(super::bar::UNDER_OSSIA);
+        Self { at, next: 0, staff }
     }
 
     /// Writes what stands before `until`; `here` is the cursor's moment and
@@ -108,6 +111,9 @@ impl Directions {
             if *moment != here {
                 xml.text("offset", &[], &ticks(*moment - here));
             }
+            if let Some(staff) = self.staff {
+                xml.text("staff", &[], staff);
+            }
             xml.close();
             self.next += 1;
         }
@@ -118,6 +124,9 @@ impl Directions {
         for (_, kind) in &self.at[self.next..] {
             xml.open("direction", &[]);
             write_kind(xml, kind);
+            if let Some(staff) = self.staff {
+                xml.text("staff", &[], staff);
+            }
             xml.close();
         }
         self.next = self.at.len();

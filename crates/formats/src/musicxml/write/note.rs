@@ -45,6 +45,7 @@ pub(super) fn event(
             if !whole_bar {
                 value(xml, event, None);
             }
+            writer.name_staff(xml);
             let none = (Technical::default(), Technical::default());
             let ends = (&spanners[..], WavyEnds::default());
             notations(xml, event, None, ends, none, InChord::ALONE);
@@ -55,7 +56,7 @@ pub(super) fn event(
                 let head = ids.first().map(|id| Head::Grace(*id, index));
                 let accidental = head.and_then(|head| accidentals.get(&head).copied());
                 let alone = event.graces.len() == 1;
-                self::grace(xml, grace, alone, voice.1, accidental);
+                self::grace(xml, grace, alone, (voice.1, writer.staff), accidental);
             }
             for (index, id) in ids.iter().enumerate() {
                 let score = writer.score;
@@ -104,6 +105,7 @@ fn single(
     }
     xml.text("voice", &[], &voice.1.to_string());
     value(xml, event, accidental);
+    writer.name_staff(xml);
     let hand = writer.hands.as_ref().map(|hands| hands.of(note.id)).unwrap_or_default();
     let wavy = writer.wavy_ends(voice, event);
     notations(xml, event, Some(note), (spanners, wavy), hand, place);
@@ -116,7 +118,13 @@ fn single(
 
 /// A grace note: an eighth if it is alone, else sixteenths. Common practice, no
 /// source.
-fn grace(xml: &mut Xml, grace: &Grace, alone: bool, voice: u8, accidental: Option<&str>) {
+fn grace(
+    xml: &mut Xml,
+    grace: &Grace,
+    alone: bool,
+    (voice, staff): (u8, Option<&str>),
+    accidental: Option<&str>,
+) {
     xml.open("note", &[]);
     // MusicXML 4.0 does not say what it means if nothing is said.
     let slash = if grace.slashed { "yes" } else { "no" };
@@ -126,6 +134,9 @@ fn grace(xml: &mut Xml, grace: &Grace, alone: bool, voice: u8, accidental: Optio
     xml.text("type", &[], base(if alone { Base::Eighth } else { Base::N16 }));
     if let Some(accidental) = accidental {
         xml.text("accidental", &[], accidental);
+    }
+    if let Some(staff) = staff {
+        xml.text("staff", &[], staff);
     }
     xml.close();
 }
