@@ -177,7 +177,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                 bar.jump = (flags >> (number % 7) & 1 == 1).then_some(jump);
                 bar.end = if number + 1 == count { BarEnd::Final } else { BarEnd::Plain };
             }
-            let parts = parts
+            let mut parts: Vec<DraftPart> = parts
                 .into_iter()
                 .map(|(part, seed)| {
                     let voices = part
@@ -194,6 +194,22 @@ fn draft() -> impl Strategy<Value = Draft> {
                     part
                 })
                 .collect();
+            if flags % 5 == 0 {
+                // Some bars of the last part may be played instead of the first.
+                let mut voices = parts[parts.len() - 1].voices.clone();
+                for bars in &mut voices {
+                    for (number, bar) in bars.iter_mut().enumerate() {
+                        if (usize::from(flags) + number) % 3 == 0 {
+                            bar.clear();
+                        }
+                        for event in bar {
+                            event.lyrics.clear();
+                            event.notes.iter_mut().for_each(|note| note.tied = false);
+                        }
+                    }
+                }
+                parts[0].ossia = voices;
+            }
             Draft { heading: Heading::default(), bars, parts }
         },
     )
