@@ -197,8 +197,19 @@ pub enum Kind {
     Ornament,
     /// The ring of a harmonic, and the word over it.
     Harmonic,
-    /// The wavy line of a spread chord.
+    /// What stands before a chord: the wavy line of a spread one, the arrow of a strum, the
+    /// bracket of one that is not spread.
     Arpeggio,
+    /// A breath mark or a caesura.
+    Breath,
+    /// A wave of a wavy line.
+    WavyLine,
+    /// Whose the small notes of a cue are, or that a small staff is an ossia.
+    CueName,
+    /// A line or barline of the small staff of an ossia.
+    OssiaLine,
+    /// Dashes after words to where they are over.
+    Dashes,
     Ending,
     /// A segno or a coda sign.
     Landmark,
@@ -217,11 +228,14 @@ pub enum Kind {
     StringCircle,
     PositionMark,
     BarreMark,
+    /// The digit of a finger that stays down, and its line.
+    HoldLine,
     ChordName,
     Diagram,
     Degree,
     Words,
     Halo,
+    /// The head of a grace note, or of a small note of a cue; so with what follows.
     GraceHead,
     GraceAccidental,
     GraceLedgerLine,

@@ -107,6 +107,12 @@ pub(crate) struct RoughPart {
     pub words: Vec<RoughWords>,
     /// Bars printed as a sign for the one before.
     pub bar_repeats: Vec<usize>,
+    /// What may be played instead of some bars: voices as those of the part.
+    pub ossia: Vec<Vec<Vec<RoughEvent>>>,
+    /// Small notes of other parts, per bar, by onset.
+    pub cues: Vec<Vec<RoughEvent>>,
+    /// Whose they are, by bars.
+    pub cue_names: Vec<(usize, String)>,
 }
 
 /// Words of expression and tone as stated.
@@ -121,7 +127,20 @@ pub(crate) struct RoughWords {
     pub side: StaffSide,
     /// Not blank.
     pub text: String,
+    /// Where dashes after them end.
+    pub until: Option<RoughMoment>,
     pub line: u32,
+}
+
+/// A moment as stated.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct RoughMoment {
+    /// Index of the bar it is noted in.
+    pub bar: usize,
+    /// From the beginning of the bar.
+    pub at: Time,
+    /// How far that may be off by rounding in the file.
+    pub slack: Time,
 }
 
 /// A sign of loudness as stated.

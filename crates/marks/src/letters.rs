@@ -1,7 +1,7 @@
 //! Right-hand letters.
 //!
 //! *Every note*: the letter of every sound that is plucked; but where the thumb
-//! sweeps several strings, one p at the lowest note. What a slur or a glissando
+//! sweeps several strings, one p at the lowest note, and a strum has no more than one letter. What a slur or a glissando
 //! makes sound has none. *Where needed*: a letter is left out
 //! where the reader can foretell it.
 //!
@@ -26,7 +26,7 @@
 //!   voices is an exception and always printed, unless a pattern covers it.
 
 use apoyando_fingering::RightFinger;
-use apoyando_music::{Duration, Moment, Score, VoiceNumber};
+use apoyando_music::{Duration, EventMark, Moment, Score, VoiceNumber};
 
 use crate::marks::Density;
 use crate::sounds::{Sound, layers};
@@ -40,10 +40,35 @@ pub(crate) fn letters(
     score: &Score,
     density: Density,
 ) -> Vec<Option<RightFinger>> {
-    match density {
+    let mut letters = match density {
         Density::None => vec![None; sounds.len()],
         Density::EveryNote => unswept(sounds, &vec![false; sounds.len()]),
         Density::WhereNeeded => unswept(sounds, &foretold(sounds, score)),
+    };
+    strummed(sounds, score, &mut letters);
+    letters
+}
+
+/// What is strummed is not plucked string by string: a chord with an arrow has the letter of
+/// the one finger that plays all of it, or none.
+fn strummed(sounds: &[Sound], score: &Score, letters: &mut [Option<RightFinger>]) {
+    let mut first = 0;
+    for layer in layers(sounds) {
+        let own = &mut letters[first..first + layer.len()];
+        first += layer.len();
+        for (at, lowest) in layer.iter().enumerate() {
+            let marks = &score.event_of(score.note(lowest.head)).marks;
+            let strum = marks.iter().any(|mark| matches!(mark, EventMark::Strum(_)));
+            if !strum || layer[..at].iter().any(|before| before.same_event(lowest)) {
+                continue;
+            }
+            let event = |index: &usize| layer[*index].same_event(lowest);
+            let chord: Vec<usize> = (at..layer.len()).filter(event).collect();
+            let one = chord.iter().all(|index| layer[*index].right == lowest.right);
+            let letter = chord.iter().find_map(|index| own[*index]).filter(|_| one);
+            chord.iter().for_each(|index| own[*index] = None);
+            own[at] = letter;
+        }
     }
 }
 
@@ -214,6 +239,15 @@ mod tests {
     fn every_letter_is_printed_or_none() {
         assert_eq!(shown(LINE, Density::EveryNote), "imimimim");
         assert_eq!(shown(LINE, Density::None), "········");
+    }
+
+    /// Common practice, no source: an arrow says how a chord is brushed.
+    #[test]
+    fn a_strum_has_the_letter_of_its_one_finger_or_none() {
+        let every = |text: &str| shown(text, Density::EveryNote);
+        assert_eq!(every("4 @1 5.3.3p+4.2.2i+3.0.0m+2.1.1a 1.0.0i"), "pimai");
+        assert_eq!(every("4 @1 5.3.3p+4.2.2i+3.0.0m+2.1.1a^ 1.0.0i"), "····i");
+        assert_eq!(every("4 @1 5.3.3i+4.2.2i+3.0.0i+2.1.1i^ 1.0.0m"), "i···m");
     }
 
     #[test]

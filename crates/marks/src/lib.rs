@@ -5,13 +5,14 @@
 //!
 //! [`mark`] decides; the rules stand in the modules that apply them: left-hand
 //! digits in [`digits`], circled strings in [`strings`], position numerals in
-//! [`positions`], barre marks in [`barres`], right-hand letters in [`letters`].
+//! [`positions`], barre marks in [`barres`], hold lines in [`holds`], right-hand letters in [`letters`].
 //! They are house rules made from common practice, no source: print what the
 //! player needs and no more.
 
 pub mod barres;
 pub mod caption;
 pub mod digits;
+pub mod holds;
 pub mod letters;
 pub mod mark;
 pub mod marks;
@@ -23,4 +24,4 @@ mod trial;
 
 pub use caption::{Caption, CaptionText};
 pub use mark::mark;
-pub use marks::{BarreMark, Density, LeftMark, Marks, PositionMark, StringMark};
+pub use marks::{BarreMark, Density, HoldMark, LeftMark, Marks, PositionMark, StringMark};

@@ -1,6 +1,6 @@
 //! The marks of one part.
 
-use apoyando_fingering::{Barre, LeftFinger, Position, RightFinger};
+use apoyando_fingering::{Barre, Fingering, LeftFinger, Position, RightFinger};
 use apoyando_fretboard::StringNumber;
 use apoyando_music::{Moment, NoteId, PartIndex, Score};
 
@@ -63,6 +63,17 @@ pub struct BarreMark {
     pub to: Moment,
 }
 
+/// A line that tells how long a finger stays down.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct HoldMark {
+    /// The finger.
+    pub finger: LeftFinger,
+    /// The note after which it stays.
+    pub from: NoteId,
+    /// The note it stops again at the same place.
+    pub to: NoteId,
+}
+
 /// All marks of one part.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct Marks {
@@ -78,6 +89,8 @@ pub struct Marks {
     pub positions: Vec<PositionMark>,
     /// Barre marks.
     pub barres: Vec<BarreMark>,
+    /// Hold lines; none unless they are [asked for](Self::with_holds).
+    pub holds: Vec<HoldMark>,
 }
 
 impl Marks {
@@ -90,7 +103,17 @@ impl Marks {
             strings: Vec::new(),
             positions: Vec::new(),
             barres: Vec::new(),
+            holds: Vec::new(),
         }
+    }
+
+    /// These marks with the hold lines of the fingering they were made for; a fingering of
+    /// another revision of the score gives none.
+    #[must_use]
+    pub fn with_holds(self, score: &Score, fingering: &Fingering) -> Self {
+        let own = fingering.revision == score.revision() && fingering.part == self.part;
+        let holds = if own { crate::holds::holds(score, fingering) } else { Vec::new() };
+        Self { holds, ..self }
     }
 
     /// The same marks for the part alone ([`Score::part_alone`]).
@@ -103,6 +126,11 @@ impl Marks {
             to: renumbered(mark.to),
             ..*mark
         });
+        let holds = self.holds.iter().map(|mark| HoldMark {
+            from: renumbered(mark.from),
+            to: renumbered(mark.to),
+            ..*mark
+        });
         Self {
             part: PartIndex(0),
             left: self.left.get(range.clone()).unwrap_or_default().to_vec(),
@@ -110,6 +138,7 @@ impl Marks {
             strings: strings.collect(),
             positions: self.positions.clone(),
             barres: self.barres.clone(),
+            holds: holds.collect(),
         }
     }
 

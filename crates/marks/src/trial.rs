@@ -2,7 +2,7 @@
 //!
 //! `8 @1 3.0.0i 3.2.2m+1.0.0a r | …`: a bare number sets the value (8 is an
 //! eighth), `@n` the position, `string.fret.finger` is a note with a letter for
-//! the right hand, `+` joins a chord, `~` ties to the next, `r` is a rest, `|` a
+//! the right hand, `+` joins a chord, `^` after it is a strum, `~` ties to the next, `r` is a rest, `|` a
 //! barline (bars are filled with a hidden rest at the end), `[3:1-6` lays a
 //! barre at fret 3 over ① to ⑥ and `]` lifts it after the last note. `/` begins
 //! the second voice.
@@ -13,8 +13,8 @@ use apoyando_fingering::{
 };
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
 use apoyando_music::{
-    Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, KeyNumber, KeySignature,
-    Metre, Moment, NoteValue, PartIndex, Pitch, Score, Step,
+    Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, EventMark, KeyNumber,
+    KeySignature, Metre, Moment, NoteValue, PartIndex, Pitch, Score, Step, Sweep,
 };
 
 use crate::mark::mark;
@@ -94,7 +94,9 @@ fn read_voice(
             at += value.duration();
         } else {
             let mut event = DraftEvent::rest(value);
-            for note in token.split('+') {
+            let strum = token.ends_with('^').then_some(EventMark::Strum(Sweep::ToTreble));
+            event.marks.extend(strum);
+            for note in token.trim_end_matches('^').split('+') {
                 let (pitch, placement, right, tied) = read_note(note);
                 let key = pitch.key_number();
                 event.notes.push(DraftNote { tied, ..DraftNote::new(pitch) });

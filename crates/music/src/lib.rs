@@ -27,9 +27,9 @@ pub use play_order::{PlayOrderError, PlayedBar, play_order};
 pub use rhythm::{Base, Duration, Metre, Moment, NoteValue, Tuplet};
 pub use scale::{Direction, Scale, ScaleDegree, ScaleKind};
 pub use score::{
-    Bar, BarEnd, BarIndex, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart,
-    Dynamic, DynamicMark, ELISION, Ending, Event, EventMark, Exit, Expression, Grace, Hairpin,
-    HairpinKind, Heading, Join, JoinKind, Jump, JumpTo, Landmark, Lyric, Note, NoteId, Origin,
-    Part, PartIndex, Revision, Score, ScoreError, StaffSide, Sung, Tempo, Tone, ToneId, Tones,
-    Until, Verse, Voice, VoiceNumber,
+    Bar, BarEnd, BarIndex, Clef, Content, Cue, Draft, DraftBar, DraftCue, DraftEvent, DraftNote,
+    DraftPart, Dynamic, DynamicMark, ELISION, Ending, Event, EventMark, Exit, Expression, Grace,
+    Hairpin, HairpinKind, Heading, Join, JoinKind, Jump, JumpTo, Landmark, Lyric, Note, NoteId,
+    Origin, Part, PartIndex, Revision, Score, ScoreError, StaffSide, Sung, Sweep, Tempo, Tone,
+    ToneId, Tones, Until, Verse, Voice, VoiceNumber, WavyKind, WavyLine,
 };

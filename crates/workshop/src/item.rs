@@ -207,7 +207,13 @@ fn mark(book: &Book, item: &Item, score: &Score, fingering: &Fingering) -> Marks
         Density::WhereNeeded => apoyando_marks::Density::WhereNeeded,
         Density::None => apoyando_marks::Density::None,
     };
-    apoyando_marks::mark(score, fingering, &book.instrument, density)
+    let marks = apoyando_marks::mark(score, fingering, &book.instrument, density);
+    // A page without fingering has no lines about it.
+    if book.house.hold_lines && density != apoyando_marks::Density::None {
+        marks.with_holds(score, fingering)
+    } else {
+        marks
+    }
 }
 
 /// A finding that names no file is about the item in the plan, or about the

@@ -13,6 +13,8 @@ use super::item::{Alternation, Density};
 pub struct House {
     /// How much fingering is printed.
     pub density: Density,
+    /// Whether lines tell how long a finger stays down for its next note.
+    pub hold_lines: bool,
     /// Whether tablature stands under the notation.
     pub tablature: bool,
     /// Height of a staff of five lines.
@@ -40,6 +42,7 @@ impl Default for House {
     fn default() -> Self {
         Self {
             density: Density::WhereNeeded,
+            hold_lines: false,
             tablature: false,
             staff_height: Millimetres(7.2),
             alternation: Alternation::INDEX_MIDDLE,

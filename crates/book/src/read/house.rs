@@ -54,6 +54,8 @@ pub(crate) fn house(fields: Fields<'_>) -> House {
     if let Some(density) = fields.get("density").and_then(|node| node.choice()) {
         house.density = density;
     }
+    house.hold_lines =
+        fields.get("hold-lines").and_then(|node| node.yes_or_no()).unwrap_or_default();
     house.tablature = fields.get("tablature").and_then(|node| node.yes_or_no()).unwrap_or_default();
     if let Some(height) = fields.get("staff-height").and_then(|node| node.number(4.0..=16.0, " mm"))
     {
@@ -128,14 +130,14 @@ mod tests {
         let (house, table) = read_house(
             "house.toml",
             "fret-3 = 4\ndescending = \"stopped\"\nshapes = [\"xx0231 ···241\"]\nworth = 9\n\
-             like-bars = true\ntablature = true\n\
+             like-bars = true\ntablature = true\nhold-lines = true\n\
              open-strings = \"equal\"\nfinger-4 = \"spared\"\n",
         )
         .unwrap();
         assert_eq!(house.style.third_fret.map(|finger| finger.digit()), Some(4));
         assert_eq!(house.style.descending, Some(Descending::Stopped));
         assert_eq!(house.style.shapes[0].to_string(), "xx0231 ···241");
-        assert!(house.like_bars && house.tablature);
+        assert!(house.like_bars && house.tablature && house.hold_lines);
         let usual = EffortTable::default();
         assert_eq!((table.stop, table.finger_4, table.house), (0, 2 * usual.finger_4, 9));
         assert_eq!(read_house("house.toml", "").unwrap(), (House::default(), usual));

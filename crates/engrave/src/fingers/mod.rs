@@ -1,6 +1,6 @@
 //! Placement of fingering marks and captions on staves that are otherwise
 //! complete. They are put on in the order in which they stand from the staff
-//! outwards: left-hand digits, right-hand letters, circled strings, positions
+//! outwards: left-hand digits, right-hand letters, hold lines, circled strings, positions
 //! and barres, captions; each finds its room among all that is there already.
 
 mod captions;
@@ -12,6 +12,7 @@ mod fan;
 mod figured;
 #[cfg(test)]
 pub(crate) mod fixture;
+mod holds;
 mod letters;
 mod numerals;
 mod rows;
@@ -56,6 +57,7 @@ pub fn place(sheet: &Sheet<'_>, style: &Style, stage: &mut Stage) {
 fn put_marks(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
     digits::place(score, marks, sizes, stage);
     letters::place(marks, sizes, stage);
+    holds::place(marks, sizes, stage);
     circles::place(marks, stage);
     numerals::place(marks, sizes, stage);
 }

@@ -130,8 +130,13 @@ impl Digit {
             };
             stage.add(Stain { ink, kind: Kind::GuideDash, owner });
         }
-        let ink = self.drawn.ink(left, middle - self.height / 2.0);
-        stage.add(Stain { ink, kind: Kind::LeftDigit, owner });
+        self.put_as(Kind::LeftDigit, stage, owner, right, middle);
+    }
+
+    /// Puts the digit alone on a staff, as ink of a kind.
+    pub fn put_as(&self, kind: Kind, stage: &mut Stage, owner: Owner, right: f64, middle: f64) {
+        let ink = self.drawn.ink(right - self.digit_width(), middle - self.height / 2.0);
+        stage.add(Stain { ink, kind, owner });
     }
 }
 

@@ -74,6 +74,8 @@ pub const ARTIC_TENUTO_ABOVE: Glyph = Glyph { name: "articTenutoAbove", code: '\
 pub const ARTIC_TENUTO_BELOW: Glyph = Glyph { name: "articTenutoBelow", code: '\u{E4A5}', left: -0.004, low: -0.192, right: 1.352, high: 0.0, advance: 1.352, stem_up: None, stem_down: None };
 pub const FERMATA_ABOVE: Glyph = Glyph { name: "fermataAbove", code: '\u{E4C0}', left: 0.012, low: -0.012, right: 2.42, high: 1.316, advance: 2.42, stem_up: None, stem_down: None };
 pub const FERMATA_BELOW: Glyph = Glyph { name: "fermataBelow", code: '\u{E4C1}', left: 0.012, low: -1.328, right: 2.42, high: 0.0, advance: 2.42, stem_up: None, stem_down: None };
+pub const BREATH_MARK_COMMA: Glyph = Glyph { name: "breathMarkComma", code: '\u{E4CE}', left: 0.004, low: 0.008, right: 0.608, high: 1.004, advance: 0.612, stem_up: None, stem_down: None };
+pub const CAESURA: Glyph = Glyph { name: "caesura", code: '\u{E4D1}', left: 0.0, low: -0.004, right: 1.536, high: 2.128, advance: 1.54, stem_up: None, stem_down: None };
 pub const REST_DOUBLE_WHOLE: Glyph = Glyph { name: "restDoubleWhole", code: '\u{E4E2}', left: 0.0, low: 0.0, right: 0.5, high: 1.0, advance: 0.504, stem_up: None, stem_down: None };
 pub const REST_WHOLE: Glyph = Glyph { name: "restWhole", code: '\u{E4E3}', left: 0.0, low: -0.54, right: 1.128, high: 0.036, advance: 1.132, stem_up: None, stem_down: None };
 pub const REST_HALF: Glyph = Glyph { name: "restHalf", code: '\u{E4E4}', left: 0.0, low: -0.008, right: 1.128, high: 0.568, advance: 1.132, stem_up: None, stem_down: None };
@@ -125,7 +127,9 @@ pub const TUPLET_6: Glyph = Glyph { name: "tuplet6", code: '\u{E886}', left: 0.0
 pub const TUPLET_7: Glyph = Glyph { name: "tuplet7", code: '\u{E887}', left: 0.12, low: -0.016, right: 1.332, high: 1.488, advance: 1.212, stem_up: None, stem_down: None };
 pub const TUPLET_8: Glyph = Glyph { name: "tuplet8", code: '\u{E888}', left: 0.04, low: -0.032, right: 1.292, high: 1.5, advance: 1.252, stem_up: None, stem_down: None };
 pub const TUPLET_9: Glyph = Glyph { name: "tuplet9", code: '\u{E889}', left: 0.04, low: -0.032, right: 1.2549, high: 1.5, advance: 1.216, stem_up: None, stem_down: None };
+pub const WIGGLE_TRILL: Glyph = Glyph { name: "wiggleTrill", code: '\u{EAA4}', left: -0.144, low: 0.392, right: 1.08, high: 0.836, advance: 0.948, stem_up: None, stem_down: None };
 pub const WIGGLE_ARPEGGIATO_UP: Glyph = Glyph { name: "wiggleArpeggiatoUp", code: '\u{EAA9}', left: -0.132, low: 0.0, right: 1.168, high: 0.476, advance: 1.02, stem_up: None, stem_down: None };
+pub const WIGGLE_VIBRATO: Glyph = Glyph { name: "wiggleVibrato", code: '\u{EAB0}', left: -0.056, low: 0.0, right: 0.668, high: 0.476, advance: 0.608, stem_up: None, stem_down: None };
 pub const MET_NOTE_DOUBLE_WHOLE: Glyph = Glyph { name: "metNoteDoubleWhole", code: '\u{ECA0}', left: 0.0, low: -0.672, right: 2.62, high: 0.68, advance: 2.62, stem_up: None, stem_down: None };
 pub const MET_NOTE_WHOLE: Glyph = Glyph { name: "metNoteWhole", code: '\u{ECA2}', left: 0.0, low: -0.5, right: 1.836, high: 0.592, advance: 1.836, stem_up: None, stem_down: None };
 pub const MET_NOTE_HALF_UP: Glyph = Glyph { name: "metNoteHalfUp", code: '\u{ECA3}', left: 0.0, low: -0.564, right: 1.364, high: 2.752, advance: 1.364, stem_up: None, stem_down: None };
@@ -197,6 +201,8 @@ pub const ALL: &[Glyph] = &[
     ARTIC_TENUTO_BELOW,
     FERMATA_ABOVE,
     FERMATA_BELOW,
+    BREATH_MARK_COMMA,
+    CAESURA,
     REST_DOUBLE_WHOLE,
     REST_WHOLE,
     REST_HALF,
@@ -248,7 +254,9 @@ pub const ALL: &[Glyph] = &[
     TUPLET_7,
     TUPLET_8,
     TUPLET_9,
+    WIGGLE_TRILL,
     WIGGLE_ARPEGGIATO_UP,
+    WIGGLE_VIBRATO,
     MET_NOTE_DOUBLE_WHOLE,
     MET_NOTE_WHOLE,
     MET_NOTE_HALF_UP,

@@ -73,6 +73,48 @@ const APART: &[(Kind, Kind, f64)] = &[
     (Kind::Arpeggio, Kind::LedgerLine, 0.0),
     (Kind::Arpeggio, Kind::BarLine, 0.0),
     (Kind::Arpeggio, Kind::Arpeggio, 0.0),
+    (Kind::Breath, Kind::Head, 0.0),
+    (Kind::Breath, Kind::Stem, 0.0),
+    (Kind::Breath, Kind::Flag, 0.0),
+    (Kind::Breath, Kind::Beam, 0.0),
+    (Kind::Breath, Kind::Accidental, 0.0),
+    (Kind::Breath, Kind::Dot, 0.0),
+    (Kind::Breath, Kind::Rest, 0.0),
+    (Kind::Breath, Kind::Articulation, 0.0),
+    (Kind::Breath, Kind::Tie, 0.0),
+    (Kind::Breath, Kind::Slur, 0.0),
+    (Kind::Breath, Kind::Tuplet, 0.0),
+    (Kind::Breath, Kind::Fermata, 0.0),
+    (Kind::Breath, Kind::Arpeggio, 0.0),
+    (Kind::Breath, Kind::GraceHead, 0.0),
+    (Kind::Breath, Kind::GraceStem, 0.0),
+    (Kind::Breath, Kind::GraceAccidental, 0.0),
+    (Kind::Breath, Kind::Glissando, 0.0),
+    (Kind::Breath, Kind::BarLine, 0.0),
+    (Kind::Breath, Kind::LedgerLine, 0.0),
+    (Kind::Breath, Kind::Ornament, 0.0),
+    (Kind::Breath, Kind::Harmonic, 0.0),
+    (Kind::Breath, Kind::Breath, 0.0),
+    (Kind::Breath, Kind::WavyLine, 0.0),
+    (Kind::WavyLine, Kind::Head, 0.0),
+    (Kind::WavyLine, Kind::Stem, 0.0),
+    (Kind::WavyLine, Kind::Flag, 0.0),
+    (Kind::WavyLine, Kind::Beam, 0.0),
+    (Kind::WavyLine, Kind::Accidental, 0.0),
+    (Kind::WavyLine, Kind::Dot, 0.0),
+    (Kind::WavyLine, Kind::Rest, 0.0),
+    (Kind::WavyLine, Kind::Articulation, 0.0),
+    (Kind::WavyLine, Kind::Tie, 0.0),
+    (Kind::WavyLine, Kind::Slur, 0.0),
+    (Kind::WavyLine, Kind::Tuplet, 0.0),
+    (Kind::WavyLine, Kind::Fermata, 0.0),
+    (Kind::WavyLine, Kind::Arpeggio, 0.0),
+    (Kind::WavyLine, Kind::GraceHead, 0.0),
+    (Kind::WavyLine, Kind::GraceStem, 0.0),
+    (Kind::WavyLine, Kind::GraceAccidental, 0.0),
+    (Kind::WavyLine, Kind::Glissando, 0.0),
+    (Kind::WavyLine, Kind::Ornament, 0.0),
+    (Kind::WavyLine, Kind::Harmonic, 0.0),
     (Kind::Dynamic, Kind::Head, 0.0),
     (Kind::Dynamic, Kind::Stem, 0.0),
     (Kind::Dynamic, Kind::Flag, 0.0),
@@ -115,6 +157,8 @@ const APART: &[(Kind, Kind, f64)] = &[
     (Kind::Hairpin, Kind::GraceStem, 0.0),
     (Kind::Hairpin, Kind::GraceAccidental, 0.0),
     (Kind::Hairpin, Kind::Glissando, 0.0),
+    (Kind::Dynamic, Kind::WavyLine, 0.0),
+    (Kind::Hairpin, Kind::WavyLine, 0.0),
     (Kind::Dynamic, Kind::Dynamic, 0.0),
     (Kind::Dynamic, Kind::Hairpin, 0.0),
     (Kind::BarNumber, Kind::Clef, 0.0),
@@ -149,7 +193,8 @@ const APART: &[(Kind, Kind, f64)] = &[
     (Kind::GraceHead, Kind::Rest, 0.0),
     (Kind::GraceHead, Kind::BarLine, 0.0),
     (Kind::GraceHead, Kind::GraceAccidental, 0.0),
-    (Kind::GraceHead, Kind::GraceHead, 0.0),
+    // Those of a chord share the thickness of a small stem.
+    (Kind::GraceHead, Kind::GraceHead, 0.112),
     (Kind::GraceAccidental, Kind::Head, 0.0),
     (Kind::GraceAccidental, Kind::Accidental, 0.0),
     (Kind::GraceAccidental, Kind::Dot, 0.0),
@@ -161,6 +206,8 @@ const APART: &[(Kind, Kind, f64)] = &[
     (Kind::GraceStem, Kind::Dot, 0.0),
     (Kind::GraceStem, Kind::Stem, 0.0),
     (Kind::GraceStem, Kind::BarLine, 0.0),
+    (Kind::Arpeggio, Kind::TabFigure, 0.0),
+    (Kind::Arpeggio, Kind::TabClef, 0.0),
     (Kind::TabFigure, Kind::TabFigure, 0.0),
     (Kind::TabFigure, Kind::TabClef, 0.0),
     (Kind::TabFigure, Kind::BarLine, 0.0),
@@ -182,6 +229,11 @@ pub fn collisions(drawing: &Drawing) -> Vec<Fault> {
     let mut faults = Vec::new();
     for (at, one) in all.iter().enumerate() {
         for other in all[at + 1..].iter().filter(|other| one.area.meets(other.area)) {
+            // The head and the shaft of an arrow are one sign.
+            let [a, b] = [one, other].map(|item| (item.kind, item.owner));
+            if a == b && one.kind == Kind::Arpeggio {
+                continue;
+            }
             let pair = APART.iter().find(|(a, b, _)| {
                 (*a, *b) == (one.kind, other.kind) || (*b, *a) == (one.kind, other.kind)
             });

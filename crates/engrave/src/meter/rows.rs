@@ -68,7 +68,7 @@ fn lowest_of_stacks(signs: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
 #[must_use]
 pub fn wrong_extents(drawing: &Drawing) -> Vec<Fault> {
     let items = items(drawing);
-    let kinds = [Kind::PositionMark, Kind::BarreMark, Kind::StringCircle];
+    let kinds = [Kind::PositionMark, Kind::BarreMark, Kind::StringCircle, Kind::HoldLine];
     let of = |kind: Kind| items.iter().filter(move |item| item.kind == kind);
     let staff_end = of(Kind::StaffLine).map(|item| item.area.right).fold(f64::MIN, f64::max);
     let heads: Vec<&Item> = of(Kind::Head).collect();

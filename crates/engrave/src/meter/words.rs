@@ -6,7 +6,10 @@ use crate::drawing::{Drawing, Kind};
 
 /// What is made of words or stands among them.
 const WORDS: &[Kind] = &[
+    Kind::CueName,
+    Kind::Dashes,
     Kind::Expression,
+    Kind::HoldLine,
     Kind::LongRestFigure,
     Kind::Lyric,
     Kind::LyricLine,
@@ -26,9 +29,9 @@ pub fn words_on_ink(drawing: &Drawing) -> Vec<Fault> {
     let mut faults = Vec::new();
     for (at, one) in all.iter().enumerate() {
         for other in all[at + 1..].iter().filter(|other| one.area.meets(other.area)) {
-            // The strokes of a box meet.
-            if one.kind == other.kind && one.kind == Kind::RehearsalBox && one.owner == other.owner
-            {
+            // The strokes of a box meet, and a line and its hook.
+            let strokes = matches!(one.kind, Kind::RehearsalBox | Kind::HoldLine);
+            if one.kind == other.kind && strokes && one.owner == other.owner {
                 continue;
             }
             let words = WORDS.contains(&one.kind) || WORDS.contains(&other.kind);

@@ -2,9 +2,8 @@
 //! that neighbours are kept apart by their real shapes.
 
 use apoyando_fretboard::StringNumber;
-use apoyando_music::EventMark;
 
-use super::{StaffBar, Wishes, columns, dots, heads, height, lyrics, ornaments, stems};
+use super::{Beside, StaffBar, Wishes, columns, dots, heads, height, lyrics, ornaments, stems};
 use crate::font::{self, Glyph, table};
 
 /// Heights covered, and the slices they are cut into.
@@ -77,6 +76,19 @@ impl Contour {
         }
     }
 
+    /// The ink drawn smaller about its origin, at its heights.
+    #[must_use]
+    pub fn scaled(&self, by: f64) -> Self {
+        let mut small = self.clone();
+        for slice in 0..SLICES + LANES {
+            if small.right[slice] > f32::MIN {
+                small.left[slice] *= by as f32;
+                small.right[slice] *= by as f32;
+            }
+        }
+        small
+    }
+
     /// Adds a figure of tablature on its string.
     pub fn add_figure(&mut self, left: f64, right: f64, string: StringNumber) {
         self.add_to_lane(SLICES + string.index(), left, right);
@@ -137,51 +149,19 @@ impl Contour {
     }
 }
 
-/// The wavy line of a spread chord.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Wave {
-    /// Its left side.
-    pub x: f64,
-    pub low: f64,
-    pub high: f64,
-}
-
-/// Width of the wavy line and its distance to the ink at its right.
-pub const WAVE_WIDTH: f64 = 0.5;
-const WAVE_GAP: f64 = 0.3;
-
-/// One wave for all spread chords of an onset, along the heads that are struck:
-/// one that a tie leads to is not (common practice, no source).
-fn wave(bar: &StaffBar, chords: &[usize], left: f64) -> Option<Wave> {
-    let heads = || {
-        chords
-            .iter()
-            .map(|index| &bar.chords[*index])
-            .filter(|chord| chord.marks.contains(&EventMark::Arpeggio))
-            .flat_map(|chord| &chord.heads)
-    };
-    let all_tied = heads().all(|head| head.tied_from.is_some());
-    let (low, high) = heads()
-        .filter(|head| all_tied || head.tied_from.is_none())
-        .map(|head| height(head.step))
-        .fold((f64::MAX, f64::MIN), |all, y| (all.0.min(y), all.1.max(y)));
-    let x = left - WAVE_GAP - WAVE_WIDTH;
-    (low <= high).then_some(Wave { x, low: low - 0.5, high: high + 0.5 })
-}
-
 /// A digit whose head stands farther than this from the column would be read as the note's
 /// before, unless it has so much more white.
 const BESIDE: f64 = 0.3;
 const FAR: f64 = 0.35;
 
 /// The contour of everything at one onset, with the leftmost printed ink
-/// and the wave of a spread chord.
+/// and the sign before a chord.
 pub fn of_stack(
     bar: &StaffBar,
     chords: &[usize],
     rests: &[usize],
     wishes: &Wishes,
-) -> (f64, Option<Wave>, Contour) {
+) -> (f64, Option<Beside>, Contour) {
     let mut contour = Contour::EMPTY;
     let mut wanted: Vec<(f64, f64, f64)> = Vec::new();
     for chord in chords.iter().map(|index| &bar.chords[*index]) {
@@ -237,12 +217,12 @@ pub fn of_stack(
         }
     }
     let mut printed = contour.leftmost().min(0.0);
-    let wave = wave(bar, chords, printed);
-    if let Some(wave) = wave {
-        contour.add(wave.x, wave.x + WAVE_WIDTH, wave.low, wave.high);
-        printed = wave.x;
+    let beside = Beside::of(bar, chords, printed);
+    if let Some(sign) = beside {
+        contour.add(sign.x, sign.right(), sign.low, sign.high);
+        printed = sign.x;
         for wish in &mut wanted {
-            wish.0 = wave.x;
+            wish.0 = sign.x;
         }
     }
     // The digits of a chord stand in one column left of its accidentals.
@@ -251,5 +231,5 @@ pub fn of_stack(
         let wish = if left - column > BESIDE { wish + FAR } else { wish };
         contour.add(column - wish, column, y - 0.55, y + 0.55);
     }
-    (printed, wave, contour)
+    (printed, beside, contour)
 }

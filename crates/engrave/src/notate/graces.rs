@@ -83,11 +83,11 @@ fn line_up(group: &mut GraceGroup) {
 }
 
 /// How much farther left than asked for the digits of an onset may stand: clear
-/// of ledger lines, or so much nearer to a wave than to grace notes that they
+/// of ledger lines, or so much nearer to the sign of a chord than to grace notes that they
 /// are not read as theirs.
-pub fn aside(bar: &StaffBar, here: &[usize], has_wave: bool) -> f64 {
+pub fn aside(bar: &StaffBar, here: &[usize], has_sign: bool) -> f64 {
     let mut heads = here.iter().flat_map(|index| &bar.chords[*index].heads);
-    if has_wave {
+    if has_sign {
         0.75
     } else if heads.any(|head| super::has_ledgers(head.step)) {
         0.3

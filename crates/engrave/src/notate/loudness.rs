@@ -15,6 +15,9 @@ pub const SHORTEST_HAIRPIN: f64 = 2.0;
 const INK: f64 = 0.3;
 /// Em of words of expression. House.
 pub const WORDS: f64 = 2.0;
+/// Length of a dash after words, and the white before the first. House.
+pub const DASH: f64 = 0.8;
+pub const LEAD: f64 = 0.6;
 /// Half the width of a head, whose middle a dynamic is centred under.
 pub const HALF_HEAD: f64 = 0.59;
 
@@ -93,7 +96,8 @@ impl Rooms {
         let words = part.words.iter().filter(|words| words.side == StaffSide::Below);
         let words = words.map(|words| {
             let width = font::text_width(Face::Italic, size, &words.text);
-            (words.at, Wanted::Words(width))
+            let dash = words.until.map_or(0.0, |_| LEAD + DASH);
+            (words.at, Wanted::Words(width + dash))
         });
         let mut rooms: Vec<Room> = letters
             .chain(hairpins)

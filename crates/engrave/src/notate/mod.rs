@@ -4,8 +4,11 @@
 
 mod accidentals;
 mod beams;
+pub mod beside;
+pub mod breaths;
 mod columns;
 mod contour;
+pub mod cues;
 mod dots;
 mod glides;
 mod graces;
@@ -14,6 +17,7 @@ mod joined;
 pub mod loudness;
 pub mod lyrics;
 pub mod ornaments;
+pub mod ossias;
 pub mod resting;
 mod rests;
 mod sides;
@@ -23,11 +27,12 @@ mod wishes;
 
 use apoyando_music::{
     BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch,
-    Score, VoiceNumber,
+    Score, Voice, VoiceNumber, WavyLine,
 };
 
+pub use beside::Beside;
 pub use columns::{has_ledgers, ledgers};
-pub use contour::{Contour, WAVE_WIDTH, Wave};
+pub use contour::Contour;
 pub use dots::{dot_of_rest, offset as dot_offset};
 pub use glides::Glide;
 pub use heads::has_stem;
@@ -49,6 +54,10 @@ pub struct Staff {
     pub bars: Vec<StaffBar>,
     pub slurs: Vec<Slur>,
     pub glides: Vec<Glide>,
+    /// Wavy lines with their voices.
+    pub wavy_lines: Vec<(VoiceNumber, WavyLine)>,
+    /// What may be played instead of some of its bars.
+    pub ossia: Option<Box<Staff>>,
     /// What is sung to it, from the upper row.
     pub lyrics: Vec<lyrics::Row>,
 }
@@ -72,6 +81,8 @@ pub struct StaffBar {
     pub again: bool,
     /// What it is to a long rest.
     pub resting: resting::Resting,
+    /// Small notes of another part.
+    pub cue: Option<cues::Notated>,
 }
 
 impl StaffBar {
@@ -159,8 +170,8 @@ pub struct Stack {
     pub chords: Vec<usize>,
     /// Leftmost ink; at most 0.
     pub left: f64,
-    /// The wavy line of a spread chord.
-    pub wave: Option<Wave>,
+    /// The sign before a chord as tall as it.
+    pub beside: Option<Beside>,
     /// The grace notes before its chords.
     pub graces: Vec<GraceGroup>,
     pub contour: Contour,
@@ -220,6 +231,10 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
                     }
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
+                    let cues = &score.part(part).cues;
+                    if let Some(cue) = cues.iter().find(|cue| cue.bar.0 as usize == bar) {
+                        cues::put(&mut staff_bar, cue, score.bars()[bar].start, style);
+                    }
                     for stack in &mut staff_bar.stacks {
                         for (row, left, right) in lyrics::around(&lyrics, stack.onset, style) {
                             stack.contour.add_lyric(row, left, right);
@@ -230,7 +245,15 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
                 .collect();
             let slurs = slurs::pair(&bars);
             let glides = glides::find(&bars);
-            Staff { part, clef, bars, slurs, glides, lyrics }
+            let voices = score.part(part).voices.iter();
+            let lines = |voice: &Voice| score.wavy_lines(voice).into_iter();
+            let wavy_lines =
+                voices.flat_map(|voice| lines(voice).map(|line| (voice.number, line))).collect();
+            let ossia = score.part(part).ossia.as_ref().and_then(|ossia| {
+                let none = Wishes::none(ossia.notes().len());
+                notate(ossia, style, &none).pop().map(Box::new)
+            });
+            Staff { part, clef, bars, slurs, glides, wavy_lines, ossia, lyrics }
         })
         .collect()
 }
@@ -375,13 +398,13 @@ fn finish(
         accidentals::mark(&mut bar.chords, &chords, score, memory, style.courtesy);
         columns::arrange(&mut bar.chords, &chords);
         dots::arrange(bar, &chords, &rests);
-        let (left, wave, mut contour) = contour::of_stack(bar, &chords, &rests, wishes);
+        let (left, beside, mut contour) = contour::of_stack(bar, &chords, &rests, wishes);
         let next = onsets.get(number + 1).copied();
         if let Some((left, right)) = bar.loudness.around(onset, next) {
             contour.add_loudness(left, right);
         }
-        let aside = graces::aside(bar, &chords, wave.is_some());
+        let aside = graces::aside(bar, &chords, beside.is_some());
         graces::arrange(&mut groups, left, aside, &mut contour);
-        bar.stacks.push(Stack { onset, chords, left, wave, graces: groups, contour });
+        bar.stacks.push(Stack { onset, chords, left, beside, graces: groups, contour });
     }
 }

@@ -53,7 +53,12 @@ const fn sign(mark: EventMark) -> Option<Sign> {
         | EventMark::Staccato
         | EventMark::Tenuto
         | EventMark::Accent
-        | EventMark::Arpeggio
+        | EventMark::Arpeggio(_)
+        | EventMark::Strum(_)
+        | EventMark::Together
+        | EventMark::Breath
+        | EventMark::Caesura
+        | EventMark::WavyLine
         | EventMark::LetRing
         | EventMark::GlideStart
         | EventMark::GlideEnd => return None,
@@ -87,9 +92,20 @@ pub fn middle(chord: &Chord, below: bool) -> f64 {
 
 /// How much room the signs of a chord want at both sides, from its left edge.
 pub fn room(chord: &Chord, below: bool) -> Option<(f64, f64)> {
-    let half = signs(chord).iter().map(Sign::half_width).max_by(f64::total_cmp)? + SIDE;
+    let half = signs(chord).iter().map(Sign::half_width).max_by(f64::total_cmp);
     let middle = middle(chord, below);
-    Some((middle - half, middle + half))
+    let signs = half.map(|half| (middle - half - SIDE, middle + half + SIDE));
+    if !chord.marks.contains(&EventMark::WavyLine) {
+        return signs;
+    }
+    // Two waves, after the sign of a trill.
+    let (left, right) = signs.unwrap_or((0.0, 0.0));
+    let wave = if chord.marks.contains(&EventMark::Trill) {
+        right + 2.0 * table::WIGGLE_TRILL.advance
+    } else {
+        right.max(2.0 * table::WIGGLE_VIBRATO.advance)
+    };
+    Some((left, wave + 2.0 * SIDE))
 }
 
 #[cfg(test)]

@@ -54,6 +54,9 @@ fn length(score: &Score, first: usize, asked: u16) -> u16 {
 
 /// Whether all voices rest in a bar without anything at their rests.
 fn rests(score: &Score, bar: usize) -> bool {
+    if score.parts().iter().any(|part| part.cues.iter().any(|cue| cue.bar.0 as usize == bar)) {
+        return false;
+    }
     let voices = score.parts().iter().flat_map(|part| &part.voices);
     let mut events = voices.flat_map(|voice| &voice.bars[bar]);
     events.all(|event: &Event| event.is_rest() && event.marks.is_empty())

@@ -16,6 +16,11 @@ use crate::geometry::Side;
 pub struct Sides(Vec<(VoiceNumber, Side)>);
 
 impl Sides {
+    /// Two voices, the upper one first.
+    pub fn two(upper: VoiceNumber, lower: VoiceNumber) -> Self {
+        Self(vec![(upper, Side::Upper), (lower, Side::Lower)])
+    }
+
     /// The side of a voice; where one is alone, its notes decide.
     pub fn of(&self, voice: VoiceNumber) -> Option<Side> {
         let shared = self.0.len() > 1;

@@ -2,9 +2,11 @@
 //! fingering begins.
 
 mod again;
-mod arpeggio;
 mod articulations;
 mod beams;
+mod beside;
+mod breaths;
+mod cues;
 mod curves;
 mod frame;
 mod glissandi;
@@ -17,10 +19,12 @@ mod ornaments;
 mod rests;
 mod staff;
 mod tuplets;
+mod wavy;
 
 use apoyando_music::Score;
 
 pub use again::draw as signs_again;
+pub use beside::{owner as sign_owner, put as put_sign};
 pub use curves::{Bow, RING};
 pub use frame::{BarFrame, Frame, frame};
 pub use staff::barline;
@@ -69,6 +73,7 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
         }
         rests::draw(&mut stage, bar, notated);
         long_rests::draw(&mut stage, bar, notated);
+        cues::draw(&mut stage, bar, notated);
         bows.extend(graces::draw(&mut stage, bar, notated, &placed));
         chords.push(placed);
     }
@@ -81,8 +86,10 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame) -> Stage {
     curves::draw_ties(&mut stage, score, frame, &chords);
     grace_slurs::draw(&mut stage, bows);
     curves::draw_slurs(&mut stage, frame, &staff.slurs, &chords);
+    let lines = wavy::on_line(score, staff, frame, &chords);
     for (bar, placed) in frame.bars.iter().zip(&chords) {
-        ornaments::draw(&mut stage, placed, &staff.bars[bar.index]);
+        breaths::draw(&mut stage, bar, &staff.bars[bar.index]);
+        ornaments::draw(&mut stage, placed, (bar.index, &staff.bars[bar.index]), &lines);
         tuplets::draw(&mut stage, bar, &staff.bars[bar.index], placed);
         articulations::draw_fermatas(&mut stage, bar, placed, &staff.bars[bar.index]);
     }

@@ -2,7 +2,7 @@
 
 use apoyando_music::{BarIndex, NoteId};
 
-use super::{BarFrame, PlacedChord, arpeggio, ink};
+use super::{BarFrame, PlacedChord, beside, ink};
 use crate::drawing::{Kind, Owner};
 use crate::font::table;
 use crate::geometry::{PlacedHead, PlacedStem, Rect, Stage};
@@ -35,8 +35,8 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar, placed: &[Pla
             stem(stage, chord);
         }
         let column = bar.column(stack.onset);
-        if let Some(wave) = stack.wave {
-            arpeggio::draw(stage, column, wave, &chords);
+        if let Some(sign) = stack.beside {
+            beside::draw(stage, column, sign, &chords);
         }
         for chord in chords {
             heads(stage, bar, notated, chord, column, stack);
@@ -67,9 +67,9 @@ fn heads(
             left = column + accidental.x;
             stage.add(ink::glyph(accidental.glyph, 1.0, left, y, Kind::Accidental, owner));
         }
-        // A digit stands to the left of the wave.
-        if let Some(wave) = stack.wave {
-            left = column + wave.x;
+        // A digit stands to the left of the sign.
+        if let Some(sign) = stack.beside {
+            left = column + sign.x;
         }
         if head.drawn {
             stage.add(ink::glyph(head.glyph, 1.0, x, y, Kind::Head, owner));

@@ -4,6 +4,7 @@
 //! with the length of time, times a stretch common to the whole line, but
 //! never less than the ink needs.
 
+mod breaths;
 mod glides;
 mod springs;
 

@@ -2,8 +2,8 @@
 
 use apoyando_music::{Bar, Duration, EventMark, Moment};
 
-use super::glides;
-use crate::notate::{self, Chord, Contour, Staff, StaffBar};
+use super::{breaths, glides};
+use crate::notate::{self, Chord, Contour, Staff, StaffBar, ossias};
 use crate::place;
 use crate::style::Style;
 
@@ -109,7 +109,10 @@ fn shortest(bars: &[&StaffBar], from: Moment) -> Option<Duration> {
                 .iter()
                 .filter(|r| r.drawn && !r.whole_bar)
                 .map(|r| (r.onset, r.end - r.onset));
-            chords.chain(rests)
+            // The notes of a cue want their room, too.
+            let cue = bar.cue.iter().flat_map(|cue| &cue.bar.chords);
+            let cue = cue.map(|chord| (chord.onset, chord.duration));
+            chords.chain(rests).chain(cue)
         })
         .filter(|(onset, length)| *onset <= from && from < *onset + *length)
         .map(|(_, length)| length)
@@ -181,7 +184,13 @@ fn rung_over(bar: &StaffBar, from: Moment, to: Moment) -> f64 {
 
 /// The springs of a bar of the score.
 pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSprings {
-    let bars: Vec<&StaffBar> = staves.iter().map(|staff| &staff.bars[index]).collect();
+    let small: Vec<StaffBar> = staves
+        .iter()
+        .filter_map(|staff| staff.ossia.as_ref())
+        .map(|ossia| ossias::room(&ossia.bars[index]))
+        .collect();
+    let bars: Vec<&StaffBar> =
+        staves.iter().map(|staff| &staff.bars[index]).chain(&small).collect();
     let mut onsets: Vec<Moment> =
         bars.iter().flat_map(|bar| bar.stacks.iter().map(|stack| stack.onset)).collect();
     onsets.sort_unstable();
@@ -258,6 +267,7 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             let glides = staves.iter().map(|staff| glides::room(staff, index, *onset, next));
             least = glides.fold(least, f64::max);
         }
+        least = bars.iter().map(|bar| breaths::room(bar, *onset, next)).fold(least, f64::max);
         least = least.max(0.0);
         springs.push(Spring { ideal: want, least });
     }

@@ -6,7 +6,8 @@
 
 use apoyando_music::StaffSide;
 
-use super::expressions;
+use super::dashes::Dashes;
+use super::expressions::{self, Spoken};
 use super::hairpins::{self, Wedge};
 use super::letters::{Letters, Script};
 use super::line::{Line, middle};
@@ -43,20 +44,82 @@ pub fn draw(stage: &mut Stage, sheet: &Sheet<'_>, style: &Style, frame: &Frame) 
             Letters { at: mark.at, script, left, owner: line.owner(mark.at) }
         })
         .collect();
-    letters.extend(expressions::on_line(part, StaffSide::Below, style, &line));
+    let mut spoken = expressions::on_line(part, StaffSide::Below, style, &line);
+    keep_where_free(&mut spoken, &letters);
+    letters.extend(spoken.iter().filter_map(|spoken| spoken.letters.clone()));
     // At one moment the dynamic comes first.
     letters.sort_by_key(|letters| (letters.at, matches!(letters.script, Script::Words(..))));
-    if letters.is_empty() && part.hairpins.is_empty() {
+    if letters.is_empty() && spoken.is_empty() && part.hairpins.is_empty() {
         return;
     }
+    let wished = letters.clone();
     keep_apart(&mut letters, &part.hairpins, &line);
+    let mut under = Vec::new();
+    if letters.windows(2).any(|pair| pair[0].right() > pair[1].left) {
+        // Words at the end of a bar have no room of their own: where the line is full, they
+        // stand under the dynamics, for which there is room.
+        (under, letters) =
+            wished.into_iter().partition(|letters| matches!(letters.script, Script::Words(..)));
+        keep_apart(&mut letters, &part.hairpins, &line);
+        spoken.clear();
+    }
     let wedges = hairpins::on_line(&part.hairpins, &letters, &line);
+    let dashes = dashes(&spoken, &letters, &wedges, &line);
     let mut items: Vec<Item> = letters.into_iter().map(Item::Letters).collect();
     items.extend(wedges.into_iter().map(Item::Wedge));
+    items.extend(dashes.into_iter().map(Item::Dashes));
     items.sort_by(|a, b| a.left().total_cmp(&b.left()));
     for (item, baseline) in levelled(stage, items) {
         item.put(stage, &line, baseline);
     }
+    for mut words in under {
+        words.left = words.left.min(line.frame.right - words.width()).max(line.frame.left);
+        let item = Item::Letters(words);
+        let baseline = item.nearest(stage);
+        item.put(stage, &line, baseline);
+    }
+}
+
+/// Leaves words that go on from the line before out where they would meet others, for which
+/// alone there is room; their dashes stay.
+fn keep_where_free(spoken: &mut [Spoken<'_>], dynamics: &[Letters]) {
+    let mut taken: Vec<f64> = dynamics.iter().map(|letters| letters.left).collect();
+    let begin = |spoken: &Spoken<'_>| spoken.letters.as_ref().map(|letters| letters.left);
+    taken.extend(spoken.iter().filter(|spoken| !spoken.goes_on()).filter_map(begin));
+    for spoken in spoken.iter_mut().filter(|spoken| spoken.goes_on()) {
+        let Some(letters) = &spoken.letters else { continue };
+        if taken.iter().any(|left| *left < letters.right() + APART) {
+            spoken.letters = None;
+        } else {
+            taken.push(letters.left);
+        }
+    }
+}
+
+/// The dashes after words, beside everything else on their way; of several at a time those
+/// of the first words.
+fn dashes(
+    spoken: &[Spoken<'_>],
+    letters: &[Letters],
+    wedges: &[Wedge],
+    line: &Line<'_>,
+) -> Vec<Dashes> {
+    let letters_taken = letters.iter().map(|letters| (letters.left, letters.right()));
+    let wedges_taken = wedges.iter().map(|wedge| (wedge.from.0, wedge.to.0));
+    let mut taken: Vec<(f64, f64)> = letters_taken.chain(wedges_taken).collect();
+    let mut dashes = Vec::new();
+    for Spoken { words, letters: own } in spoken {
+        // The words have been moved since.
+        let moved = own.as_ref().and_then(|own| {
+            let is_own = |other: &&Letters| other.at == own.at && other.script == own.script;
+            letters.iter().find(is_own)
+        });
+        let Some(whole) = Dashes::of(words, moved, line) else { continue };
+        let pieces = whole.beside(&taken);
+        taken.extend(pieces.iter().map(|piece| (piece.from, piece.to)));
+        dashes.extend(pieces);
+    }
+    dashes
 }
 
 /// Moves dynamics away from one another, as little as can be, so that a hairpin
@@ -87,11 +150,12 @@ fn keep_apart(letters: &mut [Letters], hairpins: &[apoyando_music::Hairpin], lin
     }
 }
 
-/// A dynamic, words or a hairpin.
+/// A dynamic, words, their dashes or a hairpin.
 #[derive(Clone, Debug)]
 enum Item {
     Letters(Letters),
     Wedge(Wedge),
+    Dashes(Dashes),
 }
 
 impl Item {
@@ -99,6 +163,7 @@ impl Item {
         match self {
             Self::Letters(letters) => letters.left,
             Self::Wedge(wedge) => wedge.from.0,
+            Self::Dashes(dashes) => dashes.from,
         }
     }
 
@@ -106,6 +171,7 @@ impl Item {
         match self {
             Self::Letters(letters) => letters.right(),
             Self::Wedge(wedge) => wedge.to.0,
+            Self::Dashes(dashes) => dashes.to,
         }
     }
 
@@ -118,6 +184,7 @@ impl Item {
                 .strips()
                 .map(|(left, right, half)| reach(left, right) + half + MIDDLE)
                 .fold(0.0, f64::max),
+            Self::Dashes(dashes) => reach(dashes.from, dashes.to) + Dashes::HALF + MIDDLE,
         }
         .max(NEAREST)
     }
@@ -126,6 +193,7 @@ impl Item {
         match self {
             Self::Letters(letters) => letters.put(stage, line, -baseline),
             Self::Wedge(wedge) => wedge.put(stage, MIDDLE - baseline),
+            Self::Dashes(dashes) => dashes.put(stage, MIDDLE - baseline),
         }
     }
 }

@@ -9,7 +9,7 @@ use crate::geometry::Stage;
 use crate::place::ink;
 
 /// What is written.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub(super) enum Script {
     /// A dynamic.
     Dynamic(&'static Glyph),

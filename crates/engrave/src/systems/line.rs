@@ -41,6 +41,13 @@ impl<'a> Line<'a> {
         Owner::Bar(self.score.bar_at(at).unwrap_or(BarIndex(0)))
     }
 
+    /// The bar at a place.
+    pub(super) fn owner_at(&self, x: f64) -> Owner {
+        let bar = self.frame.bars.iter().rev().find(|bar| bar.start <= x);
+        let bar = bar.or(self.frame.bars.first()).map_or(0, |bar| bar.index);
+        Owner::Bar(BarIndex(bar as u32))
+    }
+
     /// Right end of the music.
     pub(super) fn right(&self) -> f64 {
         self.frame.bars.last().map_or(self.frame.right, |bar| bar.end)

@@ -1,6 +1,7 @@
 //! Staves put together to systems, and what stands outside the fingering:
 //! dynamics, words, lyrics, rehearsal letters, endings, tempo marks, bar numbers, part names.
 
+mod dashes;
 mod dynamics;
 mod expressions;
 mod hairpins;
@@ -8,6 +9,7 @@ mod letters;
 mod line;
 mod lines;
 mod lyrics;
+mod ossias;
 mod outside;
 mod rehearsal;
 mod signs;
@@ -126,6 +128,7 @@ fn draw(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staves: &[Staff]) -> Dr
         dynamics::draw(stage, sheet, style, frame);
         expressions::draw(stage, sheet, style, frame);
         lyrics::draw(stage, sheet, style, frame, staff);
+        ossias::draw(stage, sheet, style, frame, staff);
     }
     if let Some(top) = stages.first_mut() {
         outside::draw(top, score, style, frame);

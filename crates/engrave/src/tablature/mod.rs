@@ -7,6 +7,7 @@ mod fretting;
 mod joins;
 mod lines;
 mod room;
+mod sweeps;
 
 pub use fretting::Fretting;
 pub use room::request;
@@ -56,6 +57,8 @@ pub fn under(
     place::signs_again(&mut stage, staff, frame, lines::LINE_GAP);
     let figures = figures::of(sheet.score, fretting, notation);
     figures::put(&mut stage, &figures);
+    let here = (staff, frame);
+    sweeps::draw(&mut stage, sheet.score, here, fretting, (notation, &figures));
     let joins = Joins { staff, frame, fretting, notation, figures: &figures };
     joins.draw(&mut stage);
     Some(Under { stage, half: lines::barline_half(fretting.thickest) })

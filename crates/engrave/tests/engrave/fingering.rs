@@ -7,7 +7,7 @@ use apoyando_engrave::meter::{
 use apoyando_engrave::{Engraving, Ink, Kind, Sheet, StaffSpaces, Style, engrave};
 use apoyando_fingering::{Barre, LeftFinger, Position, RightFinger};
 use apoyando_fretboard::{Fret, Millimetres, StringNumber};
-use apoyando_marks::{BarreMark, LeftMark, Marks, PositionMark, StringMark};
+use apoyando_marks::{BarreMark, HoldMark, LeftMark, Marks, PositionMark, StringMark};
 use apoyando_music::{Moment, PartIndex, Score};
 use proptest::prelude::*;
 
@@ -133,6 +133,9 @@ fn strewn(score: &Score, part: PartIndex, choices: &[u16]) -> Marks {
         for span in notes.chunks(7) {
             let (from, to) = (span[0].id, span[span.len().min(4) - 1].id);
             marks.strings.push(StringMark { string: StringNumber::FIRST, from, to });
+            let finger = LeftFinger::ALL[usize::from(choice(span.len()) & 3)];
+            let hold = HoldMark { finger, from, to: span[span.len() - 1].id };
+            marks.holds.extend((from != hold.to).then_some(hold));
         }
     }
     marks

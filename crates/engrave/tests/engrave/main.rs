@@ -1,6 +1,9 @@
 //! Tests of the engraver from outside.
 
 mod bar_repeats;
+mod breaths;
+mod cues;
+mod dashes;
 mod dynamics;
 mod faults;
 #[path = "../scores/fingered.rs"]
@@ -13,12 +16,14 @@ mod fretted;
 mod gallery;
 mod glissandi;
 mod graces;
+mod holds;
 mod ink;
 mod lines;
 mod long_rests;
 mod lyrics;
 mod neck;
 mod ornaments;
+mod ossias;
 mod pages;
 mod placed;
 mod properties;
@@ -28,7 +33,9 @@ mod rhythm;
 mod scores;
 mod signs;
 mod snapshots;
+mod strums;
 mod tablature;
 mod unusual;
 mod voices;
+mod wavy;
 mod words;

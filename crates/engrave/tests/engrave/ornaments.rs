@@ -7,7 +7,7 @@ use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_marks::{LeftMark, Marks};
 use apoyando_music::{
     Base, Draft, DraftBar, DraftEvent, DraftPart, EventMark, KeySignature, Metre, NoteValue, Pitch,
-    Score,
+    Score, Sweep,
 };
 
 use crate::gallery;
@@ -28,8 +28,16 @@ const fn next(mark: EventMark) -> Option<EventMark> {
         EventMark::Fermata => EventMark::Staccato,
         EventMark::Staccato => EventMark::Tenuto,
         EventMark::Tenuto => EventMark::Accent,
-        EventMark::Accent => EventMark::Arpeggio,
-        EventMark::Arpeggio => EventMark::LetRing,
+        EventMark::Accent => EventMark::Arpeggio(None),
+        EventMark::Arpeggio(None) => EventMark::Arpeggio(Some(Sweep::ToTreble)),
+        EventMark::Arpeggio(Some(Sweep::ToTreble)) => EventMark::Arpeggio(Some(Sweep::ToBass)),
+        EventMark::Arpeggio(Some(Sweep::ToBass)) => EventMark::Strum(Sweep::ToTreble),
+        EventMark::Strum(Sweep::ToTreble) => EventMark::Strum(Sweep::ToBass),
+        EventMark::Strum(Sweep::ToBass) => EventMark::Together,
+        EventMark::Together => EventMark::Breath,
+        EventMark::Breath => EventMark::Caesura,
+        EventMark::Caesura => EventMark::WavyLine,
+        EventMark::WavyLine => EventMark::LetRing,
         EventMark::LetRing => EventMark::GlideStart,
         EventMark::GlideStart => EventMark::GlideEnd,
         EventMark::GlideEnd => EventMark::NaturalHarmonic,
@@ -72,7 +80,11 @@ fn every_mark_leaves_ink() {
             EventMark::Fermata => Some(Kind::Fermata),
             EventMark::Staccato | EventMark::Tenuto | EventMark::Accent => Some(Kind::Articulation),
             EventMark::LetRing => Some(Kind::Tie),
-            EventMark::Arpeggio => Some(Kind::Arpeggio),
+            EventMark::Breath | EventMark::Caesura => Some(Kind::Breath),
+            EventMark::WavyLine => Some(Kind::WavyLine),
+            EventMark::Arpeggio(_) | EventMark::Strum(_) | EventMark::Together => {
+                Some(Kind::Arpeggio)
+            }
             EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic => Some(Kind::Harmonic),
             EventMark::Trill
             | EventMark::Mordent
@@ -94,7 +106,7 @@ fn every_mark_leaves_ink() {
         }
         mark = next(this);
     }
-    assert_eq!(seen.len(), 16);
+    assert_eq!(seen.len(), 24);
 }
 
 /// Over the middle of the head, half a space off the staff and a quarter off

@@ -6,7 +6,8 @@ use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{
     Alter, BarEnd, Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, Dynamic, DynamicMark,
     EventMark, Exit, Expression, Grace, Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature,
-    Landmark, Lyric, Metre, Moment, NoteValue, Pitch, Score, StaffSide, Step, Sung, Until, Verse,
+    Landmark, Lyric, Metre, Moment, NoteValue, Pitch, Score, StaffSide, Step, Sung, Sweep, Until,
+    Verse,
 };
 use proptest::prelude::*;
 
@@ -53,7 +54,7 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
                 DraftEvent::notes(value, &pitches)
             }
         };
-        event.marks.extend(match marks % 18 {
+        event.marks.extend(match marks % 25 {
             0 => Some(EventMark::Fermata),
             1 => Some(EventMark::Accent),
             2 => Some(EventMark::Staccato),
@@ -68,9 +69,15 @@ fn events(choices: &[Choice], length: Duration) -> Vec<DraftEvent> {
             11 => Some(EventMark::Turn),
             12 => Some(EventMark::InvertedMordent),
             13 => Some(EventMark::InvertedTurn),
-            14 => Some(EventMark::Arpeggio),
+            14 => Some(EventMark::Arpeggio(None)),
             15 => Some(EventMark::Tenuto),
             16 => Some(EventMark::LetRing),
+            18 => Some(EventMark::Arpeggio(Some(Sweep::ALL[usize::from(marks / 25 % 2)]))),
+            19 => Some(EventMark::Strum(Sweep::ALL[usize::from(marks / 25 % 2)])),
+            20 => Some(EventMark::Together),
+            21 => Some(EventMark::Breath),
+            22 => Some(EventMark::Caesura),
+            23 => Some(EventMark::WavyLine),
             _ => None,
         });
         if (60..140).contains(&marks) && !event.notes.is_empty() {
@@ -134,7 +141,10 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
         if *dynamic > 225 && at.since_start() < length {
             let text = ["dolce", "cresc. poco a poco", "pizz."][usize::from(*hairpin) % 3];
             let side = if *hairpin > 120 { StaffSide::Above } else { StaffSide::Below };
-            part.words.push(Expression { at, side, text: text.to_owned() });
+            let text = text.to_owned();
+            let later = at + Duration::new(i64::from(*hairpin % 40) + 1, 8);
+            let until = (hairpin % 3 > 0 && later.since_start() <= length).then_some(later);
+            part.words.push(Expression { at, side, text, until });
         }
     }
 }
@@ -167,7 +177,7 @@ fn draft() -> impl Strategy<Value = Draft> {
                 bar.jump = (flags >> (number % 7) & 1 == 1).then_some(jump);
                 bar.end = if number + 1 == count { BarEnd::Final } else { BarEnd::Plain };
             }
-            let parts = parts
+            let mut parts: Vec<DraftPart> = parts
                 .into_iter()
                 .map(|(part, seed)| {
                     let voices = part
@@ -184,6 +194,22 @@ fn draft() -> impl Strategy<Value = Draft> {
                     part
                 })
                 .collect();
+            if flags % 5 == 0 {
+                // Some bars of the last part may be played instead of the first.
+                let mut voices = parts[parts.len() - 1].voices.clone();
+                for bars in &mut voices {
+                    for (number, bar) in bars.iter_mut().enumerate() {
+                        if (usize::from(flags) + number) % 3 == 0 {
+                            bar.clear();
+                        }
+                        for event in bar {
+                            event.lyrics.clear();
+                            event.notes.iter_mut().for_each(|note| note.tied = false);
+                        }
+                    }
+                }
+                parts[0].ossia = voices;
+            }
             Draft { heading: Heading::default(), bars, parts }
         },
     )

@@ -38,7 +38,21 @@ pub fn all() -> Vec<Fingered> {
         high_strings(),
         flats(),
         duet(),
+        held(),
     ]
+}
+
+/// A study on neighbouring strings whose fingers stay where they come back.
+pub fn held() -> Fingered {
+    let upper = "C4:q D4:q C4:q B3:q | C4:8 D4:8 C4:8 E4:8 C4:8 D4:8 C4:q | G3:8 A3:8 C4:8 A3:8 F4:8 G4:8 F4:8 E4:8 | F4:q G4:q F4:q E4:q | C4:w";
+    let lower = "C3:h. x:q | A2:w | F3:h x:h | D3:w | C3:w";
+    let score = Sketch::new(0, Metre::COMMON, &[upper, lower]).score();
+    let setting = Setting { density: Density::EveryNote, ..Setting::default() };
+    let mut piece = fingered("held", score, &setting);
+    let fingering = solve(&piece.score, PartIndex(0), &setting);
+    piece.marks =
+        piece.marks.into_iter().map(|marks| marks.with_holds(&piece.score, &fingering)).collect();
+    piece
 }
 
 struct Setting {

@@ -9,6 +9,10 @@ use apoyando_music::{
 
 use super::scores::Sketch;
 
+#[path = "signs.rs"]
+mod signs;
+pub use signs::{breaths, cues, dashes, ossias, strums, wavy};
+
 /// Names and scores.
 pub fn all() -> Vec<(&'static str, Score)> {
     vec![
@@ -31,6 +35,11 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("ornaments", ornaments()),
         ("harmonics", harmonics()),
         ("spread", spread()),
+        ("strums", strums()),
+        ("breaths", breaths()),
+        ("cues", cues()),
+        ("wavy", wavy()),
+        ("ossias", ossias()),
         ("breaks", breaks()),
         ("study", study()),
         ("broken_chords", broken_chords()),
@@ -39,6 +48,7 @@ pub fn all() -> Vec<(&'static str, Score)> {
         ("dynamics_of_two", dynamics_of_two()),
         ("words", words()),
         ("words_of_two", words_of_two()),
+        ("dashes", dashes()),
         ("rehearsals", rehearsals()),
         ("song", song()),
         ("song_of_two", song_of_two()),

@@ -9,7 +9,9 @@
 //!
 //! After the value: `~` a tie, `;` a note that rings on, `!` a fermata, `(` and `)`
 //! a slur, `<` one that the left hand plays, `'` staccato, `-` tenuto, `>` an accent,
-//! `?` a spread chord, `/` a glissando that begins and `\` one
+//! `?` a spread chord, `⇑` and `⇓` one spread up and down the page, `↑` and `↓` a strum,
+//! `=` a chord struck together, `,` a breath and `‖` a caesura after the note, `≈` a wavy
+//! line, `/` a glissando that begins and `\` one
 //! that ends, `%` a trill, `_` a mordent, `^` an inverted one, `&` a turn, `$` an
 //! inverted one, `*` a natural harmonic, `@` an artificial one.
 #![allow(dead_code)]
@@ -17,7 +19,7 @@
 use apoyando_music::{
     BarIndex, Base, Clef, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, Dynamic,
     DynamicMark, EventMark, Expression, Grace, Hairpin, HairpinKind, Heading, KeySignature, Lyric,
-    Metre, Moment, NoteValue, Score, StaffSide, Sung, Tuplet, Verse,
+    Metre, Moment, NoteValue, Score, StaffSide, Sung, Sweep, Tuplet, Verse,
 };
 
 /// Parts of voices of bars.
@@ -78,7 +80,15 @@ fn event(text: &str) -> DraftEvent {
             '(' => Some(EventMark::SlurStart { technical: false }),
             '<' => Some(EventMark::SlurStart { technical: true }),
             ')' => Some(EventMark::SlurEnd),
-            '?' => Some(EventMark::Arpeggio),
+            '?' => Some(EventMark::Arpeggio(None)),
+            '⇑' => Some(EventMark::Arpeggio(Some(Sweep::ToTreble))),
+            '⇓' => Some(EventMark::Arpeggio(Some(Sweep::ToBass))),
+            '↑' => Some(EventMark::Strum(Sweep::ToTreble)),
+            '↓' => Some(EventMark::Strum(Sweep::ToBass)),
+            '=' => Some(EventMark::Together),
+            ',' => Some(EventMark::Breath),
+            '‖' => Some(EventMark::Caesura),
+            '≈' => Some(EventMark::WavyLine),
             '/' => Some(EventMark::GlideStart),
             '\\' => Some(EventMark::GlideEnd),
             '%' => Some(EventMark::Trill),
@@ -169,19 +179,26 @@ impl Sketch {
     }
 
     /// Words of expression of a part, at quarters from the beginning: `dolce@0`
-    /// above the staff, `_cresc.@3/2` below it, separated by bars `|`.
+    /// above the staff, `_cresc.@3/2` below it, `rit.@2-4` with dashes, separated by bars
+    /// `|`.
     pub fn said(&mut self, part: usize, text: &str) -> &mut Self {
         for words in text.split('|').map(str::trim) {
             let (said, at) = words.rsplit_once('@').unwrap();
-            let (count, of) = at.split_once('/').unwrap_or((at, "1"));
-            let length = Duration::new(count.parse().unwrap(), 4 * of.parse::<i64>().unwrap());
-            let at = Moment::after_start(length);
+            let moment = |text: &str| {
+                let (count, of) = text.split_once('/').unwrap_or((text, "1"));
+                let length = Duration::new(count.parse().unwrap(), 4 * of.parse::<i64>().unwrap());
+                Moment::after_start(length)
+            };
+            let (at, until) = match at.split_once('-') {
+                Some((at, until)) => (moment(at), Some(moment(until))),
+                None => (moment(at), None),
+            };
             let (side, said) = match said.strip_prefix('_') {
                 Some(said) => (StaffSide::Below, said),
                 None => (StaffSide::Above, said),
             };
             let text = said.to_owned();
-            self.draft.parts[part].words.push(Expression { at, side, text });
+            self.draft.parts[part].words.push(Expression { at, side, text, until });
         }
         self
     }
@@ -202,6 +219,14 @@ impl Sketch {
             };
             event.lyrics.push(Lyric { verse: Verse(verse), sung });
         }
+        self
+    }
+
+    /// What may be played instead of bars of a part: a text for each voice, empty bars where
+    /// there is nothing.
+    pub fn ossia(&mut self, part: usize, voices: &[&str]) -> &mut Self {
+        let voices = voices.iter().map(|voice| voice.split('|').map(bar).collect()).collect();
+        self.draft.parts[part].ossia = voices;
         self
     }
 

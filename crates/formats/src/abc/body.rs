@@ -180,7 +180,7 @@ impl TuneReader<'_> {
         let (line, text) = (self.line, text.to_owned());
         let voice = self.voice();
         let (bar, at) = (voice.bars.len(), voice.cursor);
-        voice.words.push(RoughWords { bar, at, slack: zero(), side, text, line });
+        voice.words.push(RoughWords { bar, at, slack: zero(), side, text, until: None, line });
     }
 
     fn decorate(&mut self, name: &str) {

@@ -14,7 +14,9 @@ pub(super) fn apply(name: &str, pending: &mut Pending) -> bool {
         "accent" | ">" | "emphasis" => EventMark::Accent,
         "." | "staccato" => EventMark::Staccato,
         "tenuto" => EventMark::Tenuto,
-        "arpeggio" => EventMark::Arpeggio,
+        "arpeggio" => EventMark::Arpeggio(None),
+        // ABC 2.1, section 4.14, from memory: it stands after its note.
+        "breath" => EventMark::Breath,
         "trill" => EventMark::Trill,
         // ABC 2.1, section 4.14: the lower mordent is the one with the vertical
         // line, and a mordent is a lower one.

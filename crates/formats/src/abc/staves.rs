@@ -99,6 +99,10 @@ pub(super) fn parts(
             words,
             // ABC has no sign for a bar that is repeated.
             bar_repeats: Vec::new(),
+            // Nor for small notes and other ways.
+            ossia: Vec::new(),
+            cues: Vec::new(),
+            cue_names: Vec::new(),
         });
     }
     report.part = None;

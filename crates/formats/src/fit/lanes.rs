@@ -150,6 +150,10 @@ fn harmonic(marks: &[EventMark]) -> Option<EventMark> {
 
 /// All marks but slurs count once for an event.
 fn single_marks(marks: &mut Vec<EventMark>) {
+    // A file may say the way at one note of the chord alone.
+    if marks.iter().any(|mark| matches!(mark, EventMark::Arpeggio(Some(_)))) {
+        marks.retain(|mark| *mark != EventMark::Arpeggio(None));
+    }
     let mut seen: Vec<EventMark> = Vec::new();
     marks.retain(|mark| {
         let slur = matches!(mark, EventMark::SlurStart { .. } | EventMark::SlurEnd);

@@ -5,6 +5,8 @@
 //! without their other end are taken out; whatever is changed is a finding.
 
 mod bars;
+mod beside;
+mod cues;
 mod dynamics;
 mod harmonics;
 mod lanes;
@@ -12,6 +14,7 @@ pub(crate) mod lyrics;
 pub(crate) mod merge;
 mod moments;
 mod octave;
+mod ossias;
 mod pins;
 mod rehearsals;
 mod signs;
@@ -81,6 +84,10 @@ pub(crate) fn fit(
     for (index, part) in rough.parts.iter_mut().enumerate() {
         report.part = several.then(|| part_name(&part.name, index));
         harmonics::settle(part, &mut report);
+        // Those of its ossias, as of its own voices.
+        std::mem::swap(&mut part.voices, &mut part.ossia);
+        harmonics::settle(part, &mut report);
+        std::mem::swap(&mut part.voices, &mut part.ossia);
         let mut lanes = Vec::with_capacity(part.voices.len());
         let mut spilled = Vec::new();
         for (number, mut voice) in std::mem::take(&mut part.voices).into_iter().enumerate() {
@@ -125,24 +132,30 @@ pub(crate) fn fit(
     }
     report.part = None;
     report.bar = None;
-    let grain = check_grain(file, &parts, &lengths, &numbers)?;
+    let mut grain = check_grain(file, &parts, &lengths, &numbers)?;
 
+    let rough_bars = rough.bars.clone();
     let mut hands = Vec::with_capacity(parts.len());
     let mut draft = Draft {
         heading: rough.heading,
         bars: bars::grid(rough.bars, &signs, rehearsals, &lengths, &numbers),
         parts: Vec::with_capacity(parts.len()),
     };
-    for (index, ((rough, clef), lanes)) in rough.parts.into_iter().zip(clefs).zip(parts).enumerate()
+    for (index, ((mut rough, clef), lanes)) in
+        rough.parts.into_iter().zip(clefs).zip(parts).enumerate()
     {
         report.part = several.then(|| part_name(&rough.name, index));
+        let source = (file, &rough_bars[..]);
+        let cues = cues::settle(&mut rough, (&lanes, &lengths), &mut grain, source, &mut report)?;
+        let ossia = ossias::settle(&mut rough, &lengths, &mut grain, source, &mut report)?;
         let mut moments = Moments::of(&lanes, &lengths, grain);
         let (dynamics, hairpins) = dynamics::settle(rough.loudness, &mut moments, &mut report);
         let words = words::settle(rough.words, &mut moments, &mut report);
         let (voices, marks) = lanes.into_iter().map(split_hands).unzip();
         let bar_repeats = rough.bar_repeats.iter().map(|bar| BarIndex(*bar as u32)).collect();
         let name = rough.name;
-        let part = DraftPart { name, clef, voices, dynamics, hairpins, words, bar_repeats };
+        let part =
+            DraftPart { name, clef, voices, dynamics, hairpins, words, bar_repeats, cues, ossia };
         draft.parts.push(part);
         hands.push(marks);
     }

@@ -76,7 +76,9 @@ fn sounds_as_written(part: &RoughPart) -> bool {
 
 fn down_an_octave(part: &mut RoughPart) {
     let events = part.voices.iter_mut().flatten().flatten();
-    for pitch in events.flat_map(|event| event.pitches()) {
+    let cues = part.cues.iter_mut().flatten();
+    let ossia = part.ossia.iter_mut().flatten().flatten();
+    for pitch in events.chain(cues).chain(ossia).flat_map(|event| event.pitches()) {
         *pitch = pitch.up_octaves(-1);
     }
 }

@@ -4,7 +4,9 @@ use std::fmt::Write;
 
 use apoyando_fingering::{PinRule, Pins, Scope};
 use apoyando_formats::{ReadPiece, Reading};
-use apoyando_music::{BarEnd, Event, EventMark, Moment, Note, PartIndex, Score, Sung, play_order};
+use apoyando_music::{
+    BarEnd, Event, EventMark, Moment, Note, PartIndex, Score, Sung, Sweep, play_order,
+};
 
 /// Everything of a reading that a musician would compare.
 pub fn reading(reading: &Reading) -> String {
@@ -93,13 +95,34 @@ fn piece(text: &mut String, piece: &ReadPiece) {
             let (from, until) = (place(score, hairpin.from), place(score, hairpin.until));
             let _ = writeln!(text, "  {from} to {until} {:?}", hairpin.kind);
         }
+        for voice in part.ossia.iter().flat_map(|ossia| &ossia.parts()[0].voices) {
+            for (bar, events) in voice.bars.iter().enumerate().filter(|(_, e)| !e.is_empty()) {
+                let number = score.bars()[bar].number;
+                let _ = write!(text, "  bar {number} ossia {}", voice.number.0);
+                for event in events {
+                    let ossia = part.ossia.as_ref().expect("an ossia");
+                    let _ = write!(text, "  {}", self::event(ossia, event));
+                }
+                text.push('\n');
+            }
+        }
+        for cue in &part.cues {
+            let number = score.bar(cue.bar).number;
+            let _ = write!(text, "  bar {number} cue “{}”", cue.name);
+            for event in &cue.music.parts()[0].voices[0].bars[0] {
+                let _ = write!(text, "  {}", self::event(&cue.music, event));
+            }
+            text.push('\n');
+        }
         for bar in &part.bar_repeats {
             let again = score.plays_again(PartIndex(index as u16), *bar);
             let _ = writeln!(text, "  bar {} again: {again}", score.bar(*bar).number);
         }
         for words in &part.words {
             let at = place(score, words.at);
-            let _ = writeln!(text, "  {at} “{}” {:?}", words.text, words.side);
+            let until = words.until.map(|until| format!(" to {}", place(score, until)));
+            let until = until.unwrap_or_default();
+            let _ = writeln!(text, "  {at}{until} “{}” {:?}", words.text, words.side);
         }
         self::pins(text, score, PartIndex(index as u16), pins);
     }
@@ -172,7 +195,15 @@ fn event(score: &Score, event: &Event) -> String {
             EventMark::Staccato => " staccato",
             EventMark::Tenuto => " tenuto",
             EventMark::Accent => " accent",
-            EventMark::Arpeggio => " arpeggio",
+            EventMark::Arpeggio(None) => " arpeggio",
+            EventMark::Arpeggio(Some(Sweep::ToTreble)) => " arpeggio-to-treble",
+            EventMark::Arpeggio(Some(Sweep::ToBass)) => " arpeggio-to-bass",
+            EventMark::Strum(Sweep::ToTreble) => " strum-to-treble",
+            EventMark::Strum(Sweep::ToBass) => " strum-to-bass",
+            EventMark::Together => " together",
+            EventMark::Breath => " breath",
+            EventMark::Caesura => " caesura",
+            EventMark::WavyLine => " wavy",
             EventMark::LetRing => " let-ring",
             EventMark::GlideStart => " glide",
             EventMark::GlideEnd => " glided",

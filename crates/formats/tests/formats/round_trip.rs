@@ -3,10 +3,10 @@
 use apoyando_formats::{musicxml, read};
 use apoyando_music::rhythm::MetreSign;
 use apoyando_music::{
-    BarEnd, BarIndex, Base, Clef, Content, Draft, DraftBar, DraftEvent, DraftNote, DraftPart,
-    Duration, Dynamic, DynamicMark, ELISION, Ending, EventMark, Exit, Expression, Grace, Hairpin,
-    HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark, Lyric, Metre, Moment, NoteValue,
-    Pitch, Score, StaffSide, Step, Sung, Tempo, Tuplet, Until, Verse,
+    BarEnd, BarIndex, Base, Clef, Content, Draft, DraftBar, DraftCue, DraftEvent, DraftNote,
+    DraftPart, Duration, Dynamic, DynamicMark, ELISION, Ending, EventMark, Exit, Expression, Grace,
+    Hairpin, HairpinKind, Heading, Jump, JumpTo, KeySignature, Landmark, Lyric, Metre, Moment,
+    NoteValue, Pitch, Score, StaffSide, Step, Sung, Sweep, Tempo, Tuplet, Until, Verse,
 };
 use proptest::prelude::*;
 
@@ -19,6 +19,12 @@ fn content(score: &Score) -> String {
         let _ = writeln!(text, "{:?} {:?}", part.name, part.clef);
         let _ = writeln!(text, "{:?} {:?}", part.dynamics, part.hairpins);
         let _ = writeln!(text, "{:?} {:?}", part.words, part.bar_repeats);
+        if let Some(ossia) = &part.ossia {
+            let _ = writeln!(text, "ossia {}", content(ossia));
+        }
+        for cue in &part.cues {
+            let _ = writeln!(text, "{:?} {:?} {}", cue.bar, cue.name, content(&cue.music));
+        }
         for voice in &part.voices {
             for (bar, events) in voice.bars.iter().enumerate() {
                 for event in events {
@@ -157,20 +163,27 @@ fn fill(
         event.tuplet = tuplet;
         event.hidden = pitches.is_empty() && mark.is_multiple_of(2);
         if !pitches.is_empty() {
-            event.marks = match mark % 16 {
+            event.marks = match mark % 24 {
                 0 => vec![EventMark::Staccato, EventMark::Accent],
                 1 => vec![EventMark::Fermata],
-                2 => vec![EventMark::Arpeggio],
+                2 => vec![EventMark::Arpeggio(None)],
                 3 => vec![EventMark::Trill],
                 4 => vec![EventMark::Mordent, EventMark::Fermata],
                 5 => vec![EventMark::InvertedMordent, EventMark::Accent],
                 6 => vec![EventMark::Turn],
                 7 => vec![EventMark::InvertedTurn],
                 8 => vec![EventMark::NaturalHarmonic],
-                9 => vec![EventMark::ArtificialHarmonic, EventMark::Arpeggio],
+                9 => vec![EventMark::ArtificialHarmonic, EventMark::Arpeggio(None)],
                 10 => vec![EventMark::Tenuto, EventMark::Staccato],
                 11 => vec![EventMark::LetRing],
-                12 => vec![EventMark::LetRing, EventMark::Tenuto, EventMark::Arpeggio],
+                12 => vec![EventMark::LetRing, EventMark::Tenuto, EventMark::Arpeggio(None)],
+                13 => vec![EventMark::Arpeggio(Some(Sweep::ALL[usize::from(mark / 16 % 2)]))],
+                14 => vec![EventMark::Strum(Sweep::ALL[usize::from(mark / 16 % 2)])],
+                15 => vec![EventMark::Together, EventMark::Fermata],
+                16 => vec![EventMark::Trill, EventMark::WavyLine],
+                17 => vec![EventMark::Breath],
+                18 => vec![EventMark::Caesura, EventMark::Accent],
+                19..=21 => vec![EventMark::WavyLine],
                 _ => Vec::new(),
             };
             event.lyrics = lyrics(*mark, pitches.len());
@@ -316,8 +329,67 @@ fn put_loudness(part: &mut DraftPart, seed: &Loudness, length: Duration) {
             const WORDS: [&str; 4] = ["dolce", "poco cresc.", "Andante", "<1> & “2”"];
             let text = WORDS[usize::from(*hairpin) % WORDS.len()].to_owned();
             let side = if *hairpin > 100 { StaffSide::Above } else { StaffSide::Below };
-            part.words.push(Expression { at, side, text });
+            let later = Moment::after_start(Duration::new(
+                (number + 1) as i64 + i64::from(*hairpin % 9),
+                16,
+            ));
+            let until = (hairpin % 3 == 0 && later.since_start() <= length).then_some(later);
+            part.words.push(Expression { at, side, text, until });
         }
+    }
+}
+
+/// Gives the last part what the first plays, in bars of its first voice, to play instead.
+fn put_ossias(parts: &mut [DraftPart], seed: &[(u8, u8, u8, u8)]) {
+    if !seed[0].3.is_multiple_of(3) {
+        return;
+    }
+    let mut voice = parts[0].voices[0].clone();
+    for (bar, events) in voice.iter_mut().enumerate() {
+        let silent = events.iter().all(|event| event.notes.is_empty());
+        if silent || !(seed[bar].0 / 4).is_multiple_of(2) {
+            events.clear();
+        }
+        for event in events {
+            event.lyrics.clear();
+            event.notes.iter_mut().for_each(|note| note.source_id = None);
+        }
+    }
+    // What is tied into a bar without an ossia ends with its bar.
+    for bar in 0..voice.len() {
+        let goes_on = voice.get(bar + 1).is_some_and(|next| !next.is_empty());
+        if !goes_on && let Some(last) = voice[bar].last_mut() {
+            last.notes.iter_mut().for_each(|note| note.tied = false);
+        }
+    }
+    if let Some(part) = parts.last_mut() {
+        part.ossia = vec![voice];
+    }
+}
+
+/// Puts the first voice of another bar like it into bars in which the first part rests.
+fn put_cues(parts: &mut [DraftPart], seed: &[(u8, u8, u8, u8)]) {
+    for (index, seed) in seed.iter().enumerate() {
+        let plays = |part: &DraftPart, bar: usize| {
+            let bars = part.voices.iter().filter_map(|voice| voice.get(bar)).flatten();
+            bars.into_iter().any(|event| !event.notes.is_empty())
+        };
+        if plays(&parts[0], index) {
+            continue;
+        }
+        let Some(other) = parts.iter().find(|part| plays(part, index)) else { continue };
+        let voices = other.voices.iter().filter_map(|voice| voice.get(index));
+        let voice = voices.into_iter().find(|bar| bar.iter().any(|e| !e.notes.is_empty()));
+        let Some(mut events) = voice.cloned() else { continue };
+        // What is tied to the next bar, or from the one before, stands alone.
+        if let Some(last) = events.last_mut() {
+            last.notes.iter_mut().for_each(|note| note.tied = false);
+        }
+        for note in events.iter_mut().flat_map(|event| &mut event.notes) {
+            note.source_id = None;
+        }
+        let name = ["", "Guitar 1", "Flute & “co.”"][usize::from(seed.3) % 3].to_owned();
+        parts[0].cues.push(DraftCue { bar: BarIndex(index as u32), name, events });
     }
 }
 
@@ -338,6 +410,8 @@ fn draft() -> impl Strategy<Value = Draft> {
                     dynamics: Vec::new(),
                     hairpins: Vec::new(),
                     words: Vec::new(),
+                    cues: Vec::new(),
+                    ossia: Vec::new(),
                     bar_repeats: (1..bars.len() as u32)
                         .filter(|bar| seed[*bar as usize].3 % 5 < 2)
                         .map(BarIndex)
@@ -364,6 +438,8 @@ fn draft() -> impl Strategy<Value = Draft> {
             for (part, seed) in parts.iter_mut().zip(&loudness) {
                 put_loudness(part, seed, total);
             }
+            put_cues(&mut parts, &seed);
+            put_ossias(&mut parts, &seed);
             let heading = Heading {
                 title: "Étude “1” & 2".to_owned(),
                 composer: "Own".to_owned(),

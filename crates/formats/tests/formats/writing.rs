@@ -6,7 +6,7 @@ use apoyando_fingering::{
 use apoyando_formats::musicxml::{Layer, write};
 use apoyando_formats::read;
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber, Tuning};
-use apoyando_marks::{BarreMark, LeftMark, Marks, PositionMark, StringMark};
+use apoyando_marks::{BarreMark, HoldMark, LeftMark, Marks, PositionMark, StringMark};
 use apoyando_music::{
     Base, Draft, DraftBar, DraftEvent, DraftPart, EventMark, Exit, Grace, Heading, Jump, JumpTo,
     KeySignature, Landmark, Metre, Moment, NoteId, NoteValue, PartIndex, Score, Until,
@@ -100,6 +100,8 @@ fn marks(score: &Score) -> Marks {
         Barre { fret: Fret(1), thin: StringNumber::FIRST, thick: StringNumber::new(3).unwrap() };
     let to = bar(2) + apoyando_music::Duration::QUARTER;
     marks.barres.push(BarreMark { barre, full: false, from: bar(2), to });
+    let finger = LeftFinger::One;
+    marks.holds.push(HoldMark { finger, from: NoteId(0), to: NoteId(2) });
     marks
 }
 

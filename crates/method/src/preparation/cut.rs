@@ -247,7 +247,12 @@ const fn is_of_notes(mark: EventMark) -> bool {
         | EventMark::Staccato
         | EventMark::Tenuto
         | EventMark::Accent
-        | EventMark::Arpeggio
+        | EventMark::Arpeggio(_)
+        | EventMark::Strum(_)
+        | EventMark::Together
+        | EventMark::Breath
+        | EventMark::Caesura
+        | EventMark::WavyLine
         | EventMark::LetRing => false,
     }
 }

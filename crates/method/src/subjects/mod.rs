@@ -92,6 +92,8 @@ pub enum Movement {
     NaturalHarmonics,
     ArtificialHarmonics,
     SpreadChords,
+    Strums,
+    Vibrato,
     LettingRing,
 }
 
@@ -109,6 +111,8 @@ pub enum Sign {
     Tenuto,
     Accents,
     Fermatas,
+    BreathMarks,
+    Caesuras,
     Dynamics,
     Hairpins,
 }

@@ -1,7 +1,7 @@
 //! Subjects of a fingered part.
 
 use apoyando_fingering::Fingering;
-use apoyando_music::{Event, EventMark, Exit, JumpTo, Landmark, Score};
+use apoyando_music::{Event, EventMark, Exit, JumpTo, Landmark, Score, WavyKind};
 
 use super::{Movement, Sign, Subject, Subjects};
 
@@ -17,6 +17,10 @@ pub fn subjects(score: &Score, fingering: &Fingering) -> Subjects {
     for voice in &part.voices {
         for event in voice.bars.iter().flatten() {
             written(event, &mut found);
+        }
+        let lines = score.wavy_lines(voice);
+        if lines.iter().any(|line| line.kind == WavyKind::Vibrato) {
+            found.insert(Subject::Movement(Movement::Vibrato));
         }
     }
     if !part.dynamics.is_empty() {
@@ -67,15 +71,21 @@ fn written(event: &Event, found: &mut Subjects) {
         EventMark::GlideStart => movement(Movement::Glissandi),
         EventMark::NaturalHarmonic => movement(Movement::NaturalHarmonics),
         EventMark::ArtificialHarmonic => movement(Movement::ArtificialHarmonics),
-        EventMark::Arpeggio => movement(Movement::SpreadChords),
+        EventMark::Arpeggio(_) => movement(Movement::SpreadChords),
+        EventMark::Strum(_) => movement(Movement::Strums),
         EventMark::LetRing => movement(Movement::LettingRing),
+        EventMark::Breath => sign(Sign::BreathMarks),
+        EventMark::Caesura => sign(Sign::Caesuras),
         EventMark::Staccato => sign(Sign::Staccato),
         EventMark::Tenuto => sign(Sign::Tenuto),
         EventMark::Accent => sign(Sign::Accents),
         EventMark::Fermata => sign(Sign::Fermatas),
-        EventMark::SlurStart { technical: false } | EventMark::SlurEnd | EventMark::GlideEnd => {
-            None
-        }
+        EventMark::SlurStart { technical: false }
+        | EventMark::SlurEnd
+        | EventMark::GlideEnd
+        | EventMark::Together
+        // Which are vibrato, only the voice tells.
+        | EventMark::WavyLine => None,
     }));
 }
 

@@ -126,6 +126,8 @@ impl Movement {
             Self::NaturalHarmonics => "natural harmonics",
             Self::ArtificialHarmonics => "artificial harmonics",
             Self::SpreadChords => "spread chords",
+            Self::Strums => "strummed chords",
+            Self::Vibrato => "vibrato",
             Self::LettingRing => "letting notes ring",
         }
     }
@@ -144,6 +146,8 @@ impl Sign {
             Self::Tenuto => "tenuto",
             Self::Accents => "accents",
             Self::Fermatas => "fermatas",
+            Self::BreathMarks => "breath marks",
+            Self::Caesuras => "caesuras",
             Self::Dynamics => "dynamics",
             Self::Hairpins => "hairpins",
         }

@@ -64,7 +64,12 @@ const fn number_of(mark: &EventMark) -> Option<i64> {
         | EventMark::Staccato
         | EventMark::Tenuto
         | EventMark::Accent
-        | EventMark::Arpeggio
+        | EventMark::Arpeggio(_)
+        | EventMark::Strum(_)
+        | EventMark::Together
+        | EventMark::Breath
+        | EventMark::Caesura
+        | EventMark::WavyLine
         | EventMark::LetRing => None,
         EventMark::GlideStart => Some(-2),
         EventMark::GlideEnd => Some(-3),

@@ -12,7 +12,8 @@ impl Score {
         first..end
     }
 
-    /// A part alone, with the bars, repeats, tempo and words of the whole. The
+    /// A part alone, with the bars, repeats, tempo and words of the whole, and with cues
+    /// from other parts before it enters after a long silence. The
     /// note numbered `n` is here numbered `n` less the first of
     /// [`notes_of`](Self::notes_of) it.
     ///
@@ -24,6 +25,7 @@ impl Score {
         let first = range.start as u32;
         let renumbered = |id: NoteId| NoteId(id.0 - first);
         let mut part = self.part(index).clone();
+        part.cues = self.cues_for(index);
         for event in part.voices.iter_mut().flat_map(|voice| voice.bars.iter_mut().flatten()) {
             if let Content::Notes(notes) = &mut event.content {
                 notes.iter_mut().for_each(|id| *id = renumbered(*id));

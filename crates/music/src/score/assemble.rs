@@ -6,7 +6,7 @@ use siphasher::sip128::{Hasher128, SipHasher13};
 
 use super::{
     Bar, BarIndex, Content, Draft, DraftBar, DraftEvent, DraftPart, Dynamic, Event, Note, NoteId,
-    Part, PartIndex, Revision, Score, Voice, VoiceNumber, dynamics, expression, lyrics,
+    Part, PartIndex, Revision, Score, Voice, VoiceNumber, cue, dynamics, expression, lyrics, ossia,
 };
 use crate::pitch::Pitch;
 use crate::rhythm::{Base, Duration, Moment, NoteValue};
@@ -84,6 +84,20 @@ pub enum ScoreError {
         at.since_start()
     )]
     WordsOutside { part: u16, text: String, at: Moment },
+    /// Words that are over no later than they begin, or after the end.
+    #[error(
+        "part {part}: the dashes after “{text}” end at {} of a whole note, outside the piece or before they begin; move their end or remove them",
+        until.since_start()
+    )]
+    WordsEnd { part: u16, text: String, until: Moment },
+    /// A cue in no bar.
+    #[error("part {part}: there is no bar {bar} for its cue; remove the cue")]
+    CueOutside { part: u16, bar: u32 },
+    /// A cue without notes, or not alone in its bar.
+    #[error(
+        "bar {bar}, part {part}: a cue has no notes, or stands where the part plays or has another cue; remove it"
+    )]
+    IdleCue { part: u16, bar: u32 },
     /// A sign for the bar before stands in no bar, or there is none before.
     #[error("part {part}: there is no bar {bar} with one before it to repeat; remove the sign")]
     NothingToRepeat { part: u16, bar: u32 },
@@ -199,7 +213,10 @@ fn assemble_part(
         return Err(ScoreError::NothingToRepeat { part, bar });
     }
     let (name, clef) = (draft.name, draft.clef);
-    Ok(Part { name, clef, voices, dynamics, hairpins, words, bar_repeats })
+    let (cues, ossia) = (Vec::new(), ossia::assembled(draft.ossia, clef, bars)?);
+    let mut done = Part { name, clef, voices, dynamics, hairpins, words, bar_repeats, cues, ossia };
+    done.cues = cue::ordered(draft.cues, (part, &done), bars)?;
+    Ok(done)
 }
 
 fn loose_tie(note: &Note, bars: &[Bar]) -> ScoreError {
@@ -376,7 +393,12 @@ mod tests {
     };
 
     fn dolce() -> Expression {
-        Expression { at: Moment::START, side: StaffSide::Above, text: "dolce".to_owned() }
+        Expression {
+            at: Moment::START,
+            side: StaffSide::Above,
+            text: "dolce".to_owned(),
+            until: None,
+        }
     }
 
     fn note(text: &str, base: Base, tied: bool) -> DraftEvent {

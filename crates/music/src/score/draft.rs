@@ -1,8 +1,8 @@
 //! What a reader or writer fills in before a score is assembled.
 
 use super::{
-    BarEnd, BarIndex, Clef, DynamicMark, Ending, EventMark, Exit, Expression, Grace, Hairpin,
-    Heading, Jump, Landmark, Lyric, Origin, Tempo,
+    BarEnd, BarIndex, Clef, DraftCue, DynamicMark, Ending, EventMark, Exit, Expression, Grace,
+    Hairpin, Heading, Jump, Landmark, Lyric, Origin, Tempo,
 };
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
@@ -95,6 +95,10 @@ pub struct DraftPart {
     pub words: Vec<Expression>,
     /// Bars printed as a sign for the bar before, in any order.
     pub bar_repeats: Vec<BarIndex>,
+    /// Small notes of other parts in bars in which it rests, in any order.
+    pub cues: Vec<DraftCue>,
+    /// What may be played instead of some bars: voices of bars, empty outside of them.
+    pub ossia: Vec<Vec<Vec<DraftEvent>>>,
 }
 
 impl DraftPart {
@@ -108,6 +112,8 @@ impl DraftPart {
             hairpins: Vec::new(),
             words: Vec::new(),
             bar_repeats: Vec::new(),
+            cues: Vec::new(),
+            ossia: Vec::new(),
         }
     }
 }

@@ -21,12 +21,14 @@ pub struct Expression {
     pub side: StaffSide,
     /// What they say; never blank.
     pub text: String,
+    /// When they are over, later than they begin, where dashes show it.
+    pub until: Option<Moment>,
 }
 
 /// Puts the words of a part in order.
 ///
 /// # Errors
-/// If some do not lie in the piece or say nothing.
+/// If some do not lie in the piece, say nothing, or are over before they begin.
 pub(super) fn ordered(
     mut words: Vec<Expression>,
     part: PartIndex,
@@ -34,13 +36,16 @@ pub(super) fn ordered(
 ) -> Result<Vec<Expression>, ScoreError> {
     let part = part.0 + 1;
     let end = bars.last().map_or(Moment::START, Bar::end_moment);
-    for Expression { at, text, .. } in &words {
-        let (at, text) = (*at, text.clone());
+    for Expression { at, text, until, .. } in &words {
+        let (at, text, until) = (*at, text.clone(), *until);
         if at < Moment::START || at >= end {
             return Err(ScoreError::WordsOutside { part, text, at });
         }
         if text.trim().is_empty() {
             return Err(ScoreError::BlankWords { part, at });
+        }
+        if let Some(until) = until.filter(|until| *until <= at || *until > end) {
+            return Err(ScoreError::WordsEnd { part, text, until });
         }
     }
     words.sort();
@@ -56,7 +61,7 @@ mod tests {
 
     fn words(quarters: i64, side: StaffSide, text: &str) -> Expression {
         let at = Moment::START + Duration::new(quarters, 4);
-        Expression { at, side, text: text.to_owned() }
+        Expression { at, side, text: text.to_owned(), until: None }
     }
 
     /// A bar of four quarters.
@@ -85,6 +90,14 @@ mod tests {
             let fault = ScoreError::WordsOutside { part: 1, text: "dolce".to_owned(), at };
             assert_eq!(found, Err(fault), "{quarters}");
         }
+        for until in [-1, 1, 2, 5] {
+            let until = Moment::START + Duration::new(until, 4);
+            let cresc = Expression { until: Some(until), ..words(2, StaffSide::Below, "cresc.") };
+            let fault = ScoreError::WordsEnd { part: 1, text: "cresc.".to_owned(), until };
+            assert_eq!(score(vec![cresc]), Err(fault), "{until:?}");
+        }
+        let until = Some(Moment::START + Duration::new(4, 4));
+        assert!(score(vec![Expression { until, ..words(2, StaffSide::Below, "cresc.") }]).is_ok());
         let found = score(vec![words(3, StaffSide::Below, " ")]);
         let at = Moment::START + Duration::new(3, 4);
         assert_eq!(found, Err(ScoreError::BlankWords { part: 1, at }));

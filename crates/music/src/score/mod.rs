@@ -9,24 +9,31 @@ mod again;
 mod alone;
 mod assemble;
 mod beat;
+mod cue;
 mod draft;
 mod dynamics;
 mod expression;
 mod joins;
 mod lyrics;
 mod ornaments;
+mod ossia;
 mod signs;
+mod sweep;
 mod tones;
 mod variant;
+mod wavy;
 
 pub use assemble::ScoreError;
+pub use cue::{Cue, DraftCue};
 pub use draft::{Draft, DraftBar, DraftEvent, DraftNote, DraftPart};
 pub use dynamics::{Dynamic, DynamicMark, Hairpin, HairpinKind};
 pub use expression::{Expression, StaffSide};
 pub use joins::{Join, JoinKind};
 pub use lyrics::{ELISION, Lyric, Sung, Verse};
 pub use signs::{Exit, Jump, JumpTo, Landmark, Until};
+pub use sweep::Sweep;
 pub use tones::{Tone, ToneId, Tones};
+pub use wavy::{WavyKind, WavyLine};
 
 use crate::key::KeySignature;
 use crate::pitch::Pitch;
@@ -164,12 +171,23 @@ pub enum EventMark {
     Fermata,
     /// A staccato dot.
     Staccato,
+    /// A short breath after it.
+    Breath,
+    /// The music halts after it.
+    Caesura,
+    /// A wavy line over it for its length: it is played with vibrato, or, where it or the
+    /// note it is tied from has a trill, so long is the trill.
+    WavyLine,
     /// A tenuto line.
     Tenuto,
     /// An accent.
     Accent,
-    /// The chord is spread.
-    Arpeggio,
+    /// The chord is spread, one way where it is said.
+    Arpeggio(Option<Sweep>),
+    /// The chord is brushed at one stroke.
+    Strum(Sweep),
+    /// The notes are struck together, not spread.
+    Together,
     /// It rings on (*laissez vibrer*): a short tie into nothing at each note.
     /// Its written length stays.
     LetRing,
@@ -360,6 +378,11 @@ pub struct Part {
     /// Bars that the source prints as a sign for the bar before, in order; only those
     /// that are the same can be ([`Score::plays_again`]).
     pub bar_repeats: Vec<BarIndex>,
+    /// Small notes of other parts in bars in which it rests, in order.
+    pub cues: Vec<Cue>,
+    /// What may be played instead of some bars: a score with the same bars and one part,
+    /// empty outside of them. It is neither fingered nor played.
+    pub ossia: Option<Box<Score>>,
 }
 
 /// A checked score. See the [module](self) for how one comes about.

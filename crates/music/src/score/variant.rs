@@ -45,8 +45,8 @@ impl Score {
         score.revised(("names", names))
     }
 
-    /// The same score moved by an interval, its signatures and grace notes with
-    /// it. `None` if a signature would need more than seven sharps or flats, or a
+    /// The same score moved by an interval, its signatures, grace notes, cues and
+    /// ossias with it. `None` if a signature would need more than seven sharps or flats, or a
     /// note more than a triple one.
     #[must_use]
     pub fn transposed(&self, by: Interval) -> Option<Self> {
@@ -61,6 +61,12 @@ impl Score {
         let events = voices.flat_map(|voice| voice.bars.iter_mut().flatten());
         for grace in events.flat_map(|event| &mut event.graces) {
             grace.pitch = by.above(grace.pitch)?;
+        }
+        for cue in score.parts.iter_mut().flat_map(|part| &mut part.cues) {
+            *cue.music = cue.music.transposed(by)?;
+        }
+        for ossia in score.parts.iter_mut().filter_map(|part| part.ossia.as_mut()) {
+            **ossia = ossia.transposed(by)?;
         }
         Some(score.revised(("transposed", by)))
     }
@@ -226,7 +232,7 @@ mod tests {
         part.dynamics.push(DynamicMark { at: from, dynamic: Dynamic::Mf });
         part.hairpins.push(Hairpin { from, until, kind: HairpinKind::Fades });
         let text = "dolce".to_owned();
-        part.words.push(Expression { at: from, side: StaffSide::Above, text });
+        part.words.push(Expression { at: from, side: StaffSide::Above, text, until: None });
         let bars = vec![DraftBar::new(1, Metre::new(1, 4), KeySignature::NONE)];
         let draft = Draft { bars, parts: vec![part], ..Draft::default() };
         let score = Score::assemble(draft).unwrap();

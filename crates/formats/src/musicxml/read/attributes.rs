@@ -203,6 +203,10 @@ fn staff_details(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
     if let Some(tuning) = tuning(node) {
         reader.instrument.tuning = tuning;
     }
+    if child_text(node, "staff-type") == "ossia" {
+        let number = node.attribute("number").and_then(|n| n.trim().parse().ok()).unwrap_or(1);
+        reader.ossias.insert(number);
+    }
     let capo = child_text(node, "capo").parse().ok().map(Fret).filter(|fret| *fret <= Fret::MOST);
     if let Some(capo) = capo {
         reader.instrument.capo = capo;

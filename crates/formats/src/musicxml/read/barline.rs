@@ -50,7 +50,8 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
             "segno" => reader.sign(Sign::Segno, at),
             "coda" => reader.sign(Sign::RingAndCross, at),
             "ending" => ending(reader, item),
-            "editorial" | "footnote" | "level" => {}
+            // A wavy line goes on over it.
+            "wavy-line" | "editorial" | "footnote" | "level" => {}
             name => reader.report.not_read(&format!("<{name}> at a barline")),
         }
     }

@@ -5,6 +5,8 @@ use apoyando_music::{Base, Exit, HairpinKind, Jump, JumpTo, NoteValue, StaffSide
 use num_traits::Zero;
 use roxmltree::Node;
 
+use super::cue::Upright;
+use super::dashes::{self, After};
 use super::notations::dynamics;
 use super::note::base;
 use super::number::{decimal, first_number, whole};
@@ -39,6 +41,10 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
     if let Some(sign) = whole {
         reader.sign(sign, Some(at));
     }
+    let dashed =
+        kinds().any(|kind| kind.has_tag_name("dashes") && kind.attribute("type") == Some("start"));
+    let mut after = After::Nothing;
+    reader.upright = None;
     for kind in kinds() {
         match kind.tag_name().name() {
             "metronome" => metronome(reader, kind, at <= zero()),
@@ -49,16 +55,21 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) {
             }
             "rehearsal" => rehearsal(reader, text(kind), at),
             "wedge" => wedge(reader, kind, staff(node), at),
-            "words" | "segno" | "coda" if whole.is_some() => {}
+            "dashes" => dashes::read(reader, kind, staff(node), at, after),
+            "words" | "segno" | "coda" if whole.is_some() => after = After::Unread,
             "segno" => reader.sign(Sign::Segno, Some(at)),
             "coda" => reader.sign(Sign::RingAndCross, Some(at)),
             "words" => match sign::of_words(text(kind)) {
-                Some(sign) => reader.sign(sign, Some(at)),
+                Some(sign) => {
+                    reader.sign(sign, Some(at));
+                    after = After::Unread;
+                }
                 // Words about a jump are no tempo.
                 None if heard.is_some_and(|node| signs(node).next().is_some()) => {
                     reader.report.not_read(&format!("word “{}”", text(kind)));
+                    after = After::Unread;
                 }
-                None => words(reader, node, kind, at),
+                None => after = words(reader, node, kind, at, dashed),
             },
             name => reader.report.not_read(&format!("<{name}>")),
         }
@@ -171,26 +182,45 @@ fn metronome(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, at_start: bool
     }
 }
 
-fn words(reader: &mut PartReader<'_, '_>, direction: Node<'_, '_>, item: Node<'_, '_>, at: Time) {
+/// Reads words; those that dashes follow hold to their end and are no tempo.
+fn words(
+    reader: &mut PartReader<'_, '_>,
+    direction: Node<'_, '_>,
+    item: Node<'_, '_>,
+    at: Time,
+    dashed: bool,
+) -> After {
     let words = text(item);
     if words.is_empty() {
-        return;
+        return After::Nothing;
     }
     let side = match direction.attribute("placement") {
         Some("above") => Some(StaffSide::Above),
         Some("below") => Some(StaffSide::Below),
         _ => None,
     };
+    let plain = |name: &str| matches!(item.attribute(name), None | Some("normal"));
+    let upright = plain("font-style") && plain("font-weight") && side != Some(StaffSide::Below);
+    let upright = upright && !dashed && at == reader.cursor;
     let at_start = at <= zero();
     let free = reader.bar.words.is_empty() || reader.bar.words == words;
-    if is_position_mark(words) {
+    if is_digit(words) && has_bracket(direction) {
+        reader.report.not_read(&format!("hold line of finger {words}"));
+        After::Unread
+    } else if is_position_mark(words) {
         reader.report.not_read(&format!("position or barre mark “{words}”"));
-    } else if at_start && free && is_tempo(words, direction, item) {
+        After::Unread
+    } else if at_start && free && !dashed && is_tempo(words, direction, item) {
+        let alone = reader.bar.words.is_empty();
         words.clone_into(&mut reader.bar.words);
+        reader.upright = (upright && alone).then_some((at, Upright::Tempo));
+        After::Unread
     } else {
         let side = side.unwrap_or_else(|| expression::usual_side(words));
         let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
-        reader.words(staff(direction), at, side, words);
+        let index = reader.words(staff(direction), at, side, words);
+        reader.upright = upright.then_some((at, Upright::Expression(index)));
+        After::Words(index)
     }
 }
 
@@ -204,6 +234,17 @@ fn is_tempo(words: &str, direction: Node<'_, '_>, item: Node<'_, '_>) -> bool {
     let italic = item.attribute("font-style") == Some("italic");
     let below = direction.attribute("placement") == Some("below");
     counted || bold || !(below || italic || expression::is_expression(words))
+}
+
+/// A digit of a finger.
+fn is_digit(words: &str) -> bool {
+    matches!(words, "1" | "2" | "3" | "4")
+}
+
+/// Whether a bracket begins in a direction.
+fn has_bracket(direction: Node<'_, '_>) -> bool {
+    let mut kinds = elements(direction, "direction-type").flat_map(|kind| kind.children());
+    kinds.any(|kind| kind.has_tag_name("bracket") && kind.attribute("type") == Some("start"))
 }
 
 /// A roman numeral, alone or after the letter and fraction of a barre.

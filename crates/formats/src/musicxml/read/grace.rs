@@ -26,6 +26,10 @@ pub(super) struct Graces {
 pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Result<(), ReadError> {
     report_children(reader, node);
     notations(reader, node);
+    if child(node, "cue").is_some() {
+        reader.report.not_read("grace note among cue notes");
+        return Ok(());
+    }
     let voice = voice_of(reader, node)?;
     let Some(pitch) = child(node, "pitch") else {
         reader.report.not_read(unread_kind(node).unwrap_or("rest among grace notes"));

@@ -2,6 +2,8 @@
 
 mod attributes;
 mod barline;
+mod cue;
+mod dashes;
 mod direction;
 mod grace;
 mod heading;
@@ -10,6 +12,7 @@ mod notations;
 mod note;
 mod number;
 mod part;
+mod wavy;
 
 use roxmltree::Node;
 

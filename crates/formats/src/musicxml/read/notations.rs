@@ -3,12 +3,13 @@
 
 use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_fretboard::{Fret, StringNumber};
-use apoyando_music::{Dynamic, EventMark};
+use apoyando_music::{Dynamic, EventMark, Sweep};
 use roxmltree::Node;
 
 use super::grace::Graces;
 use super::part::PartReader;
-use super::{child, elements, text};
+use super::wavy::{self, WavyEnd};
+use super::{child, child_text, elements, text};
 use crate::rough::{HandMarks, HarmonicPitch, RoughHarmonic};
 
 /// What the notations of a note say.
@@ -21,6 +22,7 @@ pub(super) struct Notations {
     pub hand: HandMarks,
     pub harmonic: Option<RoughHarmonic>,
     pub dynamics: Vec<Dynamic>,
+    pub wavy_ends: Vec<WavyEnd>,
 }
 
 /// Reads all notations of a note.
@@ -65,15 +67,21 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Notat
                         "staccato" => read.marks.push(EventMark::Staccato),
                         "tenuto" => read.marks.push(EventMark::Tenuto),
                         "accent" => read.marks.push(EventMark::Accent),
+                        "breath-mark" => read.marks.push(EventMark::Breath),
+                        "caesura" => read.marks.push(EventMark::Caesura),
                         name => reader.report.not_read(&format!("<{name}>")),
                     }
                 }
             }
             "fermata" => read.marks.push(EventMark::Fermata),
-            "arpeggiate" => read.marks.push(EventMark::Arpeggio),
+            "arpeggiate" => {
+                let sweep = item.attribute("direction").and_then(sweep);
+                read.marks.push(EventMark::Arpeggio(sweep));
+            }
+            "non-arpeggiate" => read.marks.push(EventMark::Together),
             "ornaments" => {
                 for mark in item.children().filter(Node::is_element) {
-                    ornament(reader, mark, &mut read.marks);
+                    ornament(reader, mark, &mut read);
                 }
             }
             "dynamics" => read.dynamics.extend(dynamics(reader, item)),
@@ -102,14 +110,18 @@ pub(super) fn dynamics(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> V
 
 /// MusicXML 4.0: `mordent` is the sign with the vertical line, to the step
 /// below, `inverted-mordent` the one without.
-fn ornament(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, marks: &mut Vec<EventMark>) {
+fn ornament(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>, read: &mut Notations) {
     let name = node.tag_name().name();
-    marks.push(match name {
+    read.marks.push(match name {
         "trill-mark" => EventMark::Trill,
         "mordent" => EventMark::Mordent,
         "inverted-mordent" => EventMark::InvertedMordent,
         "turn" => EventMark::Turn,
         "inverted-turn" => EventMark::InvertedTurn,
+        "wavy-line" => {
+            read.wavy_ends.extend(wavy::end(reader, node));
+            return;
+        }
         name => {
             reader.report.not_read(&format!("<{name}>"));
             return;
@@ -182,6 +194,11 @@ fn technical(
             "pluck" => set(&mut read.hand.right, right(said)),
             "open-string" => set(&mut read.hand.left, Some(None)),
             "harmonic" => set(&mut read.harmonic, harmonic(mark)),
+            "arrow" => {
+                let strum = sweep(child_text(mark, "arrow-direction")).map(EventMark::Strum);
+                read.marks.extend(strum);
+                strum.is_some()
+            }
             "hammer-on" | "pull-off" if Graces::ends(reader, mark) => true,
             "hammer-on" | "pull-off" => {
                 match mark.attribute("type") {
@@ -197,6 +214,15 @@ fn technical(
             let said = if said.is_empty() { String::new() } else { format!(" “{said}”") };
             reader.report.not_read(&format!("<{name}>{said}"));
         }
+    }
+}
+
+/// The way that an arrow up or down the page shows.
+fn sweep(direction: &str) -> Option<Sweep> {
+    match direction {
+        "up" => Some(Sweep::ToTreble),
+        "down" => Some(Sweep::ToBass),
+        _ => None,
     }
 }
 

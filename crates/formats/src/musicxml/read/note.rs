@@ -7,7 +7,7 @@ use roxmltree::Node;
 use super::grace::{self, Graces};
 use super::number::{decimal, whole};
 use super::part::{PartReader, VoiceKey};
-use super::{child, child_text, elements, lyric, notations, text};
+use super::{child, child_text, cue, elements, lyric, notations, text, wavy};
 use crate::ReadError;
 use crate::rough::{Loudness, RoughEvent, RoughNote, RoughRest};
 use crate::time::{Time, add, zero};
@@ -39,6 +39,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
     report_children(reader, node);
     let length = reader.duration(node)?;
     let in_chord = child(node, "chord").is_some();
+    let is_cue = child(node, "cue").is_some();
     let (line, column) = reader.source.place(node);
     let hidden = node.attribute("print-object") == Some("no");
     let mut rest = if hidden { RoughRest::Hidden } else { RoughRest::Printed };
@@ -64,7 +65,7 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
         harmonic: notation.harmonic,
     });
 
-    if !notation.dynamics.is_empty() {
+    if !notation.dynamics.is_empty() && !is_cue {
         let begun = if in_chord { reader.last_event().map(|event| event.onset) } else { None };
         let at = begun.unwrap_or(reader.cursor);
         let staff = voice_of(reader, node)?.0;
@@ -78,6 +79,9 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
             event.lyrics.extend(lyrics);
         }
         chord_note(reader, note, length, notation.marks);
+        if !is_cue {
+            wavy::follow(reader, &notation.wavy_ends);
+        }
         return Ok(());
     }
     let mut event = RoughEvent {
@@ -91,18 +95,25 @@ pub(super) fn read(reader: &mut PartReader<'_, '_>, node: Node<'_, '_>) -> Resul
     let tuplet = tuplet(reader, node, notation.tuplet_first, notation.tuplet_last);
     written(reader, node, &mut event, tuplet);
     let voice = voice_of(reader, node)?;
+    if is_cue {
+        let begun = event.onset;
+        reader.cursor = add(begun, length)
+            .ok_or_else(|| reader.source.error(node, "the bar is too long to count"))?;
+        cue::push(reader, voice.0, event);
+        return Ok(());
+    }
+    reader.upright = None;
     event.graces = Graces::before(reader, &voice, &event);
     reader.cursor = add(reader.cursor, length)
         .ok_or_else(|| reader.source.error(node, "the bar is too long to count"))?;
     reader.push(voice, event);
+    wavy::follow(reader, &notation.wavy_ends);
     Ok(())
 }
 
 /// What a note is that is not read.
 pub(super) fn unread_kind(node: Node<'_, '_>) -> Option<&'static str> {
-    if child(node, "cue").is_some() {
-        Some("cue note")
-    } else if child(node, "unpitched").is_some() {
+    if child(node, "unpitched").is_some() {
         Some("unpitched note")
     } else if node.attribute("print-object") == Some("no") && child(node, "pitch").is_some() {
         Some("note that is not printed")

@@ -8,10 +8,11 @@ use apoyando_music::{Clef, KeySignature, StaffSide};
 use roxmltree::Node;
 
 use super::attributes::{self, Transposition};
+use super::cue::{CuesRead, Upright};
 use super::grace::Graces;
 use super::heading::ListedPart;
 use super::number::decimal;
-use super::{Source, barline, child, direction, note, text};
+use super::{Source, barline, child, dashes, direction, note, text, wavy};
 use crate::ReadError;
 use crate::fit;
 use crate::report::Report;
@@ -24,6 +25,9 @@ use crate::time::{Time, add, fraction, multiply, zero};
 
 /// A voice as the file names it: by number, then by name.
 pub(super) type VoiceKey = (u32, String);
+
+/// The voices of each staff, per bar their events.
+type Staves = BTreeMap<u16, Vec<Vec<Vec<RoughEvent>>>>;
 
 /// Most voices on one staff.
 const MOST_VOICES: usize = 16;
@@ -49,6 +53,8 @@ pub(super) struct PartReader<'a, 'r> {
     pub transposition: Option<Transposition>,
     pub clefs: BTreeMap<u16, RoughClef>,
     pub tablature: BTreeSet<u16>,
+    /// Staves that are ossias.
+    pub ossias: BTreeSet<u16>,
     pub guitar: bool,
     pub instrument: Instrument,
     /// Per staff and voice, per bar, the events.
@@ -59,9 +65,20 @@ pub(super) struct PartReader<'a, 'r> {
     pub loudness: Vec<(u16, RoughLoudness)>,
     /// Words of expression with their staves.
     pub words: Vec<(u16, RoughWords)>,
+    /// Dashes after them under way.
+    pub dashes: dashes::Dashes,
+    /// Small notes of other parts by staff.
+    pub cues: BTreeMap<u16, CuesRead>,
+    /// Whether the last note was one of them, and of which staff.
+    pub last_cue: Option<u16>,
+    /// Words in an upright face that were read last, and when: a cue that follows at once
+    /// takes them for its name.
+    pub upright: Option<(Time, Upright)>,
     /// Bars printed as a sign for the one before, and whether the next ones are.
     pub bar_repeats: Vec<usize>,
     pub repeating: bool,
+    /// Wavy lines under way.
+    pub wavy_lines: wavy::WavyLines,
     /// Grace notes that wait for their note.
     pub graces: Graces,
     /// Labels of the segno signs so far.
@@ -92,14 +109,20 @@ pub(super) fn read(
         transposition: None,
         clefs: BTreeMap::new(),
         tablature: BTreeSet::new(),
+        ossias: BTreeSet::new(),
         guitar: listed.guitar,
         instrument: Instrument::guitar(),
         voices: BTreeMap::new(),
         last_voice: None,
         loudness: Vec::new(),
         words: Vec::new(),
+        dashes: dashes::Dashes::default(),
+        cues: BTreeMap::new(),
+        last_cue: None,
+        upright: None,
         bar_repeats: Vec::new(),
         repeating: false,
+        wavy_lines: wavy::WavyLines::default(),
         graces: Graces::default(),
         segno_labels: Vec::new(),
         coda_wanted: None,
@@ -113,6 +136,8 @@ pub(super) fn read(
             name => reader.report.not_read_anywhere(&format!("<{name}>")),
         }
     }
+    dashes::finish(&mut reader);
+    wavy::finish(&mut reader);
     Ok(reader.finish(listed.name))
 }
 
@@ -138,6 +163,8 @@ impl PartReader<'_, '_> {
         };
         self.cursor = zero();
         self.last_voice = None;
+        self.last_cue = None;
+        self.upright = None;
         self.rounded = false;
         self.metronome_in_bar = false;
         let mut moved = false;
@@ -244,16 +271,18 @@ impl PartReader<'_, '_> {
         self.loudness.push((staff, RoughLoudness { bar, at, slack, loudness, line }));
     }
 
-    /// Notes words of expression.
-    pub(super) fn words(&mut self, staff: u16, at: Time, side: StaffSide, text: String) {
+    /// Notes words of expression; gives their index.
+    pub(super) fn words(&mut self, staff: u16, at: Time, side: StaffSide, text: String) -> usize {
         let bar = self.bars.len();
         let line = self.report.line.unwrap_or(self.bar.line);
         let slack = self.slack();
-        self.words.push((staff, RoughWords { bar, at, slack, side, text, line }));
+        let until = None;
+        self.words.push((staff, RoughWords { bar, at, slack, side, text, until, line }));
+        self.words.len() - 1
     }
 
     /// How far moments of this bar may be off by rounding.
-    fn slack(&self) -> Time {
+    pub(super) fn slack(&self) -> Time {
         let slack = if self.rounded { self.length(Time::from_integer(3)) } else { None };
         slack.unwrap_or_else(zero)
     }
@@ -277,6 +306,7 @@ impl PartReader<'_, '_> {
 
     /// Adds an event to the bar being read.
     pub(super) fn push(&mut self, mut voice: (u16, VoiceKey), event: RoughEvent) {
+        self.last_cue = None;
         let index = self.bars.len();
         let staff = voice.0;
         if !self.voices.contains_key(&voice) {
@@ -300,13 +330,31 @@ impl PartReader<'_, '_> {
     /// The event a chord note belongs to.
     pub(super) fn last_event(&mut self) -> Option<&mut RoughEvent> {
         let index = self.bars.len();
+        if let Some(staff) = self.last_cue {
+            return self.cues.get_mut(&staff)?.events.get_mut(index)?.last_mut();
+        }
         let voice = self.last_voice.as_ref()?;
         self.voices.get_mut(voice)?.get_mut(index)?.last_mut()
     }
 
-    fn finish(self, name: String) -> PartRead {
-        let mut staves: BTreeMap<u16, Vec<Vec<Vec<RoughEvent>>>> = BTreeMap::new();
-        for ((staff, _), bars) in self.voices {
+    /// Takes the ossias from the staves, each for the staff under it, or else over it.
+    fn take_ossias(&self, staves: &mut Staves) -> Staves {
+        let mut ossias = Staves::new();
+        let staff = |number: u16, staves: &Staves| {
+            let others = || staves.keys().copied().filter(|other| !self.ossias.contains(other));
+            others().find(|other| *other > number).or_else(|| others().next_back())
+        };
+        for number in &self.ossias {
+            if let Some(under) = staff(*number, staves) {
+                ossias.entry(under).or_default().extend(staves.remove(number).unwrap_or_default());
+            }
+        }
+        ossias
+    }
+
+    fn finish(mut self, name: String) -> PartRead {
+        let mut staves = Staves::new();
+        for ((staff, _), bars) in std::mem::take(&mut self.voices) {
             staves.entry(staff).or_default().push(bars);
         }
         self.report.bar = None;
@@ -316,6 +364,7 @@ impl PartReader<'_, '_> {
             staves.retain(|staff, _| !self.tablature.contains(staff));
             self.report.not_read_anywhere("tablature staff beside the notes");
         }
+        let mut ossias = self.take_ossias(&mut staves);
         if staves.len() > 1 {
             self.report.add(
                 Severity::Warning,
@@ -356,7 +405,13 @@ impl PartReader<'_, '_> {
             let words = words.remove(&staff).unwrap_or_default();
             let guitar = self.guitar;
             let bar_repeats = self.bar_repeats.clone();
+            let CuesRead { events: cues, names: cue_names } =
+                self.cues.remove(&staff).unwrap_or_default();
+            let ossia = ossias.remove(&staff).unwrap_or_default();
             parts.push(RoughPart {
+                ossia,
+                cues,
+                cue_names,
                 name,
                 clef,
                 guitar,

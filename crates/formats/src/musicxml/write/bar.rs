@@ -5,28 +5,41 @@ use std::collections::BTreeSet;
 use apoyando_fretboard::Instrument;
 use apoyando_music::rhythm::MetreSign;
 use apoyando_music::{
-    Bar, BarEnd, BarIndex, Base, Clef, Duration, KeySignature, Metre, Part, Score, Tempo,
+    Bar, BarEnd, BarIndex, Base, Clef, Duration, Event, KeySignature, Metre, Part, Score, Tempo,
+    WavyLine,
 };
 
 use super::accidentals;
 use super::clef;
+use super::cue;
 use super::directions::Directions;
 use super::hand::Hands;
 use super::lyrics::Words;
+use super::marks::WavyEnds;
 use super::spanners::Spanners;
 use super::xml::Xml;
 use super::{note, signs};
+
+/// Numbers of the staff of the ossias of a part and of the one under it.
+const OSSIA_STAFF: &str = "1";
+pub(super) const UNDER_OSSIA: &str = "2";
 
 /// Writes the bars of a part one after the other.
 pub(super) struct BarWriter<'a> {
     pub score: &'a Score,
     pub part: &'a Part,
     pub hands: Option<Hands<'a>>,
+    /// The staff of the part, where it has several.
+    pub staff: Option<&'static str>,
+    /// Its ossias, on a staff above.
+    ossia: Option<Box<BarWriter<'a>>>,
     divisions: i64,
     signature: Option<KeySignature>,
     metre: Option<Metre>,
     /// Slurs and glissandi under way, per voice.
     pub spanners: Vec<Spanners>,
+    /// Wavy lines, per voice.
+    wavy_lines: Vec<Vec<WavyLine>>,
     /// Words under way, per voice.
     pub words: Vec<Words>,
     /// Identifiers already given.
@@ -42,8 +55,53 @@ impl<'a> BarWriter<'a> {
     ) -> Self {
         let spanners = part.voices.iter().map(|_| Spanners::default()).collect();
         let words = part.voices.iter().map(|_| Words::default()).collect();
-        let ids = BTreeSet::new();
-        Self { score, part, hands, divisions, signature: None, metre: None, spanners, words, ids }
+        let ossia = part.ossia.as_deref().map(|ossia| {
+            let part = &ossia.parts()[0];
+            let above = BarWriter::new(ossia, part, None, divisions);
+            Box::new(BarWriter { staff: Some(OSSIA_STAFF), ..above })
+        });
+        Self {
+            score,
+            part,
+            hands,
+            staff: ossia.is_some().then_some(UNDER_OSSIA),
+            ossia,
+            divisions,
+            signature: None,
+            metre: None,
+            spanners,
+            wavy_lines: part.voices.iter().map(|voice| score.wavy_lines(voice)).collect(),
+            words,
+            ids: BTreeSet::new(),
+        }
+    }
+
+    fn clef(&self, xml: &mut Xml, number: &[(&str, &str)]) {
+        let (sign, line, octave) = clef(self.part.clef);
+        xml.open("clef", number);
+        xml.text("sign", &[], sign);
+        xml.text("line", &[], line);
+        if let Some(octave) = octave {
+            xml.text("clef-octave-change", &[], octave);
+        }
+        xml.close();
+    }
+
+    /// Says on which staff a note stands, where there are several.
+    pub(super) fn name_staff(&self, xml: &mut Xml) {
+        if let Some(staff) = self.staff {
+            xml.text("staff", &[], staff);
+        }
+    }
+
+    /// The ends of wavy lines at an event of a voice, given by its index and number.
+    pub(super) fn wavy_ends(&self, voice: (usize, u8), event: &Event) -> WavyEnds {
+        let lines = &self.wavy_lines[voice.0];
+        WavyEnds {
+            starts: lines.iter().any(|line| line.from == event.onset),
+            stops: lines.iter().any(|line| line.to == event.onset),
+            number: voice.1,
+        }
     }
 
     /// A length in divisions.
@@ -120,16 +178,18 @@ impl<'a> BarWriter<'a> {
             xml.close();
         }
         if index == 0 {
-            let (sign, line, octave) = clef(self.part.clef);
-            xml.open("clef", &[]);
-            xml.text("sign", &[], sign);
-            xml.text("line", &[], line);
-            if let Some(octave) = octave {
-                xml.text("clef-octave-change", &[], octave);
+            if self.ossia.is_some() {
+                xml.text("staves", &[], UNDER_OSSIA);
+                self.clef(xml, &[("number", OSSIA_STAFF)]);
+                self.clef(xml, &[("number", UNDER_OSSIA)]);
+                xml.open("staff-details", &[("number", OSSIA_STAFF)]);
+                xml.text("staff-type", &[], "ossia");
+                xml.close();
+            } else {
+                self.clef(xml, &[]);
             }
-            xml.close();
             if let Some(instrument) = instrument {
-                staff_details(xml, instrument);
+                staff_details(xml, instrument, self.staff);
             }
             if self.part.clef == Clef::Treble {
                 // Says that this is no guitar part in a plain treble clef.
@@ -149,6 +209,31 @@ impl<'a> BarWriter<'a> {
             xml.close();
         }
         xml.close();
+    }
+
+    /// The ossia of a bar, in voices behind those of the part and of a cue.
+    fn write_ossia(&mut self, xml: &mut Xml, index: usize, bar: &Bar) {
+        let before = self.part.voices.len() + 1;
+        if !self.part.has_ossia(index) {
+            return;
+        }
+        let Some(ossia) = &mut self.ossia else { return };
+        let (score, part) = (ossia.score, ossia.part);
+        let shown = accidentals::of_bar(score, part, index, bar.signature);
+        for (number, voice) in part.voices.iter().enumerate() {
+            let events = &voice.bars[index];
+            if events.is_empty() {
+                continue;
+            }
+            xml.open("backup", &[]);
+            xml.text("duration", &[], &ossia.ticks(bar.length));
+            xml.close();
+            let name = (before + usize::from(voice.number.0)).min(255) as u8;
+            for event in events {
+                let alone = events.len() == 1;
+                note::event(ossia, xml, event, (number, name), alone, &shown);
+            }
+        }
     }
 
     fn voices(&mut self, xml: &mut Xml, index: usize, bar: &Bar, directions: &mut Directions) {
@@ -183,6 +268,14 @@ impl<'a> BarWriter<'a> {
             xml.text("duration", &[], &self.ticks(bar.length));
             xml.close();
         }
+        if let Some(cue) = cue::of(part, index) {
+            xml.open("backup", &[]);
+            xml.text("duration", &[], &self.ticks(bar.length));
+            xml.close();
+            let voice = (part.voices.len() + 1, self.staff);
+            cue::write(xml, cue, voice, |length| self.ticks(length));
+        }
+        self.write_ossia(xml, index, bar);
     }
 }
 
@@ -191,8 +284,9 @@ fn ticks(length: Duration, divisions: i64) -> String {
 }
 
 /// Line 1 is the lowest line of a tablature: the thickest string.
-fn staff_details(xml: &mut Xml, instrument: &Instrument) {
-    xml.open("staff-details", &[]);
+fn staff_details(xml: &mut Xml, instrument: &Instrument, staff: Option<&str>) {
+    let number = staff.map(|staff| ("number", staff));
+    xml.open("staff-details", number.as_slice());
     for (line, string) in instrument.tuning.strings().rev().enumerate() {
         let Some(open) = instrument.tuning.open(string) else { continue };
         xml.open("staff-tuning", &[("line", &(line + 1).to_string())]);

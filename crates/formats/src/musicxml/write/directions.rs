@@ -1,8 +1,10 @@
-//! Position numerals, barre marks, dynamics, hairpins and words as directions.
+//! Position numerals, barre marks, hold lines, dynamics, hairpins and words as directions.
 
 use apoyando_fingering::Position;
-use apoyando_marks::{BarreMark, PositionMark};
-use apoyando_music::{Dynamic, HairpinKind, Moment, PartIndex, Score, StaffSide};
+use apoyando_marks::{BarreMark, HoldMark, PositionMark};
+use apoyando_music::{
+    Dynamic, Expression, HairpinKind, Moment, NoteId, PartIndex, Score, StaffSide,
+};
 
 use super::Layer;
 use super::xml::Xml;
@@ -12,24 +14,47 @@ use super::xml::Xml;
 enum Kind {
     DashesStop,
     BracketStop,
-    Position { numeral: String, line: bool },
-    Barre { numeral: String, line: bool },
+    Position {
+        numeral: String,
+        line: bool,
+    },
+    Barre {
+        numeral: String,
+        line: bool,
+    },
+    /// A finger that stays down, with the number of its bracket.
+    Hold {
+        digit: u8,
+        number: u8,
+    },
+    HoldStop(u8),
     WedgeStop,
     Dynamic(Dynamic),
     Wedge(HairpinKind),
-    Words { side: StaffSide, text: String },
+    Words {
+        side: StaffSide,
+        text: String,
+        dashes: Option<u8>,
+    },
+    /// The end of the dashes of this number after words.
+    WordsStop(u8),
 }
 
 impl Kind {
     /// Whether it ends a line.
     const fn is_stop(&self) -> bool {
-        matches!(self, Self::DashesStop | Self::BracketStop | Self::WedgeStop)
+        self.placement().is_none()
     }
 
+    /// The side it stands on; an end stands with its beginning.
     const fn placement(&self) -> Option<&'static str> {
         match self {
-            Self::DashesStop | Self::BracketStop | Self::WedgeStop => None,
-            Self::Position { .. } | Self::Barre { .. } => Some("above"),
+            Self::DashesStop
+            | Self::BracketStop
+            | Self::HoldStop(_)
+            | Self::WedgeStop
+            | Self::WordsStop(_) => None,
+            Self::Position { .. } | Self::Barre { .. } | Self::Hold { .. } => Some("above"),
             Self::Dynamic(_) | Self::Wedge(_) => Some("below"),
             Self::Words { side: StaffSide::Above, .. } => Some("above"),
             Self::Words { side: StaffSide::Below, .. } => Some("below"),
@@ -41,6 +66,8 @@ impl Kind {
 pub(super) struct Directions {
     at: Vec<(Moment, Kind)>,
     next: usize,
+    /// The staff they belong to, where there are several.
+    staff: Option<&'static str>,
 }
 
 impl Directions {
@@ -49,6 +76,7 @@ impl Directions {
         if let Some(layer) = layer.filter(|layer| layer.marks.part == part) {
             layer.marks.positions.iter().for_each(|mark| position(mark, &mut at));
             layer.marks.barres.iter().for_each(|mark| barre(mark, &mut at));
+            holds(score, &layer.marks.holds, &mut at);
         }
         at.retain(|(moment, _)| *moment < score.end());
         let part = score.part(part);
@@ -57,13 +85,11 @@ impl Directions {
             at.push((hairpin.from, Kind::Wedge(hairpin.kind)));
             at.push((hairpin.until, Kind::WedgeStop));
         }
-        at.extend(part.words.iter().map(|words| {
-            let (side, text) = (words.side, words.text.clone());
-            (words.at, Kind::Words { side, text })
-        }));
+        words(&part.words, &mut at);
         // Lines end before new ones begin at the same moment.
         at.sort_by_key(|(moment, kind)| (*moment, !kind.is_stop()));
-        Self { at, next: 0 }
+        let staff = part.ossia.is_some().then_some(super::bar::UNDER_OSSIA);
+        Self { at, next: 0, staff }
     }
 
     /// Writes what stands before `until`; `here` is the cursor's moment and
@@ -85,6 +111,9 @@ impl Directions {
             if *moment != here {
                 xml.text("offset", &[], &ticks(*moment - here));
             }
+            if let Some(staff) = self.staff {
+                xml.text("staff", &[], staff);
+            }
             xml.close();
             self.next += 1;
         }
@@ -95,6 +124,9 @@ impl Directions {
         for (_, kind) in &self.at[self.next..] {
             xml.open("direction", &[]);
             write_kind(xml, kind);
+            if let Some(staff) = self.staff {
+                xml.text("staff", &[], staff);
+            }
             xml.close();
         }
         self.next = self.at.len();
@@ -106,6 +138,23 @@ fn position(mark: &PositionMark, at: &mut Vec<(Moment, Kind)>) {
     at.push((mark.from, Kind::Position { numeral: mark.position.to_string(), line }));
     if line {
         at.push((mark.to, Kind::DashesStop));
+    }
+}
+
+/// Words, and the ends of their dashes, whose numbers tell those under way apart: 1 is that
+/// of positions, and the schema has sixteen.
+fn words(words: &[Expression], at: &mut Vec<(Moment, Kind)>) {
+    let mut open: Vec<(Moment, u8)> = Vec::new();
+    for Expression { at: from, side, text, until } in words {
+        open.retain(|(until, _)| until > from);
+        let dashes = until.map(|until| {
+            let free = |number: &u8| open.iter().all(|(_, taken)| taken != number);
+            let number = (2..=16).find(free).unwrap_or(16);
+            open.push((until, number));
+            at.push((until, Kind::WordsStop(number)));
+            number
+        });
+        at.push((*from, Kind::Words { side: *side, text: text.clone(), dashes }));
     }
 }
 
@@ -122,6 +171,22 @@ fn barre(mark: &BarreMark, at: &mut Vec<(Moment, Kind)>) {
     at.push((mark.from, Kind::Barre { numeral: format!("{fraction}C{fret}"), line }));
     if line {
         at.push((mark.to, Kind::BracketStop));
+    }
+}
+
+/// Hold lines and their ends, whose numbers tell those under way apart: 2 is that of barres,
+/// and the schema has sixteen.
+fn holds(score: &Score, marks: &[HoldMark], at: &mut Vec<(Moment, Kind)>) {
+    let mut open: Vec<(Moment, u8)> = Vec::new();
+    for mark in marks {
+        let onset = |note: NoteId| score.notes().get(note.0 as usize).map(|note| note.onset);
+        let (Some(from), Some(to)) = (onset(mark.from), onset(mark.to)) else { continue };
+        open.retain(|(until, _)| *until > from);
+        let free = |number: &u8| open.iter().all(|(_, taken)| taken != number);
+        let number = (3..=16).find(free).unwrap_or(16);
+        open.push((to, number));
+        at.push((from, Kind::Hold { digit: mark.finger.digit(), number }));
+        at.push((to, Kind::HoldStop(number)));
     }
 }
 
@@ -142,15 +207,35 @@ fn write_kind(xml: &mut Xml, kind: &Kind) {
             xml.close();
             xml.close();
         }
-        Kind::Words { text, .. } => {
+        Kind::WordsStop(number) => {
+            single(xml, "dashes", &[("type", "stop"), ("number", &number.to_string())]);
+        }
+        Kind::Words { text, dashes, .. } => {
             xml.open("direction-type", &[]);
             // Italics tell them from words about the tempo.
             xml.text("words", &[("font-style", "italic")], text);
             xml.close();
+            if let Some(number) = dashes {
+                let number = number.to_string();
+                single(xml, "dashes", &[("type", "start"), ("number", &number)]);
+            }
         }
         Kind::DashesStop => single(xml, "dashes", &[("type", "stop"), ("number", "1")]),
         Kind::BracketStop => {
             single(xml, "bracket", &[("type", "stop"), ("number", "2"), ("line-end", "down")]);
+        }
+        Kind::HoldStop(number) => {
+            let number = number.to_string();
+            let attributes = [("type", "stop"), ("number", number.as_str()), ("line-end", "down")];
+            single(xml, "bracket", &attributes);
+        }
+        Kind::Hold { digit, number } => {
+            xml.open("direction-type", &[]);
+            xml.text("words", &[], &digit.to_string());
+            xml.close();
+            let number = number.to_string();
+            let attributes = [("type", "start"), ("number", number.as_str()), ("line-end", "none")];
+            single(xml, "bracket", &attributes);
         }
         Kind::Position { numeral, line } | Kind::Barre { numeral, line } => {
             xml.open("direction-type", &[]);

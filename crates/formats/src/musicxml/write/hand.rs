@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use apoyando_fingering::ToneFingering;
-use apoyando_music::{NoteId, Score, Tones};
+use apoyando_music::{EventMark, NoteId, Score, Tones};
 
 use super::Layer;
 use super::xml::Xml;
@@ -37,12 +37,19 @@ pub(super) struct Hands<'a> {
     tones: Tones,
     /// Notes with a circled string of their own.
     circled: BTreeSet<NoteId>,
+    /// Notes of strums, which are not plucked one by one.
+    strummed: BTreeSet<NoteId>,
 }
 
 impl<'a> Hands<'a> {
     pub(super) fn new(score: &Score, layer: &'a Layer<'a>) -> Self {
         let circled = layer.marks.strings.iter().map(|mark| mark.from).collect();
-        Self { layer, tones: score.tones(layer.part), circled }
+        let voices = score.part(layer.part).voices.iter();
+        let events = voices.flat_map(|voice| voice.bars.iter().flatten());
+        let strums = events
+            .filter(|event| event.marks.iter().any(|mark| matches!(mark, EventMark::Strum(_))));
+        let strummed = strums.flat_map(|event| event.notes().iter().copied()).collect();
+        Self { layer, tones: score.tones(layer.part), circled, strummed }
     }
 
     /// The fingering of a note that is struck: what is printed, and the rest.
@@ -73,6 +80,7 @@ impl<'a> Hands<'a> {
         let plucked = fingering.filter(|fingering| !fingering.joined).and_then(|f| f.right);
         match (self.layer.marks.right_of(note), plucked) {
             (Some(finger), _) => printed.push("pluck", finger.letter().to_string()),
+            (None, Some(_)) if self.strummed.contains(&note) => {}
             (None, Some(finger)) => kept.push("pluck", finger.letter().to_string()),
             (None, None) => {}
         }

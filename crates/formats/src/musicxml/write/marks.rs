@@ -1,6 +1,6 @@
 //! Ornaments, articulations and the other marks of an event.
 
-use apoyando_music::EventMark;
+use apoyando_music::{EventMark, Sweep};
 
 use super::xml::Xml;
 
@@ -22,6 +22,8 @@ const fn articulation(mark: EventMark) -> Option<&'static str> {
         EventMark::Staccato => Some("staccato"),
         EventMark::Tenuto => Some("tenuto"),
         EventMark::Accent => Some("accent"),
+        EventMark::Breath => Some("breath-mark"),
+        EventMark::Caesura => Some("caesura"),
         _ => None,
     }
 }
@@ -29,18 +31,24 @@ const fn articulation(mark: EventMark) -> Option<&'static str> {
 /// At which notes of a chord a mark is written.
 pub(super) enum MarkPlace {
     EveryNote,
+    /// The lowest and the highest.
+    Ends,
     /// The lowest, which comes first.
     First,
     /// The highest, over which an ornament stands.
     Last,
+    /// At none: it spans several events.
+    Nowhere,
 }
 
 pub(super) const fn place(mark: EventMark) -> MarkPlace {
     match mark {
-        EventMark::Arpeggio
+        EventMark::Together => MarkPlace::Ends,
+        EventMark::Arpeggio(_)
         | EventMark::LetRing
         | EventMark::NaturalHarmonic
         | EventMark::ArtificialHarmonic => MarkPlace::EveryNote,
+        EventMark::WavyLine => MarkPlace::Nowhere,
         mark if ornament(mark).is_some() => MarkPlace::Last,
         _ => MarkPlace::First,
     }
@@ -48,7 +56,26 @@ pub(super) const fn place(mark: EventMark) -> MarkPlace {
 
 /// Whether a mark is written among the techniques.
 pub(super) const fn is_technical(mark: EventMark) -> bool {
-    matches!(mark, EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic)
+    matches!(mark, EventMark::NaturalHarmonic | EventMark::ArtificialHarmonic | EventMark::Strum(_))
+}
+
+/// Up and down the page.
+const fn up_down(sweep: Sweep) -> &'static str {
+    match sweep {
+        Sweep::ToTreble => "up",
+        Sweep::ToBass => "down",
+    }
+}
+
+/// Writes the arrows of strums among the marks.
+pub(super) fn strums(xml: &mut Xml, marks: &[EventMark]) {
+    for mark in marks {
+        if let EventMark::Strum(sweep) = mark {
+            xml.open("arrow", &[]);
+            xml.text("arrow-direction", &[], up_down(*sweep));
+            xml.close();
+        }
+    }
 }
 
 /// Whether a mark is one end of something that spans several events.
@@ -77,18 +104,50 @@ pub(super) fn harmonics(xml: &mut Xml, marks: &[EventMark]) {
     }
 }
 
-/// Writes ornaments.
-pub(super) fn ornaments(xml: &mut Xml, marks: &[EventMark]) {
-    group(xml, "ornaments", marks.iter().copied().filter_map(ornament));
+/// The ends of wavy lines at an event, with the number of its voice.
+#[derive(Clone, Copy, Default)]
+pub(super) struct WavyEnds {
+    pub starts: bool,
+    pub stops: bool,
+    pub number: u8,
 }
 
-/// Writes articulations, then fermatas and the sign of a spread chord.
-pub(super) fn articulations(xml: &mut Xml, marks: &[EventMark]) {
+/// Writes ornaments, then wavy lines.
+pub(super) fn ornaments(xml: &mut Xml, marks: &[EventMark], wavy: WavyEnds) {
+    let signs: Vec<&str> = marks.iter().copied().filter_map(ornament).collect();
+    if signs.is_empty() && !wavy.starts && !wavy.stops {
+        return;
+    }
+    xml.open("ornaments", &[]);
+    signs.into_iter().for_each(|sign| xml.empty(sign, &[]));
+    // The schema has sixteen numbers.
+    let number = wavy.number.clamp(1, 16).to_string();
+    for (here, kind) in [(wavy.starts, "start"), (wavy.stops, "stop")] {
+        if here {
+            xml.empty("wavy-line", &[("type", kind), ("number", &number)]);
+        }
+    }
+    xml.close();
+}
+
+/// Writes articulations, then fermatas and the signs before a chord; a bracket goes from
+/// the lowest note, which is the `first`, to the `last`.
+pub(super) fn articulations(xml: &mut Xml, marks: &[EventMark], (first, last): (bool, bool)) {
     group(xml, "articulations", marks.iter().copied().filter_map(articulation));
     for mark in marks {
         match mark {
             EventMark::Fermata => xml.empty("fermata", &[]),
-            EventMark::Arpeggio => xml.empty("arpeggiate", &[]),
+            EventMark::Arpeggio(None) => xml.empty("arpeggiate", &[]),
+            EventMark::Arpeggio(Some(sweep)) => {
+                xml.empty("arpeggiate", &[("direction", up_down(*sweep))]);
+            }
+            EventMark::Together => {
+                for (here, side) in [(first, "bottom"), (last, "top")] {
+                    if here {
+                        xml.empty("non-arpeggiate", &[("type", side)]);
+                    }
+                }
+            }
             _ => {}
         }
     }

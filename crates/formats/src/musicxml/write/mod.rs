@@ -6,6 +6,7 @@
 
 mod accidentals;
 mod bar;
+mod cue;
 mod directions;
 mod hand;
 mod lyrics;
@@ -103,12 +104,14 @@ fn divisions(score: &Score) -> i64 {
     let bars = score.bars().iter().map(|bar| bar.length);
     let dynamics = score.parts().iter().flat_map(|part| &part.dynamics).map(|mark| mark.at);
     let hairpins = score.parts().iter().flat_map(|part| &part.hairpins);
-    let words = score.parts().iter().flat_map(|part| &part.words).map(|words| words.at);
+    let words = score.parts().iter().flat_map(|part| &part.words);
+    let words = words.flat_map(|words| [Some(words.at), words.until]).flatten();
     let hairpins = hairpins.flat_map(|hairpin| [hairpin.from, hairpin.until]);
     let moments = dynamics.chain(words).chain(hairpins);
     events
         .map(|event| event.duration)
         .chain(bars)
+        .chain(cue::lengths(score))
         .chain(moments.map(Moment::since_start))
         .fold(1i64, |ticks, length| ticks.lcm((length * 4).ratio().denom()))
 }

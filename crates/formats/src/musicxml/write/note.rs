@@ -5,7 +5,7 @@ use apoyando_music::{Base, Content, Event, EventMark, Grace, Note, NoteValue, Pi
 use super::accidentals::{Accidentals, Head};
 use super::bar::{BarWriter, base};
 use super::hand::Technical;
-use super::marks::{self, MarkPlace};
+use super::marks::{self, MarkPlace, WavyEnds};
 use super::spanners::{self, SpannerSign};
 use super::xml::Xml;
 
@@ -45,8 +45,10 @@ pub(super) fn event(
             if !whole_bar {
                 value(xml, event, None);
             }
+            writer.name_staff(xml);
             let none = (Technical::default(), Technical::default());
-            notations(xml, event, None, &spanners, none, InChord::ALONE);
+            let ends = (&spanners[..], WavyEnds::default());
+            notations(xml, event, None, ends, none, InChord::ALONE);
             xml.close();
         }
         Content::Notes(ids) => {
@@ -54,7 +56,7 @@ pub(super) fn event(
                 let head = ids.first().map(|id| Head::Grace(*id, index));
                 let accidental = head.and_then(|head| accidentals.get(&head).copied());
                 let alone = event.graces.len() == 1;
-                self::grace(xml, grace, alone, voice.1, accidental);
+                self::grace(xml, grace, alone, (voice.1, writer.staff), accidental);
             }
             for (index, id) in ids.iter().enumerate() {
                 let score = writer.score;
@@ -103,8 +105,10 @@ fn single(
     }
     xml.text("voice", &[], &voice.1.to_string());
     value(xml, event, accidental);
+    writer.name_staff(xml);
     let hand = writer.hands.as_ref().map(|hands| hands.of(note.id)).unwrap_or_default();
-    notations(xml, event, Some(note), spanners, hand, place);
+    let wavy = writer.wavy_ends(voice, event);
+    notations(xml, event, Some(note), (spanners, wavy), hand, place);
     if place.first {
         let part = writer.part;
         writer.words[voice.0].write(xml, &part.voices[voice.0], event);
@@ -114,7 +118,13 @@ fn single(
 
 /// A grace note: an eighth if it is alone, else sixteenths. Common practice, no
 /// source.
-fn grace(xml: &mut Xml, grace: &Grace, alone: bool, voice: u8, accidental: Option<&str>) {
+fn grace(
+    xml: &mut Xml,
+    grace: &Grace,
+    alone: bool,
+    (voice, staff): (u8, Option<&str>),
+    accidental: Option<&str>,
+) {
     xml.open("note", &[]);
     // MusicXML 4.0 does not say what it means if nothing is said.
     let slash = if grace.slashed { "yes" } else { "no" };
@@ -125,10 +135,13 @@ fn grace(xml: &mut Xml, grace: &Grace, alone: bool, voice: u8, accidental: Optio
     if let Some(accidental) = accidental {
         xml.text("accidental", &[], accidental);
     }
+    if let Some(staff) = staff {
+        xml.text("staff", &[], staff);
+    }
     xml.close();
 }
 
-fn pitch(xml: &mut Xml, pitch: Pitch) {
+pub(super) fn pitch(xml: &mut Xml, pitch: Pitch) {
     xml.open("pitch", &[]);
     xml.text("step", &[], &pitch.step.to_string());
     if pitch.alter.semitones() != 0 {
@@ -145,7 +158,7 @@ fn is_name(text: &str) -> bool {
         && chars.all(|c| c.is_ascii_alphanumeric() || matches!(c, '_' | '-' | '.'))
 }
 
-fn value(xml: &mut Xml, event: &Event, accidental: Option<&str>) {
+pub(super) fn value(xml: &mut Xml, event: &Event, accidental: Option<&str>) {
     xml.text("type", &[], base(event.value.base));
     for _ in 0..event.value.dots {
         xml.empty("dot", &[]);
@@ -165,7 +178,7 @@ fn notations(
     xml: &mut Xml,
     event: &Event,
     note: Option<&Note>,
-    spanners: &[SpannerSign],
+    (spanners, wavy): (&[SpannerSign], WavyEnds),
     (printed, kept): (Technical, Technical),
     place: InChord,
 ) {
@@ -180,15 +193,20 @@ fn notations(
         .filter(|mark| !marks::is_spanner(*mark))
         .filter(|mark| match marks::place(*mark) {
             MarkPlace::EveryNote => note.is_some(),
+            MarkPlace::Ends => first || place.last,
             MarkPlace::First => first,
             MarkPlace::Last => place.last,
+            MarkPlace::Nowhere => false,
         })
         .collect();
     let spanners = if first { spanners } else { &[] };
+    let wavy = if place.last { wavy } else { WavyEnds::default() };
     let any = tied_from
         || tied_to
         || tuplet.is_some()
         || !own.is_empty()
+        || wavy.starts
+        || wavy.stops
         || !spanners.is_empty()
         || !printed.is_empty();
     if any {
@@ -212,9 +230,9 @@ fn notations(
         if tuplet.is_some_and(|tuplet| tuplet.last) {
             xml.empty("tuplet", &[("type", "stop")]);
         }
-        marks::ornaments(xml, &own);
+        marks::ornaments(xml, &own, wavy);
         technical(xml, &printed, spanners, &own);
-        marks::articulations(xml, &own);
+        marks::articulations(xml, &own, (place.first, place.last));
         xml.close();
     }
     if !kept.is_empty() {
@@ -228,13 +246,14 @@ fn notations(
 
 fn technical(xml: &mut Xml, printed: &Technical, spanners: &[SpannerSign], own: &[EventMark]) {
     let slurs = || spanners.iter().filter_map(|sign| Some((sign.technique?, sign)));
-    let harmonic = own.iter().any(|mark| marks::is_technical(*mark));
-    if printed.is_empty() && slurs().next().is_none() && !harmonic {
+    let others = own.iter().any(|mark| marks::is_technical(*mark));
+    if printed.is_empty() && slurs().next().is_none() && !others {
         return;
     }
     xml.open("technical", &[]);
     printed.write(xml);
     marks::harmonics(xml, own);
+    marks::strums(xml, own);
     for (name, sign) in slurs() {
         let number = sign.number.to_string();
         xml.text(name, &[("type", sign.kind()), ("number", &number)], "");
