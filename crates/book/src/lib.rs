@@ -23,9 +23,10 @@ pub use pins_file::{PinsFile, RememberedBars, RememberedNote, RememberedTune};
 pub use plan::{
     Alternation, Arpeggio, BarPattern, BarRange, BarRangeTextError, Beat, Book, Breaks, Credit,
     Density, DuetPart, Edition, Exercise, FingeredShape, FingeredShapeTextError, FourthFinger,
-    House, Item, ItemKind, Language, Minor, NamedLevel, OpenStrings, Paper, Piece, PieceFile,
-    PinPlace, PlannedBar, PlannedPin, PlannedRule, PlannedScope, PositionChoice, PrintedParts,
-    Progression, Prose, RightHand, RightPattern, Scale, Section, Triads,
+    House, Item, ItemKind, Language, Minor, NamedLevel, NudgedSign, OpenStrings, Paper, Piece,
+    PieceFile, PinPlace, PlannedBar, PlannedNudge, PlannedPin, PlannedRule, PlannedScope,
+    PositionChoice, PrintedParts, Progression, Prose, RightHand, RightPattern, Scale, Section,
+    Triads,
 };
 pub use read::house::read_house;
 pub use save::{SaveError, save};

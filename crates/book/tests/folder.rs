@@ -266,3 +266,32 @@ fn breaks_that_are_no_bars_are_faults() {
     assert!(found.iter().any(|fault| fault.starts_with("sections/g.toml:5:")), "{found:?}");
     assert!(found.iter().any(|fault| fault.starts_with("sections/g.toml:6:")), "{found:?}");
 }
+
+#[test]
+fn nudges_are_read_in_hundredths_of_a_staff_space() {
+    let section = format!(
+        "{SCALES}[[items.nudges]]\nbar = 3\nbeat = 2.5\ndigit = [0.5, -1]\nletter = [0, 0.25]\n"
+    );
+    let scratch =
+        Scratch::new("nudges").with(&[("book.toml", BOOK), ("sections/g.toml", &section)]);
+    let book = Book::open(scratch.path()).unwrap();
+    let nudges = &book.sections[0].items[0].nudges;
+    let by: Vec<(i16, i16, u32)> =
+        nudges.iter().map(|nudge| (nudge.right, nudge.up, nudge.place.line)).collect();
+    assert_eq!(by, [(50, -100, 8), (0, 25, 9)]);
+    assert_eq!(nudges[0].at.to_string(), "bar 3, beat 2½");
+}
+
+#[test]
+fn nudges_that_move_nothing_or_too_far_are_faults() {
+    let section = format!(
+        "{SCALES}[[items.nudges]]\nbar = 3\n[[items.nudges]]\nbar = 3\ndigit = [0.5]\n\
+         [[items.nudges]]\nbar = 3\nletter = [0, 12]\n"
+    );
+    let found = faults(&[("book.toml", BOOK), ("sections/g.toml", &section)], "nudges-wrong");
+    let lines: Vec<bool> = [5, 9, 12]
+        .iter()
+        .map(|line| found.iter().any(|it| it.starts_with(&format!("sections/g.toml:{line}:"))))
+        .collect();
+    assert_eq!((found.len(), lines), (3, vec![true; 3]), "{found:?}");
+}

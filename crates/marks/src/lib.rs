@@ -24,4 +24,6 @@ mod trial;
 
 pub use caption::{Caption, CaptionText};
 pub use mark::mark;
-pub use marks::{BarreMark, Density, HoldMark, LeftMark, Marks, PositionMark, StringMark};
+pub use marks::{
+    BarreMark, Density, HoldMark, LeftMark, Marks, Nudge, Nudged, PositionMark, StringMark,
+};

@@ -74,6 +74,29 @@ pub struct HoldMark {
     pub to: NoteId,
 }
 
+/// A sign that an author can move.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Nudged {
+    /// The left-hand digit, with its dash.
+    Digit,
+    /// The right-hand letter.
+    Letter,
+}
+
+/// A sign moved by its author from where it would stand. What is placed after it
+/// keeps clear of it where it is then.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct Nudge {
+    /// The note it belongs to.
+    pub note: NoteId,
+    /// The sign.
+    pub sign: Nudged,
+    /// To the right, in hundredths of a staff space.
+    pub right: i16,
+    /// Up, in hundredths of a staff space.
+    pub up: i16,
+}
+
 /// All marks of one part.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct Marks {
@@ -91,6 +114,8 @@ pub struct Marks {
     pub barres: Vec<BarreMark>,
     /// Hold lines; none unless they are [asked for](Self::with_holds).
     pub holds: Vec<HoldMark>,
+    /// Signs that the author wants elsewhere.
+    pub nudges: Vec<Nudge>,
 }
 
 impl Marks {
@@ -104,6 +129,7 @@ impl Marks {
             positions: Vec::new(),
             barres: Vec::new(),
             holds: Vec::new(),
+            nudges: Vec::new(),
         }
     }
 
@@ -114,6 +140,15 @@ impl Marks {
         let own = fingering.revision == score.revision() && fingering.part == self.part;
         let holds = if own { crate::holds::holds(score, fingering) } else { Vec::new() };
         Self { holds, ..self }
+    }
+
+    /// How far the author moves a sign at a note, to the right and up, in staff
+    /// spaces; 0 as a rule.
+    pub fn nudge_of(&self, note: NoteId, sign: Nudged) -> (f64, f64) {
+        let of = |nudge: &&Nudge| nudge.note == note && nudge.sign == sign;
+        let spaces = |hundredths: i16| f64::from(hundredths) / 100.0;
+        let nudge = self.nudges.iter().find(of);
+        nudge.map_or((0.0, 0.0), |nudge| (spaces(nudge.right), spaces(nudge.up)))
     }
 
     /// The same marks for the part alone ([`Score::part_alone`]).
@@ -131,6 +166,8 @@ impl Marks {
             to: renumbered(mark.to),
             ..*mark
         });
+        let nudges =
+            self.nudges.iter().map(|nudge| Nudge { note: renumbered(nudge.note), ..*nudge });
         Self {
             part: PartIndex(0),
             left: self.left.get(range.clone()).unwrap_or_default().to_vec(),
@@ -139,6 +176,7 @@ impl Marks {
             positions: self.positions.clone(),
             barres: self.barres.clone(),
             holds: holds.collect(),
+            nudges: nudges.collect(),
         }
     }
 

@@ -17,7 +17,7 @@ use crate::plan::{Block, ExercisePlan, ListedPlan, MusicPlan, PiecePlan};
 use crate::printing::Printing;
 use crate::remember::follow;
 use crate::write::{Material, material};
-use crate::{breaks, opener, pins, plan, practice, preparation, words};
+use crate::{breaks, nudges, opener, pins, plan, practice, preparation, words};
 
 /// An item with everything that came of it.
 #[derive(Clone, Debug)]
@@ -139,13 +139,14 @@ impl Workshop {
         let parts =
             self.fingered.get(key, || finger(&score, &book.instrument, &book.effort, requests));
         findings.extend(parts.iter().flat_map(|part| part.findings.iter().cloned()));
-        let marks: Vec<Marks> = parts
+        let mut marks: Vec<Marks> = parts
             .iter()
             .map(|part| match &part.fingering {
                 Some(fingering) => mark(book, item, &score, fingering),
                 None => Marks::none(part.part, score.notes().len()),
             })
             .collect();
+        findings.extend(nudges::place(&score, &item.nudges, &mut marks));
         // Large print is broken into lines and pages of its own.
         let authors = !printing.edition.large_print;
         let breaks =

@@ -11,6 +11,7 @@ mod item;
 mod like;
 mod matter;
 mod memo;
+mod nudges;
 mod opener;
 mod order;
 pub mod piece;

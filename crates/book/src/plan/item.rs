@@ -8,6 +8,7 @@ use apoyando_music::{Degree, NoteValue};
 
 use super::Prose;
 use super::breaks::Breaks;
+use super::nudge::PlannedNudge;
 use super::pins::{BarRange, PlannedPin};
 use super::section::PositionChoice;
 use crate::source::SourcePlace;
@@ -272,6 +273,8 @@ pub struct Item {
     pub pins: Vec<PlannedPin>,
     /// What the author has decided about its lines and pages.
     pub breaks: Breaks,
+    /// Signs that the author wants elsewhere.
+    pub nudges: Vec<PlannedNudge>,
     /// What it is.
     pub kind: ItemKind,
 }

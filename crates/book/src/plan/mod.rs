@@ -4,6 +4,7 @@ mod breaks;
 mod edition;
 mod house;
 mod item;
+mod nudge;
 mod pins;
 mod section;
 
@@ -21,6 +22,7 @@ pub use item::{
     Alternation, Arpeggio, BarPattern, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece,
     Progression, RightHand, RightPattern, Scale, Triads,
 };
+pub use nudge::{NudgedSign, PlannedNudge};
 pub use pins::{
     BarRange, BarRangeTextError, Beat, PinPlace, PlannedPin, PlannedRule, PlannedScope,
 };

@@ -11,7 +11,7 @@ use crate::plan::{
     PositionChoice, Progression, RightHand, Scale, Triads,
 };
 use crate::read::words::Kind;
-use crate::read::{breaks, level, pins};
+use crate::read::{breaks, level, nudges, pins};
 
 /// What an item stands in.
 pub(crate) struct Around<'a> {
@@ -46,6 +46,10 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
         let prepare = fields.get("prepare").and_then(|node| node.yes_or_no()).unwrap_or(false);
         let pins = pins::read(&fields);
         let breaks = breaks::read(&fields, !matches!(kind, Kind::Text));
+        let nudges = match kind {
+            Kind::Text => Vec::new(),
+            _ => nudges::read(&fields),
+        };
         let kind = item_kind(kind, &fields, around, &level)?;
         let place = fields.place().clone();
         Some(Item {
@@ -61,6 +65,7 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
             prepare,
             pins,
             breaks,
+            nudges,
             kind,
         })
     });

@@ -6,6 +6,7 @@ pub(crate) mod edition;
 pub(crate) mod house;
 pub(crate) mod item;
 pub(crate) mod level;
+pub(crate) mod nudges;
 pub(crate) mod pins;
 pub(crate) mod section;
 pub(crate) mod words;

@@ -43,7 +43,7 @@ pub(crate) fn range(node: &Node<'_>) -> Option<BarRange> {
     }
 }
 
-fn part(fields: &Fields<'_>) -> u16 {
+pub(crate) fn part(fields: &Fields<'_>) -> u16 {
     fields.get("part").and_then(|node| node.whole(1..=16)).map_or(1, |part| part as u16)
 }
 
@@ -90,8 +90,8 @@ fn note_pins(fields: Fields<'_>, pins: &mut Vec<PlannedPin>) {
     fields.finish();
 }
 
-/// The note that a pin is on.
-fn note(fields: &Fields<'_>) -> Option<PinPlace> {
+/// The note that a pin or a nudge is on.
+pub(crate) fn note(fields: &Fields<'_>) -> Option<PinPlace> {
     let bar =
         fields.need("bar", "bar = 3, or bars = \"5-8\"").and_then(|node| node.whole(0..=9999));
     let beat = fields.get("beat").map_or_else(

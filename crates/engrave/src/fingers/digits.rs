@@ -7,7 +7,7 @@
 
 use std::collections::{BTreeMap, HashSet};
 
-use apoyando_marks::Marks;
+use apoyando_marks::{Marks, Nudged};
 use apoyando_music::{Moment, NoteId, Score};
 
 use super::clear;
@@ -70,11 +70,15 @@ pub(super) fn put_all(found: &[Found], stage: &mut Stage) {
     let owner = |found: &Found| Owner::Note(found.wanted.head.note);
     let areas: Vec<(Rect, Owner)> = found
         .iter()
-        .map(|found| (found.wanted.digit.area(found.right, found.middle), owner(found)))
+        .map(|found| {
+            let (right, middle) = found.wanted.digit.moved(found.right, found.middle);
+            (found.wanted.digit.area(right, middle), owner(found))
+        })
         .collect();
     put_halos(stage, &areas);
     for found in found {
-        found.wanted.digit.put(stage, owner(found), found.right, found.middle);
+        let (right, middle) = found.wanted.digit.moved(found.right, found.middle);
+        found.wanted.digit.put(stage, owner(found), right, middle);
     }
 }
 
@@ -86,7 +90,8 @@ pub fn place(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
         .filter(|head| !head.tied_from)
         .filter_map(|head| {
             let mark = marks.left_of(head.note)?;
-            let digit = Digit::new(mark.finger, mark.guide, sizes);
+            let digit = Digit::new(mark.finger, mark.guide, sizes)
+                .nudged(marks.nudge_of(head.note, Nudged::Digit));
             Some((head.note, Wanted { head: *head, digit }))
         })
         .collect();

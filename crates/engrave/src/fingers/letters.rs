@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use apoyando_fingering::RightFinger;
-use apoyando_marks::Marks;
+use apoyando_marks::{Marks, Nudged};
 use apoyando_music::{Moment, NoteId};
 
 use super::clear;
@@ -68,7 +68,7 @@ pub fn place(marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
                 Stack { centre, letters }
             })
             .collect();
-        put_line(&spaced(stacks), is_above, stage);
+        put_line(&spaced(stacks), is_above, marks, stage);
     }
 }
 
@@ -84,7 +84,7 @@ fn spaced(mut stacks: Vec<Stack>) -> Vec<Stack> {
     stacks
 }
 
-fn put_line(stacks: &[Stack], above: bool, stage: &mut Stage) {
+fn put_line(stacks: &[Stack], above: bool, marks: &Marks, stage: &mut Stage) {
     let line = if above { &stage.above } else { &stage.below };
     let baseline = stacks
         .iter()
@@ -100,7 +100,8 @@ fn put_line(stacks: &[Stack], above: bool, stage: &mut Stage) {
     for stack in stacks {
         for ((note, letter), rise) in stack.letters.iter().zip(stack.baselines()) {
             let left = stack.centre - letter.width() / 2.0;
-            letter.put(stage, Owner::Note(*note), left, baseline + rise);
+            let (right, up) = marks.nudge_of(*note, Nudged::Letter);
+            letter.put(stage, Owner::Note(*note), left + right, baseline + rise + up);
         }
     }
 }

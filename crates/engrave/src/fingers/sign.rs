@@ -70,6 +70,8 @@ pub struct Digit {
     drawn: Drawn,
     guide: bool,
     height: f64,
+    /// How far its author moves it, to the right and up.
+    nudge: (f64, f64),
 }
 
 impl Digit {
@@ -84,7 +86,18 @@ impl Digit {
             Some(LeftFinger::Four) => &FINGERING_4,
         };
         let scale = sizes.digit / FINGERING_0.high;
-        Self { drawn: Drawn { glyph, scale }, guide, height: sizes.digit }
+        Self { drawn: Drawn { glyph, scale }, guide, height: sizes.digit, nudge: (0.0, 0.0) }
+    }
+
+    /// The digit moved by its author from wherever it is put.
+    #[must_use]
+    pub fn nudged(self, nudge: (f64, f64)) -> Self {
+        Self { nudge, ..self }
+    }
+
+    /// Where it is put that would stand there.
+    pub fn moved(&self, right: f64, middle: f64) -> (f64, f64) {
+        (right + self.nudge.0, middle + self.nudge.1)
     }
 
     /// The digit a little smaller, for chords whose notes crowd.
