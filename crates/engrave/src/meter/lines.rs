@@ -11,9 +11,9 @@ use crate::geometry::Rect;
 use crate::sheet::System;
 
 /// Stretch that a line may have [house value].
-const STRETCH: std::ops::RangeInclusive<f64> = 0.85..=1.25;
+pub(super) const STRETCH: std::ops::RangeInclusive<f64> = 0.85..=1.25;
 /// Neighbouring lines are stretched alike within this [house value].
-const ALIKE: f64 = 1.15;
+pub(super) const ALIKE: f64 = 1.15;
 /// Natural distance of quarters; it grows with the square root of the time (whole 7, half 5,
 /// eighth 2.5, sixteenth 1.75: Ross and Gould, from memory).
 const QUARTER: f64 = 3.5;
@@ -33,6 +33,17 @@ fn shortest(score: &Score, at: Moment, bar: u32) -> Option<Duration> {
 /// shortest note that sounds, in proportion.
 #[must_use]
 pub fn stretch(system: &System, score: &Score) -> Option<f64> {
+    let ratios = ratios(system, score);
+    (ratios.len() >= FEWEST).then(|| ratios[ratios.len() / 2])
+}
+
+/// Of the same, that of which a tenth are narrower.
+pub(super) fn tightest(system: &System, score: &Score) -> Option<f64> {
+    let ratios = ratios(system, score);
+    (ratios.len() >= FEWEST).then(|| ratios[ratios.len() / 10])
+}
+
+fn ratios(system: &System, score: &Score) -> Vec<f64> {
     let items = items(&system.drawing);
     let mut columns: BTreeMap<(u32, Moment), f64> = BTreeMap::new();
     for head in items.iter().filter(|item| item.kind == Kind::Head) {
@@ -52,7 +63,7 @@ pub fn stretch(system: &System, score: &Score) -> Option<f64> {
         })
         .collect();
     ratios.sort_by(f64::total_cmp);
-    (ratios.len() >= FEWEST).then(|| ratios[ratios.len() / 2])
+    ratios
 }
 
 /// Lines stretched or pressed beyond what goes unnoticed, and neighbours of which one is

@@ -1,5 +1,7 @@
 //! The springs of one bar.
 
+use std::ops::Range;
+
 use apoyando_music::{Bar, Duration, EventMark, Moment};
 
 use super::glides;
@@ -52,6 +54,17 @@ pub struct BarSprings {
     /// where the signs have brought their own white.
     first_in_line: f64,
     springs: Vec<Spring>,
+    /// The distances by which a reader takes the stretch.
+    shown: Vec<Shown>,
+}
+
+/// A distance from note to note.
+#[derive(Clone, Debug)]
+struct Shown {
+    /// The springs that it spans.
+    springs: Range<usize>,
+    /// What it is where nothing is stretched.
+    natural: f64,
 }
 
 impl BarSprings {
@@ -59,23 +72,37 @@ impl BarSprings {
     #[cfg(test)]
     pub fn single(ideal: f64, least: f64) -> Self {
         let springs = vec![Spring { ideal, least }];
-        Self { onsets: Vec::new(), first: 0.0, first_in_line: 0.0, springs }
+        Self { springs, ..Self::nothing() }
     }
 
     /// A bar in which a long rest begins.
     pub fn of_long_rest() -> Self {
         let springs = vec![Spring { ideal: LONG_REST.0, least: LONG_REST.1 }];
-        Self { onsets: Vec::new(), first: BAR_TO_HEAD, first_in_line: 0.0, springs }
+        Self { first: BAR_TO_HEAD, springs, ..Self::nothing() }
     }
 
     /// A bar that takes no room of its own.
     pub const fn nothing() -> Self {
-        Self { onsets: Vec::new(), first: 0.0, first_in_line: 0.0, springs: Vec::new() }
+        Self {
+            onsets: Vec::new(),
+            first: 0.0,
+            first_in_line: 0.0,
+            springs: Vec::new(),
+            shown: Vec::new(),
+        }
     }
 
     /// Width at a stretch.
     pub fn width(&self, stretch: f64) -> f64 {
         self.first + self.springs.iter().map(|s| s.least.max(s.ideal * stretch)).sum::<f64>()
+    }
+
+    /// The distances from note to note at a stretch, by what they naturally are.
+    pub fn shown(&self, stretch: f64) -> impl Iterator<Item = f64> {
+        let length = move |spring: &Spring| spring.least.max(spring.ideal * stretch);
+        self.shown.iter().map(move |Shown { springs, natural }| {
+            self.springs[springs.clone()].iter().map(length).sum::<f64>() / natural
+        })
     }
 
     /// What the bar is narrower by at the beginning of a line.
@@ -193,7 +220,7 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
     if onsets.is_empty() {
         let room = (ideal(bar.length) * density).max(6.0);
         let springs = vec![Spring { ideal: room, least: loud.max(5.0) }];
-        return BarSprings { onsets, first: BAR_TO_HEAD, first_in_line: 0.0, springs };
+        return BarSprings { first: BAR_TO_HEAD, springs, ..BarSprings::nothing() };
     }
     let mut fronts = vec![Contour::EMPTY; bars.len()];
     let mut cursors = vec![0usize; bars.len()];
@@ -281,5 +308,20 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             })
         });
     let first_in_line = (-left - 0.9).max(if arrives { TIE_ROOM } else { 0.0 });
-    BarSprings { onsets, first, first_in_line, springs }
+    let shown = shown(&bars, &onsets);
+    BarSprings { onsets, first, first_in_line, springs, shown }
+}
+
+/// The distances from note to note of a bar.
+fn shown(bars: &[&StaffBar], onsets: &[Moment]) -> Vec<Shown> {
+    let struck =
+        |onset: &Moment| bars.iter().any(|bar| bar.chords.iter().any(|c| c.onset == *onset));
+    let struck: Vec<usize> = (0..onsets.len()).filter(|at| struck(&onsets[*at])).collect();
+    let pairs = struck.windows(2).filter_map(|pair| {
+        let (from, to) = (pair[0], pair[1]);
+        let shortest = shortest(bars, onsets[from])?;
+        let times = (onsets[to] - onsets[from]).whole_notes() / shortest.whole_notes();
+        Some(Shown { springs: from..to, natural: ideal(shortest) * times })
+    });
+    pairs.collect()
 }
