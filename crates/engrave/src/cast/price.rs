@@ -217,7 +217,8 @@ impl<'a> Caster<'a> {
         let unlike = (before / ALIKE).max(CRAMPED).min(like);
         let [like, unlike] = [like, unlike]
             .map(|most| solve(&|stretch| self.shown(from, to, stretch).stretch <= most));
-        let set = if alone { clear.min(1.0) } else { like.min(clear.max(unlike)) };
+        let loose = solve(&|stretch| self.shown(from, to, stretch).stretch <= LOOSE);
+        let set = if alone { clear.min(1.0).min(loose) } else { like.min(clear.max(unlike)) };
         last.stretch =
             set.min(solve(&|stretch| self.exact_width(from, to, stretch) <= self.available(from)));
         last.shown = self.shown(from, to, last.stretch).stretch;

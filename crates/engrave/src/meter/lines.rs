@@ -20,6 +20,13 @@ const QUARTER: f64 = 3.5;
 /// A line with fewer distances than this says nothing.
 const FEWEST: usize = 4;
 
+/// Whether something begins between two onsets of a bar.
+fn begins_between(score: &Score, from: Moment, until: Moment, bar: u32) -> bool {
+    let events = score.parts().iter().flat_map(|part| &part.voices);
+    let mut events = events.filter_map(|voice| voice.bars.get(bar as usize)).flatten();
+    events.any(|event| from < event.onset && event.onset < until)
+}
+
 /// Shortest length of time that sounds at each onset of a part's bars.
 fn shortest(score: &Score, at: Moment, bar: u32) -> Option<Duration> {
     let events = score.parts().iter().flat_map(|part| &part.voices);
@@ -29,7 +36,7 @@ fn shortest(score: &Score, at: Moment, bar: u32) -> Option<Duration> {
 }
 
 /// The median of the distances of neighbouring onsets of a line by what they would naturally
-/// be; `None` where there are too few. The natural distance of a time is that of the
+/// be, where no rest comes between; `None` where there are too few. The natural distance of a time is that of the
 /// shortest note that sounds, in proportion.
 #[must_use]
 pub fn stretch(system: &System, score: &Score) -> Option<f64> {
@@ -56,10 +63,13 @@ fn ratios(system: &System, score: &Score) -> Vec<f64> {
         .windows(2)
         .filter_map(|pair| {
             let [((bar, from), left), ((next, until), right)] = pair else { return None };
+            if bar != next || begins_between(score, *from, *until, *bar) {
+                return None;
+            }
             let time = (*until - *from).whole_notes();
             let shortest = shortest(score, *from, *bar)?.whole_notes();
             let natural = QUARTER * (4.0 * shortest).sqrt() * time / shortest;
-            (bar == next).then_some((right - left) / natural)
+            Some((right - left) / natural)
         })
         .collect();
     ratios.sort_by(f64::total_cmp);

@@ -1,7 +1,5 @@
 //! The springs of one bar.
 
-use std::ops::Range;
-
 use apoyando_music::{Bar, Duration, EventMark, Moment};
 
 use super::glides;
@@ -38,6 +36,10 @@ const RING_ROOM: f64 = place::RING + 0.5;
 /// Ideal and least width of a long rest with the white after it. House.
 const LONG_REST: (f64, f64) = (14.0, 9.0);
 
+/// Equal times of a bar are not less than so many times as wide as the widest of
+/// them must be: no distance is then two fifths wider than their mean. House.
+const GO_ALONG: f64 = 0.72;
+
 #[derive(Clone, Copy, Debug)]
 struct Spring {
     ideal: f64,
@@ -58,11 +60,11 @@ pub struct BarSprings {
     shown: Vec<Shown>,
 }
 
-/// A distance from note to note.
+/// A distance from a note to the next, where no rest comes between.
 #[derive(Clone, Debug)]
 struct Shown {
-    /// The springs that it spans.
-    springs: Range<usize>,
+    /// Index of its spring.
+    spring: usize,
     /// What it is where nothing is stretched.
     natural: f64,
 }
@@ -99,9 +101,9 @@ impl BarSprings {
 
     /// The distances from note to note at a stretch, by what they naturally are.
     pub fn shown(&self, stretch: f64) -> impl Iterator<Item = f64> {
-        let length = move |spring: &Spring| spring.least.max(spring.ideal * stretch);
-        self.shown.iter().map(move |Shown { springs, natural }| {
-            self.springs[springs.clone()].iter().map(length).sum::<f64>() / natural
+        self.shown.iter().map(move |Shown { spring, natural }| {
+            let Spring { ideal, least } = self.springs[*spring];
+            least.max(ideal * stretch) / natural
         })
     }
 
@@ -308,20 +310,34 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             })
         });
     let first_in_line = (-left - 0.9).max(if arrives { TIE_ROOM } else { 0.0 });
+    even_out(&mut springs, &onsets);
     let shown = shown(&bars, &onsets);
     BarSprings { onsets, first, first_in_line, springs, shown }
+}
+
+/// Where ink keeps one distance wide, equal times of the bar go along, so that
+/// none of them jumps.
+fn even_out(springs: &mut [Spring], onsets: &[Moment]) {
+    let time = |at: usize| onsets[at + 1] - onsets[at];
+    let count = onsets.len().saturating_sub(1);
+    for at in 0..count {
+        let equal = (0..count).filter(|other| time(*other) == time(at));
+        let widest = equal.map(|other| springs[other].least).fold(0.0, f64::max);
+        springs[at].least = springs[at].least.max(GO_ALONG * widest);
+    }
 }
 
 /// The distances from note to note of a bar.
 fn shown(bars: &[&StaffBar], onsets: &[Moment]) -> Vec<Shown> {
     let struck =
         |onset: &Moment| bars.iter().any(|bar| bar.chords.iter().any(|c| c.onset == *onset));
-    let struck: Vec<usize> = (0..onsets.len()).filter(|at| struck(&onsets[*at])).collect();
-    let pairs = struck.windows(2).filter_map(|pair| {
-        let (from, to) = (pair[0], pair[1]);
-        let shortest = shortest(bars, onsets[from])?;
-        let times = (onsets[to] - onsets[from]).whole_notes() / shortest.whole_notes();
-        Some(Shown { springs: from..to, natural: ideal(shortest) * times })
+    let pairs = onsets.windows(2).enumerate().filter_map(|(spring, pair)| {
+        if !pair.iter().all(struck) {
+            return None;
+        }
+        let shortest = shortest(bars, pair[0])?;
+        let times = (pair[1] - pair[0]).whole_notes() / shortest.whole_notes();
+        Some(Shown { spring, natural: ideal(shortest) * times })
     });
     pairs.collect()
 }
