@@ -300,6 +300,10 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
         bars.iter().filter(|bar| bar.stacks.first().is_some_and(|s| s.onset == onsets[0]));
     let sung = at_first.map(sung).fold(0.0, f64::min);
     let first = BAR_TO_HEAD.max(BAR_TO_INK - left).max(BAR_TO_LETTERS - sung);
+    // Dynamics under a silence that is not printed stand before the first onset.
+    let early = bars.iter().map(|bar| bar.loudness.before(onsets[0])).fold(0.0, f64::max);
+    let early = if early > 0.0 { BAR_TO_HEAD + early - left } else { 0.0 };
+    let first = first.max(early);
     // A tie or a glissando from the line before needs to be seen.
     let glides = staves.iter().any(|staff| glides::arrives(staff, index));
     let arrives = glides
@@ -309,7 +313,7 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
                 heads.any(|head| head.tied_from.is_some())
             })
         });
-    let first_in_line = (-left - 0.9).max(if arrives { TIE_ROOM } else { 0.0 });
+    let first_in_line = (-left - 0.9).max(if arrives { TIE_ROOM } else { 0.0 }).max(early);
     even_out(&mut springs, &onsets);
     let shown = shown(&bars, &onsets);
     BarSprings { onsets, first, first_in_line, springs, shown }
