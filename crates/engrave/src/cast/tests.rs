@@ -133,7 +133,7 @@ fn a_last_line_is_ragged_where_filling_it_would_stretch_it_too_far_and_then_like
     let style = Style { line_width: StaffSpaces(100.0), ..Style::default() };
     for (wide, ragged) in [(50.0, false), (43.0, false), (38.0, true), (20.0, true)] {
         let rooms = [room(48.0), room(48.0), room(48.0), room(48.0), room(wide), room(wide)];
-        let begins = |bar: usize| bar % 2 == 0;
+        let begins = |bar: usize| bar.is_multiple_of(2);
         let lines = best(&rooms, &style, (0.0, 0.0), &begins).lines;
         let [.., before, last] = lines.as_slice() else { panic!("three lines") };
         assert_eq!(last.ragged.is_some(), ragged, "{wide}");
