@@ -13,8 +13,8 @@ use crate::sheet::System;
 const LONE: f64 = 4.0;
 /// A line into which not even the least distances of its bar fit.
 const PRESSED: f64 = 100.0;
-/// Rounding. Distances on the page are those that are reckoned with to some
-/// thousandths.
+/// What two ways are alike by: the engraver reckons with columns, ink is measured at heads,
+/// which are some thousandths off where they are displaced.
 const EXACT: f64 = 0.02;
 
 /// How many stretches of a ragged line are tried.
