@@ -32,5 +32,5 @@ pub use sheet::{Engraving, Offer, Sheet, System};
 pub use stack::stacked;
 pub use style::{Print, Stopping, Style, Tablature};
 pub use svg::svg;
-pub use systems::{engrave, engrave_for_pages};
+pub use systems::{engrave, engrave_for_pages, every_line};
 pub use tablature::Fretting;

@@ -3,11 +3,12 @@
 use std::borrow::Cow;
 
 use apoyando_book::{Book, Edition};
-use apoyando_engrave::{Engraving, Fretting, Print, Sheet, Stopping, Style, Tablature};
+use apoyando_engrave::{Engraving, Fretting, Print, Sheet, Stopping, Style, System, Tablature};
 use apoyando_fretboard::Millimetres;
 use apoyando_marks::{Caption, Marks};
 use apoyando_music::{PartIndex, Score};
 
+use crate::build::BuiltItem;
 use crate::memo::content_hash;
 use crate::piece::FingeredPart;
 
@@ -41,6 +42,13 @@ impl Printing<'_> {
         let part = self.edition.parts.alone()?;
         (score.parts().len() > 1 && usize::from(part) < score.parts().len())
             .then_some(PartIndex(part))
+    }
+
+    /// Every line of music that an item could have, by which those it has are judged.
+    #[must_use]
+    pub fn every_line(&self, item: &BuiltItem) -> Vec<System> {
+        let printed = self.printed(&item.score, &item.parts, &item.marks, &item.captions);
+        apoyando_engrave::every_line(&printed.sheet(), &self.style())
     }
 
     /// What is printed of a score.
@@ -89,14 +97,17 @@ impl Printed<'_> {
         content_hash((revision, &self.marks, &self.captions, &self.frettings, begins), style)
     }
 
-    /// Its engraving; these bars begin a line.
-    pub fn engrave(&self, style: &Style, begins: &[u32]) -> Engraving {
-        let sheet = Sheet {
+    fn sheet(&self) -> Sheet<'_> {
+        Sheet {
             score: &self.score,
             marks: &self.marks,
             captions: &self.captions,
             frettings: &self.frettings,
-        };
-        apoyando_engrave::engrave_for_pages(&sheet, style, begins)
+        }
+    }
+
+    /// Its engraving; these bars begin a line.
+    pub fn engrave(&self, style: &Style, begins: &[u32]) -> Engraving {
+        apoyando_engrave::engrave_for_pages(&self.sheet(), style, begins)
     }
 }

@@ -3,19 +3,12 @@
 use std::path::Path;
 
 use apoyando_book::{Book, Edition};
-use apoyando_engrave::meter::{
-    fingering_faults, lone_last_bar, notation_faults, small_text, uneven_lines,
-};
+use apoyando_engrave::meter::{bettered_breaks, fingering_faults, notation_faults, small_text};
 use apoyando_fretboard::Millimetres;
 use apoyando_workshop::{Printing, Workshop};
 
 /// The line of A4 with the margins of a book.
 const LINE: Millimetres = Millimetres(175.0);
-
-/// What is still found: lines stretched too far or unlike their neighbours, where the
-/// bars leave no better break or a short last line is filled out, and room for diagrams
-/// and digits in a progression. Nothing else is excused.
-const EXCUSED: [&str; 4] = ["line-stretch", "lines-unlike", "last-line-lone", "spacing-jumpy"];
 
 /// What is told of an edition, line by line.
 fn faults(workshop: &Workshop, book: &Book, edition: &Edition) -> Vec<String> {
@@ -29,9 +22,7 @@ fn faults(workshop: &Workshop, book: &Book, edition: &Edition) -> Vec<String> {
         };
         let systems = &item.engraving.systems;
         let mut tell = |bar: u32, fault: &apoyando_engrave::meter::Fault| {
-            if !EXCUSED.contains(&fault.rule) {
-                told.push(format!("{}, bar {bar}: {}: {}", item.name, fault.rule, fault.message));
-            }
+            told.push(format!("{}, bar {bar}: {}: {}", item.name, fault.rule, fault.message));
         };
         for system in systems {
             let drawing = &system.drawing;
@@ -41,8 +32,7 @@ fn faults(workshop: &Workshop, book: &Book, edition: &Edition) -> Vec<String> {
             found.extend(small_text(drawing, edition.staff_height));
             found.iter().for_each(|fault| tell(system.bars.start + 1, fault));
         }
-        for (line, fault) in uneven_lines(systems, &score).into_iter().chain(lone_last_bar(systems))
-        {
+        for (line, fault) in bettered_breaks(systems, &score, || printing.every_line(item)) {
             tell(systems[line].bars.start + 1, &fault);
         }
     }

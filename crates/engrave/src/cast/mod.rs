@@ -11,15 +11,20 @@ use std::ops::{Range, RangeInclusive};
 
 use crate::space::BarRoom;
 use crate::style::Style;
-use price::{CRAMPED, Caster, LOOSE, unlike};
+pub use price::Cost;
+use price::{CRAMPED, Caster, LOOSE, NARROW, unlike};
 
 /// A line: its bars and by how much its springs are stretched.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Line {
     pub bars: Range<usize>,
     pub stretch: f64,
-    /// Whether it ends before the right margin.
-    pub ragged: bool,
+    /// The stretch it shows, where ink keeps notes apart whatever the springs
+    /// have.
+    pub shown: f64,
+    /// Where it ends before the right margin, the stretch that it would show
+    /// if it did not.
+    pub ragged: Option<f64>,
     /// Whether not even the least distances fit.
     pub overfull: bool,
 }
@@ -29,8 +34,8 @@ impl Line {
     /// fills it.
     pub fn is_set_as(&self, other: &Self) -> bool {
         self.bars == other.bars
-            && self.ragged == other.ragged
-            && (!self.ragged || self.stretch.to_bits() == other.stretch.to_bits())
+            && self.ragged.is_some() == other.ragged.is_some()
+            && (self.ragged.is_none() || self.stretch.to_bits() == other.stretch.to_bits())
     }
 }
 
@@ -46,60 +51,67 @@ const MORE: usize = 2;
 #[derive(Clone, PartialEq, Debug)]
 pub struct Casting {
     pub lines: Vec<Line>,
-    pub cost: f64,
+    pub cost: Cost,
 }
 
 /// A way to the end of a line, by its last line.
 #[derive(Clone, Copy)]
 struct Way {
-    cost: f64,
+    cost: Cost,
     /// Index of the way before among those that end where this line begins.
     before: usize,
 }
 
 /// All lines that could end before each bar, with their own costs.
 struct Fitting<'a> {
-    lines: Vec<Vec<(Line, f64)>>,
-    rooms: &'a [BarRoom],
+    lines: Vec<Vec<(Line, Cost)>>,
+    caster: &'a Caster<'a>,
 }
 
 impl<'a> Fitting<'a> {
     /// `begins` says of every bar whether it must begin a line.
-    fn new(caster: &Caster<'_>, rooms: &'a [BarRoom], begins: &dyn Fn(usize) -> bool) -> Self {
+    fn new(caster: &'a Caster<'a>, count: usize, begins: &dyn Fn(usize) -> bool) -> Self {
         let mut lines = vec![Vec::new()];
-        for end in 1..=rooms.len() {
-            let mut here = Vec::new();
+        for end in 1..=count {
+            let mut here: Vec<(Line, Cost)> = Vec::new();
             for from in (end.saturating_sub(MOST_BARS)..end).rev() {
-                let (line, own) = caster.line(from, end);
-                let overfull = line.overfull;
+                let fitting = caster.lines(from, end);
+                let overfull = fitting.iter().any(|(line, _)| line.overfull);
                 if overfull && end - from > 1 {
                     break;
                 }
-                here.push((line, own));
+                here.extend(fitting);
                 if overfull || begins(from) {
                     break;
                 }
             }
             lines.push(here);
         }
-        Self { lines, rooms }
+        Self { lines, caster }
+    }
+
+    /// The lines that are neither loose nor cramped.
+    fn good(&self) -> Self {
+        let good = |lines: &Vec<(Line, Cost)>| {
+            lines.iter().filter(|(line, _)| is_good(line)).cloned().collect()
+        };
+        Self { lines: self.lines.iter().map(good).collect(), caster: self.caster }
     }
 
     /// The best ways to the end of every line that ends before bar `end`,
     /// given those before it.
     fn ways(&self, end: usize, before: &[Vec<Way>], opening: bool) -> Vec<Way> {
-        let way = |(line, own): &(Line, f64)| {
+        let never = Way { cost: Cost::NEVER, before: 0 };
+        let way = |(line, own): &(Line, Cost)| {
             let from = line.bars.start;
             if from == 0 {
-                return Way { cost: if opening { *own } else { f64::INFINITY }, before: 0 };
+                return if opening { Way { cost: *own, before: 0 } } else { never };
             }
             let last = self.lines[from].iter().zip(&before[from]).enumerate();
-            last.map(|(index, ((last, _), way))| (index, way.cost + unlike(last, line)))
-                .min_by(|a, b| a.1.total_cmp(&b.1))
-                .map_or(Way { cost: f64::INFINITY, before: 0 }, |(before, cost)| Way {
-                    cost: cost + own,
-                    before,
-                })
+            last.filter(|(_, (_, way))| way.cost.is_finite())
+                .map(|(index, ((last, _), way))| (index, way.cost + unlike(last, line)))
+                .min_by(|a, b| a.1.order(&b.1))
+                .map_or(never, |(before, cost)| Way { cost: cost + *own, before })
         };
         self.lines[end].iter().map(way).collect()
     }
@@ -107,8 +119,8 @@ impl<'a> Fitting<'a> {
     /// The best of the ways to the end, followed back; `layer` gives the ways
     /// so many lines before the last.
     fn trace<'b>(&self, layer: impl Fn(usize) -> &'b [Vec<Way>]) -> Option<Casting> {
-        let mut at = self.rooms.len();
-        let best = layer(0)[at].iter().enumerate().min_by(|a, b| a.1.cost.total_cmp(&b.1.cost));
+        let mut at = self.lines.len() - 1;
+        let best = layer(0)[at].iter().enumerate().min_by(|a, b| a.1.cost.order(&b.1.cost));
         let (mut index, Way { cost, .. }) = best.filter(|best| best.1.cost.is_finite())?;
         let (mut lines, cost) = (Vec::new(), *cost);
         while at > 0 {
@@ -118,11 +130,10 @@ impl<'a> Fitting<'a> {
             lines.push(line.clone());
         }
         lines.reverse();
-        // A ragged last line is set like the one before it.
-        if let [.., before, last] = lines.as_mut_slice()
-            && last.ragged
+        if let Some((last, before)) = lines.split_last_mut()
+            && last.ragged.is_some()
         {
-            last.stretch = before.stretch.clamp(CRAMPED, LOOSE);
+            self.caster.set_ragged(before.last(), last);
         }
         Some(Casting { lines, cost })
     }
@@ -158,19 +169,25 @@ impl<'a> Fitting<'a> {
 
     /// The ways that are the first line of all.
     fn opening(&self, end: usize) -> Vec<Way> {
-        let cost =
-            |(line, own): &(Line, f64)| if line.bars.start == 0 { *own } else { f64::INFINITY };
+        let cost = |(line, own): &(Line, Cost)| {
+            if line.bars.start == 0 { *own } else { Cost::NEVER }
+        };
         self.lines[end].iter().map(|line| Way { cost: cost(line), before: 0 }).collect()
     }
+}
+
+/// Whether a line may stand in a casting that is offered beside the best: it is
+/// neither loose nor cramped.
+fn is_good(line: &Line) -> bool {
+    !line.overfull && (line.ragged.is_some() || (CRAMPED..=LOOSE).contains(&line.shown))
 }
 
 /// Whether a casting may be offered beside the best: none of its lines is
 /// called loose or cramped, and the last has two bars.
 fn offered(casting: &Casting) -> bool {
-    let good =
-        |line: &Line| !line.overfull && (line.ragged || (CRAMPED..=LOOSE).contains(&line.stretch));
-    casting.lines.iter().all(good)
-        && casting.lines.last().is_some_and(|last| last.bars.len() > 1 || last.bars.start == 0)
+    let lone = |last: &Line| last.bars.len() < 2 && last.bars.start > 0;
+    casting.lines.iter().all(|line| !line.overfull && (CRAMPED..=LOOSE).contains(&line.shown))
+        && casting.lines.last().is_some_and(|last| !lone(last))
 }
 
 /// The best way to break a score into lines. `indents` are the widths left of
@@ -183,8 +200,20 @@ pub fn best(
     begins: &dyn Fn(usize) -> bool,
 ) -> Casting {
     let caster = Caster::new(rooms, style, indents);
-    let none = Casting { lines: Vec::new(), cost: 0.0 };
-    Fitting::new(&caster, rooms, begins).best().unwrap_or(none)
+    let none = Casting { lines: Vec::new(), cost: Cost::default() };
+    Fitting::new(&caster, rooms.len(), begins).best().unwrap_or(none)
+}
+
+/// Every line that fits: filled, and those that may be ragged as narrow as they
+/// should be.
+pub fn every(rooms: &[BarRoom], style: &Style, indents: (f64, f64)) -> Vec<Line> {
+    let caster = Caster::new(rooms, style, indents);
+    let lines = Fitting::new(&caster, rooms.len(), &|_| false).lines;
+    let narrow = |line: Line| match line.ragged {
+        Some(_) => Line { stretch: NARROW, ..line },
+        None => line,
+    };
+    lines.into_iter().flatten().map(|(line, _)| narrow(line)).collect()
 }
 
 /// The best way, then the best ways with other numbers of lines near its own,
@@ -197,12 +226,12 @@ pub fn offers(
     begins: &dyn Fn(usize) -> bool,
 ) -> Vec<Casting> {
     let caster = Caster::new(rooms, style, indents);
-    let fitting = Fitting::new(&caster, rooms, begins);
+    let fitting = Fitting::new(&caster, rooms.len(), begins);
     let Some(best) = fitting.best() else { return Vec::new() };
     let mut castings = Vec::new();
     let count = best.lines.len();
     if rooms.len() <= OFFERED {
-        castings = fitting.counted(count.saturating_sub(FEWER)..=count + MORE);
+        castings = fitting.good().counted(count.saturating_sub(FEWER)..=count + MORE);
         castings.retain(|casting| casting.lines.len() != count && offered(casting));
     }
     castings.insert(0, best);

@@ -4,10 +4,9 @@ use super::Line;
 use crate::space::{BarRoom, STRETCHES};
 use crate::style::Style;
 
-/// Below this share of the width the last line is left ragged.
-const RAGGED_BELOW: f64 = 0.65;
-/// Cost of a last line that is all white.
-const RAGGED: f64 = 0.15;
+/// Cost of a last line that is left ragged, and of its white besides.
+const RAGGED: f64 = 0.05;
+const RAGGED_WHITE: f64 = 0.15;
 /// Cost of a line that begins in the middle of a phrase of four bars, and of
 /// one of two: full lines of four bars are easiest to read and to copy.
 const WITHIN_PHRASE: f64 = 0.03;
@@ -15,7 +14,65 @@ const WITHIN_PHRASE: f64 = 0.03;
 pub const LOOSE: f64 = 1.25;
 pub const CRAMPED: f64 = 0.85;
 /// Ratio of the stretches of neighbouring lines that is not noticed.
-const ALIKE: f64 = 1.15;
+pub const ALIKE: f64 = 1.15;
+/// A last line of one bar.
+const LONE: f64 = 4.0;
+/// A line with fewer distances than this does not show its stretch.
+const FEWEST: usize = 4;
+
+/// What a line costs, or several.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Cost {
+    /// What is noticed: beyond a bound that the lines should keep. It comes
+    /// first.
+    pub noticed: f64,
+    /// What is not, by which lines that keep to the bounds are told apart.
+    pub unnoticed: f64,
+}
+
+impl Cost {
+    pub const NEVER: Self = Self { noticed: f64::INFINITY, unnoticed: 0.0 };
+
+    /// Both as one number.
+    pub fn sum(self) -> f64 {
+        self.noticed + self.unnoticed
+    }
+
+    pub fn is_finite(self) -> bool {
+        self.noticed.is_finite()
+    }
+
+    /// The order in which what is noticed comes first. Sums of the same parts
+    /// in another order are the same.
+    pub fn order(&self, other: &Self) -> std::cmp::Ordering {
+        let (one, two) = (self.noticed, other.noticed);
+        if one.is_finite() && two.is_finite() && (one - two).abs() < 1e-9 {
+            self.unnoticed.total_cmp(&other.unnoticed)
+        } else {
+            one.total_cmp(&two)
+        }
+    }
+}
+
+impl std::ops::Add for Cost {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        Self { noticed: self.noticed + other.noticed, unnoticed: self.unnoticed + other.unnoticed }
+    }
+}
+
+/// What a line shows of its stretch.
+struct Shown {
+    /// The median of its distances by what is natural.
+    stretch: f64,
+    /// That of which a tenth of them are narrower.
+    tightest: f64,
+}
+
+/// How often a stretch is bettered at most.
+const CHORDS: usize = 6;
+
 /// Prices lines.
 pub struct Caster<'a> {
     rooms: &'a [BarRoom],
@@ -53,16 +110,15 @@ impl<'a> Caster<'a> {
             + last.end
     }
 
-    /// The stretch at which a line is as wide as it should be; `Err` with the
-    /// least width if it does not fit at all.
-    fn stretch(&self, from: usize, to: usize, wanted: f64) -> Result<f64, f64> {
-        let least = self.width(from, to, 0);
-        if least > wanted + 1e-9 {
-            return Err(least);
-        }
+    /// The stretch at which a line is as wide as it should be; `None` if it
+    /// does not fit at all.
+    fn stretch(&self, from: usize, to: usize, wanted: f64) -> Option<f64> {
         let (mut low, mut high) = (0, STRETCHES.len() - 1);
+        if self.width(from, to, low) > wanted + 1e-9 {
+            return None;
+        }
         if self.width(from, to, high) <= wanted {
-            return Ok(STRETCHES[high]);
+            return Some(STRETCHES[high]);
         }
         while high - low > 1 {
             let middle = usize::midpoint(low, high);
@@ -72,71 +128,166 @@ impl<'a> Caster<'a> {
                 high = middle;
             }
         }
-        let (narrow, broad) = (self.width(from, to, low), self.width(from, to, high));
-        let part = if broad > narrow { (wanted - narrow) / (broad - narrow) } else { 0.0 };
-        Ok(STRETCHES[low] + (STRETCHES[high] - STRETCHES[low]) * part)
+        let (mut narrow, broad) = (self.width(from, to, low), self.width(from, to, high));
+        let (mut low, high) = (STRETCHES[low], STRETCHES[high]);
+        // Where least distances end within the step, widths bend upwards: from
+        // its wide end the chord comes nearer from below.
+        for _ in 0..CHORDS {
+            if broad - narrow < 1e-9 {
+                return Some(low);
+            }
+            let between = low + (high - low) * (wanted - narrow) / (broad - narrow);
+            let width = self.exact_width(from, to, between);
+            if width >= wanted - 1e-6 {
+                return Some(between);
+            }
+            (low, narrow) = (between, width);
+        }
+        Some(low + (high - low) * (wanted - narrow) / (broad - narrow))
     }
 
-    /// A line with its own cost.
-    pub fn line(&self, from: usize, to: usize) -> (Line, f64) {
+    /// What a line shows whose springs have a stretch: where ink needs its
+    /// room, notes do not come nearer.
+    fn shown(&self, from: usize, to: usize, stretch: f64) -> Shown {
+        let rooms = &self.rooms[from..to];
+        let mut ratios: Vec<f64> =
+            rooms.iter().flat_map(|room| room.springs.shown(stretch)).collect();
+        if ratios.len() < FEWEST {
+            return Shown { stretch, tightest: stretch };
+        }
+        let (tenth, middle) = (ratios.len() / 10, ratios.len() / 2);
+        let (below, stretch, _) = ratios.select_nth_unstable_by(middle, f64::total_cmp);
+        let stretch = *stretch;
+        Shown { stretch, tightest: *below.select_nth_unstable_by(tenth, f64::total_cmp).1 }
+    }
+
+    /// The lines of some bars with their own costs: filled, and the last of all
+    /// ragged as well.
+    pub fn lines(&self, from: usize, to: usize) -> Vec<(Line, Cost)> {
         let wanted = self.available(from);
         let last = to == self.rooms.len();
-        let mut line = Line { bars: from..to, stretch: 1.0, ragged: false, overfull: false };
-        let mut cost = 0.0;
-        let natural = self.width(from, to, NATURAL);
-        if last && self.style.ragged_last && natural < RAGGED_BELOW * wanted {
-            line.ragged = true;
-            // A short last line is no fault, but full lines are better.
-            cost += RAGGED * (1.0 - natural / wanted);
-        } else {
-            match self.stretch(from, to, wanted) {
-                Ok(stretch) => {
-                    line.stretch = stretch;
-                    cost += badness(stretch);
-                }
-                Err(least) => {
-                    line.stretch = 0.0;
-                    line.overfull = true;
-                    cost += 100.0 + 10.0 * (least / wanted.max(1.0)).min(1e6);
-                }
-            }
-        }
+        let mut cost = Cost::default();
         if last && to - from < 2 && from > 0 {
-            cost += 4.0;
+            cost.noticed += LONE;
         }
         let number = self.rooms[from].since_section;
         for phrase in [2, 4] {
             if !number.is_multiple_of(phrase) {
-                cost += WITHIN_PHRASE;
+                cost.unnoticed += WITHIN_PHRASE;
             }
         }
-        (line, cost)
+        let bars = from..to;
+        let Some(stretch) = self.stretch(from, to, wanted) else {
+            let line = Line { bars, stretch: 0.0, shown: 0.0, ragged: None, overfull: true };
+            let least = self.width(from, to, 0);
+            cost.noticed += 100.0 + 10.0 * (least / wanted.max(1.0)).min(1e6);
+            return vec![(line, cost)];
+        };
+        let shown = self.shown(from, to, stretch);
+        let line = Line { bars, stretch, shown: shown.stretch, ragged: None, overfull: false };
+        let full = (line.clone(), cost + badness(stretch, &shown));
+        if !(last && self.style.ragged_last && stretch > NARROW) {
+            return vec![full];
+        }
+        let least = self.shown(from, to, NARROW).stretch;
+        let ragged = Line { stretch: 1.0, shown: least, ragged: Some(shown.stretch), ..line };
+        // A short last line is no fault, but full lines are better.
+        let white = 1.0 - self.width(from, to, NATURAL) / wanted;
+        cost.unnoticed += RAGGED + RAGGED_WHITE * white;
+        vec![full, (ragged, cost)]
+    }
+
+    /// A ragged last line set like the line before it, if there is one. It
+    /// ends clearly before the margin, so far as that leaves it alike.
+    pub fn set_ragged(&self, before: Option<&Line>, last: &mut Line) {
+        let (from, to) = (last.bars.start, last.bars.end);
+        let solve = |fits: &dyn Fn(f64) -> bool| {
+            let (mut low, mut high) = (NARROW, 2.0);
+            for _ in 0..40 {
+                let middle = f64::midpoint(low, high);
+                if fits(middle) { low = middle } else { high = middle }
+            }
+            low
+        };
+        let alone = before.is_none();
+        let clear = CLEARLY * self.available(from);
+        let clear = solve(&|stretch| self.exact_width(from, to, stretch) <= clear);
+        let before = before.map_or(1.0, |line| if line.overfull { 1.0 } else { line.shown });
+        let like = like(before);
+        let unlike = (before / ALIKE).max(CRAMPED).min(like);
+        let [like, unlike] = [like, unlike]
+            .map(|most| solve(&|stretch| self.shown(from, to, stretch).stretch <= most));
+        let loose = solve(&|stretch| self.shown(from, to, stretch).stretch <= LOOSE);
+        let set = if alone { clear.min(1.0).min(loose) } else { like.min(clear.max(unlike)) };
+        last.stretch =
+            set.min(solve(&|stretch| self.exact_width(from, to, stretch) <= self.available(from)));
+        last.shown = self.shown(from, to, last.stretch).stretch;
+    }
+
+    fn exact_width(&self, from: usize, to: usize, stretch: f64) -> f64 {
+        let notes: f64 = self.rooms[from..to]
+            .iter()
+            .zip(from..)
+            .map(|(room, at)| room.springs.width(stretch) - self.rooms[at].widths[NATURAL])
+            .sum();
+        self.width(from, to, NATURAL) + notes
     }
 }
+
+/// The least stretch of the springs of a ragged line.
+pub const NARROW: f64 = 0.9;
+
+/// A ragged line ends before this share of the width.
+const CLEARLY: f64 = 0.9;
 
 /// Index of stretch 1 in [`STRETCHES`].
 const NATURAL: usize = 6;
 
-/// Cost of a stretch: the square of its logarithm, much dearer beyond what
-/// goes unnoticed.
-fn badness(stretch: f64) -> f64 {
-    let log = stretch.max(0.05).ln();
-    let beyond = if stretch > LOOSE {
-        (stretch / LOOSE).ln()
-    } else if stretch < CRAMPED {
-        2.0 * (CRAMPED / stretch.max(0.05)).ln()
+/// What is noticed of being so far beyond a bound.
+fn noticed(beyond: f64) -> f64 {
+    let beyond = beyond.max(0.0);
+    beyond + 8.0 * beyond * beyond
+}
+
+/// Cost of the stretch of the springs of a line and of that which it shows: the
+/// squares of their logarithms. Noticed is what lies beyond the bounds.
+fn badness(stretch: f64, shown: &Shown) -> Cost {
+    let square = |stretch: f64| stretch.max(0.05).ln().powi(2);
+    let cramped = (CRAMPED / shown.stretch.max(0.05)).ln();
+    let tight = (CRAMPED / shown.tightest.max(0.05)).ln();
+    Cost {
+        noticed: noticed((shown.stretch / LOOSE).ln()) + noticed(2.0 * cramped.max(tight)),
+        unnoticed: f64::midpoint(square(stretch), square(shown.stretch)),
+    }
+}
+
+/// The stretch of a ragged line after one that shows another: the same within
+/// the bounds, and where the line before is beyond them by more than lines may
+/// differ, what is left of that shared among both.
+fn like(before: f64) -> f64 {
+    if before > LOOSE * ALIKE {
+        (LOOSE * before / ALIKE).sqrt()
+    } else if before < CRAMPED / ALIKE {
+        (CRAMPED * before * ALIKE).sqrt()
     } else {
-        0.0
-    };
-    log * log + 8.0 * beyond * beyond + beyond
+        before.clamp(CRAMPED, LOOSE)
+    }
 }
 
 /// Cost of two neighbouring lines that are not alike.
-pub fn unlike(one: &Line, other: &Line) -> f64 {
-    if other.ragged || one.overfull || other.overfull {
-        return 0.0;
+pub fn unlike(one: &Line, other: &Line) -> Cost {
+    if one.overfull || other.overfull {
+        return Cost::default();
     }
-    let ratio = (one.stretch.max(0.05) / other.stretch.max(0.05)).ln().abs();
-    let beyond = (ratio - ALIKE.ln()).max(0.0);
-    0.3 * ratio * ratio + 4.0 * beyond * beyond
+    // The ragged line is set as its notes let it be.
+    let shown = match other.ragged {
+        Some(most) => like(one.shown).min(most).max(other.shown),
+        None => other.shown,
+    };
+    let ratio = (one.shown.max(0.05) / shown.max(0.05)).ln().abs();
+    let own = match other.ragged {
+        Some(_) => badness(shown, &Shown { stretch: shown, tightest: shown }),
+        None => Cost::default(),
+    };
+    Cost { noticed: noticed(ratio - ALIKE.ln()) + own.noticed, unnoticed: 0.3 * ratio * ratio }
 }

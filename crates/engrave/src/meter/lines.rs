@@ -11,14 +11,21 @@ use crate::geometry::Rect;
 use crate::sheet::System;
 
 /// Stretch that a line may have [house value].
-const STRETCH: std::ops::RangeInclusive<f64> = 0.85..=1.25;
+pub(super) const STRETCH: std::ops::RangeInclusive<f64> = 0.85..=1.25;
 /// Neighbouring lines are stretched alike within this [house value].
-const ALIKE: f64 = 1.15;
+pub(super) const ALIKE: f64 = 1.15;
 /// Natural distance of quarters; it grows with the square root of the time (whole 7, half 5,
 /// eighth 2.5, sixteenth 1.75: Ross and Gould, from memory).
 const QUARTER: f64 = 3.5;
 /// A line with fewer distances than this says nothing.
 const FEWEST: usize = 4;
+
+/// Whether something begins between two onsets of a bar.
+fn begins_between(score: &Score, from: Moment, until: Moment, bar: u32) -> bool {
+    let events = score.parts().iter().flat_map(|part| &part.voices);
+    let mut events = events.filter_map(|voice| voice.bars.get(bar as usize)).flatten();
+    events.any(|event| from < event.onset && event.onset < until)
+}
 
 /// Shortest length of time that sounds at each onset of a part's bars.
 fn shortest(score: &Score, at: Moment, bar: u32) -> Option<Duration> {
@@ -29,10 +36,21 @@ fn shortest(score: &Score, at: Moment, bar: u32) -> Option<Duration> {
 }
 
 /// The median of the distances of neighbouring onsets of a line by what they would naturally
-/// be; `None` where there are too few. The natural distance of a time is that of the
+/// be, where no rest comes between; `None` where there are too few. The natural distance of a time is that of the
 /// shortest note that sounds, in proportion.
 #[must_use]
 pub fn stretch(system: &System, score: &Score) -> Option<f64> {
+    let ratios = ratios(system, score);
+    (ratios.len() >= FEWEST).then(|| ratios[ratios.len() / 2])
+}
+
+/// Of the same, that of which a tenth are narrower.
+pub(super) fn tightest(system: &System, score: &Score) -> Option<f64> {
+    let ratios = ratios(system, score);
+    (ratios.len() >= FEWEST).then(|| ratios[ratios.len() / 10])
+}
+
+fn ratios(system: &System, score: &Score) -> Vec<f64> {
     let items = items(&system.drawing);
     let mut columns: BTreeMap<(u32, Moment), f64> = BTreeMap::new();
     for head in items.iter().filter(|item| item.kind == Kind::Head) {
@@ -45,14 +63,17 @@ pub fn stretch(system: &System, score: &Score) -> Option<f64> {
         .windows(2)
         .filter_map(|pair| {
             let [((bar, from), left), ((next, until), right)] = pair else { return None };
+            if bar != next || begins_between(score, *from, *until, *bar) {
+                return None;
+            }
             let time = (*until - *from).whole_notes();
             let shortest = shortest(score, *from, *bar)?.whole_notes();
             let natural = QUARTER * (4.0 * shortest).sqrt() * time / shortest;
-            (bar == next).then_some((right - left) / natural)
+            Some((right - left) / natural)
         })
         .collect();
     ratios.sort_by(f64::total_cmp);
-    (ratios.len() >= FEWEST).then(|| ratios[ratios.len() / 2])
+    ratios
 }
 
 /// Lines stretched or pressed beyond what goes unnoticed, and neighbours of which one is

@@ -129,6 +129,11 @@ pub fn misread_digits(drawing: &Drawing, score: &Score) -> Vec<Fault> {
         let others = heads.iter().filter(|(_, other)| !of_chord(other)).map(|(head, _)| head);
         if (digit.centre() - head.centre()).abs() <= OVER {
             let own = (digit.centre() - head.centre()).abs();
+            // Notes of another staff are not read along with it.
+            let of_staff =
+                |other: &Option<&Note>| other.is_none_or(|other| other.part == note.part);
+            let others = heads.iter().filter(|(_, other)| !of_chord(other) && of_staff(other));
+            let others = others.map(|(head, _)| head);
             let nearest =
                 others.map(|o| (digit.centre() - o.centre()).abs()).fold(f64::MAX, f64::min);
             if own + NEARER > nearest {

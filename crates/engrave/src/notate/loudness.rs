@@ -130,6 +130,11 @@ impl Rooms {
         sides.map(|(left, right)| (left, right - INK))
     }
 
+    /// What those before the first onset of the bar take side by side.
+    pub fn before(&self, onset: Moment) -> f64 {
+        self.0.iter().filter(|room| room.at < onset).map(|room| room.width()).sum()
+    }
+
     /// What all of them take side by side.
     pub fn width(&self) -> f64 {
         self.0.iter().map(|room| room.width()).sum()

@@ -88,7 +88,7 @@ fn solve(rooms: &[BarRoom], bars: &Range<usize>, wanted: f64) -> f64 {
 pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left: f64) -> Frame {
     let bars = &line.bars;
     let wanted = (style.line_width.0 - left).max(1.0);
-    let stretch = if line.ragged { line.stretch } else { solve(rooms, bars, wanted) };
+    let stretch = if line.ragged.is_some() { line.stretch } else { solve(rooms, bars, wanted) };
     let natural = width(rooms, bars, stretch);
     let squeezed = natural > wanted + 1e-6;
     let prefix = rooms[bars.start].prefix;

@@ -36,6 +36,10 @@ const RING_ROOM: f64 = place::RING + 0.5;
 /// Ideal and least width of a long rest with the white after it. House.
 const LONG_REST: (f64, f64) = (14.0, 9.0);
 
+/// Equal times of a bar are not less than so many times as wide as the widest of
+/// them must be: no distance is then two fifths wider than their mean. House.
+const GO_ALONG: f64 = 0.72;
+
 #[derive(Clone, Copy, Debug)]
 struct Spring {
     ideal: f64,
@@ -52,6 +56,17 @@ pub struct BarSprings {
     /// where the signs have brought their own white.
     first_in_line: f64,
     springs: Vec<Spring>,
+    /// The distances by which a reader takes the stretch.
+    shown: Vec<Shown>,
+}
+
+/// A distance from a note to the next, where no rest comes between.
+#[derive(Clone, Debug)]
+struct Shown {
+    /// Index of its spring.
+    spring: usize,
+    /// What it is where nothing is stretched.
+    natural: f64,
 }
 
 impl BarSprings {
@@ -59,23 +74,37 @@ impl BarSprings {
     #[cfg(test)]
     pub fn single(ideal: f64, least: f64) -> Self {
         let springs = vec![Spring { ideal, least }];
-        Self { onsets: Vec::new(), first: 0.0, first_in_line: 0.0, springs }
+        Self { springs, ..Self::nothing() }
     }
 
     /// A bar in which a long rest begins.
     pub fn of_long_rest() -> Self {
         let springs = vec![Spring { ideal: LONG_REST.0, least: LONG_REST.1 }];
-        Self { onsets: Vec::new(), first: BAR_TO_HEAD, first_in_line: 0.0, springs }
+        Self { first: BAR_TO_HEAD, springs, ..Self::nothing() }
     }
 
     /// A bar that takes no room of its own.
     pub const fn nothing() -> Self {
-        Self { onsets: Vec::new(), first: 0.0, first_in_line: 0.0, springs: Vec::new() }
+        Self {
+            onsets: Vec::new(),
+            first: 0.0,
+            first_in_line: 0.0,
+            springs: Vec::new(),
+            shown: Vec::new(),
+        }
     }
 
     /// Width at a stretch.
     pub fn width(&self, stretch: f64) -> f64 {
         self.first + self.springs.iter().map(|s| s.least.max(s.ideal * stretch)).sum::<f64>()
+    }
+
+    /// The distances from note to note at a stretch, by what they naturally are.
+    pub fn shown(&self, stretch: f64) -> impl Iterator<Item = f64> {
+        self.shown.iter().map(move |Shown { spring, natural }| {
+            let Spring { ideal, least } = self.springs[*spring];
+            least.max(ideal * stretch) / natural
+        })
     }
 
     /// What the bar is narrower by at the beginning of a line.
@@ -202,7 +231,7 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
     if onsets.is_empty() {
         let room = (ideal(bar.length) * density).max(6.0);
         let springs = vec![Spring { ideal: room, least: loud.max(5.0) }];
-        return BarSprings { onsets, first: BAR_TO_HEAD, first_in_line: 0.0, springs };
+        return BarSprings { first: BAR_TO_HEAD, springs, ..BarSprings::nothing() };
     }
     let mut fronts = vec![Contour::EMPTY; bars.len()];
     let mut cursors = vec![0usize; bars.len()];
@@ -281,6 +310,10 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
         bars.iter().filter(|bar| bar.stacks.first().is_some_and(|s| s.onset == onsets[0]));
     let sung = at_first.map(sung).fold(0.0, f64::min);
     let first = BAR_TO_HEAD.max(BAR_TO_INK - left).max(BAR_TO_LETTERS - sung);
+    // Dynamics under a silence that is not printed stand before the first onset.
+    let early = bars.iter().map(|bar| bar.loudness.before(onsets[0])).fold(0.0, f64::max);
+    let early = if early > 0.0 { BAR_TO_HEAD + early - left } else { 0.0 };
+    let first = first.max(early);
     // A tie or a glissando from the line before needs to be seen.
     let glides = staves.iter().any(|staff| glides::arrives(staff, index));
     let arrives = glides
@@ -290,6 +323,35 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
                 heads.any(|head| head.tied_from.is_some())
             })
         });
-    let first_in_line = (-left - 0.9).max(if arrives { TIE_ROOM } else { 0.0 });
-    BarSprings { onsets, first, first_in_line, springs }
+    let first_in_line = (-left - 0.9).max(if arrives { TIE_ROOM } else { 0.0 }).max(early);
+    even_out(&mut springs, &onsets);
+    let shown = shown(&bars, &onsets);
+    BarSprings { onsets, first, first_in_line, springs, shown }
+}
+
+/// Where ink keeps one distance wide, equal times of the bar go along, so that
+/// none of them jumps.
+fn even_out(springs: &mut [Spring], onsets: &[Moment]) {
+    let time = |at: usize| onsets[at + 1] - onsets[at];
+    let count = onsets.len().saturating_sub(1);
+    for at in 0..count {
+        let equal = (0..count).filter(|other| time(*other) == time(at));
+        let widest = equal.map(|other| springs[other].least).fold(0.0, f64::max);
+        springs[at].least = springs[at].least.max(GO_ALONG * widest);
+    }
+}
+
+/// The distances from note to note of a bar.
+fn shown(bars: &[&StaffBar], onsets: &[Moment]) -> Vec<Shown> {
+    let struck =
+        |onset: &Moment| bars.iter().any(|bar| bar.chords.iter().any(|c| c.onset == *onset));
+    let pairs = onsets.windows(2).enumerate().filter_map(|(spring, pair)| {
+        if !pair.iter().all(struck) {
+            return None;
+        }
+        let shortest = shortest(bars, pair[0])?;
+        let times = (pair[1] - pair[0]).whole_notes() / shortest.whole_notes();
+        Some(Shown { spring, natural: ideal(shortest) * times })
+    });
+    pairs.collect()
 }

@@ -22,7 +22,7 @@ use apoyando_music::{PartIndex, Score};
 
 use lines::Joined;
 
-use crate::cast::{self, Casting, Line};
+use crate::cast::{self, Casting, Cost, Line};
 use crate::drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 use crate::fingers;
 use crate::font::{self, table};
@@ -72,6 +72,20 @@ pub fn engrave_for_pages(sheet: &Sheet<'_>, style: &Style, begins: &[u32]) -> En
     engraving
 }
 
+/// Every line that could stand anywhere, to see what could have been: all bars
+/// that fit beside one another, filled, and single ones that do not fit, pressed
+/// together. The last lines of all that may be ragged follow once more, as
+/// narrow as they should be.
+#[must_use]
+pub fn every_line(sheet: &Sheet<'_>, style: &Style) -> Vec<System> {
+    let every = |bars: &Joined, style: &Style, indents| {
+        let casting = |line| Casting { lines: vec![line], cost: Cost::default() };
+        cast::every(&bars.rooms, style, indents).into_iter().map(casting).collect()
+    };
+    let offers = engraved(sheet, style, every).offers.into_iter();
+    offers.flat_map(|offer| offer.systems).map(Arc::unwrap_or_clone).collect()
+}
+
 /// The castings drawn, each line once; findings are about the first of them.
 fn engraved(
     sheet: &Sheet<'_>,
@@ -106,14 +120,16 @@ fn engraved(
             let system = Arc::new(System {
                 drawing: draw(sheet, style, &frame, &staves),
                 bars: line.bars.start as u32..line.bars.end as u32,
-                stretch: line.stretch,
+                stretch: line.shown,
                 free_beats: free_beats[line.bars.end - 1],
             });
             drawn.push((line, Arc::clone(&system)));
             system
         });
         let systems = systems.collect();
-        out.offers.push(Offer { cost: casting.cost, systems });
+        // What is noticed is the least in the best, the sum need not be.
+        let least = out.offers.first().map_or(f64::MIN, |best| best.cost);
+        out.offers.push(Offer { cost: casting.cost.sum().max(least), systems });
     }
     out
 }

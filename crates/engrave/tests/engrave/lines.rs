@@ -1,7 +1,9 @@
 //! The meters of lines beside one another.
 
-use apoyando_engrave::meter::{lone_last_bar, stretch, uneven_lines};
-use apoyando_engrave::{Kind, Owner, Sheet, StaffSpaces, Style, System, engrave};
+use apoyando_engrave::meter::{bettered_breaks, lone_last_bar, stretch, uneven_lines};
+use apoyando_engrave::{
+    Kind, Owner, Sheet, StaffSpaces, Style, System, engrave, engrave_for_pages, every_line,
+};
 use apoyando_music::{Metre, Score};
 
 use crate::ink::areas;
@@ -83,4 +85,26 @@ fn a_last_line_of_one_bar_is_found() {
     let (line, fault) = lone_last_bar(&lines).unwrap();
     assert_eq!((line, fault.rule), (lines.len() - 1, "last-line-lone"));
     assert_eq!(lone_last_bar(&lines[lines.len() - 1..]), None, "the only line may be so");
+}
+
+#[test]
+fn breaks_that_others_would_better_are_found_and_those_that_none_would_are_not() {
+    let score = piece();
+    let sheet = Sheet::bare(&score);
+    let style = Style { line_width: StaffSpaces(80.0), ..Style::default() };
+    let told = |lines: &[System]| bettered_breaks(lines, &score, || every_line(&sheet, &style));
+    assert_eq!(told(&lines(&score)), []);
+    // A line of one bar, which nobody needs.
+    let forced = engrave_for_pages(&sheet, &style, &[5, 6]).systems;
+    let rules: Vec<_> = told(&forced).iter().map(|(_, fault)| fault.rule).collect();
+    assert!(rules.contains(&"line-stretch") && rules.contains(&"lines-unlike"), "{rules:?}");
+    // Bars so full that every line has one, and the last one, too.
+    let bar = "E4:16 ".repeat(16);
+    let score = Sketch::new(0, Metre::COMMON, &[&format!("{bar}| {bar}| {bar}")]).score();
+    let narrow = Style { line_width: StaffSpaces(42.0), ..Style::default() };
+    let lines = engrave(&Sheet::bare(&score), &narrow).systems;
+    assert!(lone_last_bar(&lines).is_some());
+    let every = every_line(&Sheet::bare(&score), &narrow);
+    assert!(every.iter().all(|line| line.bars.len() == 1), "{}", every.len());
+    assert_eq!(bettered_breaks(&lines, &score, || every), []);
 }

@@ -17,10 +17,9 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use apoyando_engrave::meter::{
-    Fault, digit_distances, fingering_faults, lone_last_bar, notation_faults, small_text,
-    uneven_lines,
+    Fault, bettered_breaks, digit_distances, fingering_faults, notation_faults, small_text,
 };
-use apoyando_engrave::{Engraving, Sheet, StaffSpaces, Style, System, engrave, svg};
+use apoyando_engrave::{Engraving, Sheet, StaffSpaces, Style, System, engrave, every_line, svg};
 use apoyando_fingering::{EffortTable, Fingering, Level, Pins, Problem};
 use apoyando_fretboard::Instrument;
 use apoyando_hands::RightPlan;
@@ -174,7 +173,7 @@ fn lines(name: &str, score: &Score, pictures: Option<&Path>) -> Seen {
         for width in WIDTHS {
             let style = Style { line_width: StaffSpaces(width), ..Style::default() };
             let engraving = engrave(&sheet, &style);
-            let unlike = between_lines(&engraving, score, density);
+            let breaks = between_lines(&engraving, &sheet, &style, density);
             for (number, system) in engraving.systems.iter().enumerate() {
                 seen.systems += 1;
                 if is_pressed(&engraving, system, score) {
@@ -187,7 +186,7 @@ fn lines(name: &str, score: &Score, pictures: Option<&Path>) -> Seen {
                     faults = notation_faults(drawing, score, style.line_width);
                 }
                 faults.extend(small_text(drawing, style.staff_height));
-                let here = unlike.iter().filter(|(line, _)| *line == number);
+                let here = breaks.iter().filter(|(line, _)| *line == number);
                 faults.extend(here.map(|(_, fault)| fault.clone()));
                 if let (Some(folder), false) = (pictures, faults.is_empty()) {
                     let file = format!("{name}_{density:?}_{width}_{}.svg", system.bars.start + 1);
@@ -213,13 +212,16 @@ fn lines(name: &str, score: &Score, pictures: Option<&Path>) -> Seen {
     seen
 }
 
-/// What the lines of a piece have against one another. Digits need their room whatever the
+/// Lines of a piece that other breaks would better. Digits need their room whatever the
 /// stretch, so that lines without any are measured.
-fn between_lines(engraving: &Engraving, score: &Score, density: Density) -> Vec<(usize, Fault)> {
+fn between_lines(
+    engraving: &Engraving,
+    sheet: &Sheet<'_>,
+    style: &Style,
+    density: Density,
+) -> Vec<(usize, Fault)> {
     if density != Density::None {
         return Vec::new();
     }
-    let mut faults = uneven_lines(&engraving.systems, score);
-    faults.extend(lone_last_bar(&engraving.systems));
-    faults
+    bettered_breaks(&engraving.systems, sheet.score, || every_line(sheet, style))
 }
