@@ -8,7 +8,7 @@ use apoyando_fretboard::Millimetres;
 use apoyando_marks::{Caption, Marks};
 use apoyando_music::{PartIndex, Score};
 
-use crate::build::BuiltItem;
+use crate::item::BuiltItem;
 use crate::memo::content_hash;
 use crate::piece::FingeredPart;
 
