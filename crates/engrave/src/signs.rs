@@ -205,6 +205,16 @@ impl BarLine {
         }
     }
 
+    /// Where in it the bar before it ends: at the right of the stroke that both bars
+    /// share, before what only the next bar has.
+    pub fn end_of_bar(self) -> f64 {
+        let shared = self.strokes().into_iter().find_map(|stroke| match stroke {
+            Stroke::Thick(x) => Some(x + table::THICK_BARLINE_THICKNESS),
+            Stroke::Thin(_) | Stroke::Dots(_) => None,
+        });
+        shared.unwrap_or_else(|| self.width())
+    }
+
     /// Its strokes from left to right.
     pub fn strokes(self) -> Vec<Stroke> {
         use Stroke::{Dots, Thick, Thin};

@@ -9,7 +9,8 @@ impl Drawing {
     /// Height of the highest and of the lowest staff line; `None` without any.
     #[must_use]
     pub fn staves(&self) -> Option<(StaffSpaces, StaffSpaces)> {
-        let lines = self.stains.iter().filter(|stain| stain.kind == Kind::StaffLine);
+        let of_a_staff = |kind| matches!(kind, Kind::StaffLine | Kind::TabLine);
+        let lines = self.stains.iter().filter(|stain| of_a_staff(stain.kind));
         let heights = lines.filter_map(|stain| match &stain.ink {
             Ink::Line { from, .. } => Some(from.y.0),
             _ => None,

@@ -4,7 +4,8 @@
 //! across all strings or all but one, as players say it; otherwise it is
 //! partial and printed with a fraction. Its extent reaches from the first note
 //! under it to the last one at which it lies. Two barres of one fret that touch
-//! are one mark, as wide as the wider.
+//! are one mark, as wide as the wider, if they reach to the same thin string: where
+//! one of them leaves a thin string open, a line that goes on would hide it.
 
 use apoyando_fingering::{Barre, Fingering};
 use apoyando_fretboard::Instrument;
@@ -16,10 +17,13 @@ pub(crate) fn barres(fingering: &Fingering, instrument: &Instrument) -> Vec<Barr
     let mut marks: Vec<BarreMark> = Vec::new();
     for span in &fingering.barres {
         match marks.last_mut() {
-            Some(last) if last.barre.fret == span.barre.fret && span.from <= last.to => {
+            Some(last)
+                if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
+                    && span.from <= last.to =>
+            {
                 last.barre = Barre {
                     fret: span.barre.fret,
-                    thin: last.barre.thin.min(span.barre.thin),
+                    thin: span.barre.thin,
                     thick: last.barre.thick.max(span.barre.thick),
                 };
                 last.to = last.to.max(span.to);
@@ -66,6 +70,16 @@ mod tests {
         assert_eq!(marks.barres.len(), 1);
         assert_eq!(marks.barres[0].barre.thick.get(), 5);
         assert!(marks.barres[0].full);
+    }
+
+    #[test]
+    fn a_barre_lifted_off_the_thin_strings_is_another_mark() {
+        let mut trial = trial("4 @3 [3:1-5 2.3.1+1.3.1 2.3.1 ] 1.0.0");
+        let mut lifted = trial.fingering.barres[0];
+        lifted.barre.thin = StringNumber::new(2).unwrap();
+        lifted.from = lifted.to;
+        trial.fingering.barres.push(lifted);
+        assert_eq!(trial.needed().barres.len(), 2);
     }
 
     #[test]

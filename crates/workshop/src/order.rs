@@ -6,7 +6,7 @@ use std::sync::Arc;
 use apoyando_book::{Book, PinsFile, RememberedTune, Section};
 use apoyando_fingering::Position;
 use apoyando_method::advise;
-use apoyando_method::subjects::{Subjects, news};
+use apoyando_method::subjects::{News, Subjects, news};
 
 use crate::build::{Built, Workshop};
 use crate::item::{Made, MadeItem};
@@ -82,7 +82,7 @@ pub(crate) fn lay_out(
             heading: section.title.clone(),
             line,
             advice,
-            news: news(&known, &asked),
+            news: handed(news(&known, &asked), printing.edition.left_handed),
             map,
             blocks,
         });
@@ -99,6 +99,20 @@ pub(crate) fn lay_out(
         sections,
     };
     Built { items, plan, findings, remember: remembered(book, tunes) }
+}
+
+/// The hands by their names in this edition.
+fn handed(mut news: Vec<News>, left_handed: bool) -> Vec<News> {
+    if left_handed {
+        for news in &mut news {
+            news.theme = match news.theme {
+                "Left hand" => "Right hand",
+                "Right hand" => "Left hand",
+                theme => theme,
+            };
+        }
+    }
+    news
 }
 
 fn opened(workshop: &Workshop, book: &Book, section: &Section, common: u128) -> Opened {

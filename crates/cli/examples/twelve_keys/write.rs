@@ -72,7 +72,8 @@ fn section(nth: usize, &(name, key, ..): &(&str, &str, &str, i32)) -> String {
     items.truncate(EXERCISES[nth % 2]);
     items.push(format!("kind = \"duet\"\nfile = \"{name}-duet.abc\""));
     items.push(format!("kind = \"solo\"\nfile = \"{name}-solo.abc\""));
-    let mut text = format!("title = \"{key}\"\nkey = \"{key}\"\n");
+    let title = key.replacen('b', "♭", usize::from(key.starts_with("Bb")));
+    let mut text = format!("title = \"{title}\"\nkey = \"{key}\"\n");
     for item in items {
         let _ = write!(text, "\n[[items]]\n{item}\n");
     }

@@ -40,7 +40,7 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
     let mut degrees: Vec<Placed<Figured>> = Vec::new();
     let mut words: Vec<Placed<Text>> = Vec::new();
     for (x, caption) in &here {
-        let centre = x + HALF_HEAD;
+        let centre = centre(stage, caption.at, *x);
         match &caption.text {
             CaptionText::Diagram(shape) => {
                 let style =
@@ -108,6 +108,13 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
 /// What lies between two onsets besides a note's wish: the head before it and
 /// the white that spacing keeps.
 const BESIDE_WISH: f64 = 1.4;
+
+/// The middle of the heads of an onset that stand in its column, or of where one would.
+fn centre(stage: &Stage, at: Moment, column: f64) -> f64 {
+    let here = stage.heads.iter().filter(|head| head.onset == at).map(|head| head.head);
+    let first = here.min_by(|a, b| a.left.total_cmp(&b.left));
+    first.map_or(column + HALF_HEAD, |head| f64::midpoint(head.left, head.right))
+}
 
 /// Half the width of a black head: captions are centred on their heads.
 const HALF_HEAD: f64 = 0.59;

@@ -18,6 +18,8 @@ const ENDING_HEIGHT: f64 = 2.0;
 const TEMPO_SIZE: f64 = 2.2;
 const NOTE_SCALE: f64 = 0.75;
 const CLEAR: f64 = 0.6;
+/// A row that begins so near after a tempo mark stands below it.
+const BESIDE: f64 = 5.0;
 
 /// Draws everything outside, from the staff outwards.
 pub fn draw(stage: &mut Stage, score: &Score, style: &Style, frame: &Frame) {
@@ -75,7 +77,7 @@ fn endings(stage: &mut Stage, score: &Score, frame: &Frame) {
             frame.bars[from - 1].end + frame.bars[from - 1].barline.width()
         };
         let left = barline + thick / 2.0;
-        let right = last.end + last.barline.width() - thick / 2.0 - 0.3;
+        let right = last.end + last.barline.end_of_bar() - thick / 2.0 - 0.3;
         let stroke = |a, b| ink::line(a, b, thick, Kind::Ending, owner);
         stage.add(stroke((left - thick / 2.0, y), (right + thick / 2.0, y)));
         if ending.first {
@@ -132,7 +134,8 @@ fn tempo(stage: &mut Stage, score: &Score, frame: &Frame, bar: &BarFrame, at_sta
     if let Some(tempo) = source.tempo {
         x = metronome(&mut stains, tempo, x, owner);
     }
-    let y = stage.above.reach(start - 0.3, x + 0.3).max(2.8) + CLEAR;
+    // Outside of the rows that begin beside it, too.
+    let y = stage.above.reach(start - 0.3, x + BESIDE).max(2.8) + CLEAR;
     for stain in stains {
         stage.add(super::moved(stain, 0.0, y));
     }
