@@ -2,13 +2,16 @@
 //!
 //! Every barre has one, at any density but none. It is *full* when it lies
 //! across all strings or all but one, as players say it; otherwise it is
-//! partial and printed with a fraction. Its extent reaches from the first note
-//! under it to the last one at which it lies. Two barres of one fret that touch
+//! partial and printed with a fraction. Its extent reaches from where its finger
+//! comes down to the last note at which it lies: a finger that will bar is laid at
+//! once, though it stops one string only at first, unless a string sounds that it
+//! would stop (common practice, no source). Two barres of one fret that touch
 //! are one mark, as wide as the wider, if they reach to the same thin string: where
 //! one of them leaves a thin string open, a line that goes on would hide it.
 
-use apoyando_fingering::{Barre, Fingering};
-use apoyando_fretboard::Instrument;
+use apoyando_fingering::{Barre, BarreSpan, Fingering, LeftFinger, Placement, Posture};
+use apoyando_fretboard::{Instrument, Place};
+use apoyando_music::Moment;
 
 use crate::marks::BarreMark;
 
@@ -16,6 +19,8 @@ use crate::marks::BarreMark;
 pub(crate) fn barres(fingering: &Fingering, instrument: &Instrument) -> Vec<BarreMark> {
     let mut marks: Vec<BarreMark> = Vec::new();
     for span in &fingering.barres {
+        let from = laid(fingering, span);
+        let span = &BarreSpan { from, ..*span };
         match marks.last_mut() {
             Some(last)
                 if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
@@ -40,6 +45,27 @@ pub(crate) fn barres(fingering: &Fingering, instrument: &Instrument) -> Vec<Barr
         mark.full = usize::from(mark.barre.width()) + 1 >= instrument.tuning.len();
     }
     marks
+}
+
+/// When the finger of a barre comes down that stays until it bars.
+fn laid(fingering: &Fingering, span: &BarreSpan) -> Moment {
+    let Barre { fret, .. } = span.barre;
+    let under = |place: &Place| span.barre.covers(place.string);
+    let down = |posture: &&Posture| {
+        let sounding = || posture.sounding.iter().map(|(_, placement)| placement);
+        let stops = |placement: &Placement| {
+            placement.finger == Some(LeftFinger::One) && placement.place.fret == fret
+        };
+        let waits = posture.staying.iter().any(|(finger, place)| {
+            *finger == LeftFinger::One && place.fret == fret && under(place)
+        });
+        let held = waits || sounding().any(|placement| stops(placement) && under(&placement.place));
+        let in_the_way =
+            |placement: &Placement| under(&placement.place) && placement.place.fret < fret;
+        posture.barre.is_none() && held && !sounding().any(in_the_way)
+    };
+    let before = fingering.postures.iter().rev().skip_while(|posture| posture.at >= span.from);
+    before.take_while(down).last().map_or(span.from, |posture| posture.at)
 }
 
 #[cfg(test)]
@@ -70,6 +96,19 @@ mod tests {
         assert_eq!(marks.barres.len(), 1);
         assert_eq!(marks.barres[0].barre.thick.get(), 5);
         assert!(marks.barres[0].full);
+    }
+
+    #[test]
+    fn a_barre_begins_where_its_finger_comes_down() {
+        // Fret 3 under finger 1 on ②, then the barre over ① and ②.
+        let marks = trial("4 @3 3.4.2 2.3.1 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
+        assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
+        // The open ① sounds in between.
+        let marks = trial("4 @3 2.3.1 1.0.0 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
+        assert_eq!(marks.barres[0].from.since_start().to_string(), "1/2");
+        // Another finger.
+        let marks = trial("4 @3 2.3.2 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
+        assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
     }
 
     #[test]

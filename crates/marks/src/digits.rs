@@ -13,7 +13,7 @@
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before;
 //! - a *change*: a pitch that was last played at another place or with another
-//!   finger.
+//!   finger while the hand was where it is now, however long ago.
 //!
 //! If one sound of a chord in a voice needs its digit, all of them have theirs.
 //! An exception is not marked again while the reader remembers it: in the bar
@@ -51,6 +51,14 @@ impl Memory {
         let (placement, bar, stay) = self.last.get(&sound.key)?;
         let fresh = sound.bar.0 <= bar + Self::BARS && *stay == hand.stay_at(sound.onset);
         fresh.then_some(*placement)
+    }
+
+    /// Whether the pitch of a sound was last played otherwise in the same stay of the
+    /// hand, be it remembered or not.
+    fn was_other(&self, sound: &Sound, hand: &Hand) -> bool {
+        self.last.get(&sound.key).is_some_and(|(placement, _, stay)| {
+            *stay == hand.stay_at(sound.onset) && Some(*placement) != sound.placement
+        })
     }
 
     /// Whether a sound is played as its pitch was last.
@@ -142,18 +150,16 @@ fn where_needed(sounds: &[Sound], hand: &Hand, instrument: &Instrument) -> Vec<b
             let arrival = hand.arrivals.contains(&sound.onset) && sound.is_stopped();
             let away = hand.is_away(sound.onset);
             let recalled = memory.recall(sound, hand);
+            let changed = memory.was_other(sound, hand);
             if !away {
                 memory.keep(sound, hand);
             }
             if first == Some(sound.onset) || arrival || away {
                 return true;
             }
-            match recalled {
-                Some(last) => last != placement,
-                None => {
-                    is_exception(instrument, sound.key, placement, hand.position_at(sound.onset))
-                }
-            }
+            let exception =
+                || is_exception(instrument, sound.key, placement, hand.position_at(sound.onset));
+            changed || recalled.is_none() && exception()
         })
         .collect()
 }

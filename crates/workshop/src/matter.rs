@@ -31,7 +31,8 @@ const HANDS: &str = "\
 - **0 1 2 3 4** beside a note: the left-hand finger, from the index (1) to the
   little finger (4); 0 is an open string. A short dash before a digit: the same
   finger slides there along its string.
-- **p i m a**: the right-hand finger: thumb, index, middle, ring.
+- **p i m a**: the right-hand finger: thumb, index, middle, ring. At a chord with
+  more notes than letters p strikes the lowest strings together.
 ";
 
 /// The same for those who stop the strings with the right hand.
@@ -40,7 +41,8 @@ const HANDS_CHANGED: &str = "\
   right, from the index (1) to the little finger (4); 0 is an open string. A short
   dash before a digit: the same finger slides there along its string.
 - **p i m a**: the finger of the hand that plucks, which is your left: thumb, index,
-  middle, ring.
+  middle, ring. At a chord with more notes than letters p strikes the lowest strings
+  together.
 ";
 
 /// Signs that are the same for both, before and after the diagrams.
@@ -54,8 +56,17 @@ const SIGNS: &str = "\
   it lies.
 ";
 
+/// The lines under the staff, where they are printed.
+const TABLATURE: &str = "\
+- The **six lines** under the staff are the strings, the thinnest at the top; a
+  number is the fret, 0 an open string. How long it sounds the notes above say.
+";
+
 /// The last of them.
 const FRAME: &str = "\
+- **I IV V7** under the staff: the degree of the chord in the key, small numerals
+  for minor; a 6 beside it for the first inversion, 6 over 4 for the second.
+- **Boxes** after tempos: tick one when the exercise goes evenly at that tempo.
 - Rows of letters such as **x32010**: one sign for every string from the
   thickest, its fret, 0 for open, x for not played.
 - The small **8** under the clef: the guitar sounds an octave lower than it is
@@ -93,7 +104,8 @@ fn diagrams(side: &str) -> String {
 fn signs(edition: &Edition) -> String {
     let (hands, thickest) =
         if edition.left_handed { (HANDS_CHANGED, "right") } else { (HANDS, "left") };
-    format!("{hands}{SIGNS}{}{FRAME}", diagrams(thickest))
+    let tablature = if edition.tablature { TABLATURE } else { "" };
+    format!("{hands}{SIGNS}{}{tablature}{FRAME}", diagrams(thickest))
 }
 
 /// What stands before the lessons.
@@ -125,7 +137,8 @@ pub fn front(book: &Book, edition: &Edition) -> Vec<PlannedSection> {
 
 /// Before the shapes that exercises leave out.
 const LEFT_OUT: &str = "An exercise prints the shapes that its position and its level hold. \
-These belong to it too; each says why it is not printed yet.";
+These belong to it too; each says why it is not printed yet. After the frets stand \
+the fingers, with a dot for a string that none stops.";
 
 /// What stands after the lessons: what exercises leave out, and the credits of the plan
 /// and of the pieces.

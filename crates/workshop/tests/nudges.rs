@@ -1,29 +1,11 @@
 //! Digits and letters that the author moves.
 
-use apoyando_book::Book;
+mod one_scale;
+
 use apoyando_engrave::{Ink, Kind, Owner, Point};
-use apoyando_fretboard::Millimetres;
 use apoyando_music::NoteId;
-use apoyando_workshop::{Built, Printing, Workshop};
-
-const BOOK: &str = "title = \"Nudges\"\nsections = [\"c\"]\n[level]\nhighest-fret = 3\n";
-
-/// A book of one scale through the position, with these words after its item.
-fn built(name: &str, words: &str) -> Built {
-    let folder = std::env::temp_dir().join(format!("apoyando-nudge-{name}-{}", std::process::id()));
-    let section = format!(
-        "title = \"C\"\nkey = \"C major\"\nposition = \"I\"\n[[items]]\n\
-         kind = \"position-scale\"\n{words}\n"
-    );
-    std::fs::create_dir_all(folder.join("sections")).unwrap();
-    std::fs::write(folder.join("book.toml"), BOOK).unwrap();
-    std::fs::write(folder.join("sections/c.toml"), section).unwrap();
-    let book = Book::open(&folder);
-    std::fs::remove_dir_all(&folder).unwrap();
-    let book = &book.unwrap();
-    let edition = &book.main_edition();
-    Workshop::default().build(&Printing { book, edition, line: Millimetres(180.0) }, &|_| ())
-}
+use apoyando_workshop::Built;
+use one_scale::built;
 
 /// Where the sign of a kind at a note is.
 fn place(built: &Built, kind: Kind, note: NoteId) -> Point {
