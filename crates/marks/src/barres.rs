@@ -5,7 +5,7 @@
 //! partial and printed with a fraction. Its extent reaches from where its finger
 //! comes down to the last note at which it lies: a finger that will bar is laid at
 //! once, though it stops one string only at first, unless a string sounds that it
-//! would stop (common practice, no source). Two barres of one fret that touch
+//! would stop or another finger is at its fret (common practice, no source). Two barres of one fret that touch
 //! are one mark, as wide as the wider, if they reach to the same thin string: where
 //! one of them leaves a thin string open, a line that goes on would hide it.
 
@@ -60,8 +60,12 @@ fn laid(fingering: &Fingering, span: &BarreSpan) -> Moment {
             *finger == LeftFinger::One && place.fret == fret && under(place)
         });
         let held = waits || sounding().any(|placement| stops(placement) && under(&placement.place));
-        let in_the_way =
-            |placement: &Placement| under(&placement.place) && placement.place.fret < fret;
+        // A string that it would stop, or another finger where it would lie.
+        let in_the_way = |placement: &Placement| {
+            let Placement { finger, place, .. } = placement;
+            under(place)
+                && (place.fret < fret || place.fret == fret && *finger != Some(LeftFinger::One))
+        };
         posture.barre.is_none() && held && !sounding().any(in_the_way)
     };
     let before = fingering.postures.iter().rev().skip_while(|posture| posture.at >= span.from);
@@ -106,7 +110,9 @@ mod tests {
         // The open ① sounds in between.
         let marks = trial("4 @3 2.3.1 1.0.0 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
         assert_eq!(marks.barres[0].from.since_start().to_string(), "1/2");
-        // Another finger.
+        // Another finger, alone and beside it.
+        let marks = trial("4 @3 3.3.1+2.3.2 [3:1-3 2.3.1+1.3.1 ] 1.0.0").needed();
+        assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
         let marks = trial("4 @3 2.3.2 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
         assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
     }

@@ -13,6 +13,10 @@ const WITHIN_PHRASE: f64 = 0.03;
 /// Stretch a line may have without being called loose or cramped.
 pub const LOOSE: f64 = 1.25;
 pub const CRAMPED: f64 = 0.85;
+/// The same of a line that is all of its music: it has no neighbour to be unlike,
+/// and exercises of one line each, one below the other, end alike where they can.
+/// A line of the least fullness that is filled, 65 %, is so loose.
+pub const LOOSE_ALONE: f64 = 1.0 / 0.65;
 /// Ratio of the stretches of neighbouring lines that is not noticed.
 pub const ALIKE: f64 = 1.15;
 /// A last line of one bar.
@@ -185,8 +189,11 @@ impl<'a> Caster<'a> {
         };
         let shown = self.shown(from, to, stretch);
         let line = Line { bars, stretch, shown: shown.stretch, ragged: None, overfull: false };
-        let full = (line.clone(), cost + badness(stretch, &shown));
-        if !(last && self.style.ragged_last && stretch > NARROW) {
+        let alone = last && from == 0;
+        let loose = if alone { LOOSE_ALONE } else { LOOSE };
+        let full = (line.clone(), cost + badness(stretch, &shown, loose));
+        let filled = alone && shown.stretch <= loose;
+        if filled || !(last && self.style.ragged_last && stretch > NARROW) {
             return vec![full];
         }
         let least = self.shown(from, to, NARROW).stretch;
@@ -251,12 +258,12 @@ fn noticed(beyond: f64) -> f64 {
 
 /// Cost of the stretch of the springs of a line and of that which it shows: the
 /// squares of their logarithms. Noticed is what lies beyond the bounds.
-fn badness(stretch: f64, shown: &Shown) -> Cost {
+fn badness(stretch: f64, shown: &Shown, loose: f64) -> Cost {
     let square = |stretch: f64| stretch.max(0.05).ln().powi(2);
     let cramped = (CRAMPED / shown.stretch.max(0.05)).ln();
     let tight = (CRAMPED / shown.tightest.max(0.05)).ln();
     Cost {
-        noticed: noticed((shown.stretch / LOOSE).ln()) + noticed(2.0 * cramped.max(tight)),
+        noticed: noticed((shown.stretch / loose).ln()) + noticed(2.0 * cramped.max(tight)),
         unnoticed: f64::midpoint(square(stretch), square(shown.stretch)),
     }
 }
@@ -286,7 +293,7 @@ pub fn unlike(one: &Line, other: &Line) -> Cost {
     };
     let ratio = (one.shown.max(0.05) / shown.max(0.05)).ln().abs();
     let own = match other.ragged {
-        Some(_) => badness(shown, &Shown { stretch: shown, tightest: shown }),
+        Some(_) => badness(shown, &Shown { stretch: shown, tightest: shown }, LOOSE),
         None => Cost::default(),
     };
     Cost { noticed: noticed(ratio - ALIKE.ln()) + own.noticed, unnoticed: 0.3 * ratio * ratio }

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use apoyando_music::Score;
 
 use super::Fault;
-use super::lines::{ALIKE, STRETCH, lone_last_bar, stretch, tightest, uneven_lines};
+use super::lines::{ALIKE, ALONE, STRETCH, lone_last_bar, stretch, tightest, uneven_lines};
 use crate::sheet::System;
 
 /// A last line of one bar.
@@ -62,8 +62,10 @@ impl Judged {
         let beyond = if self.is_pressed() {
             PRESSED
         } else {
+            let alone = self.from == 0 && self.until == bars;
+            let loose = if alone { *ALONE.end() } else { *STRETCH.end() };
             let cramped = (STRETCH.start() / self.stretch).max(STRETCH.start() / self.tightest);
-            noticed((self.stretch / STRETCH.end()).ln()) + noticed(2.0 * cramped.ln())
+            noticed((self.stretch / loose).ln()) + noticed(2.0 * cramped.ln())
         };
         beyond + if lone { LONE } else { 0.0 }
     }

@@ -12,6 +12,9 @@ use crate::sheet::System;
 
 /// Stretch that a line may have [house value].
 pub(super) const STRETCH: std::ops::RangeInclusive<f64> = 0.85..=1.25;
+/// Stretch that a line may have which is all of its music: a last line is filled from 65 %
+/// on [house value], and it has no neighbour to be unlike.
+pub(super) const ALONE: std::ops::RangeInclusive<f64> = 0.85..=1.0 / 0.65;
 /// Neighbouring lines are stretched alike within this [house value].
 pub(super) const ALIKE: f64 = 1.15;
 /// Natural distance of quarters; it grows with the square root of the time (whole 7, half 5,
@@ -84,7 +87,8 @@ pub fn uneven_lines(systems: &[System], score: &Score) -> Vec<(usize, Fault)> {
     let mut faults = Vec::new();
     for (at, own) in stretches.iter().enumerate() {
         let Some(own) = own else { continue };
-        if !STRETCH.contains(own) {
+        let bounds = if systems.len() == 1 { ALONE } else { STRETCH };
+        if !bounds.contains(own) {
             let message = format!("a line is stretched to {own:.2}");
             faults.push((at, fault("line-stretch", &systems[at], message)));
         }
