@@ -16,8 +16,9 @@ use super::rows::{choose_rows, put_outside, put_rows};
 use super::runs::{Run, runs};
 use super::sign::{Digit, Sizes, put_halos};
 use crate::drawing::{Kind, Owner};
+use crate::font::table;
 use crate::geometry::{Obstacle, PlacedHead, Rect, Side, Stage};
-use crate::notate::Wishes;
+use crate::notate::{self, Wishes};
 
 /// How far left of its nearest place a digit may stand to come clear.
 const SLIDE: f64 = 0.75;
@@ -391,7 +392,13 @@ pub fn request(score: &Score, marks: &Marks, sizes: &Sizes, wishes: &mut Wishes)
             let right = digit.digit_width() / 2.0;
             wishes.want_in_row(note.id, right - digit.width(), right);
         } else {
-            let width = clear::OWN_HEAD + digit.width() + clear::FOREIGN_HEAD;
+            // A digit stands clear of the ledger lines of its head, too.
+            let step = notate::step_of(note.pitch, score.part(note.part).clef);
+            let own = match notate::has_ledgers(step) {
+                true => table::LEGER_LINE_EXTENSION + clear::LEDGER,
+                false => clear::OWN_HEAD,
+            };
+            let width = own + digit.width() + clear::FOREIGN_HEAD;
             wishes.want_beside(note.id, width);
         }
     }

@@ -199,6 +199,11 @@ fn middle(clef: Clef) -> i32 {
     }
 }
 
+/// Steps of a sounding pitch above the middle line of a clef.
+pub fn step_of(pitch: Pitch, clef: Clef) -> i32 {
+    pitch.staff_step() + 7 * i32::from(clef.octaves_up()) - middle(clef)
+}
+
 /// Height of a step.
 pub fn height(step: i32) -> f64 {
     f64::from(step) / 2.0
@@ -276,8 +281,7 @@ fn collect(
     let (sides, written) = sides::decide(score.part(part), order, bar);
     let shared = written.len() > 1;
     let mut out = StaffBar { shared, sides, ..StaffBar::default() };
-    let up = 7 * i32::from(clef.octaves_up());
-    let step_of = |pitch: Pitch| pitch.staff_step() + up - middle(clef);
+    let step_of = |pitch: Pitch| step_of(pitch, clef);
     let voices = &score.part(part).voices;
     let empty = Vec::new();
     let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
