@@ -67,6 +67,12 @@ fn a_hole_at_the_foot_is_found() {
     assert_eq!(holes_at_the_foot(&headed, SPACE), []);
     headed[0].boxes.pop();
     assert_eq!(rules(&holes_at_the_foot(&headed, SPACE)), [("page-hole", 0)]);
+    // Two systems are kept together under their heading; what another heading begins
+    // is another matter.
+    headed[1].boxes.push(system(40.0, 4.0));
+    assert_eq!(holes_at_the_foot(&headed, SPACE), []);
+    headed[1].boxes.insert(2, placed(Content::Heading, 32.0, 38.0));
+    assert_eq!(rules(&holes_at_the_foot(&headed, SPACE)), [("page-hole", 0)]);
 }
 
 #[test]
