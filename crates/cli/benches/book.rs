@@ -84,10 +84,24 @@ fn pages_without_music(bencher: divan::Bencher<'_, '_>) {
 /// change is remembered.
 #[divan::bench(sample_count = 20)]
 fn one_note_changed(bencher: divan::Bencher<'_, '_>) {
+    change(bencher, |_, _| {});
+}
+
+/// The same with a picture of the first page that changed, at the size of a screen.
+#[divan::bench(sample_count = 20)]
+fn one_note_changed_and_drawn(bencher: divan::Bencher<'_, '_>) {
+    change(bencher, |proofs, pages| {
+        proofs.png(pages[0], 96.0).expect("a picture");
+    });
+}
+
+fn change(bencher: divan::Bencher<'_, '_>, look: impl Fn(&Proofs, &[usize])) {
     let original = open();
     let (workshop, mut proofs) = (Workshop::default(), Proofs::default());
-    let mut show =
-        |book: &Book| proofs.set(document::document(&build(&workshop, book).plan)).expect("pages");
+    let mut show = |book: &Book| {
+        let pages = proofs.set(document::document(&build(&workshop, book).plan)).expect("pages");
+        look(&proofs, &pages);
+    };
     show(&original);
     let mut nth = 0;
     let next = || {

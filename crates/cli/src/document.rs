@@ -150,7 +150,7 @@ fn exercise_block(exercise: &ExercisePlan, style: &Style) -> press::Exercise {
 }
 
 fn diagrams(shapes: &[Shape], music: &Style) -> Option<press::DiagramRow> {
-    let style = DiagramStyle::in_a_row(music);
+    let style = DiagramStyle::in_a_row(music).for_all(shapes);
     let diagrams: Vec<press::CaptionedDiagram> = shapes
         .iter()
         .map(|shape| press::CaptionedDiagram {

@@ -154,7 +154,9 @@ impl Pages {
     /// # Errors
     /// No such page; a resolution below 10 or above 1200.
     pub fn png(&self, page: usize, dpi: f64) -> Result<Vec<u8>, PressError> {
-        picture(self.set.pages(), page, dpi)
+        let drawn = picture(self.set.pages(), page, dpi);
+        comemo::evict(0);
+        drawn
     }
 }
 
@@ -175,6 +177,5 @@ pub fn picture<'a>(
         ..typst_render::RenderOptions::default()
     };
     let drawn = typst_render::render(found, &options).encode_png();
-    comemo::evict(0);
     drawn.map_err(|error| PressError::Picture(error.to_string()))
 }

@@ -30,6 +30,8 @@ pub struct DiagramStyle {
     pub mirrored: bool,
     /// Whether the name stands above.
     pub named: bool,
+    /// How many frets are shown at least.
+    pub frets: u8,
 }
 
 /// Thinnest stroke that prints well. House value.
@@ -49,6 +51,7 @@ impl DiagramStyle {
             line: StaffSpaces((LINE * gap.0).max(THINNEST.0) / space),
             mirrored: false,
             named: true,
+            frets: 0,
         }
     }
 
@@ -62,6 +65,14 @@ impl DiagramStyle {
     #[must_use]
     pub fn over_a_staff(style: &Style) -> Self {
         Self::of(Millimetres(2.0), style)
+    }
+
+    /// As many frets in all as these shapes need, so that what stands below their
+    /// grids stands on one line.
+    #[must_use]
+    pub fn for_all<'a>(self, shapes: impl IntoIterator<Item = &'a Shape>) -> Self {
+        let frets = shapes.into_iter().map(frets_shown).max().unwrap_or(0);
+        Self { frets, ..self }
     }
 
     /// A gap that is usual beside a staff of usual height.
@@ -86,7 +97,7 @@ fn grown(style: &Style) -> f64 {
 /// diagrams side by side on one origin have their nuts aligned.
 #[must_use]
 pub fn diagram(shape: &Shape, style: &DiagramStyle) -> Drawing {
-    Grid::of(shape).draw(style, 0)
+    Grid::of(shape).draw(style, style.frets)
 }
 
 /// How many frets a diagram shows.

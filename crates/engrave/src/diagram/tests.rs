@@ -162,3 +162,15 @@ fn in_a_row_nuts_are_aligned_and_every_grid_has_as_many_frets() {
     assert_eq!(row(&shapes, &style, StaffSpaces(25.0)).len(), 3);
     assert!(rows[0].stains.iter().any(|stain| stain.kind == Kind::ChordName));
 }
+
+#[test]
+fn diagrams_for_the_same_row_show_as_many_frets() {
+    let low = shape("C", "x32010", "032010");
+    let high = shape("C", "x35553", "013331");
+    let style = DiagramStyle::over_a_staff(&style());
+    let own = [&low, &high].map(|shape| diagram(shape, &style).below.0);
+    assert!(own[1] > own[0] + 0.5, "the one with five frets is longer: {own:?}");
+    let alike = style.for_all([&low, &high]);
+    let alike = [&low, &high].map(|shape| diagram(shape, &alike).below.0);
+    assert!((alike[0] - alike[1]).abs() < 1e-9 && (alike[1] - own[1]).abs() < 1e-9, "{alike:?}");
+}

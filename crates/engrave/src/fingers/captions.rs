@@ -35,6 +35,11 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
             caption.at == at && matches!(caption.text, CaptionText::ChordName(_))
         })
     };
+    let shapes = captions.iter().filter_map(|caption| match &caption.text {
+        CaptionText::Diagram(shape) if caption.part == stage.part => Some(shape),
+        _ => None,
+    });
+    let alike = DiagramStyle::over_a_staff(style).for_all(shapes);
     let mut diagrams: Vec<Placed<Drawing>> = Vec::new();
     let mut names: Vec<Placed<&str>> = Vec::new();
     let mut degrees: Vec<Placed<Figured>> = Vec::new();
@@ -43,8 +48,7 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
         let centre = centre(stage, caption.at, *x);
         match &caption.text {
             CaptionText::Diagram(shape) => {
-                let style =
-                    DiagramStyle { named: !named(caption.at), ..DiagramStyle::over_a_staff(style) };
+                let style = DiagramStyle { named: !named(caption.at), ..alike };
                 let drawing = diagram(shape, &style);
                 let left = centre - middle(shape, &style).0;
                 diagrams.push(Placed {
