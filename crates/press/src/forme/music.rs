@@ -53,6 +53,8 @@ impl Maker<'_> {
     /// How high systems are and how far they stand from one another.
     fn sizes(&self, music: &Music, systems: &[System]) -> Vec<Size> {
         let mut before: Option<(f64, f64)> = None;
+        // Per gap how far staves stand apart as a rule, and how far these do.
+        let mut parted: Vec<(f64, f64)> = Vec::with_capacity(systems.len());
         let size = |system: &System| {
             let drawing = &system.line.drawing;
             let space = self.space(music) * self.fitting(drawing, self.space(music));
@@ -65,15 +67,23 @@ impl Maker<'_> {
                     let line_gap = music.line_gap.0.clamp(0.0, 60.0) * space;
                     let clear = (CLEAR * space).max(last_clear);
                     let height = (line_gap - last_below - above).max(clear);
-                    let stretch = (STRETCH - 1.0) * line_gap;
-                    Gap { height, stretch, new_page: system.new_page }
+                    parted.push((line_gap, last_below + height + above));
+                    Gap { height, stretch: 0.0, new_page: system.new_page }
                 }
             };
             before = Some((below, CLEAR * space));
             let height = drawing.height().0.max(0.0) * space;
             Size { gap, height, free_beats: system.line.free_beats }
         };
-        systems.iter().map(size).collect()
+        let mut sizes: Vec<Size> = systems.iter().map(size).collect();
+        let nearest = parted.iter().map(|(_, parted)| *parted).fold(f64::INFINITY, f64::min);
+        for (size, (line_gap, parted)) in sizes.iter_mut().skip(1).zip(&parted) {
+            // Where ink has parted staves more than others, their gap grows only so far
+            // as the others may: staves stand alike.
+            let most = (STRETCH - 1.0) * line_gap;
+            size.gap.stretch = (STRETCH * nearest - parted).clamp(0.0, most);
+        }
+        sizes
     }
 
     /// A staff space in points.
