@@ -91,7 +91,7 @@ fn sections(plan: &[PlannedSection], style: &Style) -> Vec<press::Section> {
 
 fn news(news: &[News]) -> Option<press::NewsBox> {
     let lines: Vec<(String, String)> =
-        news.iter().map(|news| (news.theme.to_owned(), news.said.clone())).collect();
+        news.iter().map(|news| (news.theme.title().to_owned(), news.said.clone())).collect();
     (!lines.is_empty()).then(|| press::NewsBox { title: "New here".to_owned(), lines })
 }
 

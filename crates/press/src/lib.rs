@@ -9,6 +9,7 @@ mod document;
 mod error;
 mod faces;
 mod forme;
+mod galleys;
 mod layers;
 mod pages;
 mod paper;

@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use apoyando_engrave::meter;
-use rayon::prelude::*;
 use typst::comemo;
 use typst_layout::{Page, PagedDocument};
 use typst_library::foundations::Smart;
@@ -12,10 +11,11 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 use crate::cast::{Chosen, Galley, Plan, cast, left};
 use crate::document::Document;
 use crate::error::{Fault, PressError};
-use crate::forme::{Entry, Forme, Plates, forme};
+use crate::forme::{Forme, Plates, forme};
+use crate::galleys::galleys;
 use crate::placed::placed;
 use crate::take::Take;
-use crate::typesetter::{As, area, figures, galley, said, typeset};
+use crate::typesetter::{As, area, figures, said, typeset};
 
 /// Pages, set and ready to be written.
 pub struct Pages {
@@ -40,7 +40,8 @@ pub fn set(document: &Document) -> Result<Pages, PressError> {
 /// pages with the lines that are best by themselves; then only grown gaps, and
 /// at the worst the pages as they are.
 fn best(document: &Document) -> Result<Pages, PressError> {
-    let galleys = galleys(document)?;
+    let takes = Take::all(document).into_iter().map(|take| (take, None));
+    let galleys = galleys(document, takes.collect())?;
     let height = galleys.first().map_or(0.0, |galley| galley.height());
     for choose in WAYS {
         let chosen = choose(&galleys);
@@ -67,30 +68,6 @@ pub const WAYS: [Way; 3] = [
     },
     left,
 ];
-
-/// The takes of a document as they are measured.
-fn galleys(document: &Document) -> Result<Vec<Arc<Galley>>, PressError> {
-    let takes = Take::all(document);
-    let front = usize::from(takes.first().is_some_and(|take| take.front));
-    let rest = &takes[front..];
-    let rest = rest.par_iter().map(|take| galley(document, take, Vec::new()).map(Arc::new));
-    let rest: Vec<Arc<Galley>> = rest.collect::<Result<_, _>>()?;
-    let mut galleys = Vec::with_capacity(takes.len());
-    for take in &takes[..front] {
-        let own = forme(document, take, &[], Plates::Blank)?.entries;
-        let listed = entries(own, rest.iter().map(|galley| &galley.forme));
-        galleys.push(Arc::new(galley(document, take, listed)?));
-    }
-    galleys.extend(rest);
-    Ok(galleys)
-}
-
-/// The heads in the contents: those of the take that holds the contents, and
-/// those of the others.
-pub fn entries<'a>(mut own: Vec<Entry>, rest: impl Iterator<Item = &'a Forme>) -> Vec<Entry> {
-    own.extend(rest.flat_map(|forme| forme.entries.iter().cloned()));
-    own
-}
 
 fn whole(document: &Document, chosen: &[Chosen]) -> Result<Forme, PressError> {
     let castings: Vec<usize> = chosen.iter().flat_map(|c| c.castings.iter().copied()).collect();

@@ -3,7 +3,6 @@
 
 use std::sync::Arc;
 
-use rayon::prelude::*;
 use typst::comemo;
 use typst::ecow::EcoVec;
 use typst_layout::Page;
@@ -14,10 +13,11 @@ use crate::cast::{Chosen, Galley, Plan, left};
 use crate::document::{Document, Section};
 use crate::error::{Fault, PressError};
 use crate::forme::{Entry, Plates, forme};
-use crate::pages::{WAYS, entries, picture};
+use crate::galleys::galleys;
+use crate::pages::{WAYS, picture};
 use crate::take::Take;
-use crate::typesetter::{As, Proof, figures, galley, listed_heads, typeset};
-use crate::words::{Setter, short};
+use crate::typesetter::{As, Proof, figures, listed_heads, typeset};
+use crate::words::Setter;
 
 /// For how many changes the typesetter remembers what it did not need.
 const REMEMBERED: usize = 4;
@@ -42,8 +42,6 @@ const ROUNDS: usize = 4;
 struct Kept {
     take: Take,
     sections: Vec<Section>,
-    /// What the contents listed when it was measured.
-    listed: Vec<Entry>,
     galley: Arc<Galley>,
     /// Its settings; the last is the one that counts.
     settings: Vec<Setting>,
@@ -141,7 +139,7 @@ impl Proofs {
     ) -> Result<(), PressError> {
         let front = self.takes.iter().take_while(|kept| kept.take.front).count();
         let listed: Vec<Entry> =
-            self.takes.first().map(|kept| kept.listed.clone()).unwrap_or_default();
+            self.takes.first().map(|kept| kept.galley.listed.clone()).unwrap_or_default();
         let mut length = match self.takes.first() {
             Some(kept) if front > 0 => kept.galley.pages,
             _ => 0,
@@ -254,7 +252,7 @@ fn running(document: &Document, take: &Take) -> String {
         return String::new();
     }
     let heading = before.iter().rev().find_map(headed).unwrap_or_default();
-    short(&Setter::default().printable("", &heading), 60)
+    Setter::default().running("", &heading)
 }
 
 /// The takes of a document, measured; those that were before and did not
@@ -262,7 +260,7 @@ fn running(document: &Document, take: &Take) -> String {
 fn measured(document: &Document, before: Vec<Kept>) -> Result<Vec<Kept>, PressError> {
     let mut before: Vec<Option<Kept>> = before.into_iter().map(Some).collect();
     let takes = Take::all(document).into_iter().enumerate();
-    let mut found: Vec<(Take, Option<Kept>)> = takes
+    let found: Vec<(Take, Option<Kept>)> = takes
         .map(|(index, take)| {
             let sections = &document.sections[take.sections.clone()];
             let same = |kept: &Kept| {
@@ -270,38 +268,22 @@ fn measured(document: &Document, before: Vec<Kept>) -> Result<Vec<Kept>, PressEr
                     && kept.sections == sections
             };
             // Where it was, or elsewhere.
-            let places = std::iter::once(index).chain(0..before.len());
-            let place = places
-                .into_iter()
-                .find(|at| before.get(*at).and_then(Option::as_ref).is_some_and(same));
+            let mut places = std::iter::once(index).chain(0..before.len());
+            let place =
+                places.find(|at| before.get(*at).and_then(Option::as_ref).is_some_and(same));
             let kept = place.and_then(|at| before[at].take());
             (take, kept)
         })
         .collect();
-    let front = found.iter().take_while(|(take, _)| take.front).count();
-    let make = |take: Take, listed: Vec<Entry>| -> Result<Kept, PressError> {
-        let galley = Arc::new(galley(document, &take, listed.clone())?);
-        let sections = document.sections[take.sections.clone()].to_vec();
-        Ok(Kept { take, sections, listed, galley, settings: Vec::new() })
-    };
-    let rest = found.split_off(front);
-    let rest = rest.into_par_iter().map(|(take, kept)| match kept {
-        Some(kept) => Ok(Kept { take, ..kept }),
-        None => make(take, Vec::new()),
+    let known = |kept: &Option<Kept>| kept.as_ref().map(|kept| Arc::clone(&kept.galley));
+    let takes = found.iter().map(|(take, kept)| (take.clone(), known(kept)));
+    let galleys = galleys(document, takes.collect())?;
+    let kept = found.into_iter().zip(galleys).map(|((take, kept), galley)| match kept {
+        Some(kept) if Arc::ptr_eq(&kept.galley, &galley) => Kept { take, ..kept },
+        _ => {
+            let sections = document.sections[take.sections.clone()].to_vec();
+            Kept { take, sections, galley, settings: Vec::new() }
+        }
     });
-    let rest: Vec<Kept> = rest.collect::<Result<_, PressError>>()?;
-    let mut all = Vec::with_capacity(front + rest.len());
-    for (take, kept) in found {
-        let own = match &kept {
-            Some(kept) => kept.galley.forme.entries.clone(),
-            None => forme(document, &take, &[], Plates::Blank)?.entries,
-        };
-        let listed = entries(own, rest.iter().map(|kept| &kept.galley.forme));
-        all.push(match kept {
-            Some(kept) if kept.listed == listed => Kept { take, ..kept },
-            _ => make(take, listed)?,
-        });
-    }
-    all.extend(rest);
-    Ok(all)
+    Ok(kept.collect())
 }

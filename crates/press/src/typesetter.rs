@@ -111,18 +111,20 @@ pub fn said(errors: &[SourceDiagnostic]) -> String {
     errors.iter().map(|error| error.message.as_str()).collect::<Vec<_>>().join("; ")
 }
 
-/// Sets a take to be measured. `entries` are the heads in the contents of the
+/// Sets a take to be measured. `listed` are the heads in the contents of the
 /// book, if the take holds them.
-pub fn galley(document: &Document, take: &Take, entries: Vec<Entry>) -> Result<Galley, PressError> {
+pub fn galley(document: &Document, take: &Take, listed: Vec<Entry>) -> Result<Galley, PressError> {
     let mut forme = forme(document, take, &[], Plates::Blank)?;
-    let set = typeset(&forme, &Plan::natural(&forme.gaps), &As::Galley(entries))?;
+    let how = As::Galley(listed);
+    let set = typeset(&forme, &Plan::natural(&forme.gaps), &how)?;
     let mut measured = measure(&set, area(document));
     if measured.figures.len() != forme.figures.len() {
         // What cannot be measured is left as it falls.
         measured.figures.clear();
         forme.figures.clear();
     }
-    Ok(Galley { forme, measured, recto: take.recto, pages: set.pages().len() })
+    let As::Galley(listed) = how else { unreachable!("made above") };
+    Ok(Galley { forme, measured, recto: take.recto, pages: set.pages().len(), listed })
 }
 
 /// Upper and lower edge of the type area, in points from the top.

@@ -19,6 +19,9 @@ use crate::faces::{MISSING, faces};
 /// Lists in lists, quotations in quotations: deeper ones are set at this depth.
 const DEEPEST: usize = 5;
 
+/// Characters of a running head, which leaves room for the other at the same height.
+const LONGEST_RUNNING: usize = 60;
+
 /// Sets words and remembers the characters that could not be set.
 #[derive(Default)]
 pub struct Setter {
@@ -79,6 +82,11 @@ impl Setter {
                 self.faults.push(Fault::MissingCharacters { place: place.to_owned(), characters })
             }
         }
+    }
+
+    /// A heading as it stands in the running heads.
+    pub fn running(&mut self, place: &str, heading: &str) -> String {
+        short(&self.printable(place, heading), LONGEST_RUNNING)
     }
 
     /// A heading of the table of contents at this level, or as deep as the one

@@ -105,11 +105,7 @@ pub(crate) fn lay_out(
 fn handed(mut news: Vec<News>, left_handed: bool) -> Vec<News> {
     if left_handed {
         for news in &mut news {
-            news.theme = match news.theme {
-                "Left hand" => "Right hand",
-                "Right hand" => "Left hand",
-                theme => theme,
-            };
+            news.theme = news.theme.of_the_other_hand();
         }
     }
     news

@@ -6,6 +6,8 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
+use apoyando_music::Key;
+
 /// The sections: file, key, key in ABC, letter of the tonic from C.
 const KEYS: [(&str, &str, &str, i32); 12] = [
     ("c-major", "C major", "C", 0),
@@ -72,7 +74,7 @@ fn section(nth: usize, &(name, key, ..): &(&str, &str, &str, i32)) -> String {
     items.truncate(EXERCISES[nth % 2]);
     items.push(format!("kind = \"duet\"\nfile = \"{name}-duet.abc\""));
     items.push(format!("kind = \"solo\"\nfile = \"{name}-solo.abc\""));
-    let title = key.replacen('b', "♭", usize::from(key.starts_with("Bb")));
+    let title: Key = key.parse().expect("the keys above are keys");
     let mut text = format!("title = \"{title}\"\nkey = \"{key}\"\n");
     for item in items {
         let _ = write!(text, "\n[[items]]\n{item}\n");

@@ -83,10 +83,10 @@ impl<'a> Grid<'a> {
         style.gap * (self.margin(style) + self.gaps() / 2.0)
     }
 
-    /// The diagram, with at least so many frets.
-    pub fn draw(&self, style: &DiagramStyle, frets: u8) -> Drawing {
+    /// The diagram.
+    pub fn draw(&self, style: &DiagramStyle) -> Drawing {
         let g = style.gap.0;
-        let frets = self.frets.max(frets);
+        let frets = self.frets.max(style.frets);
         let (left, gaps) = (self.margin(style) * g, self.gaps());
         let foot = -f64::from(frets) * FRET * g;
         let mut pen = Pen::default();

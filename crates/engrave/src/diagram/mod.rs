@@ -97,7 +97,7 @@ fn grown(style: &Style) -> f64 {
 /// diagrams side by side on one origin have their nuts aligned.
 #[must_use]
 pub fn diagram(shape: &Shape, style: &DiagramStyle) -> Drawing {
-    Grid::of(shape).draw(style, style.frets)
+    Grid::of(shape).draw(style)
 }
 
 /// How many frets a diagram shows.

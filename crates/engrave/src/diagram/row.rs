@@ -13,12 +13,12 @@ const BETWEEN: f64 = 2.4;
 /// all with as many frets, their grids at equal distances.
 #[must_use]
 pub fn row(shapes: &[Shape], style: &DiagramStyle, width: StaffSpaces) -> Vec<Drawing> {
-    let frets = shapes.iter().map(|shape| Grid::of(shape).frets).max().unwrap_or(0);
+    let style = &style.for_all(shapes);
     let drawn: Vec<(Drawing, f64)> = shapes
         .iter()
         .map(|shape| {
             let grid = Grid::of(shape);
-            (grid.draw(style, frets), grid.middle(style).0)
+            (grid.draw(style), grid.middle(style).0)
         })
         .collect();
     let left = drawn.iter().map(|(_, middle)| *middle).fold(0.0, f64::max);

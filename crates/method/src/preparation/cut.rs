@@ -34,7 +34,8 @@ pub(super) struct Cutting {
 pub(super) fn cut(reading: &Reading<'_>, measures: &[Measure], round: bool) -> Option<Cutting> {
     let score = reading.score();
     let part = score.part(reading.problem.part);
-    let mut grid: Vec<DraftBar> = measures.iter().map(|m| bar_of(score, m.bar)).collect();
+    let mut grid: Vec<DraftBar> =
+        measures.iter().map(|m| DraftBar::like(score.bar(m.bar))).collect();
     if let Some(first) = grid.first_mut() {
         first.tempo = tempo_at(score, measures[0].bar);
         first.repeat_start = round;
@@ -69,13 +70,6 @@ pub(super) fn cut(reading: &Reading<'_>, measures: &[Measure], round: bool) -> O
         .collect::<Option<_>>()?;
     let pins = pins(reading, measures, &cut, &sources);
     Some(Cutting { score: cut, sources, pins })
-}
-
-fn bar_of(score: &Score, bar: BarIndex) -> DraftBar {
-    let bar = score.bar(bar);
-    let mut draft = DraftBar::new(bar.number, bar.metre, bar.signature);
-    draft.length = (bar.length != bar.metre.bar()).then_some(bar.length);
-    draft
 }
 
 /// The metronome mark in force.

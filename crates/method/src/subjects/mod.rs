@@ -14,6 +14,7 @@ use apoyando_music::{Base, KeyNumber};
 
 pub use news::{News, news};
 pub use reading::subjects;
+pub use said::Theme;
 
 /// One thing to know.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]

@@ -9,8 +9,8 @@ const NAMED: usize = 8;
 /// What is new under one theme.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct News {
-    /// The theme: *Rhythm*.
-    pub theme: &'static str,
+    /// The theme.
+    pub theme: Theme,
     /// What is new, in a few words.
     pub said: String,
 }
@@ -31,7 +31,7 @@ pub fn news(before: &Subjects, now: &Subjects) -> Vec<News> {
                 Theme::RightHand => right_hand(&here, before),
                 _ => here.iter().map(|subject| subject.said()).collect::<Vec<_>>().join(", "),
             };
-            (!said.is_empty()).then(|| News { theme: theme.title(), said })
+            (!said.is_empty()).then_some(News { theme, said })
         })
         .collect()
 }
@@ -91,7 +91,7 @@ mod tests {
         let set = |subjects: &[Subject]| subjects.iter().cloned().collect::<Subjects>();
         news(&set(before), &set(now))
             .iter()
-            .map(|it| format!("{}: {}", it.theme, it.said))
+            .map(|it| format!("{}: {}", it.theme.title(), it.said))
             .collect()
     }
 

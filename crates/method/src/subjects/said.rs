@@ -8,18 +8,25 @@ use crate::words::count;
 
 /// A theme that subjects are listed under.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub(super) enum Theme {
+pub enum Theme {
+    /// Key signatures.
     Signature,
+    /// Positions.
     Position,
+    /// Notes in their places.
     Notes,
+    /// Metres, values, tuplets, ties, voices.
     Rhythm,
+    /// What the left hand does.
     LeftHand,
+    /// What the right hand does.
     RightHand,
+    /// Signs to read.
     Signs,
 }
 
 impl Theme {
-    pub const ALL: [Self; 7] = [
+    pub(super) const ALL: [Self; 7] = [
         Self::Signature,
         Self::Position,
         Self::Notes,
@@ -29,6 +36,18 @@ impl Theme {
         Self::Signs,
     ];
 
+    /// The theme of one hand, told of the other; all else as it is.
+    #[must_use]
+    pub const fn of_the_other_hand(self) -> Self {
+        match self {
+            Self::LeftHand => Self::RightHand,
+            Self::RightHand => Self::LeftHand,
+            theme => theme,
+        }
+    }
+
+    /// How it is headed: *Rhythm*.
+    #[must_use]
     pub const fn title(self) -> &'static str {
         match self {
             Self::Signature => "Key signature",

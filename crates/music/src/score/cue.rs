@@ -60,12 +60,10 @@ pub(super) fn ordered(
             ..event
         };
         let events = events.into_iter().map(plain).collect();
-        let mut draft = DraftBar::new(grid.number, grid.metre, grid.signature);
-        draft.length = (grid.length != grid.metre.bar()).then_some(grid.length);
         let clef = part.clef;
         let voices = vec![vec![events]];
         let parts = vec![DraftPart { clef, voices, ..DraftPart::guitar(name.clone()) }];
-        let draft = Draft { bars: vec![draft], parts, ..Draft::default() };
+        let draft = Draft { bars: vec![DraftBar::like(grid)], parts, ..Draft::default() };
         let music = Box::new(Score::assemble(draft)?);
         done.push(Cue { bar, name, music });
     }

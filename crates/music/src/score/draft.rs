@@ -1,7 +1,7 @@
 //! What a reader or writer fills in before a score is assembled.
 
 use super::{
-    BarEnd, BarIndex, Clef, DraftCue, DynamicMark, Ending, EventMark, Exit, Expression, Grace,
+    Bar, BarEnd, BarIndex, Clef, DraftCue, DynamicMark, Ending, EventMark, Exit, Expression, Grace,
     Hairpin, Heading, Jump, Landmark, Lyric, Origin, Tempo,
 };
 use crate::key::KeySignature;
@@ -55,6 +55,15 @@ pub struct DraftBar {
 }
 
 impl DraftBar {
+    /// A bar with number, metre, signature and length of one of a score, and nothing else.
+    #[must_use]
+    pub fn like(bar: &Bar) -> Self {
+        Self {
+            length: (bar.length != bar.metre.bar()).then_some(bar.length),
+            ..Self::new(bar.number, bar.metre, bar.signature)
+        }
+    }
+
     /// A plain bar.
     pub const fn new(number: u32, metre: Metre, signature: KeySignature) -> Self {
         Self {

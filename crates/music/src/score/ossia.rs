@@ -17,11 +17,7 @@ pub(super) fn assembled(
     if events.all(|event| event.notes.is_empty()) {
         return Ok(None);
     }
-    let grid = bars.iter().map(|bar| {
-        let mut draft = DraftBar::new(bar.number, bar.metre, bar.signature);
-        draft.length = (bar.length != bar.metre.bar()).then_some(bar.length);
-        draft
-    });
+    let grid = bars.iter().map(DraftBar::like);
     let part = DraftPart { clef, voices, ..DraftPart::guitar(String::new()) };
     let draft = Draft { bars: grid.collect(), parts: vec![part], ..Draft::default() };
     Ok(Some(Box::new(Score::assemble(draft)?)))

@@ -1,7 +1,7 @@
 //! A take as it was measured.
 
 use super::measured::Measured;
-use crate::forme::{Choice, Forme};
+use crate::forme::{Choice, Entry, Forme};
 
 /// A take set with natural gaps, the lines that are best by themselves and
 /// nothing on its plates. In the trade a galley holds type that is not yet made
@@ -16,6 +16,8 @@ pub struct Galley {
     pub recto: bool,
     /// How many pages it takes.
     pub pages: usize,
+    /// What the contents list, if it holds them.
+    pub listed: Vec<Entry>,
 }
 
 impl Galley {

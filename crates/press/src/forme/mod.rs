@@ -157,7 +157,7 @@ impl Maker<'_> {
         let paper = &document.paper;
         let scale = document.text_size.clamp(6.0, 40.0) / TEXT_SIZE;
         let title = self.setter.printable("title", &document.title);
-        let running = short(&title, 60);
+        let running = self.setter.running("title", &document.title);
         let title_page = document.title_page.as_ref().filter(|_| set).map(|page| {
             let letters = document.title.chars().count();
             let size = match letters {
@@ -242,7 +242,7 @@ impl Maker<'_> {
             self.entries.push(Entry { number: None, words: words.clone(), deep: false });
         }
         let level = if under > 0 { self.setter.level(1).get() as i64 } else { 0 };
-        let short = self.setter.printable(&place, section.heading.as_deref().unwrap_or_default());
+        let running = self.setter.running(&place, section.heading.as_deref().unwrap_or_default());
         let line = self.optional(&place, section.line.as_deref());
         let advice = self.prose(&place, &section.advice, under);
         let opening = match section.opening {
@@ -262,7 +262,7 @@ impl Maker<'_> {
             "section",
             dict! {
                 "heading" => heading,
-                "short" => TextElem::packed(crate::words::short(&short, 60)),
+                "short" => TextElem::packed(running),
                 "level" => level,
                 "line" => line,
                 "advice" => advice,

@@ -1,0 +1,42 @@
+//! All takes of a document, measured.
+
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use crate::cast::Galley;
+use crate::document::Document;
+use crate::error::PressError;
+use crate::forme::{Plates, forme};
+use crate::take::Take;
+use crate::typesetter::galley;
+
+/// The galleys of takes, side by side. A take that did not change since it was
+/// measured brings its galley and is not measured again. Contents list the heads of
+/// all takes, so that the one that holds them comes last; it is measured again if
+/// they list something else.
+pub fn galleys(
+    document: &Document,
+    takes: Vec<(Take, Option<Arc<Galley>>)>,
+) -> Result<Vec<Arc<Galley>>, PressError> {
+    let (front, rest): (Vec<_>, Vec<_>) = takes.into_iter().partition(|(take, _)| take.front);
+    let rest = rest.into_par_iter().map(|(take, known)| match known {
+        Some(known) => Ok(known),
+        None => galley(document, &take, Vec::new()).map(Arc::new),
+    });
+    let rest: Vec<Arc<Galley>> = rest.collect::<Result<_, PressError>>()?;
+    let mut all = Vec::with_capacity(front.len() + rest.len());
+    for (take, known) in front {
+        let mut listed = match &known {
+            Some(known) => known.forme.entries.clone(),
+            None => forme(document, &take, &[], Plates::Blank)?.entries,
+        };
+        listed.extend(rest.iter().flat_map(|galley| galley.forme.entries.iter().cloned()));
+        all.push(match known {
+            Some(known) if known.listed == listed => known,
+            _ => Arc::new(galley(document, &take, listed)?),
+        });
+    }
+    all.extend(rest);
+    Ok(all)
+}
