@@ -188,24 +188,29 @@ effort_table! {
         "The last quarter of a note is hardly missed.", "common practice";
     ring = 16, Ring, "sound",
         "The tones of a broken chord are meant to sound on.", "common practice";
-    rh_bass = 30, RhBass, "sound",
+    rh_bass = 120, RhBass, "sound",
         "The thumb plays the basses, in fast ones too.", "common practice";
-    rh_thumb_line = 90, RhThumbLine, "sound",
+    rh_thumb_line = 360, RhThumbLine, "sound",
         "A line is played by the fingers.", "common practice";
-    rh_home = 2, RhHome, "finger and step",
-        "Each finger has its string in chords and arpeggios.", "common practice";
-    rh_repeat = 60, RhRepeat, "move",
+    rh_home = 2, RhHome, "finger and step, in a chord",
+        "Each finger has its string in chords.", "common practice";
+    rh_figure = 8, RhFigure, "finger and step, in a broken chord",
+        "In a broken chord each finger waits over its string, and an arpeggio is learnt as one order of fingers.",
+        "common practice";
+    rh_begin = 12, RhBegin, "rise of a broken chord",
+        "An arpeggio that stands on a thick string is begun by the thumb.", "common practice";
+    rh_repeat = 240, RhRepeat, "move",
         "The same finger twice running is the fault of alternation.", "common practice";
-    rh_thumb_repeat = 3, RhThumbRepeat, "move, times hurry",
+    rh_thumb_repeat = 12, RhThumbRepeat, "move, times hurry",
         "A slow arpeggio over the basses may repeat the thumb; in a fast one the fingers come down to it.",
         "common practice";
     rh_cross = 3, RhCross, "move",
         "Crossing strings against the order of the fingers is awkward; in a line it is the price of alternation.",
         "common practice";
-    rh_tangle = 40, RhTangle, "move",
+    rh_tangle = 160, RhTangle, "move",
         "In a broken chord nothing asks for it, and the thumb does not reach past the fingers.",
         "common practice";
-    rh_weak = 1, RhWeak, "move under 300 ms; twice under 150 ms",
+    rh_weak = 4, RhWeak, "move under 300 ms; twice under 150 ms",
         "m and a do not alternate well when there is a hurry.",
         "common practice";
     rh_first = 12, RhFirst, "part",
@@ -213,6 +218,9 @@ effort_table! {
         "common practice";
     rh_ring = 2, RhRing, "sound",
         "Lines are begun with i and m; a joins later in a method.", "common practice";
+    rh_alike = 8, RhAlike, "note plucked otherwise; a limit, not a price",
+        "A figure that comes again is plucked as before unless that costs too much.",
+        "common practice";
 }
 
 #[cfg(test)]

@@ -21,7 +21,7 @@ pub use answer::reason::Reason;
 pub use answer::ways_out::{QuestionChange, Spot, WayOut, WaysOut};
 pub use error::HandsError;
 pub use plan::{RightPattern, RightPlan};
-pub use right::{PRACTICE, PracticeVariant, RightChoices, RightHand};
+pub use right::{PRACTICE, PluckedAlike, PracticeVariant, RightChoices, RightHand};
 pub use search::network::Network;
 pub use solved::{Solved, solve};
 
@@ -40,6 +40,9 @@ pub struct Solution {
     pub right_effort: u64,
     /// The effort of the right hand, term by term.
     pub right_items: Vec<EffortItem>,
+    /// Bars that the right hand plucks alike, though it would have been cheaper to
+    /// part them.
+    pub plucked_alike: Vec<PluckedAlike>,
 }
 
 /// The largest value of effort that the sums can hold.

@@ -191,7 +191,7 @@ impl<'a> Weighed<'a> {
             time: &time,
             plan: &self.right,
         };
-        let plucked = asked.solve(&fingering);
+        let plucked = asked.solve_alike(&fingering);
         plucked.write_into(&mut fingering);
         let told = findings::Told {
             problem: &self.problem,
@@ -202,7 +202,13 @@ impl<'a> Weighed<'a> {
             fingering: &fingering,
         };
         let findings = findings::findings(&told, plucked.findings);
-        Solution { fingering, findings, right_effort: plucked.effort, right_items: plucked.items }
+        Solution {
+            fingering,
+            findings,
+            right_effort: plucked.effort,
+            right_items: plucked.items,
+            plucked_alike: plucked.alike,
+        }
     }
 }
 

@@ -40,11 +40,16 @@ pub(crate) fn wanted_ends(all: &Layers<'_>) -> Vec<Moment> {
 }
 
 /// The figures, as ranges of layers.
+pub(crate) fn figures(all: &Layers<'_>) -> Vec<Range<usize>> {
+    broken(all, Duration::new(1, 8))
+}
+
+/// Chords broken over layers at most so far apart, as ranges of layers.
 ///
 /// A run from the next layer takes on all that one from this layer took on,
 /// since it asks less: so no layer is taken on twice, and a bar of thousands of
 /// notes takes no longer than as many bars.
-pub(crate) fn figures(all: &Layers<'_>) -> Vec<Range<usize>> {
+pub(crate) fn broken(all: &Layers<'_>, apart: Duration) -> Vec<Range<usize>> {
     let sounding = all.sounding_on(|sound| sound.written_end);
     let mut figures = Vec::new();
     let mut run = 0..0;
@@ -54,7 +59,9 @@ pub(crate) fn figures(all: &Layers<'_>) -> Vec<Range<usize>> {
             keys.add(all, run.end);
             run.end += 1;
         }
-        while run.end < all.layers.len() && takes_on(all, &run, &mut keys, &sounding[run.end]) {
+        while run.end < all.layers.len()
+            && takes_on(all, (run.end, apart), &mut keys, &sounding[run.end])
+        {
             run.end += 1;
         }
         if run.len() >= 3 && keys.0.len() >= 3 {
@@ -93,16 +100,21 @@ impl Keys {
 
 /// Whether a run takes on the layer that follows it; then its keys are among
 /// those of the run.
-fn takes_on(all: &Layers<'_>, run: &Range<usize>, keys: &mut Keys, sounding: &[usize]) -> bool {
-    let (last, next) = (&all.layers[run.end - 1], &all.layers[run.end]);
-    if last.bar != next.bar || next.at - last.at > Duration::new(1, 8) {
+fn takes_on(
+    all: &Layers<'_>,
+    (next, apart): (usize, Duration),
+    keys: &mut Keys,
+    sounding: &[usize],
+) -> bool {
+    let (before, layer) = (&all.layers[next - 1], &all.layers[next]);
+    if before.bar != layer.bar || layer.at - before.at > apart {
         return false;
     }
-    keys.add(all, run.end);
+    keys.add(all, next);
     let near = keys.0.keys().zip(keys.0.keys().skip(1)).any(|(low, high)| high.0 - low.0 < 3);
     let held = sounding.iter().map(|sound| all.sounds[*sound].key);
     if near || !one_chord(keys.0.keys().copied().chain(held)) {
-        keys.remove(all, run.end);
+        keys.remove(all, next);
         return false;
     }
     true
@@ -193,7 +205,7 @@ mod tests {
                 keys
             };
             while end < all.layers.len()
-                && takes_on(all, &(first..end), &mut gathered(end), &sounding[end])
+                && takes_on(all, (end, Duration::new(1, 8)), &mut gathered(end), &sounding[end])
             {
                 end += 1;
             }

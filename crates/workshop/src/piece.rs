@@ -4,7 +4,7 @@ use apoyando_fingering::{
     EffortTable, Finding, FindingPlace, Fingering, HouseStyle, Level, Pins, Problem, Severity,
 };
 use apoyando_fretboard::Instrument;
-use apoyando_hands::{Likeness, RightPlan, Solved};
+use apoyando_hands::{Likeness, PluckedAlike, RightPlan, Solved};
 use apoyando_music::{PartIndex, Score};
 use apoyando_verify::Violation;
 
@@ -37,6 +37,8 @@ pub struct FingeredPart {
     pub fingering: Option<Fingering>,
     /// Every class of bars with the same notes, and what became of it.
     pub likenesses: Vec<Likeness>,
+    /// Bars that the right hand plucks alike at some cost.
+    pub plucked_alike: Vec<PluckedAlike>,
     /// Everything the check has against it.
     pub violations: Vec<Violation>,
     /// What is to be said of it.
@@ -102,7 +104,7 @@ fn finger_part<T>(
         effort,
         house: &request.house,
     };
-    let (mut answer, mut likenesses) = (None, Vec::new());
+    let (mut answer, mut likenesses, mut plucked_alike) = (None, Vec::new(), Vec::new());
     let (fingering, violations, mut findings) =
         match apoyando_hands::solve(&problem, &request.right).and_then(Solved::alike) {
             Ok((solved, like)) => {
@@ -111,6 +113,7 @@ fn finger_part<T>(
                 let house = house::advice(&problem, &solved);
                 let solution = solved.into_solution();
                 let violations = apoyando_verify::verify(&problem, &solution.fingering);
+                plucked_alike = solution.plucked_alike;
                 let mut findings = solution.findings;
                 findings.extend(house);
                 (Some(solution.fingering), violations, findings)
@@ -144,7 +147,9 @@ fn finger_part<T>(
             finding.place.part.get_or_insert_with(|| name.clone());
         }
     }
-    (FingeredPart { part, request, fingering, likenesses, violations, findings }, answer)
+    let part =
+        FingeredPart { part, request, fingering, likenesses, plucked_alike, violations, findings };
+    (part, answer)
 }
 
 /// The name of a part, or its number.

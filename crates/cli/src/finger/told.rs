@@ -80,7 +80,8 @@ pub fn write(
 /// What was done so that like bars are alike; where they are not is a finding.
 fn like_bars(text: &mut String, score: &Score, part: &FingeredPart) {
     let made = part.likenesses.iter().filter(|like| matches!(like.outcome, Alike::Made(_)));
-    let sentences: Vec<String> = made.map(|like| like.sentence(score)).collect();
+    let plucked = part.plucked_alike.iter().map(|like| like.sentence(score));
+    let sentences: Vec<String> = made.map(|like| like.sentence(score)).chain(plucked).collect();
     if !sentences.is_empty() {
         text.push_str("\n  like bars\n");
     }

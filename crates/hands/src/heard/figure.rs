@@ -33,25 +33,38 @@ pub(crate) const fn class(key: i16) -> u16 {
     1 << key.rem_euclid(12)
 }
 
+/// The greatest gap between the onsets of a figure; in longer values a broken
+/// chord is a line.
+const CLOSE: (i64, i64) = (1, 8);
+
 /// Marks the figures and lets their sounds ring on.
+pub(crate) fn find(music: &mut Music) {
+    for (first, past) in runs(music, Duration::new(CLOSE.0, CLOSE.1)) {
+        ring_on(music, first, past);
+    }
+}
+
+/// The runs of layers that break a chord, each by its first layer and the one
+/// after its last, with gaps of at most so much from onset to onset.
 ///
-/// A run that is no figure gives up its first layer only: what it took on, the
+/// A run that breaks none gives up its first layer only: what it took on, the
 /// run from the second layer takes on as well, because that asks for less. So
 /// each layer is taken on and given up once.
-pub(crate) fn find(music: &mut Music) {
+pub(crate) fn runs(music: &Music, gap: Duration) -> Vec<(usize, usize)> {
     let ringing = ringing_into(music);
     let mut struck = Struck::default();
+    let mut runs = Vec::new();
     let (mut first, mut past) = (0, 0);
     while first < music.layers.len() {
         if past == first {
             struck.add(music, past);
             past += 1;
         }
-        while past < music.layers.len() && takes_on(music, &ringing, past, &mut struck) {
+        while past < music.layers.len() && takes_on(music, &ringing, (past, gap), &mut struck) {
             past += 1;
         }
         if struck.keys.len() >= 3 && past - first >= 3 {
-            ring_on(music, first, past);
+            runs.push((first, past));
             first = past;
             struck.keys.clear();
         } else {
@@ -59,6 +72,7 @@ pub(crate) fn find(music: &mut Music) {
             first += 1;
         }
     }
+    runs
 }
 
 /// The keys struck in a run of layers, from low to high, each with how often.
@@ -94,9 +108,14 @@ impl Struck {
 }
 
 /// Whether the run before layer `past` takes that on; if so, its keys are added.
-fn takes_on(music: &Music, ringing: &[u16], past: usize, struck: &mut Struck) -> bool {
+fn takes_on(
+    music: &Music,
+    ringing: &[u16],
+    (past, gap): (usize, Duration),
+    struck: &mut Struck,
+) -> bool {
     let (last, next) = (&music.layers[past - 1], &music.layers[past]);
-    if last.bar != next.bar || next.onset - last.onset > Duration::new(1, 8) {
+    if last.bar != next.bar || next.onset - last.onset > gap {
         return false;
     }
     struck.add(music, past);

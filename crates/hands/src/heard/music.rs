@@ -123,6 +123,13 @@ impl Music {
         }
     }
 
+    /// The figures, each by its first layer and the one after its last.
+    pub fn figures(&self) -> impl Iterator<Item = (usize, usize)> {
+        let begins =
+            |(index, layer): (usize, &Layer)| layer.figure.filter(|(first, _)| *first == index);
+        self.layers.iter().enumerate().filter_map(begins)
+    }
+
     /// Whether a layer is reached from the one before.
     pub fn is_reached(&self, layer: usize) -> bool {
         layer > 0 && self.order.is_reached(layer)

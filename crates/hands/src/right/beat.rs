@@ -1,11 +1,13 @@
 //! The layers as the right hand meets them, and the hands each may take.
 
 use apoyando_fingering::{Fingering, RightPlan};
+use apoyando_music::Duration;
 
-use crate::heard::{Music, Role};
+use crate::heard::{Music, Role, figure};
 
 use super::awry::least_awry;
 use super::hand::{ANY, Hand, THUMB, in_order};
+use super::home;
 
 /// A struck sound.
 #[derive(Clone, Copy, Debug)]
@@ -14,6 +16,8 @@ pub(super) struct Pluck {
     /// Index of the string, 0 for the thinnest.
     pub string: u8,
     pub bass: bool,
+    /// The finger at home on its string.
+    pub home: u8,
     /// The fingers that the pins allow, as bits; all if they leave none.
     pub allowed: u8,
     /// Whether the pins leave it none.
@@ -30,7 +34,10 @@ pub(super) struct Beat {
     plucks: (usize, usize),
     /// Hands it may take, as a range of [`Beats::hands`].
     hands: (usize, usize),
-    pub figure: bool,
+    /// Whether it is of a broken chord.
+    pub broken: bool,
+    /// Whether a rise of one begins with it, on a thick string.
+    pub begins: bool,
     pub lone: bool,
     pub line: bool,
     /// The finger that a pattern gives it.
@@ -74,6 +81,7 @@ impl Beats {
                 all.plucks.push(Pluck {
                     sound,
                     string: place.string.index() as u8,
+                    home: home::in_a_chord(place.string.index() as u8),
                     bass: music.sounds[sound].role == Role::Bass,
                     allowed: if contradicted { ANY } else { allowed[sound] },
                     contradicted,
@@ -85,22 +93,104 @@ impl Beats {
             if struck.is_empty() {
                 continue;
             }
-            let figure = layer.figure.is_some();
             let lone = struck.len() == 1;
             all.beats.push(Beat {
                 layer: number,
                 plucks: (first, all.plucks.len()),
                 hands: (0, 0),
-                figure,
+                broken: false,
+                begins: false,
                 lone,
-                line: lone && !figure && !struck[0].bass,
+                line: lone && !struck[0].bass,
                 given: None,
                 awry: false,
             });
         }
+        for beats in all.broken_chords(music) {
+            all.break_chord(beats, music.voices);
+        }
         all.pattern(music, plan);
         all.take_hands();
         all
+    }
+
+    /// The broken chords, as ranges of beats (model §6).
+    fn broken_chords(&self, music: &Music) -> Vec<std::ops::Range<usize>> {
+        let of_layers = |(first, past): (usize, usize)| {
+            let from = self.beats.partition_point(|beat| beat.layer < first);
+            from..self.beats.partition_point(|beat| beat.layer < past).max(from)
+        };
+        let figures: Vec<_> = music.figures().map(of_layers).filter(|f| !f.is_empty()).collect();
+        if music.voices > 1 {
+            return figures;
+        }
+        // In slow values only where the chord stands on a thick string: then an
+        // accompaniment is heard, elsewhere a tune that goes through a chord.
+        let slow = figure::runs(music, Duration::new(1, 4)).into_iter().map(of_layers);
+        let slow = slow.filter(|beats| {
+            let bar = |index: usize| self.beats.get(index).map(|beat| music.layers[beat.layer].bar);
+            let begins =
+                beats.start.checked_sub(1).is_none_or(|before| bar(before) != bar(beats.start));
+            let strings = self.strings(beats.clone(), |_| true);
+            let first = self.beats.get(beats.start).map(|beat| self.plucks(beat));
+            begins
+                && strings.count_ones() >= 3
+                && matches!(first, Some([lone]) if lone.string >= home::THICK)
+        });
+        let within = |beats: &std::ops::Range<usize>| {
+            figures.iter().any(|figure| figure.start < beats.end && beats.start < figure.end)
+        };
+        let slow: Vec<_> = slow.filter(|beats| !within(beats)).collect();
+        figures.into_iter().chain(slow).collect()
+    }
+
+    /// The strings of some plucks of a range of beats, as bits.
+    fn strings(&self, beats: std::ops::Range<usize>, which: impl Fn(&Pluck) -> bool) -> u16 {
+        let plucks = self.beats[beats].iter().flat_map(|beat| self.plucks(beat));
+        plucks.filter(|pluck| which(pluck)).fold(0, |set, pluck| set | 1 << pluck.string)
+    }
+
+    /// Marks the beats of a broken chord and finds the fingers at home in it.
+    fn break_chord(&mut self, beats: std::ops::Range<usize>, voices: usize) {
+        let bass = self.strings(beats.clone(), |pluck| voices > 1 && pluck.bass);
+        let all = self.strings(beats.clone(), |_| true);
+        for rise in self.rises(beats.clone()) {
+            let so_far = self.strings(beats.start..rise.end, |_| true);
+            let thumb = if bass == 0 { home::thickest_thick(so_far) } else { bass };
+            let first = rise.start;
+            for index in rise {
+                let beat = &mut self.beats[index];
+                beat.begins =
+                    index == first && beat.lone && self.plucks[beat.plucks.0].string >= home::THICK;
+                (beat.broken, beat.line) = (true, false);
+                for pluck in &mut self.plucks[beat.plucks.0..beat.plucks.1] {
+                    pluck.home = home::in_a_broken_chord(all, thumb, pluck.string);
+                }
+            }
+        }
+    }
+
+    /// A broken chord cut where it falls back below all that was plucked in it.
+    fn rises(&self, beats: std::ops::Range<usize>) -> Vec<std::ops::Range<usize>> {
+        let mut rises = vec![beats.start..beats.start];
+        for index in beats.clone() {
+            let thickest = |from: usize| {
+                let strings = self.strings(from..index, |_| true);
+                strings.checked_ilog2().unwrap_or(u32::from(u8::MAX))
+            };
+            let falls = match self.plucks(&self.beats[index]) {
+                [lone] if index > beats.start && lone.string >= home::THICK => {
+                    let string = u32::from(lone.string);
+                    string > thickest(beats.start) && string > thickest(index - 1) + 1
+                }
+                _ => false,
+            };
+            match rises.last_mut() {
+                Some(last) if !falls => last.end = index + 1,
+                _ => rises.push(index..index + 1),
+            }
+        }
+        rises
     }
 
     /// Gives the beats the fingers of the patterns.

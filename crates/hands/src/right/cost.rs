@@ -8,6 +8,7 @@ use crate::heard::hurry;
 
 use super::beat::{Beat, Beats, Pluck};
 use super::hand::{Hand, MIDDLE, RING, THUMB};
+use super::home;
 
 /// Two plucks of a finger closer than this are a repetition, in milliseconds.
 const REPETITION: i64 = 1000;
@@ -124,9 +125,13 @@ impl<'a> Costs<'a> {
             if finger == THUMB && self.out_of_place(beat, *pluck) {
                 add(Term::RhThumbLine, i64::from(table.rh_thumb_line));
             }
-            if !beat.lone || beat.figure {
-                let steps = i64::from(finger.abs_diff(home(pluck.string)));
-                add(Term::RhHome, i64::from(table.rh_home) * steps);
+            if !beat.lone || beat.broken {
+                let steps = i64::from(finger.abs_diff(pluck.home));
+                let term = if beat.broken { Term::RhFigure } else { Term::RhHome };
+                add(term, i64::from(table.value(term)) * steps);
+            }
+            if beat.begins && finger != THUMB {
+                add(Term::RhBegin, i64::from(table.rh_begin));
             }
             if beat.line && finger == RING {
                 add(Term::RhRing, i64::from(table.rh_ring));
@@ -138,10 +143,10 @@ impl<'a> Costs<'a> {
     }
 
     /// Whether the thumb is not for a sound.
-    fn out_of_place(&self, beat: &Beat, pluck: Pluck) -> bool {
+    pub fn out_of_place(&self, beat: &Beat, pluck: Pluck) -> bool {
         beat.lone
             && !pluck.bass
-            && (!beat.figure || pluck.string < 3)
+            && (!beat.broken || pluck.string < home::THICK)
             && !(beat.line && self.pair.contains(&THUMB))
     }
 
@@ -197,15 +202,5 @@ impl<'a> Costs<'a> {
                 add(Term::RhWeak, weakness(self.table, hurry));
             }
         }
-    }
-}
-
-/// The finger at home on a string: p on ④ and thicker, i on ③, m on ②, a on ①.
-const fn home(string: u8) -> u8 {
-    match string {
-        0 => RING,
-        1 => MIDDLE,
-        2 => 1,
-        _ => THUMB,
     }
 }

@@ -1,16 +1,19 @@
 //! The right hand on the strings that the left hand chose (model §6).
 
+mod alike;
 mod asked;
 mod awry;
 mod beat;
 mod choices;
 mod cost;
 mod hand;
+mod home;
 mod practice;
 mod stroke;
 mod told;
 mod way;
 
+pub use alike::PluckedAlike;
 pub use choices::RightChoices;
 pub use practice::{PRACTICE, PracticeVariant, practice};
 
@@ -40,6 +43,8 @@ pub struct RightHand {
     pub items: Vec<EffortItem>,
     /// What could not be obeyed.
     pub findings: Vec<Finding>,
+    /// Bars that were made alike.
+    pub alike: Vec<PluckedAlike>,
 }
 
 impl RightHand {
@@ -66,6 +71,19 @@ pub fn pluck(
     left: &Fingering,
 ) -> Result<RightHand, HandsError> {
     asked(problem, plan, |asked| asked.solve(left))
+}
+
+/// The same with bars that are one task to the right hand plucked alike where
+/// that costs little (model §6, *Like bars*).
+///
+/// # Errors
+/// As [`pluck`].
+pub fn pluck_alike(
+    problem: &Problem<'_>,
+    plan: &RightPlan,
+    left: &Fingering,
+) -> Result<RightHand, HandsError> {
+    asked(problem, plan, |asked| asked.solve_alike(left))
 }
 
 /// What every finger on every struck sound would cost the whole right hand.
@@ -115,10 +133,23 @@ pub(crate) struct Asked<'a> {
 }
 
 impl Asked<'_> {
+    /// The cheapest right hand.
     pub fn solve(&self, left: &Fingering) -> RightHand {
         let beats = self.beats(left);
         let costs = Costs::new(self.problem.effort, self.plan, self.music.voices);
-        let table = self.table(&beats, &costs);
+        self.written_out(&beats, &self.table(&beats, &costs), Vec::new())
+    }
+
+    /// The cheapest in which bars that are one task are alike.
+    pub fn solve_alike(&self, left: &Fingering) -> RightHand {
+        let beats = self.beats(left);
+        let costs = Costs::new(self.problem.effort, self.plan, self.music.voices);
+        let mut table = self.table(&beats, &costs);
+        let made = alike::make_alike(self, &mut table);
+        self.written_out(&beats, &table, made)
+    }
+
+    fn written_out(&self, beats: &Beats, table: &Table<'_>, alike: Vec<PluckedAlike>) -> RightHand {
         let (way, price) = table.cheapest(self.plan);
         let mut played = vec![None; self.tones.len()];
         for (beat, hand) in beats.beats.iter().zip(&way) {
@@ -136,7 +167,8 @@ impl Asked<'_> {
             tones: played,
             effort: u64::try_from(price).unwrap_or(0),
             items: table.bill(self.music, &way),
-            findings: told::findings(self, &beats),
+            findings: told::findings(self, beats),
+            alike,
         }
     }
 

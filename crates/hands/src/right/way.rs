@@ -9,6 +9,10 @@ use super::beat::Beats;
 use super::cost::{Costs, Grip, Step};
 use super::hand::{Hand, THUMB};
 
+/// Dearer than any right hand that is not barred: beats and terms are counted in
+/// 32 bits.
+const BARRED: i64 = i64::MAX / 4;
+
 /// Every hand of every layer with its price, side by side.
 pub(super) struct Table<'a> {
     pub beats: &'a Beats,
@@ -16,6 +20,8 @@ pub(super) struct Table<'a> {
     pub steps: Vec<Step>,
     grips: Vec<Grip>,
     own: Vec<i64>,
+    /// Hands that a beat is not to take.
+    barred: Vec<bool>,
     /// From a hand to the end, the hand included.
     onward: Vec<i64>,
 }
@@ -39,18 +45,33 @@ impl<'a> Table<'a> {
             );
         }
         let grips = beats.hands.iter().map(|hand| Grip::of(*hand)).collect();
-        let onward = vec![0; own.len()];
-        let mut table = Self { beats, costs, steps, grips, own, onward };
+        let (onward, barred) = (vec![0; own.len()], vec![false; own.len()]);
+        let mut table = Self { beats, costs, steps, grips, own, barred, onward };
         table.look_onward();
         table
     }
 
-    fn look_onward(&mut self) {
+    /// Works out what everything costs from each hand to the end.
+    pub fn look_onward(&mut self) {
         for layer in (0..self.beats.beats.len()).rev() {
             for hand in self.beats.beats[layer].hands() {
-                self.onward[hand] = self.own[hand] + self.after(layer, self.grips[hand]);
+                let after =
+                    if self.barred[hand] { BARRED } else { self.after(layer, self.grips[hand]) };
+                self.onward[hand] = self.own[hand] + after;
             }
         }
+    }
+
+    /// Leaves a beat one hand; counts when it is looked onward again.
+    pub fn hold(&mut self, beat: usize, only: Hand) {
+        for hand in self.beats.beats[beat].hands() {
+            self.barred[hand] = self.beats.hands[hand] != only;
+        }
+    }
+
+    /// Gives a beat all its hands again.
+    pub fn free(&mut self, beat: usize) {
+        self.barred[self.beats.beats[beat].hands()].fill(false);
     }
 
     /// The least that everything after a layer costs from one of its hands.

@@ -45,6 +45,8 @@ pub struct Heard {
     pub bars: Vec<BarIndex>,
     /// The first layer of the figure that a layer is in.
     pub figure: Vec<Option<usize>>,
+    /// The same of what would be a figure if its gaps might be a quarter.
+    pub slow: Vec<Option<usize>>,
     /// How many voices hold notes; asked for the right hand only.
     #[allow(dead_code)]
     pub voices: usize,
@@ -172,7 +174,11 @@ pub fn hear(problem: &Problem<'_>) -> Heard {
         sounds.iter().map(|s| s.onset).collect::<BTreeSet<_>>().into_iter().collect();
     let bars = layers.iter().map(|at| score.bar_at(*at).unwrap()).collect();
     let figure = vec![None; layers.len()];
-    let mut heard = Heard { sounds, layers, bars, figure, voices: holding.len() };
+    let slow = figure.clone();
+    let mut heard = Heard { sounds, layers, bars, figure, slow, voices: holding.len() };
+    for (first, past) in runs(&heard, Duration::new(1, 4)) {
+        heard.slow[first..past].fill(Some(first));
+    }
     ring_on(&mut heard);
     heard
 }
@@ -240,17 +246,7 @@ fn joined_at(sounds: &[Sound], index: usize) -> Option<Moment> {
 /// Figures, and what is wanted to sound on in them.
 fn ring_on(heard: &mut Heard) {
     let count = heard.layers.len();
-    let mut first = 0;
-    while first < count {
-        let mut past = first + 1;
-        while past < count && takes_on(heard, first, past) {
-            past += 1;
-        }
-        let keys: BTreeSet<i16> = keys(heard, first, past - 1);
-        if keys.len() < 3 || past - first < 3 {
-            first += 1;
-            continue;
-        }
+    for (first, past) in runs(heard, Duration::new(1, 8)) {
         heard.figure[first..past].fill(Some(first));
         let members: Vec<usize> = (first..past).flat_map(|l| heard.struck(l)).collect();
         let end = if past < count {
@@ -263,17 +259,36 @@ fn ring_on(heard: &mut Heard) {
             let wanted = heard.sounds[member].written.max(end);
             heard.sounds[member].wanted = latest.into_iter().flatten().fold(wanted, Ord::min);
         }
+    }
+}
+
+/// Broken chords with gaps of at most so much, by first layer and the one after
+/// the last.
+fn runs(heard: &Heard, gap: Duration) -> Vec<(usize, usize)> {
+    let count = heard.layers.len();
+    let mut runs = Vec::new();
+    let mut first = 0;
+    while first < count {
+        let mut past = first + 1;
+        while past < count && takes_on(heard, (first, past), gap) {
+            past += 1;
+        }
+        if keys(heard, first, past - 1).len() < 3 || past - first < 3 {
+            first += 1;
+            continue;
+        }
+        runs.push((first, past));
         first = past;
     }
+    runs
 }
 
 fn keys(heard: &Heard, first: usize, last: usize) -> BTreeSet<i16> {
     (first..=last).flat_map(|l| heard.struck(l)).map(|s| heard.sounds[s].key).collect()
 }
 
-fn takes_on(heard: &Heard, first: usize, next: usize) -> bool {
-    if heard.bars[next - 1] != heard.bars[next]
-        || heard.layers[next] - heard.layers[next - 1] > Duration::new(1, 8)
+fn takes_on(heard: &Heard, (first, next): (usize, usize), gap: Duration) -> bool {
+    if heard.bars[next - 1] != heard.bars[next] || heard.layers[next] - heard.layers[next - 1] > gap
     {
         return false;
     }

@@ -212,3 +212,22 @@ fn no_finger_goes_before_the_thumb_on_its_string() {
         assert_eq!(letters(&solve(&score, &Level::first(), &[])), "ppimip");
     }
 }
+
+/// Common practice, no source: a figure over the basses keeps one order of fingers,
+/// whichever strings it lies on, and a slow one is no line.
+#[test]
+fn a_figure_that_comes_again_is_plucked_as_before() {
+    let bars = ["A2/8 E3/8 A3/8 A2/8 E3/8 A3/8", "E2/8 B2/8 E3/8 E2/8 B2/8 E3/8"];
+    let score = score(Metre::new(6, 8), Some(80), &[&bars.join(" | ")]);
+    assert_eq!(letters(&solve(&score, &Level::first(), &[])), "pimpimpimpim");
+}
+
+/// Common practice, no source: an accompaniment in quarters has the thumb on its
+/// basses; a tune that goes through a chord has i and m.
+#[test]
+fn a_slow_accompaniment_is_no_line() {
+    let slow = score(Metre::COMMON, None, &["C3/4 E3/4 G3/4 E3/4"]);
+    assert_eq!(letters(&solve(&slow, &Level::first(), &[])), "pimi");
+    let tune = score(Metre::COMMON, None, &["G3/4 B3/4 D4/4 B3/4"]);
+    assert_eq!(letters(&solve(&tune, &Level::first(), &[])), "imim");
+}

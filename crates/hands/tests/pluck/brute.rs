@@ -1,6 +1,8 @@
 //! Section 6 of the model, read plainly: every hand of every layer, every
 //! sequence of them.
 
+use std::collections::BTreeSet;
+
 use apoyando_fingering::{
     Fingering, Pin, PinAuthor, PinRule, Problem, RightFinger, RightPlan, Scope, Stroke,
 };
@@ -16,13 +18,13 @@ pub type Hand = Vec<RightFinger>;
 #[derive(Clone, Copy, Debug)]
 pub struct Struck {
     pub sound: usize,
-    string: u8,
+    pub string: u8,
 }
 
 /// A layer in which something is plucked; the others are passed over.
 pub struct Layer {
     /// Its number in the music.
-    at: usize,
+    pub at: usize,
     /// From the thickest string on.
     pub struck: Vec<Struck>,
     /// What the rules leave.
@@ -34,7 +36,7 @@ pub struct Layer {
 }
 
 pub struct Brute<'a> {
-    problem: &'a Problem<'a>,
+    pub problem: &'a Problem<'a>,
     plan: &'a RightPlan,
     pub heard: Heard,
     pub layers: Vec<Layer>,
@@ -142,7 +144,7 @@ impl<'a> Brute<'a> {
             .collect()
     }
 
-    fn given(&self, layer: usize) -> Option<RightFinger> {
+    pub fn given(&self, layer: usize) -> Option<RightFinger> {
         let mut given = None;
         for pattern in &self.plan.patterns {
             let inside = |l: usize| {
@@ -157,7 +159,7 @@ impl<'a> Brute<'a> {
         given
     }
 
-    fn role(&self, struck: Struck) -> Role {
+    pub fn role(&self, struck: Struck) -> Role {
         self.heard.sounds[struck.sound].role
     }
 
@@ -166,17 +168,36 @@ impl<'a> Brute<'a> {
         (struck.len() == 1).then(|| struck[0])
     }
 
-    fn in_figure(&self, layer: usize) -> bool {
-        self.heard.figure[self.layers[layer].at].is_some()
+    /// The layers of the broken chord that a layer is of.
+    pub fn broken(&self, layer: usize) -> Option<Vec<usize>> {
+        let count = self.layers.len();
+        if let Some(figure) = self.heard.figure[self.layers[layer].at] {
+            let of_it = |l: &usize| self.heard.figure[self.layers[*l].at] == Some(figure);
+            return Some((0..count).filter(of_it).collect());
+        }
+        if self.heard.voices >= 2 {
+            return None;
+        }
+        let run = self.heard.slow[self.layers[layer].at]?;
+        let of_it = |l: &usize| self.heard.slow[self.layers[*l].at] == Some(run);
+        let run: Vec<usize> = (0..count).filter(of_it).collect();
+        let strings: BTreeSet<u8> =
+            run.iter().flat_map(|l| &self.layers[*l].struck).map(|s| s.string).collect();
+        let stands = self.lone(run[0]).is_some_and(|s| s.string >= 4);
+        let no_figure = run.iter().all(|l| self.heard.figure[self.layers[*l].at].is_none());
+        let bar = |l: usize| self.heard.bars[self.layers[l].at];
+        let begins = (0..run[0]).all(|l| bar(l) != bar(run[0]));
+        (begins && stands && no_figure && strings.len() >= 3).then_some(run)
     }
 
-    fn is_line(&self, layer: usize) -> bool {
-        !self.in_figure(layer) && self.lone(layer).is_some_and(|s| self.role(s) != Role::Bass)
+    pub fn is_line(&self, layer: usize) -> bool {
+        self.broken(layer).is_none() && self.lone(layer).is_some_and(|s| self.role(s) != Role::Bass)
     }
 
     fn own(&self, layer: usize, hand: &Hand) -> i32 {
         let table = self.problem.effort;
-        let figure = self.in_figure(layer);
+        let broken = self.broken(layer);
+        let figure = broken.is_some();
         let lone = self.lone(layer);
         let mut sum = 0;
         for (struck, finger) in self.layers[layer].struck.iter().zip(hand) {
@@ -184,13 +205,9 @@ impl<'a> Brute<'a> {
                 sum += table.rh_bass;
             }
             if lone.is_none() || figure {
-                let at_home = match struck.string {
-                    1 => 3,
-                    2 => 2,
-                    3 => 1,
-                    _ => 0,
-                };
-                sum += table.rh_home * (*finger as i32 - at_home).abs();
+                let at_home = self.at_home(layer, struck.string);
+                let each = if figure { table.rh_figure } else { table.rh_home };
+                sum += each * (*finger as i32 - at_home as i32).abs();
             }
         }
         if let Some(struck) = lone {
@@ -203,6 +220,9 @@ impl<'a> Brute<'a> {
             {
                 sum += table.rh_thumb_line;
             }
+            if self.begins_a_rise(layer) && hand[0] != P {
+                sum += table.rh_begin;
+            }
             if line && hand[0] == A {
                 sum += table.rh_ring;
             }
@@ -211,6 +231,74 @@ impl<'a> Brute<'a> {
             }
         }
         sum
+    }
+
+    /// The strings of some layers.
+    fn strings(&self, layers: &[usize]) -> BTreeSet<u8> {
+        layers.iter().flat_map(|l| &self.layers[*l].struck).map(|s| s.string).collect()
+    }
+
+    /// The finger at home on a string that is plucked in a layer.
+    pub fn at_home(&self, layer: usize, string: u8) -> RightFinger {
+        let usual = match string {
+            1 => A,
+            2 => M,
+            3 => I,
+            _ => P,
+        };
+        let Some(layers) = self.broken(layer) else { return usual };
+        let struck = layers.iter().flat_map(|l| self.layers[*l].struck.iter().copied());
+        let mut thumb: BTreeSet<u8> = BTreeSet::new();
+        if self.heard.voices >= 2 {
+            thumb.extend(struck.filter(|s| self.role(*s) == Role::Bass).map(|s| s.string));
+        }
+        if thumb.is_empty() {
+            let strings = self.strings(&layers[..self.rise_ends(&layers, layer)]);
+            thumb.extend(strings.last().filter(|thickest| **thickest >= 4));
+        }
+        let reached = thumb.last().copied().unwrap_or(u8::MAX);
+        let others: Vec<u8> = self
+            .strings(&layers)
+            .into_iter()
+            .filter(|other| *other < reached && !thumb.contains(other))
+            .collect();
+        if thumb.contains(&string) {
+            P
+        } else if others.iter().filter(|other| **other <= 3).count() >= others.len().min(2) {
+            usual
+        } else {
+            // From the thinnest on, the last of at most three is for i.
+            let fingers = [A, M, I];
+            let from = 3 - others.len().min(3);
+            let place = others.iter().position(|other| *other == string);
+            place.and_then(|place| fingers.get(from + place)).copied().unwrap_or(P)
+        }
+    }
+
+    /// Whether a layer begins a rise, alone on a thick string.
+    pub fn begins_a_rise(&self, layer: usize) -> bool {
+        let Some(layers) = self.broken(layer) else { return false };
+        let first = match layers.iter().position(|l| *l == layer) {
+            Some(0) => true,
+            Some(place) => self.rise_ends(&layers, layers[place - 1]) == place,
+            None => false,
+        };
+        first && self.lone(layer).is_some_and(|s| s.string >= 4)
+    }
+
+    /// How many layers of a broken chord there are up to the end of the rise that
+    /// a layer is in.
+    fn rise_ends(&self, layers: &[usize], layer: usize) -> usize {
+        let falls = |index: usize| {
+            let Some(lone) = self.lone(layers[index]) else { return false };
+            let before = self.strings(&layers[..index]);
+            let last = self.strings(&layers[index - 1..index]);
+            lone.string >= 4
+                && before.iter().all(|s| *s < lone.string)
+                && last.iter().all(|s| *s + 1 < lone.string)
+        };
+        let place = layers.iter().position(|l| *l == layer).unwrap();
+        (place + 1..layers.len()).find(|index| falls(*index)).unwrap_or(layers.len())
     }
 
     /// From a layer to the next.

@@ -114,12 +114,12 @@ fn what_is_left_of_a_chord_is_lone() {
     assert_eq!(best(&chords, &plan, &["1", "2", "1"]).1, [vec![I], vec![M, A]]);
 }
 
-/// The thumb on basses 600 ms apart pays 3 a move, the hurry being 1; where they
+/// The thumb on basses 600 ms apart pays 12 a move, the hurry being 1; where they
 /// are 1200 ms apart, as the one between is not plucked, it pays nothing.
 #[test]
 fn times_are_those_between_what_is_plucked() {
     let basses = score(100, &["E4 r r", "E2 F2 G2"]);
     let plan = RightPlan::default();
-    assert_eq!(best(&basses, &plan, &["-", "6", "6", "6"]), (6, vec![vec![P], vec![P], vec![P]]));
+    assert_eq!(best(&basses, &plan, &["-", "6", "6", "6"]), (24, vec![vec![P], vec![P], vec![P]]));
     assert_eq!(best(&basses, &plan, &["-", "6", "6j", "6"]), (0, vec![vec![P], vec![P]]));
 }

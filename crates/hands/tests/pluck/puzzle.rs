@@ -28,9 +28,19 @@ pub struct Puzzle {
 
 impl Puzzle {
     pub fn new(seed: u64) -> Self {
+        let bars = 1 + seed % 2;
+        Self::of(seed, Shape { bars, onsets: 7, again: false })
+    }
+
+    /// Three bars, of which the others have the notes of the first.
+    pub fn again(seed: u64) -> Self {
+        Self::of(seed, Shape { bars: 3, onsets: 3, again: true })
+    }
+
+    fn of(seed: u64, shape: Shape) -> Self {
         let mut dice = Dice(seed);
         let instrument = Instrument::guitar();
-        let score = score(&mut dice, &instrument);
+        let score = score(&mut dice, &instrument, shape);
         let tones = score.tones(PartIndex(0)).len() as u64;
         let most = if dice.one_in(2) { 3 } else { 1 + tones };
         let pins = (0..dice.below(most)).map(|_| pin(&mut dice, tones)).collect();
@@ -57,9 +67,19 @@ impl Puzzle {
     }
 }
 
-/// Two bars of 2/4 at most, one or two voices, seven onsets at most.
-fn score(dice: &mut Dice, instrument: &Instrument) -> Score {
-    let bars = 1 + dice.below(2);
+/// How long a puzzle is.
+#[derive(Clone, Copy)]
+struct Shape {
+    bars: u64,
+    /// At most, in bars that are written.
+    onsets: usize,
+    /// Whether all bars have the notes of the first.
+    again: bool,
+}
+
+/// Bars of 2/4, one or two voices.
+fn score(dice: &mut Dice, instrument: &Instrument, shape: Shape) -> Score {
+    let bars = shape.bars;
     let voices = 1 + dice.below(2) as usize;
     let fast = dice.below(3);
     // Of thick chords, of one chord broken, or of anything.
@@ -72,7 +92,7 @@ fn score(dice: &mut Dice, instrument: &Instrument) -> Score {
     let mut part = DraftPart::guitar(String::new());
     for voice in 0..voices {
         let mut written = Vec::new();
-        for bar in 0..bars {
+        for bar in 0..if shape.again { 1 } else { bars } {
             let mut events = Vec::new();
             let mut at = 0;
             while at < 8 {
@@ -88,7 +108,7 @@ fn score(dice: &mut Dice, instrument: &Instrument) -> Score {
                     _ => Base::Half,
                 };
                 let mut event = DraftEvent::rest(NoteValue::plain(base));
-                let crowded = onsets.len() >= 7 && !onsets.contains(&(bar, at));
+                let crowded = onsets.len() >= shape.onsets && !onsets.contains(&(bar, at));
                 if !crowded && !dice.one_in(8) {
                     onsets.insert((bar, at));
                     event.notes = notes(dice, instrument, (voice, thick), chord.as_deref());
@@ -100,6 +120,9 @@ fn score(dice: &mut Dice, instrument: &Instrument) -> Score {
                 at += length;
             }
             written.push(events);
+        }
+        while (written.len() as u64) < bars {
+            written.push(written[0].clone());
         }
         part.voices.push(written);
     }
@@ -198,6 +221,8 @@ fn effort(dice: &mut Dice) -> EffortTable {
         table.rh_bass = dice.below(12) as i32;
         table.rh_thumb_line = dice.below(12) as i32;
         table.rh_home = dice.below(4) as i32;
+        table.rh_figure = dice.below(4) as i32;
+        table.rh_begin = dice.below(6) as i32;
         table.rh_repeat = dice.below(12) as i32;
         table.rh_thumb_repeat = dice.below(4) as i32;
         table.rh_cross = dice.below(6) as i32;
@@ -205,6 +230,7 @@ fn effort(dice: &mut Dice) -> EffortTable {
         table.rh_weak = dice.below(4) as i32;
         table.rh_first = dice.below(6) as i32;
         table.rh_ring = dice.below(4) as i32;
+        table.rh_alike = dice.below(6) as i32;
     }
     table
 }

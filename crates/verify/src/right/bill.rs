@@ -2,11 +2,12 @@
 
 use apoyando_fingering::{Problem, RightFinger, RightPlan};
 
+use super::chord::usual;
 use super::struck::{Beat, Struck};
 use crate::layers::Layers;
 use crate::time::Clock;
 
-use RightFinger::{A, I, M, P};
+use RightFinger::{A, M, P};
 
 /// The sum of all terms.
 pub(super) fn effort(
@@ -58,20 +59,21 @@ fn of_sound(
     }
     let lone = beat.struck.len() == 1;
     if finger == P && lone && !struck.bass {
-        let misplaced = !beat.figure || struck.string.get() <= 3;
+        let misplaced = beat.broken.is_none() || struck.string.get() <= 3;
         let of_the_pair = beat.is_line() && plan.pair.contains(&P);
         if misplaced && !of_the_pair {
             sum += table.rh_thumb_line;
         }
     }
-    if !lone || beat.figure {
-        let at_home = match struck.string.get() {
-            1 => A,
-            2 => M,
-            3 => I,
-            _ => P,
+    if !lone || beat.broken.is_some() {
+        let (each, at_home) = match &beat.broken {
+            Some(chord) => (table.rh_figure, chord.at_home(struck.string)),
+            None => (table.rh_home, usual(struck.string)),
         };
-        sum += table.rh_home * (finger as i32 - at_home as i32).abs();
+        sum += each * (finger as i32 - at_home as i32).abs();
+    }
+    if beat.thumb_begins && finger != P {
+        sum += table.rh_begin;
     }
     if beat.is_line() && finger == A {
         sum += table.rh_ring;

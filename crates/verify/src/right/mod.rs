@@ -1,6 +1,7 @@
 //! The right hand (section 6 of the model).
 
 mod bill;
+mod chord;
 mod rules;
 mod struck;
 

@@ -1,9 +1,12 @@
 //! What the right hand strikes.
 
+use std::rc::Rc;
+
 use apoyando_fingering::{Fingering, Pin, PinRule, Problem, RightFinger, RightFingerSet, Scope};
 use apoyando_fretboard::StringNumber;
 use apoyando_music::VoiceNumber;
 
+use super::chord::{self, Chord};
 use crate::author::{in_bars, pins_in_force};
 use crate::hand::Hand;
 use crate::layers::Layers;
@@ -29,7 +32,10 @@ pub(super) struct Struck {
 pub(super) struct Beat {
     pub(super) layer: usize,
     pub(super) struck: Vec<Struck>,
-    pub(super) figure: bool,
+    /// The chord that it breaks, if it does.
+    pub(super) broken: Option<Rc<Chord>>,
+    /// Whether the thumb should begin here.
+    pub(super) thumb_begins: bool,
 }
 
 impl Beat {
@@ -51,7 +57,7 @@ impl Beat {
     }
 
     pub(super) fn is_line(&self) -> bool {
-        !self.figure && self.lone().is_some_and(|lone| !lone.bass)
+        self.broken.is_none() && self.lone().is_some_and(|lone| !lone.bass)
     }
 }
 
@@ -69,7 +75,7 @@ pub(super) fn beats(
         .filter(|pin| matches!(pin.rule, PinRule::RightFingers(_)))
         .collect();
     let tones = all.score.tones(problem.part);
-    hands
+    let mut beats: Vec<Beat> = hands
         .iter()
         .enumerate()
         .map(|(layer, hand)| {
@@ -118,10 +124,12 @@ pub(super) fn beats(
             for (index, struck) in struck.iter_mut().enumerate() {
                 struck.index = index;
             }
-            Beat { layer, struck, figure: all.figure_of(layer).is_some() }
+            Beat { layer, struck, broken: None, thumb_begins: false }
         })
         .filter(|beat| !beat.struck.is_empty())
-        .collect()
+        .collect();
+    chord::hear(all, problem, &mut beats);
+    beats
 }
 
 /// The fingers that all of some pins allow.
