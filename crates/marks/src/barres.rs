@@ -8,9 +8,15 @@
 //! would stop or another finger is at its fret (common practice, no source). Two barres of one fret that touch
 //! are one mark, as wide as the wider, if they reach to the same thin string: where
 //! one of them leaves a thin string open, a line that goes on would hide it.
+//!
+//! So the line of a *hinge* is broken (common practice, no source): it ends where the thin
+//! side is lifted from a string that sounds open; what still lies has a mark of its own,
+//! with the fraction of its strings; and where the thin side comes down again the mark
+//! is written anew. A tip lifted from thick strings breaks no line: their bass is told by
+//! its 0, and what is under the line goes on.
 
 use apoyando_fingering::{Barre, BarreSpan, Fingering, LeftFinger, Placement, Posture};
-use apoyando_fretboard::{Instrument, Place};
+use apoyando_fretboard::{Instrument, Place, StringNumber};
 use apoyando_music::Moment;
 
 use crate::marks::BarreMark;
@@ -18,9 +24,11 @@ use crate::marks::BarreMark;
 /// The barre marks of a part.
 pub(crate) fn barres(fingering: &Fingering, instrument: &Instrument) -> Vec<BarreMark> {
     let mut marks: Vec<BarreMark> = Vec::new();
-    for span in &fingering.barres {
+    let whole = fingering.barres.iter().map(|span| {
         let from = laid(fingering, span);
-        let span = &BarreSpan { from, ..*span };
+        BarreSpan { from, ..*span }
+    });
+    for span in whole.flat_map(|span| stretches(fingering, span)) {
         match marks.last_mut() {
             Some(last)
                 if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
@@ -45,6 +53,35 @@ pub(crate) fn barres(fingering: &Fingering, instrument: &Instrument) -> Vec<Barr
         mark.full = usize::from(mark.barre.width()) + 1 >= instrument.tuning.len();
     }
     marks
+}
+
+/// A barre, parted where its thin side is lifted from open strings and comes down again.
+fn stretches(fingering: &Fingering, span: BarreSpan) -> Vec<BarreSpan> {
+    let mut parts: Vec<BarreSpan> = Vec::new();
+    let begin = fingering.postures.partition_point(|posture| posture.at < span.from);
+    for posture in fingering.postures[begin..].iter().take_while(|it| it.at <= span.to) {
+        let thin = lying(posture, span.barre);
+        match parts.last_mut() {
+            Some(part) if part.barre.thin == thin => part.to = posture.at,
+            _ => {
+                let barre = Barre { thin, ..span.barre };
+                parts.push(BarreSpan { barre, from: posture.at, to: posture.at });
+            }
+        }
+    }
+    if parts.is_empty() { vec![span] } else { parts }
+}
+
+/// The thinnest string on which a barre lies at an onset: its own, or where strings on the
+/// thin side of what finger 1 stops sound open, the thinnest that it stops.
+fn lying(posture: &Posture, barre: Barre) -> StringNumber {
+    let first = posture.of_finger(LeftFinger::One).map(|placement| placement.place.string);
+    let Some(stopped) = first.min() else { return barre.thin };
+    let open =
+        posture.sounding.iter().map(|(_, placement)| placement.place).any(|place| {
+            place.fret.is_open() && barre.covers(place.string) && place.string < stopped
+        });
+    if open { stopped } else { barre.thin }
 }
 
 /// When the finger of a barre comes down that stays until it bars.
@@ -125,6 +162,27 @@ mod tests {
         lifted.from = lifted.to;
         trial.fingering.barres.push(lifted);
         assert_eq!(trial.needed().barres.len(), 2);
+    }
+
+    /// The marks with the strings they are over and the onsets they are from and to.
+    fn shown(text: &str) -> Vec<String> {
+        let marks = trial(text).needed().barres;
+        let told = marks.iter().map(|mark| {
+            let (thin, thick) = (mark.barre.thin.get(), mark.barre.thick.get());
+            let (from, to) = (mark.from.since_start(), mark.to.since_start());
+            format!("{thin}-{thick} {from}..{to}")
+        });
+        told.collect()
+    }
+
+    #[test]
+    fn the_line_of_a_hinge_is_broken_where_a_thin_string_is_open() {
+        let chord = "5.2.1+1.2.1";
+        let text = format!("8 @2 [2:1-5 {chord} 2.3.2 5.2.1+4.2.1+1.0.0 2.3.2 {chord} 1.2.1 ]");
+        assert_eq!(shown(&text), ["1-5 0..1/8", "4-5 1/4..1/4", "1-5 3/8..5/8"]);
+        // A bass open on the thick side.
+        let text = format!("8 @2 [2:1-5 {chord} 2.3.2 5.0.0+1.2.1 2.3.2 1.2.1 ]");
+        assert_eq!(shown(&text), ["1-5 0..1/2"]);
     }
 
     #[test]
