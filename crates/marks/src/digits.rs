@@ -6,7 +6,8 @@
 //! *Where needed*: a digit at
 //! - the first sound of the part, and all sounds struck where the hand arrives
 //!   in a position: the *arrival*;
-//! - every sound of a momentary reach, which has no numeral;
+//! - every sound of a momentary reach, which has no numeral, and of a stay until its
+//!   numeral;
 //! - an *exception*: a finger that is not the one the position gives for the
 //!   fret; a pitch that could be open or stopped where the hand is; a place that
 //!   is not the one a reader would assume (see [`strings`](crate::strings));
@@ -154,7 +155,7 @@ fn where_needed(sounds: &[Sound], hand: &Hand, instrument: &Instrument) -> Vec<b
             if !away {
                 memory.keep(sound, hand);
             }
-            if first == Some(sound.onset) || arrival || away {
+            if first == Some(sound.onset) || arrival || away || hand.is_early(sound.onset) {
                 return true;
             }
             let exception =
@@ -272,6 +273,13 @@ mod tests {
     #[test]
     fn every_note_of_a_momentary_reach_has_its_digit() {
         assert_eq!(needed("8 @2 1.2.1 1.3.2 1.5.4 @5 1.7.3 1.8.4 @2 1.3.2 1.2.1"), "1··342·");
+    }
+
+    #[test]
+    fn a_stay_has_its_digits_until_its_numeral() {
+        // Finger 1 on fret 3 twice, then it is II.
+        let text = "8 @2 6.3.1 3.0.0 6.3.1 3.0.0 2.3.2 2.2.1 2.3.2 2.2.1";
+        assert_eq!(needed(text), "1010····");
     }
 
     #[test]

@@ -7,12 +7,12 @@
 //!   hand was, has none: its digits say enough, and the stays on both sides of
 //!   it count as one.
 //! - A numeral does not contradict the digits under it: where finger 1 stops another fret
-//!   at the beginning of a stay above I, it stands at the first onset that shows the
-//!   position (see [`seen`](crate::seen)).
+//!   at the beginning of a stay above I, it stands at the first onset whose digits tell
+//!   the position (see [`seen`](crate::seen)).
 //! - Where a barre lies at the fret of the position, its mark says where the hand is: a stay
 //!   has its numeral before the barre and, if it was not told yet or its line went on, after it.
 //! - A dashed line shows the extent of a stay above I of two or more onsets
-//!   where the piece has several numerals. It ends at the last note covered.
+//!   where the piece has several numerals. It ends where a finger is last down.
 //!   Elsewhere the numeral stands alone and holds until the next.
 
 use apoyando_fingering::{Fingering, Position, PositionSpan};
@@ -36,8 +36,10 @@ pub(crate) struct Hand {
     pub arrivals: Vec<Moment>,
     /// What is seen of the fingers.
     sights: Vec<Sight>,
-    /// Every onset.
-    onsets: Vec<Moment>,
+    /// Every onset, and whether a finger is down there.
+    onsets: Vec<(Moment, bool)>,
+    /// From where to before where a stay has not been told yet.
+    early: Vec<(Moment, Moment)>,
 }
 
 /// A stay of the hand.
@@ -64,7 +66,8 @@ impl Hand {
             momentary: Vec::new(),
             arrivals: Vec::new(),
             sights,
-            onsets: onsets.iter().map(|(at, _)| *at).collect(),
+            onsets: fingering.postures.iter().map(|it| (it.at, !it.idle)).collect(),
+            early: Vec::new(),
         };
         for (index, span) in spans.iter().enumerate() {
             hand.arrivals.push(span.from);
@@ -83,19 +86,30 @@ impl Hand {
         if let (Some(first), Some((begin, _))) = (hand.stays.first_mut(), onsets.first()) {
             first.span.from = *begin;
         }
+        hand.early = hand
+            .stays
+            .iter()
+            .map(|stay| (stay.span.from, hand.shown_from(&stay.span)))
+            .filter(|(from, shown)| from < shown)
+            .collect();
         hand
     }
 
-    /// The first onset of a stay that shows its position, where finger 1 contradicts it at
-    /// the first stopped one; otherwise its first.
+    /// The first onset of a stay whose digits tell its position, where finger 1 contradicts
+    /// it at the first stopped one; otherwise its first.
     fn shown_from(&self, span: &PositionSpan) -> Moment {
         let mut seen = seen::within(&self.sights, span).iter();
         match seen.next() {
             Some(first) if first.contradicts(span.position) => {
-                seen.find(|sight| sight.shows(span.position)).map_or(span.from, |sight| sight.at)
+                seen.find(|sight| sight.tells(span.position)).map_or(span.from, |sight| sight.at)
             }
             _ => span.from,
         }
+    }
+
+    /// Whether the hand has come to a stay whose numeral stands only later.
+    pub fn is_early(&self, moment: Moment) -> bool {
+        self.early.iter().any(|(from, shown)| (from..shown).contains(&&moment))
     }
 
     /// The stretches of a stay that no barre at its fret tells, from when its position is
@@ -109,16 +123,17 @@ impl Hand {
         let own: Vec<&BarreMark> = barres.iter().filter(own).collect();
         let told = |at: Moment| own.iter().any(|mark| (mark.from..=mark.to).contains(&at));
         let stopped = |at| self.sights.binary_search_by_key(&at, |sight| sight.at).is_ok();
-        let first = self.onsets.partition_point(|at| *at < begin);
+        let first = self.onsets.partition_point(|(at, _)| *at < begin);
         let mut stretches: Vec<(Moment, Moment)> = Vec::new();
         let mut under = false;
-        for at in self.onsets[first..].iter().copied().take_while(|at| *at <= to) {
+        for (at, down) in self.onsets[first..].iter().copied().take_while(|(at, _)| *at <= to) {
             if told(at) {
                 under = true;
                 continue;
             }
             match stretches.last_mut() {
-                Some((_, last)) if !under => *last = at,
+                // Open strings at the end are of the next position as well.
+                Some((_, last)) if !under => *last = if down { at } else { *last },
                 _ if !under || stopped(at) => {
                     stretches.push((at, at));
                     under = false;
@@ -224,6 +239,14 @@ mod tests {
         // Finger 4 drawn back contradicts nothing.
         let drawn = "8 @5 2.8.4 1.5.1 @2 3.4.4 3.2.1 2.3.2 3.2.1 2.5.4";
         assert_eq!(shown(drawn), ["V- 0..1/8", "II- 1/4..3/4"]);
+    }
+
+    #[test]
+    fn a_line_ends_where_a_finger_is_last_down() {
+        let text = "8 @5 1.5.1 1.7.3 1.8.4 1.0.0 2.0.0 @1 1.1.1 1.3.3 2.1.1";
+        assert_eq!(shown(text), ["V- 0..1/4", "I 5/8..7/8"]);
+        let text = "8 @5 1.5.1 1.0.0 1.8.4 1.0.0 2.0.0 @1 1.1.1 1.3.3 2.1.1";
+        assert_eq!(shown(text), ["V- 0..1/4", "I 5/8..7/8"]);
     }
 
     /// The hand is away and its position stays: there is no span for it.

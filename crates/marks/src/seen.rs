@@ -17,7 +17,7 @@
 //!   fingers, two at least, all stop their own frets in one other position, are a stay
 //!   there; so are those at its beginning.
 
-use apoyando_fingering::{Fingering, LeftFinger, Position, PositionSpan, Posture};
+use apoyando_fingering::{Fingering, LeftFinger, Placement, Position, PositionSpan, Posture};
 use apoyando_fretboard::Fret;
 use apoyando_music::Moment;
 
@@ -33,26 +33,36 @@ pub(crate) struct Sight {
     pub at: Moment,
     /// The fingers that are down and their frets.
     down: Vec<(LeftFinger, u8)>,
+    /// Those of them that stop something that is struck.
+    struck: Vec<(LeftFinger, u8)>,
 }
 
 impl Sight {
-    fn of(posture: &Posture) -> Self {
-        let stopped = posture.sounding.iter().filter_map(|(_, placement)| {
-            Some((placement.finger?, placement.place.fret.0)).filter(|(_, fret)| *fret > 0)
-        });
-        Self { at: posture.at, down: stopped.collect() }
+    fn of(posture: &Posture, layer: &[Sound]) -> Self {
+        let stopped = |placement: &Placement| Some((placement.finger?, placement.place.fret.0));
+        let down = posture.sounding.iter().filter_map(|(_, placement)| stopped(placement));
+        let struck = layer.iter().filter_map(|sound| stopped(sound.placement.as_ref()?));
+        Self { at: posture.at, down: down.collect(), struck: struck.collect() }
     }
 
     /// Whether it agrees with a position.
     pub fn shows(&self, position: Position) -> bool {
         let first = self.first();
-        self.down.iter().any(|down| own(down, position))
+        self.down.iter().any(|it| own(it, position))
             && (position == Position::FIRST || first.is_none_or(|fret| fret <= position.get()))
     }
 
-    /// Whether finger 1 stops a fret that is not that of a position above I.
+    /// Whether finger 1 stops a note here that tells another position above I.
     pub fn contradicts(&self, position: Position) -> bool {
-        position != Position::FIRST && self.first().is_some_and(|fret| fret != position.get())
+        let other = |(finger, fret): &(LeftFinger, u8)| {
+            *finger == LeftFinger::One && *fret != position.get()
+        };
+        position != Position::FIRST && self.struck.iter().any(other)
+    }
+
+    /// Whether the digits of the notes struck here tell a position.
+    pub fn tells(&self, position: Position) -> bool {
+        !self.contradicts(position) && self.struck.iter().any(|it| own(it, position))
     }
 
     /// The position in which every finger stops its own fret, if there is one.
@@ -80,10 +90,9 @@ pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
     stopped
         .filter_map(|layer| {
             let found = fingering.postures.binary_search_by_key(&layer[0].onset, |it| it.at);
-            fingering.postures.get(found.ok()?)
+            let posture = fingering.postures.get(found.ok()?)?;
+            posture.away.is_none().then(|| Sight::of(posture, layer))
         })
-        .filter(|posture| posture.away.is_none())
-        .map(Sight::of)
         .collect()
 }
 
