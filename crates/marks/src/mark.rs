@@ -34,6 +34,6 @@ pub fn mark(
     }
     marks.strings = strings::strings(&sounds, &hand, &marks.left, instrument);
     marks.barres = barres::barres(fingering, instrument);
-    marks.positions = positions::numerals(&hand, &marks.barres);
+    marks.positions = positions::numerals(&hand, &barres::lying(fingering));
     marks
 }

@@ -15,10 +15,10 @@
 //!   where the piece has several numerals. It ends where a finger is last down.
 //!   Elsewhere the numeral stands alone and holds until the next.
 
-use apoyando_fingering::{Fingering, Position, PositionSpan};
+use apoyando_fingering::{BarreSpan, Fingering, Position, PositionSpan};
 use apoyando_music::Moment;
 
-use crate::marks::{BarreMark, PositionMark};
+use crate::marks::PositionMark;
 use crate::seen::{self, Sight};
 use crate::sounds::{Sound, layers};
 
@@ -114,14 +114,14 @@ impl Hand {
 
     /// The stretches of a stay that no barre at its fret tells, from when its position is
     /// shown; each begins with something stopped if it comes after a barre.
-    fn untold(&self, stay: &Stay, barres: &[BarreMark]) -> Vec<(Moment, Moment)> {
+    fn untold(&self, stay: &Stay, barres: &[BarreSpan]) -> Vec<(Moment, Moment)> {
         let PositionSpan { position, to, .. } = stay.span;
         let begin = self.shown_from(&stay.span);
-        let own = |mark: &&BarreMark| {
-            mark.barre.fret.0 == position.get() && mark.from <= to && begin <= mark.to
+        let own = |span: &&BarreSpan| {
+            span.barre.fret.0 == position.get() && span.from <= to && begin <= span.to
         };
-        let own: Vec<&BarreMark> = barres.iter().filter(own).collect();
-        let told = |at: Moment| own.iter().any(|mark| (mark.from..=mark.to).contains(&at));
+        let own: Vec<&BarreSpan> = barres.iter().filter(own).collect();
+        let told = |at: Moment| own.iter().any(|span| (span.from..=span.to).contains(&at));
         let stopped = |at| self.sights.binary_search_by_key(&at, |sight| sight.at).is_ok();
         let first = self.onsets.partition_point(|(at, _)| *at < begin);
         let mut stretches: Vec<(Moment, Moment)> = Vec::new();
@@ -161,8 +161,8 @@ impl Hand {
     }
 }
 
-/// The numerals of a part, beside its barre marks.
-pub(crate) fn numerals(hand: &Hand, barres: &[BarreMark]) -> Vec<PositionMark> {
+/// The numerals of a part, beside its barres.
+pub(crate) fn numerals(hand: &Hand, barres: &[BarreSpan]) -> Vec<PositionMark> {
     if hand.stays.iter().all(|stay| stay.span.position == Position::FIRST) {
         return Vec::new();
     }
@@ -301,6 +301,9 @@ mod tests {
         assert_eq!(shown(&text), ["III 0..5/8"]);
         let text = format!("8 @3 {barre} 2.4.2 2.6.4");
         assert_eq!(shown(&text), ["III 1/4..3/8"]);
+        // Nor in the gap of a hinge.
+        let text = "8 @1 2.1.1 @3 [3:1-4 1.3.1+3.3.1 3.3.1+1.0.0 1.3.1 ]";
+        assert_eq!(shown(text), ["I 0..0"]);
         // A barre at another fret says nothing of it.
         let text = "8 @1 2.1.1 @3 2.5.3 [4:1-2 2.4.1+1.4.1 ]";
         assert_eq!(shown(text), ["I 0..0", "III- 1/8..1/4"]);
