@@ -8,19 +8,33 @@
 //! would stop or another finger is at its fret (common practice, no source). Two barres of one fret that touch
 //! are one mark, as wide as the wider, if they reach to the same thin string: where
 //! one of them leaves a thin string open, a line that goes on would hide it.
+//!
+//! So the line of a *hinge* is broken (common practice, no source): it ends where the thin
+//! side is lifted from a string that sounds open; what still lies has a mark of its own,
+//! partial however many strings that are, if it is so for more than one onset (for one, the
+//! gap and the 0 in it say enough); and where the thin side comes down again the mark is
+//! written anew. A tip lifted from thick strings breaks no line: their bass is told by
+//! its 0, and what is under the line goes on.
 
 use apoyando_fingering::{Barre, BarreSpan, Fingering, LeftFinger, Placement, Posture};
-use apoyando_fretboard::{Instrument, Place};
+use apoyando_fretboard::{Instrument, Place, StringNumber};
 use apoyando_music::Moment;
 
 use crate::marks::BarreMark;
 
+/// The barres of a fingering from where their fingers come down to where they are lifted,
+/// hinges and all.
+pub(crate) fn lying(fingering: &Fingering) -> Vec<BarreSpan> {
+    let spans = fingering.barres.iter();
+    spans.map(|span| BarreSpan { from: laid(fingering, span), ..*span }).collect()
+}
+
 /// The barre marks of a part.
 pub(crate) fn barres(fingering: &Fingering, instrument: &Instrument) -> Vec<BarreMark> {
     let mut marks: Vec<BarreMark> = Vec::new();
-    for span in &fingering.barres {
-        let from = laid(fingering, span);
-        let span = &BarreSpan { from, ..*span };
+    let mut lifted = Vec::new();
+    let parts = lying(fingering).into_iter().flat_map(|span| stretches(fingering, span));
+    for (span, is_lifted) in parts.filter(|(span, lifted)| !lifted || span.from < span.to) {
         match marks.last_mut() {
             Some(last)
                 if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
@@ -33,18 +47,48 @@ pub(crate) fn barres(fingering: &Fingering, instrument: &Instrument) -> Vec<Barr
                 };
                 last.to = last.to.max(span.to);
             }
-            _ => marks.push(BarreMark {
-                barre: span.barre,
-                full: false,
-                from: span.from,
-                to: span.to,
-            }),
+            _ => {
+                let BarreSpan { barre, from, to } = span;
+                marks.push(BarreMark { barre, full: false, from, to });
+                lifted.push(is_lifted);
+            }
         }
     }
-    for mark in &mut marks {
-        mark.full = usize::from(mark.barre.width()) + 1 >= instrument.tuning.len();
+    for (mark, lifted) in marks.iter_mut().zip(lifted) {
+        mark.full = !lifted && usize::from(mark.barre.width()) + 1 >= instrument.tuning.len();
     }
     marks
+}
+
+/// A barre, parted where its thin side is lifted from open strings and comes down again, and
+/// whether that is so.
+fn stretches(fingering: &Fingering, span: BarreSpan) -> Vec<(BarreSpan, bool)> {
+    let mut parts: Vec<(BarreSpan, bool)> = Vec::new();
+    let begin = fingering.postures.partition_point(|posture| posture.at < span.from);
+    for posture in fingering.postures[begin..].iter().take_while(|it| it.at <= span.to) {
+        let thin = thinnest(posture, span.barre);
+        match parts.last_mut() {
+            Some((part, _)) if part.barre.thin == thin => part.to = posture.at,
+            _ => {
+                let barre = Barre { thin, ..span.barre };
+                let part = BarreSpan { barre, from: posture.at, to: posture.at };
+                parts.push((part, thin != span.barre.thin));
+            }
+        }
+    }
+    if parts.is_empty() { vec![(span, false)] } else { parts }
+}
+
+/// The thinnest string on which a barre lies at an onset: its own, or where strings on the
+/// thin side of what finger 1 stops sound open, the thinnest that it stops.
+fn thinnest(posture: &Posture, barre: Barre) -> StringNumber {
+    let first = posture.of_finger(LeftFinger::One).map(|placement| placement.place.string);
+    let Some(stopped) = first.min() else { return barre.thin };
+    let open =
+        posture.sounding.iter().map(|(_, placement)| placement.place).any(|place| {
+            place.fret.is_open() && barre.covers(place.string) && place.string < stopped
+        });
+    if open { stopped } else { barre.thin }
 }
 
 /// When the finger of a barre comes down that stays until it bars.
@@ -125,6 +169,35 @@ mod tests {
         lifted.from = lifted.to;
         trial.fingering.barres.push(lifted);
         assert_eq!(trial.needed().barres.len(), 2);
+    }
+
+    /// The marks with the strings they are over and the onsets they are from and to.
+    fn shown(text: &str) -> Vec<String> {
+        let marks = trial(text).needed().barres;
+        let told = marks.iter().map(|mark| {
+            let (thin, thick) = (mark.barre.thin.get(), mark.barre.thick.get());
+            let (from, to) = (mark.from.since_start(), mark.to.since_start());
+            format!("{thin}-{thick} {from}..{to}")
+        });
+        told.collect()
+    }
+
+    #[test]
+    fn the_line_of_a_hinge_is_broken_where_a_thin_string_is_open() {
+        let chord = "5.2.1+1.2.1";
+        let text = format!("8 @2 [2:1-5 {chord} 2.3.2 5.2.1+4.2.1+1.0.0 4.2.1+1.0.0 {chord} ]");
+        assert_eq!(shown(&text), ["1-5 0..1/8", "4-5 1/4..3/8", "1-5 1/2..1/2"]);
+        // For one onset it is a gap.
+        let text = format!("8 @2 [2:1-5 {chord} 2.3.2 4.2.1+1.0.0 {chord} 1.2.1 ]");
+        assert_eq!(shown(&text), ["1-5 0..1/8", "1-5 3/8..1/2"]);
+        // However many strings still lie.
+        let text = "8 @2 [2:1-6 6.2.1+1.2.1 2.2.1+1.0.0 2.2.1+1.0.0 1.2.1 ]";
+        let marks = trial(text).needed().barres;
+        let told: Vec<_> = marks.iter().map(|mark| (mark.barre.width(), mark.full)).collect();
+        assert_eq!(told, [(6, true), (5, false), (6, true)]);
+        // A bass open on the thick side.
+        let text = format!("8 @2 [2:1-5 {chord} 2.3.2 5.0.0+1.2.1 2.3.2 1.2.1 ]");
+        assert_eq!(shown(&text), ["1-5 0..1/2"]);
     }
 
     #[test]

@@ -6,10 +6,11 @@
 //! *Where needed*: a digit at
 //! - the first sound of the part, and all sounds struck where the hand arrives
 //!   in a position: the *arrival*;
-//! - every sound of a momentary reach, which has no numeral;
+//! - every sound of a momentary reach, which has no numeral, and of a stay until its
+//!   numeral;
 //! - an *exception*: a finger that is not the one the position gives for the
-//!   fret; a pitch that could be open or stopped where the hand is; a place that
-//!   is not the one a reader would assume (see [`strings`](crate::strings));
+//!   fret; a pitch that could be open or stopped where the hand is; an open string
+//!   under a barre, lifted for it; a place that is not the one a reader would assume (see [`strings`](crate::strings));
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before;
 //! - a *change*: a pitch that was last played at another place or with another
@@ -24,7 +25,7 @@ use std::collections::HashMap;
 
 use apoyando_fingering::{Fingering, Placement, Position};
 use apoyando_fretboard::Instrument;
-use apoyando_music::KeyNumber;
+use apoyando_music::{KeyNumber, Moment};
 
 use crate::marks::{Density, LeftMark};
 use crate::positions::Hand;
@@ -85,7 +86,7 @@ pub(crate) fn digits(
     let mut needed = match density {
         Density::None => vec![false; sounds.len()],
         Density::EveryNote => vec![true; sounds.len()],
-        Density::WhereNeeded => where_needed(sounds, hand, instrument),
+        Density::WhereNeeded => where_needed(sounds, hand, fingering, instrument),
     };
     whole_chords(sounds, &mut needed);
     let mut guided = vec![false; sounds.len()];
@@ -140,7 +141,12 @@ fn is_shown(sounds: &[Sound], needed: &[bool], index: usize) -> bool {
         .any(|(_, needed)| *needed)
 }
 
-fn where_needed(sounds: &[Sound], hand: &Hand, instrument: &Instrument) -> Vec<bool> {
+fn where_needed(
+    sounds: &[Sound],
+    hand: &Hand,
+    fingering: &Fingering,
+    instrument: &Instrument,
+) -> Vec<bool> {
     let mut memory = Memory::new();
     let first = sounds.iter().find(|sound| sound.placement.is_some()).map(|sound| sound.onset);
     sounds
@@ -154,14 +160,26 @@ fn where_needed(sounds: &[Sound], hand: &Hand, instrument: &Instrument) -> Vec<b
             if !away {
                 memory.keep(sound, hand);
             }
-            if first == Some(sound.onset) || arrival || away {
+            if first == Some(sound.onset) || arrival || away || hand.is_early(sound.onset) {
                 return true;
             }
-            let exception =
-                || is_exception(instrument, sound.key, placement, hand.position_at(sound.onset));
+            let position = hand.position_at(sound.onset);
+            let exception = || {
+                is_exception(instrument, sound.key, placement, position)
+                    || is_under_barre(fingering, sound.onset, placement)
+            };
             changed || recalled.is_none() && exception()
         })
         .collect()
+}
+
+/// Whether an open string lies in the span of a barre.
+fn is_under_barre(fingering: &Fingering, onset: Moment, placement: Placement) -> bool {
+    let barre = fingering.barres.partition_point(|span| span.from <= onset).checked_sub(1);
+    placement.finger.is_none()
+        && barre
+            .and_then(|index| fingering.barres.get(index))
+            .is_some_and(|span| onset <= span.to && span.barre.covers(placement.place.string))
 }
 
 /// Whether a reader who knows the position would play a note otherwise, or be
@@ -272,6 +290,24 @@ mod tests {
     #[test]
     fn every_note_of_a_momentary_reach_has_its_digit() {
         assert_eq!(needed("8 @2 1.2.1 1.3.2 1.5.4 @5 1.7.3 1.8.4 @2 1.3.2 1.2.1"), "1··342·");
+    }
+
+    #[test]
+    fn an_open_string_under_a_barre_has_its_digit() {
+        let bar = |barre: &str, end: &str| {
+            needed(&format!("8 @1 {barre} 2.1.1+1.1.1 1.0.0 1.1.1 {end} 1.0.0"))
+        };
+        assert_eq!(bar("[1:1-6", "]"), "110··");
+        assert_eq!(bar("", ""), "11···");
+        // Open strings beside it have none.
+        assert_eq!(bar("[1:2-6", "]"), "11···");
+    }
+
+    #[test]
+    fn a_stay_has_its_digits_until_its_numeral() {
+        // Finger 1 on fret 3 twice, then it is II.
+        let text = "8 @2 6.3.1 3.0.0 6.3.1 3.0.0 2.3.2 2.2.1 2.3.2 2.2.1";
+        assert_eq!(needed(text), "1010····");
     }
 
     #[test]

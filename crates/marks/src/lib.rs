@@ -4,8 +4,9 @@
 //! never say different things.
 //!
 //! [`mark`] decides; the rules stand in the modules that apply them: left-hand
-//! digits in [`digits`], circled strings in [`strings`], position numerals in
-//! [`positions`], barre marks in [`barres`], hold lines in [`holds`], right-hand letters in [`letters`].
+//! digits in [`digits`], circled strings in [`strings`], where the hand is seen to be in
+//! [`seen`], position numerals in [`positions`], barre marks in [`barres`], hold lines in
+//! [`holds`], right-hand letters in [`letters`].
 //! They are house rules made from common practice, no source: print what the
 //! player needs and no more.
 
@@ -17,6 +18,7 @@ pub mod letters;
 pub mod mark;
 pub mod marks;
 pub mod positions;
+pub mod seen;
 mod sounds;
 pub mod strings;
 #[cfg(test)]

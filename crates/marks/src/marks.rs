@@ -54,8 +54,8 @@ pub struct PositionMark {
 pub struct BarreMark {
     /// The barre.
     pub barre: Barre,
-    /// Whether all strings of the instrument lie under it, or all but one;
-    /// otherwise a fraction is printed.
+    /// Whether all strings of the instrument lie under it, or all but one, and none has been
+    /// lifted from; otherwise a fraction is printed.
     pub full: bool,
     /// Onset of the first note under it.
     pub from: Moment,

@@ -6,16 +6,20 @@
 //! - A *momentary reach*, one or two onsets away and straight back to where the
 //!   hand was, has none: its digits say enough, and the stays on both sides of
 //!   it count as one.
-//! - A stay that begins with a barre at its own fret and is no longer than the
-//!   barre has none: the barre mark says where the hand is.
+//! - A numeral does not contradict the digits under it: where finger 1 stops another fret
+//!   at the beginning of a stay above I, it stands at the first onset whose digits tell
+//!   the position (see [`seen`](crate::seen)).
+//! - Where a barre lies at the fret of the position, its mark says where the hand is: a stay
+//!   has its numeral before the barre and, if it was not told yet or its line went on, after it.
 //! - A dashed line shows the extent of a stay above I of two or more onsets
-//!   where the piece has several numerals. It ends at the last note covered.
+//!   where the piece has several numerals. It ends where a finger is last down.
 //!   Elsewhere the numeral stands alone and holds until the next.
 
-use apoyando_fingering::{Fingering, Position, PositionSpan};
+use apoyando_fingering::{BarreSpan, Fingering, Position, PositionSpan};
 use apoyando_music::Moment;
 
 use crate::marks::PositionMark;
+use crate::seen::{self, Sight};
 use crate::sounds::{Sound, layers};
 
 /// Onsets that a momentary reach lasts at most.
@@ -30,6 +34,12 @@ pub(crate) struct Hand {
     pub momentary: Vec<PositionSpan>,
     /// Onsets of the first stopped sound of every span, momentary or not.
     pub arrivals: Vec<Moment>,
+    /// What is seen of the fingers.
+    sights: Vec<Sight>,
+    /// Every onset, and whether a finger is down there.
+    onsets: Vec<(Moment, bool)>,
+    /// From where to before where a stay has not been told yet.
+    early: Vec<(Moment, Moment)>,
 }
 
 /// A stay of the hand.
@@ -37,26 +47,28 @@ pub(crate) struct Hand {
 pub(crate) struct Stay {
     /// Where and from when to when.
     pub span: PositionSpan,
-    /// How many onsets are struck in it.
-    pub onsets: usize,
 }
 
 impl Hand {
     /// The stays of a fingering.
     pub fn of(fingering: &Fingering, sounds: &[Sound]) -> Self {
-        let spans = &fingering.positions;
+        let sights = seen::sights(fingering, sounds);
+        let spans = seen::spans(fingering, &sights);
         let onsets: Vec<(Moment, bool)> = layers(sounds)
             .map(|layer| (layer[0].onset, layer.iter().any(Sound::is_stopped)))
             .collect();
-        let struck = |span: &PositionSpan, stopped_only: bool| {
-            onsets
-                .iter()
-                .filter(|(at, stopped)| {
-                    (span.from..=span.to).contains(at) && (*stopped || !stopped_only)
-                })
-                .count()
+        let stopped = |span: &PositionSpan| {
+            let within = |at: &Moment| (span.from..=span.to).contains(at);
+            onsets.iter().filter(|(at, stopped)| *stopped && within(at)).count()
         };
-        let mut hand = Self { stays: Vec::new(), momentary: Vec::new(), arrivals: Vec::new() };
+        let mut hand = Self {
+            stays: Vec::new(),
+            momentary: Vec::new(),
+            arrivals: Vec::new(),
+            sights,
+            onsets: fingering.postures.iter().map(|it| (it.at, !it.idle)).collect(),
+            early: Vec::new(),
+        };
         for (index, span) in spans.iter().enumerate() {
             hand.arrivals.push(span.from);
             let back = spans.get(index + 1).map(|next| next.position);
@@ -64,20 +76,72 @@ impl Hand {
             let reaches = here != Some(span.position)
                 && here.is_some()
                 && here == back
-                && struck(span, true) <= MOMENTARY_ONSETS;
+                && stopped(span) <= MOMENTARY_ONSETS;
             match hand.stays.last_mut() {
                 _ if reaches => hand.momentary.push(*span),
                 Some(stay) if stay.span.position == span.position => stay.span.to = span.to,
-                _ => hand.stays.push(Stay { span: *span, onsets: 0 }),
+                _ => hand.stays.push(Stay { span: *span }),
             }
         }
         if let (Some(first), Some((begin, _))) = (hand.stays.first_mut(), onsets.first()) {
             first.span.from = *begin;
         }
-        for stay in &mut hand.stays {
-            stay.onsets = struck(&stay.span, false);
-        }
+        hand.early = hand
+            .stays
+            .iter()
+            .map(|stay| (stay.span.from, hand.shown_from(&stay.span)))
+            .filter(|(from, shown)| from < shown)
+            .collect();
         hand
+    }
+
+    /// The first onset of a stay whose digits tell its position, where finger 1 contradicts
+    /// it at the first stopped one; otherwise its first.
+    fn shown_from(&self, span: &PositionSpan) -> Moment {
+        let mut seen = seen::within(&self.sights, span).iter();
+        match seen.next() {
+            Some(first) if first.contradicts(span.position) => {
+                seen.find(|sight| sight.tells(span.position)).map_or(span.from, |sight| sight.at)
+            }
+            _ => span.from,
+        }
+    }
+
+    /// Whether the hand has come to a stay whose numeral stands only later.
+    pub fn is_early(&self, moment: Moment) -> bool {
+        self.early.iter().any(|(from, shown)| (from..shown).contains(&&moment))
+    }
+
+    /// The stretches of a stay that no barre at its fret tells, from when its position is
+    /// shown; each begins with something stopped if it comes after a barre.
+    fn untold(&self, stay: &Stay, barres: &[BarreSpan]) -> Vec<(Moment, Moment)> {
+        let PositionSpan { position, to, .. } = stay.span;
+        let begin = self.shown_from(&stay.span);
+        let own = |span: &&BarreSpan| {
+            span.barre.fret.0 == position.get() && span.from <= to && begin <= span.to
+        };
+        let own: Vec<&BarreSpan> = barres.iter().filter(own).collect();
+        let told = |at: Moment| own.iter().any(|span| (span.from..=span.to).contains(&at));
+        let stopped = |at| self.sights.binary_search_by_key(&at, |sight| sight.at).is_ok();
+        let first = self.onsets.partition_point(|(at, _)| *at < begin);
+        let mut stretches: Vec<(Moment, Moment)> = Vec::new();
+        let mut under = false;
+        for (at, down) in self.onsets[first..].iter().copied().take_while(|(at, _)| *at <= to) {
+            if told(at) {
+                under = true;
+                continue;
+            }
+            match stretches.last_mut() {
+                // Open strings at the end are of the next position as well.
+                Some((_, last)) if !under => *last = if down { at } else { *last },
+                _ if !under || stopped(at) => {
+                    stretches.push((at, at));
+                    under = false;
+                }
+                _ => {}
+            }
+        }
+        stretches
     }
 
     /// Index of the stay at a moment; before the first it is the first.
@@ -97,28 +161,25 @@ impl Hand {
     }
 }
 
-/// The numerals of a part.
-pub(crate) fn numerals(hand: &Hand, fingering: &Fingering) -> Vec<PositionMark> {
+/// The numerals of a part, beside its barres.
+pub(crate) fn numerals(hand: &Hand, barres: &[BarreSpan]) -> Vec<PositionMark> {
     if hand.stays.iter().all(|stay| stay.span.position == Position::FIRST) {
         return Vec::new();
     }
     let several = hand.stays.len() > 1;
-    hand.stays
-        .iter()
-        .filter(|stay| {
-            !fingering.barres.iter().any(|barre| {
-                barre.barre.fret.0 == stay.span.position.get()
-                    && barre.from <= stay.span.from
-                    && barre.to >= stay.span.to
-            })
-        })
-        .map(|stay| PositionMark {
-            position: stay.span.position,
-            from: stay.span.from,
-            to: stay.span.to,
-            line: several && stay.span.position != Position::FIRST && stay.onsets > 1,
-        })
-        .collect()
+    let mut marks = Vec::new();
+    for stay in &hand.stays {
+        let position = stay.span.position;
+        let lined = several && position != Position::FIRST;
+        // A numeral alone holds on after a barre.
+        let stretches = hand.untold(stay, barres);
+        let told = stretches.into_iter().take(if lined { usize::MAX } else { 1 });
+        marks.extend(told.map(|(from, to)| {
+            let to = if lined { to } else { stay.span.to };
+            PositionMark { position, from, to, line: lined && to > from }
+        }));
+    }
+    marks
 }
 
 #[cfg(test)]
@@ -168,6 +229,26 @@ mod tests {
         );
     }
 
+    #[test]
+    fn a_numeral_stands_where_finger_1_does_not_contradict_it() {
+        let triads = "4 @2 3.4.3+2.3.1+1.3.2 4.5.4+3.4.3+2.3.2 5.2.1 5.0.0";
+        assert_eq!(shown(triads), ["II 1/4..3/4"]);
+        // Finger 1 reaching back, too.
+        let back = "8 @5 2.8.4 1.5.1 @2 3.1.1 3.2.1 2.3.2 3.2.1 2.5.4";
+        assert_eq!(shown(back), ["V- 0..1/8", "II- 3/8..3/4"]);
+        // Finger 4 drawn back contradicts nothing.
+        let drawn = "8 @5 2.8.4 1.5.1 @2 3.4.4 3.2.1 2.3.2 3.2.1 2.5.4";
+        assert_eq!(shown(drawn), ["V- 0..1/8", "II- 1/4..3/4"]);
+    }
+
+    #[test]
+    fn a_line_ends_where_a_finger_is_last_down() {
+        let text = "8 @5 1.5.1 1.7.3 1.8.4 1.0.0 2.0.0 @1 1.1.1 1.3.3 2.1.1";
+        assert_eq!(shown(text), ["V- 0..1/4", "I 5/8..7/8"]);
+        let text = "8 @5 1.5.1 1.0.0 1.8.4 1.0.0 2.0.0 @1 1.1.1 1.3.3 2.1.1";
+        assert_eq!(shown(text), ["V- 0..1/4", "I 5/8..7/8"]);
+    }
+
     /// The hand is away and its position stays: there is no span for it.
     #[test]
     fn a_hand_away_for_a_moment_has_no_numeral() {
@@ -203,5 +284,28 @@ mod tests {
     fn a_stay_under_its_own_barre_is_told_by_the_barre_mark() {
         let text = "4 @1 2.1.1 2.3.3 @3 [3:1-6 6.3.1+4.5.4+1.3.1 2.3.1 ]";
         assert_eq!(shown(text), ["I 0..1/4"]);
+    }
+
+    #[test]
+    fn a_stay_has_its_numeral_beside_its_barre_and_not_over_it() {
+        let barre = "[3:1-6 6.3.1+4.5.3+1.3.1 2.3.1 ]";
+        // It holds on after the barre, from what is next stopped.
+        let text = format!("8 @1 2.1.1 @3 {barre} 1.0.0 2.4.2 2.6.4");
+        assert_eq!(shown(&text), ["I 0..0", "III- 1/2..5/8"]);
+        let text = format!("8 @1 2.1.1 @3 2.6.4 2.4.2 {barre}");
+        assert_eq!(shown(&text), ["I 0..0", "III- 1/8..1/4"]);
+        let text = format!("8 @1 2.1.1 @3 2.6.4 2.4.2 {barre} 2.4.2 2.6.4");
+        assert_eq!(shown(&text), ["I 0..0", "III- 1/8..1/4", "III- 5/8..3/4"]);
+        // Without lines it is not said again.
+        let text = format!("8 @3 2.6.4 2.4.2 {barre} 2.4.2 2.6.4");
+        assert_eq!(shown(&text), ["III 0..5/8"]);
+        let text = format!("8 @3 {barre} 2.4.2 2.6.4");
+        assert_eq!(shown(&text), ["III 1/4..3/8"]);
+        // Nor in the gap of a hinge.
+        let text = "8 @1 2.1.1 @3 [3:1-4 1.3.1+3.3.1 3.3.1+1.0.0 1.3.1 ]";
+        assert_eq!(shown(text), ["I 0..0"]);
+        // A barre at another fret says nothing of it.
+        let text = "8 @1 2.1.1 @3 2.5.3 [4:1-2 2.4.1+1.4.1 ]";
+        assert_eq!(shown(text), ["I 0..0", "III- 1/8..1/4"]);
     }
 }

@@ -6,19 +6,30 @@
 //! it, else any; of several the lowest on the neck. An open string lies in every
 //! position.
 //!
+//! An open string lies in every position, and below V a page is read as one reads the first
+//! position: a note at fret 5 or above that could be an open string there (D on ⑤ fret 5,
+//! E on ② fret 5) is circled the first time in each stay, though its digit rules the open
+//! string out. From V on, the numeral says that all is read anew (common practice, no
+//! source). B on ③ fret 4 is of the first position itself.
+//!
 //! A note that was played at the same place not long ago (see
 //! [`digits`](crate::digits)) is not circled again. Successive single notes of a
 //! voice on the circled string share one mark, which reaches to the last of them
 //! that needs it.
 
-use apoyando_fingering::{LeftFinger, Position};
-use apoyando_fretboard::{Instrument, Place};
+use std::collections::HashSet;
+
+use apoyando_fingering::{LeftFinger, Placement, Position};
+use apoyando_fretboard::{Fret, Instrument, Place};
 use apoyando_music::KeyNumber;
 
 use crate::digits::Memory;
 use crate::marks::{LeftMark, StringMark};
 use crate::positions::Hand;
 use crate::sounds::Sound;
+
+/// The highest fret of the first position.
+const LAST_FIRST_FRET: u8 = 4;
 
 /// What the digit at a note tells its reader.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -75,6 +86,22 @@ pub(crate) fn assumed(
         .map(|(_, _, place)| place)
 }
 
+/// Whether a place is read as an open string first: below V, beyond what the first position
+/// has, of a pitch that has an open string.
+fn is_read_open(
+    instrument: &Instrument,
+    key: KeyNumber,
+    placement: Placement,
+    position: Position,
+) -> bool {
+    let Fret(fret) = placement.place.fret;
+    placement.finger.is_some()
+        && position.get() <= LAST_FIRST_FRET
+        && fret > LAST_FIRST_FRET
+        && instrument.sound(placement.place) == Some(key)
+        && instrument.places(key).any(|place| place.fret.is_open())
+}
+
 /// The circled strings of a part.
 pub(crate) fn strings(
     sounds: &[Sound],
@@ -83,6 +110,7 @@ pub(crate) fn strings(
     instrument: &Instrument,
 ) -> Vec<StringMark> {
     let mut memory = Memory::new();
+    let mut circled = HashSet::new();
     let needs: Vec<bool> = sounds
         .iter()
         .map(|sound| {
@@ -91,7 +119,15 @@ pub(crate) fn strings(
             memory.keep(sound, hand);
             let told = Told::by(left.get(sound.head.0 as usize).copied().flatten());
             let position = hand.position_at(sound.onset);
-            !known && assumed(instrument, sound.key, position, told) != Some(placement.place)
+            let elsewhere =
+                !known && assumed(instrument, sound.key, position, told) != Some(placement.place);
+            let once = (hand.stay_at(sound.onset), placement.place);
+            let open = is_read_open(instrument, sound.key, placement, position)
+                && !circled.contains(&once);
+            if elsewhere || open {
+                circled.insert(once);
+            }
+            elsewhere || open
         })
         .collect();
 
@@ -136,6 +172,7 @@ pub(crate) fn strings(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::marks::Density;
     use crate::trial::trial;
 
     fn shown(text: &str) -> Vec<String> {
@@ -173,6 +210,26 @@ mod tests {
     #[test]
     fn an_open_string_that_is_stopped_needs_none_where_its_digit_says_so() {
         assert!(shown("4 @1 2.1.1 3.4.4 2.1.1").is_empty());
+    }
+
+    #[test]
+    fn a_note_that_is_read_as_an_open_string_is_circled_once_in_a_stay() {
+        // D on ⑤ fret 5, in II; the ⑥ of A after it.
+        let text =
+            "4 @2 5.5.4 4.3.2 3.2.1 5.5.4 | 3.2.1 4.3.2 3.2.1 4.3.2 | 5.5.4 6.5.4 6.5.4 3.2.1";
+        assert_eq!(shown(text), ["⑤ 0..0", "⑥ 9..9"]);
+        for density in [Density::EveryNote, Density::WhereNeeded] {
+            assert_eq!(trial(text).marked(density).strings.len(), 2, "{density:?}");
+        }
+        assert!(trial(text).marked(Density::None).strings.is_empty());
+        // In another stay, again.
+        let text = "4 @2 5.5.4 4.3.2 3.2.1 2.5.4 | @7 2.7.1 1.7.1 1.8.2 1.10.4 | @2 5.5.4 3.2.1";
+        assert_eq!(shown(text), ["⑤ 0..0", "② 3..3", "⑤ 8..8"]);
+        // The first position has B on ③, and C is no open string.
+        assert!(shown("4 @1 2.1.1 3.4.4 2.1.1").is_empty());
+        assert!(shown("4 @2 3.5.4 3.2.1 4.3.2").is_empty());
+        // In V all is read anew.
+        assert!(shown("4 @5 5.5.1 4.5.1 2.5.1 2.8.4").is_empty());
     }
 
     #[test]

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use apoyando_book::{Book, Edition};
 use apoyando_engrave::meter::{bettered_breaks, fingering_faults, notation_faults, small_text};
+use apoyando_fingering::LeftFinger;
 use apoyando_fretboard::Millimetres;
 use apoyando_workshop::{Printing, Workshop};
 
@@ -51,4 +52,31 @@ fn nothing_else_is_wrong_on_the_lines_of_any_edition() {
         told.extend(found.into_iter().map(|it| format!("{}: {it}", edition.file_stem())));
     }
     assert!(told.is_empty(), "{} faults\n{}", told.len(), told.join("\n"));
+}
+
+/// A numeral names the fret of finger 1, so none above I stands where finger 1 stops another.
+#[test]
+fn numerals_agree_with_finger_1() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
+    let book = Book::open(&folder).expect("the demo book");
+    let main = book.main_edition();
+    let printing = Printing { book: &book, edition: &main, line: LINE };
+    let built = Workshop::default().build(&printing, &|_| ());
+    let mut looked_at = 0;
+    for item in &built.items {
+        for (part, marks) in item.parts.iter().zip(&item.marks) {
+            let Some(fingering) = &part.fingering else { continue };
+            let tones = item.score.tones(fingering.part);
+            for mark in marks.positions.iter().filter(|mark| mark.position.get() > 1) {
+                looked_at += 1;
+                let struck = tones.as_slice().iter().filter(|tone| tone.onset == mark.from);
+                let placed = struck.filter_map(|tone| fingering.tone(tone.id).left);
+                for placement in placed.filter(|it| it.finger == Some(LeftFinger::One)) {
+                    let fret = placement.place.fret.0;
+                    assert_eq!(fret, mark.position.get(), "{}, at {:?}", item.name, mark.from);
+                }
+            }
+        }
+    }
+    assert!(looked_at > 0);
 }

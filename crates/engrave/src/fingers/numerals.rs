@@ -30,7 +30,8 @@ impl Numeral {
 }
 
 /// What a barre mark says: C and the fret in roman numerals, a fraction before
-/// it where it is partial: ⅓ over two strings, ½ over three, ⅔ over four.
+/// it where it is partial: ⅓ over two strings, ½ over three, ⅔ over four, ⅚ over the five of
+/// a hinge.
 fn barre_text(mark: &BarreMark) -> String {
     let Fret(fret) = mark.barre.fret;
     let numeral = Position::new(fret).map(|position| position.to_string()).unwrap_or_default();
@@ -38,7 +39,8 @@ fn barre_text(mark: &BarreMark) -> String {
         (true, _) => "",
         (false, ..=2) => "⅓",
         (false, 3) => "½",
-        (false, _) => "⅔",
+        (false, 4) => "⅔",
+        (false, _) => "⅚",
     };
     format!("{fraction}C{numeral}")
 }
@@ -154,9 +156,8 @@ mod tests {
             from: Moment::START,
             to: Moment::START,
         };
-        let said: Vec<String> = [(6, true), (5, true), (4, false), (3, false), (2, false)]
-            .map(|(thick, full)| barre_text(&mark(thick, full)))
-            .into();
-        assert_eq!(said, ["CV", "CV", "⅔CV", "½CV", "⅓CV"]);
+        let widths = [(6, true), (5, true), (5, false), (4, false), (3, false), (2, false)];
+        let said: Vec<String> = widths.map(|(thick, full)| barre_text(&mark(thick, full))).into();
+        assert_eq!(said, ["CV", "CV", "⅚CV", "⅔CV", "½CV", "⅓CV"]);
     }
 }

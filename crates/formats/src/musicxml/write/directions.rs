@@ -164,7 +164,8 @@ fn barre(mark: &BarreMark, at: &mut Vec<(Moment, Kind)>) {
         (true, _) => "",
         (false, ..=2) => "⅓",
         (false, 3) => "½",
-        (false, _) => "⅔",
+        (false, 4) => "⅔",
+        (false, _) => "⅚",
     };
     let fret = Position::new(mark.barre.fret.0).map(|fret| fret.to_string()).unwrap_or_default();
     let line = mark.to > mark.from;

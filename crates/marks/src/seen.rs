@@ -1,0 +1,261 @@
+//! The position that a page shows.
+//!
+//! A reader takes the hand to be where the fingers that he is told stop their frets: a
+//! numeral names the fret of finger 1, one finger to a fret. The hand of a fingering may
+//! be a fret beside that for a while, with finger 1 above its own fret or all fingers
+//! drawn together; as long as the page has nothing to gain from it, a numeral that
+//! contradicts the digits under it helps nobody. So what is printed are the positions of
+//! the fingering but for this (common practice, no source):
+//! - An onset *shows* a position if a finger that is down stops its own fret there and
+//!   finger 1 stops none above its own. In I finger 1 may: the shapes of E and A are read in
+//!   the first position wherever finger 1 is.
+//! - A stay above I in which finger 1 is never at its own fret but at the next one is
+//!   named by that, if more of its onsets show it.
+//! - The onsets at the border of two stays that show the other one, and not their own,
+//!   belong to the other.
+//! - Two stopped onsets or more at the end of a stay above I that do not show it, and whose
+//!   fingers, two at least, all stop their own frets in one other position, are a stay
+//!   there; so are those at its beginning.
+
+use apoyando_fingering::{Fingering, LeftFinger, Placement, Position, PositionSpan, Posture};
+use apoyando_fretboard::Fret;
+use apoyando_music::Moment;
+
+use crate::sounds::{Sound, layers};
+
+/// Stopped onsets that make a stay of their own at the border of another.
+const OWN_ONSETS: usize = 2;
+
+/// What is seen of the left hand where a finger stops something that is struck.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct Sight {
+    /// The onset.
+    pub at: Moment,
+    /// The fingers that are down and their frets.
+    down: Vec<(LeftFinger, u8)>,
+    /// Those of them that stop something that is struck.
+    struck: Vec<(LeftFinger, u8)>,
+}
+
+impl Sight {
+    fn of(posture: &Posture, layer: &[Sound]) -> Self {
+        let stopped = |placement: &Placement| Some((placement.finger?, placement.place.fret.0));
+        let down = posture.sounding.iter().filter_map(|(_, placement)| stopped(placement));
+        let struck = layer.iter().filter_map(|sound| stopped(sound.placement.as_ref()?));
+        Self { at: posture.at, down: down.collect(), struck: struck.collect() }
+    }
+
+    /// Whether it agrees with a position.
+    pub fn shows(&self, position: Position) -> bool {
+        let first = self.first();
+        self.down.iter().any(|it| own(it, position))
+            && (position == Position::FIRST || first.is_none_or(|fret| fret <= position.get()))
+    }
+
+    /// Whether finger 1 stops a note here that tells another position above I.
+    pub fn contradicts(&self, position: Position) -> bool {
+        let other = |(finger, fret): &(LeftFinger, u8)| {
+            *finger == LeftFinger::One && *fret != position.get()
+        };
+        position != Position::FIRST && self.struck.iter().any(other)
+    }
+
+    /// Whether the digits of the notes struck here tell a position.
+    pub fn tells(&self, position: Position) -> bool {
+        !self.contradicts(position) && self.struck.iter().any(|it| own(it, position))
+    }
+
+    /// The position in which every finger stops its own fret, if there is one.
+    fn only(&self) -> Option<Position> {
+        let (finger, fret) = self.down.first()?;
+        let position = Position::new((fret + 1).checked_sub(finger.digit())?)?;
+        self.down.iter().all(|down| own(down, position)).then_some(position)
+    }
+
+    /// The fret of finger 1.
+    fn first(&self) -> Option<u8> {
+        self.down.iter().find(|(finger, _)| *finger == LeftFinger::One).map(|(_, fret)| *fret)
+    }
+}
+
+/// Whether a finger stops its own fret in a position.
+fn own((finger, fret): &(LeftFinger, u8), position: Position) -> bool {
+    position.offset(*finger, Fret(*fret)) == 0
+}
+
+/// What is seen at every onset at which something stopped is struck. Where the hand is away
+/// from its position for a moment it shows nothing.
+pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
+    let stopped = layers(sounds).filter(|layer| layer.iter().any(Sound::is_stopped));
+    stopped
+        .filter_map(|layer| {
+            let found = fingering.postures.binary_search_by_key(&layer[0].onset, |it| it.at);
+            let posture = fingering.postures.get(found.ok()?)?;
+            posture.away.is_none().then(|| Sight::of(posture, layer))
+        })
+        .collect()
+}
+
+/// The positions of a fingering as its page shows them, one after another.
+pub(crate) fn spans(fingering: &Fingering, sights: &[Sight]) -> Vec<PositionSpan> {
+    let mut shown: Vec<PositionSpan> = Vec::new();
+    for span in &fingering.positions {
+        let mut span = named(span, sights);
+        if let Some(before) = shown.last_mut() {
+            match border(before, &span, sights) {
+                None => {
+                    before.to = span.to;
+                    continue;
+                }
+                Some(at) => span.from = at,
+            }
+            match last_before(fingering, span.from).filter(|at| *at >= before.from) {
+                Some(at) => before.to = at,
+                None => drop(shown.pop()),
+            }
+        }
+        shown.push(span);
+    }
+    shown.iter().flat_map(|span| parted(fingering, span, sights)).collect()
+}
+
+/// What is seen in a span.
+pub(crate) fn within<'s>(sights: &'s [Sight], span: &PositionSpan) -> &'s [Sight] {
+    let begin = sights.partition_point(|sight| sight.at < span.from);
+    let end = sights.partition_point(|sight| sight.at <= span.to);
+    sights.get(begin..end).unwrap_or_default()
+}
+
+/// The last onset before a moment.
+fn last_before(fingering: &Fingering, moment: Moment) -> Option<Moment> {
+    let before = fingering.postures.partition_point(|posture| posture.at < moment);
+    Some(fingering.postures.get(before.checked_sub(1)?)?.at)
+}
+
+/// A span under the name that finger 1 gives it.
+fn named(span: &PositionSpan, sights: &[Sight]) -> PositionSpan {
+    let own = span.position;
+    let seen = within(sights, span);
+    let next = own.get() + 1;
+    let leads = seen.iter().filter_map(Sight::first).all(|fret| fret == next)
+        && seen.iter().any(|sight| sight.first().is_some());
+    let showing = |position| seen.iter().filter(|sight| sight.shows(position)).count();
+    let name = Position::new(next)
+        .filter(|next| own != Position::FIRST && leads && showing(*next) > showing(own));
+    PositionSpan { position: name.unwrap_or(own), ..*span }
+}
+
+/// The onset from which the second of two spans is shown; `None` if that is nowhere.
+fn border(before: &PositionSpan, after: &PositionSpan, sights: &[Sight]) -> Option<Moment> {
+    if before.position == after.position {
+        return Some(after.from);
+    }
+    let only = |sight: &&Sight, shown: &PositionSpan, other: &PositionSpan| {
+        sight.shows(shown.position) && !sight.shows(other.position)
+    };
+    let tail = within(sights, before).iter().rev().take_while(|it| only(it, after, before));
+    if let Some(first) = tail.last() {
+        return Some(first.at);
+    }
+    let seen = within(sights, after);
+    match seen.iter().take_while(|it| only(it, before, after)).count() {
+        0 => Some(after.from),
+        head => seen.get(head).map(|sight| sight.at),
+    }
+}
+
+/// Whether onsets with every finger on its own fret are enough for a stay.
+fn is_stay(shown: &[&Sight]) -> bool {
+    let mut fingers = shown.iter().flat_map(|sight| &sight.down).map(|(finger, _)| *finger);
+    let first = fingers.next();
+    shown.len() >= OWN_ONSETS && fingers.any(|finger| Some(finger) != first)
+}
+
+/// A span without what at its ends is shown as a stay elsewhere, and that.
+fn parted(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Vec<PositionSpan> {
+    let PositionSpan { position: own, from, to } = *span;
+    let seen = within(sights, span);
+    let elsewhere = |end: Option<&Sight>| {
+        let other = end?.only()?;
+        (other != own && own != Position::FIRST).then_some(other)
+    };
+    let here = |sight: &&Sight, other| !sight.shows(own) && sight.only() == Some(other);
+    let mut parts = Vec::new();
+    let mut rest = (from, to);
+    if let Some(other) = elsewhere(seen.first()) {
+        let shown: Vec<&Sight> = seen.iter().take_while(|it| here(it, other)).collect();
+        if is_stay(&shown) {
+            let Some(next) = seen.get(shown.len()).map(|sight| sight.at) else {
+                return vec![PositionSpan { position: other, ..*span }];
+            };
+            let to = last_before(fingering, next).unwrap_or(from);
+            parts.push(PositionSpan { position: other, from, to });
+            rest.0 = next;
+        }
+    }
+    let mut tail = None;
+    if let Some(other) = elsewhere(seen.last()) {
+        let shown: Vec<&Sight> = seen.iter().rev().take_while(|it| here(it, other)).collect();
+        if let (true, Some(first)) = (is_stay(&shown), shown.last()) {
+            tail = Some(PositionSpan { position: other, from: first.at, to });
+            rest.1 = last_before(fingering, first.at).unwrap_or(from);
+        }
+    }
+    let (from, to) = rest;
+    parts.extend((from <= to).then_some(PositionSpan { position: own, from, to }));
+    parts.extend(tail);
+    parts
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::trial::trial;
+
+    /// The numerals with the onsets they begin at.
+    fn shown(text: &str) -> Vec<String> {
+        let marks = trial(text).needed().positions;
+        let told = marks.iter().map(|it| format!("{} {}", it.position, it.from.since_start()));
+        told.collect()
+    }
+
+    #[test]
+    fn a_stay_is_named_by_finger_1_where_it_is_always_a_fret_above_its_own() {
+        let second = "8 @1 2.1.1 2.3.4 @2 6.3.1+2.3.2 6.3.1+2.4.3 6.3.1 2.5.4";
+        assert_eq!(shown(second), ["I 0", "III 1/4"]);
+        // Most of it shows II.
+        let once = "8 @1 2.1.1 2.3.4 @2 3.2.1 2.3.2 2.4.3 6.3.1 2.3.2 2.5.4";
+        assert_eq!(shown(once), ["I 0", "II 1/4"]);
+        let others = "8 @1 2.1.1 2.3.4 @2 2.3.2 2.4.3 6.3.1 2.3.2 2.5.4";
+        assert_eq!(shown(others), ["I 0", "II 1/4"]);
+        // The shapes of E and A.
+        assert!(shown("8 @1 5.2.1 4.2.2 5.2.1 4.2.2").is_empty());
+    }
+
+    #[test]
+    fn what_shows_the_next_stay_belongs_to_it() {
+        // Finger 1 on ⑤ fret 2 is II, the others of the shape come after it.
+        let text = "8 @1 3.2.3 2.1.1 5.2.1 @2 3.4.3 2.4.4 1.2.1";
+        assert_eq!(shown(text), ["I 0", "II 1/4"]);
+    }
+
+    #[test]
+    fn what_still_shows_the_stay_before_belongs_to_that() {
+        let text = "8 @1 3.2.2 2.1.1 @2 5.0.0 3.2.2 3.2.2+2.2.3 5.2.1 3.4.3 2.4.4";
+        assert_eq!(shown(text), ["I 0", "II 5/8"]);
+    }
+
+    #[test]
+    fn the_end_of_a_stay_that_shows_another_is_one() {
+        // Finger 3 on fret 3, finger 2 on fret 2.
+        let text = "8 @1 2.1.1 1.3.3 @2 3.2.1 2.5.4 2.2.1 5.3.3 4.2.2 5.0.0";
+        assert_eq!(shown(text), ["I 0", "II 1/4", "I 5/8"]);
+        // One finger alone, or one onset.
+        let text = "8 @1 2.1.1 1.3.3 @2 3.2.1 2.5.4 2.2.1 5.3.3 5.3.3 5.0.0";
+        assert_eq!(shown(text), ["I 0", "II 1/4"]);
+        let text = "8 @1 2.1.1 1.3.3 @2 3.2.1 2.5.4 2.2.1 5.3.3+4.2.2 5.0.0 5.0.0";
+        assert_eq!(shown(text), ["I 0", "II 1/4"]);
+        // So is its beginning.
+        let text = "8 @1 2.1.1 1.3.3 @5 5.8.3 4.7.2 3.5.1 2.8.4 3.5.1 1.5.1";
+        assert_eq!(shown(text), ["I 0", "VI 1/4", "V 1/2"]);
+    }
+}
