@@ -26,7 +26,7 @@ fn invented(score: &Score) -> Vec<Marks> {
                 let at = note.id.0 as usize;
                 let finger = [None, Some(1), Some(2), Some(3), Some(4)][(at * 7) % 5];
                 let finger = finger.map(|number: usize| LeftFinger::ALL[number - 1]);
-                marks.left[at] = Some(LeftMark { finger, guide: at % 11 == 3 });
+                marks.left[at] = Some(LeftMark { guide: at % 11 == 3, ..LeftMark::plain(finger) });
                 if note.voice.0 == 1 {
                     marks.right[at] = Some(RightFinger::ALL[1 + at % 2]);
                 }

@@ -224,6 +224,7 @@ pub enum Kind {
     PartName,
     LeftDigit,
     GuideDash,
+    PreparedFinger,
     RightLetter,
     StringCircle,
     PositionMark,

@@ -13,6 +13,7 @@
 //!   under a barre, lifted for it; a place that is not the one a reader would assume (see [`strings`](crate::strings));
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before;
+//! - a sound at which another finger is put down beforehand (see [`prepared`]);
 //! - a *change*: a pitch that was last played at another place or with another
 //!   finger while the hand was where it is now, however long ago.
 //!
@@ -29,6 +30,7 @@ use apoyando_music::{KeyNumber, Moment};
 
 use crate::marks::{Density, LeftMark};
 use crate::positions::Hand;
+use crate::prepared::prepared;
 use crate::sounds::Sound;
 use crate::strings::{Told, assumed};
 
@@ -88,6 +90,13 @@ pub(crate) fn digits(
         Density::EveryNote => vec![true; sounds.len()],
         Density::WhereNeeded => where_needed(sounds, hand, fingering, instrument),
     };
+    let prepares = match density {
+        Density::None => vec![None; sounds.len()],
+        density => prepared(sounds, hand, fingering, density),
+    };
+    for (needed, prepares) in needed.iter_mut().zip(&prepares) {
+        *needed |= prepares.is_some();
+    }
     whole_chords(sounds, &mut needed);
     let mut guided = vec![false; sounds.len()];
     for shift in &fingering.shifts {
@@ -119,10 +128,10 @@ pub(crate) fn digits(
     whole_chords(sounds, &mut needed);
     sounds
         .iter()
-        .zip(needed.iter().zip(&guided))
-        .map(|(sound, (needed, guide))| {
+        .zip(needed.iter().zip(guided.iter().zip(&prepares)))
+        .map(|(sound, (needed, (guide, prepares)))| {
             let placement = sound.placement.filter(|_| *needed)?;
-            Some(LeftMark { finger: placement.finger, guide: *guide })
+            Some(LeftMark { finger: placement.finger, guide: *guide, prepares: *prepares })
         })
         .collect()
 }

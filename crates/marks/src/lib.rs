@@ -18,6 +18,7 @@ pub mod letters;
 pub mod mark;
 pub mod marks;
 pub mod positions;
+mod prepared;
 pub mod seen;
 mod sounds;
 pub mod strings;

@@ -23,6 +23,16 @@ pub struct LeftMark {
     pub finger: Option<LeftFinger>,
     /// A short dash before the digit: the finger slides here along its string.
     pub guide: bool,
+    /// A finger in parentheses before the digit: it is put down here and sounds later,
+    /// under a slur.
+    pub prepares: Option<LeftFinger>,
+}
+
+impl LeftMark {
+    /// A digit and nothing else.
+    pub const fn plain(finger: Option<LeftFinger>) -> Self {
+        Self { finger, guide: false, prepares: None }
+    }
 }
 
 /// A circled string number, with a line over the notes it is for.

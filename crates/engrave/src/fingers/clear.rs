@@ -45,6 +45,11 @@ pub const GUIDE_THICKNESS: f64 = 0.16;
 /// Between the guide dash and its digit [P].
 pub const GUIDE_GAP: f64 = 0.12;
 
+/// Between a finger in parentheses and its digit [H].
+pub const PREPARED_GAP: f64 = 0.12;
+/// Between such a finger and its parentheses [H].
+pub const IN_PARENTHESES: f64 = 0.06;
+
 /// Between a row of digits and the ink under it [P].
 pub const ROW: f64 = 0.35;
 /// Ink nearer than this under a row pushes a digit of it outwards [H].

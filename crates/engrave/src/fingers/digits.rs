@@ -91,8 +91,7 @@ pub fn place(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
         .filter(|head| !head.tied_from)
         .filter_map(|head| {
             let mark = marks.left_of(head.note)?;
-            let digit = Digit::new(mark.finger, mark.guide, sizes)
-                .nudged(marks.nudge_of(head.note, Nudged::Digit));
+            let digit = Digit::new(mark, sizes).nudged(marks.nudge_of(head.note, Nudged::Digit));
             Some((head.note, Wanted { head: *head, digit }))
         })
         .collect();
@@ -387,7 +386,7 @@ pub fn request(score: &Score, marks: &Marks, sizes: &Sizes, wishes: &mut Wishes)
         .collect();
     for note in score.notes() {
         let Some(mark) = marks.left_of(note.id) else { continue };
-        let digit = Digit::new(mark.finger, mark.guide, sizes);
+        let digit = Digit::new(mark, sizes);
         if in_rows.contains(&note.id) {
             let right = digit.digit_width() / 2.0;
             wishes.want_in_row(note.id, right - digit.width(), right);

@@ -1,6 +1,7 @@
 //! A staff with notes laid out by the simplest of rules, for tests of what is
 //! put on it: equal spacing by duration, stems of 3.5 spaces, level beams.
 
+use apoyando_fingering::LeftFinger;
 use apoyando_marks::{LeftMark, Marks};
 use apoyando_music::{
     Base, Draft, DraftBar, DraftEvent, DraftPart, Duration, KeySignature, Metre, NoteId, NoteValue,
@@ -24,7 +25,8 @@ pub struct Fixture {
 }
 
 /// Reads voices of `value pitch[+pitch…][=digit,digit…]` separated by blanks,
-/// bars by `|`: `8 C4=3 E4+G4=2,0 r`. A dash before a digit is a guide dash, a
+/// bars by `|`: `8 C4=3 E4+G4=2,0 r`. A dash before a digit is a guide dash, `(1)` a
+/// prepared finger, a
 /// dot none. Pitches are sounding.
 pub fn fixture(quarter: f64, voices: &[&str]) -> Fixture {
     let mut digits: Vec<Vec<Option<LeftMark>>> = Vec::new();
@@ -71,9 +73,14 @@ fn read_bar(text: &str, digits: &mut Vec<Vec<Option<LeftMark>>>) -> Vec<DraftEve
             let mut read: Vec<Option<LeftMark>> = marks
                 .split(',')
                 .map(|mark| {
-                    let digit: u8 = mark.trim_start_matches('-').parse().ok()?;
-                    let finger = apoyando_fingering::LeftFinger::from_digit(digit);
-                    Some(LeftMark { finger, guide: mark.starts_with('-') })
+                    let finger = |digit: &str| LeftFinger::from_digit(digit.parse().ok()?);
+                    let (before, own) = mark.rsplit_once([')', '-']).unwrap_or(("", mark));
+                    let _: u8 = own.parse().ok()?;
+                    Some(LeftMark {
+                        guide: mark.starts_with('-'),
+                        prepares: before.strip_prefix('(').and_then(finger),
+                        ..LeftMark::plain(finger(own))
+                    })
                 })
                 .collect();
             read.resize(pitches.len(), None);

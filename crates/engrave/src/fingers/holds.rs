@@ -3,7 +3,7 @@
 //! and are solid, as a barre's is, for the finger lies. Over a line break they stay open
 //! and begin again with the digit in parentheses.
 
-use apoyando_marks::{HoldMark, Marks};
+use apoyando_marks::{HoldMark, LeftMark, Marks};
 
 use super::clear;
 use super::extent::{Extent, put_extent};
@@ -49,7 +49,7 @@ fn on_stage(mark: &HoldMark, stage: &Stage) -> Option<Line> {
 
 fn put(line: &Line, sizes: &Sizes, stage: &mut Stage) {
     let owner = Owner::Note(line.mark.from);
-    let digit = Digit::new(Some(line.mark.finger), false, sizes).in_chord();
+    let digit = Digit::new(LeftMark::plain(Some(line.mark.finger)), sizes).in_chord();
     let parenthesis = |text: &str| Text::with_capitals(text, Face::Regular, digit.height());
     let braces = line.broken.0.then(|| (parenthesis("("), parenthesis(")")));
     let (before, after) = braces.as_ref().map_or((0.0, 0.0), |(a, b)| (a.width, b.width));

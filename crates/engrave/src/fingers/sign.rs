@@ -2,6 +2,7 @@
 
 use apoyando_fingering::{LeftFinger, RightFinger};
 use apoyando_fretboard::StringNumber;
+use apoyando_marks::LeftMark;
 
 use super::clear;
 use crate::drawing::{Face, Ink, Kind, Owner, Point, StaffSpaces, Stain};
@@ -64,29 +65,44 @@ impl Drawn {
     }
 }
 
-/// A left-hand digit, with or without its dash.
+/// A left-hand digit, with or without a dash or a finger in parentheses before it.
 #[derive(Clone, Copy, Debug)]
 pub struct Digit {
     drawn: Drawn,
     guide: bool,
+    prepares: Option<Drawn>,
     height: f64,
     /// How far its author moves it, to the right and up.
     nudge: (f64, f64),
 }
 
 impl Digit {
-    /// The digit of a finger; `None` is 0.
-    pub fn new(finger: Option<LeftFinger>, guide: bool, sizes: &Sizes) -> Self {
-        use font::table::{FINGERING_0, FINGERING_1, FINGERING_2, FINGERING_3, FINGERING_4};
-        let glyph = match finger {
-            None => &FINGERING_0,
-            Some(LeftFinger::One) => &FINGERING_1,
-            Some(LeftFinger::Two) => &FINGERING_2,
-            Some(LeftFinger::Three) => &FINGERING_3,
-            Some(LeftFinger::Four) => &FINGERING_4,
-        };
-        let scale = sizes.digit / FINGERING_0.high;
-        Self { drawn: Drawn { glyph, scale }, guide, height: sizes.digit, nudge: (0.0, 0.0) }
+    /// A digit with what stands before it.
+    pub fn new(mark: LeftMark, sizes: &Sizes) -> Self {
+        let scale = sizes.digit / font::table::FINGERING_0.high;
+        let drawn = |finger| Drawn { glyph: digit_of(finger), scale };
+        Self {
+            drawn: drawn(mark.finger),
+            guide: mark.guide,
+            prepares: mark.prepares.map(|finger| drawn(Some(finger))),
+            height: sizes.digit,
+            nudge: (0.0, 0.0),
+        }
+    }
+
+    /// The parentheses and the finger between them, from left to right.
+    fn parts_before(&self) -> Option<[Drawn; 3]> {
+        use font::table::{FINGERING_LEFT_PARENTHESIS, FINGERING_RIGHT_PARENTHESIS};
+        let finger = self.prepares?;
+        let bracket = |glyph| Drawn { glyph, scale: finger.scale };
+        Some([bracket(&FINGERING_LEFT_PARENTHESIS), finger, bracket(&FINGERING_RIGHT_PARENTHESIS)])
+    }
+
+    /// Width of what stands in parentheses, with the white after it.
+    fn width_before(&self) -> f64 {
+        let parts = self.parts_before().into_iter().flatten();
+        let width: f64 = parts.map(|part| part.width() + clear::IN_PARENTHESES).sum();
+        if width > 0.0 { width - clear::IN_PARENTHESES + clear::PREPARED_GAP } else { 0.0 }
     }
 
     /// The digit moved by its author from wherever it is put.
@@ -104,6 +120,9 @@ impl Digit {
     #[must_use]
     pub fn in_chord(mut self) -> Self {
         self.drawn.scale *= clear::CHORD_SCALE;
+        if let Some(prepares) = &mut self.prepares {
+            prepares.scale *= clear::CHORD_SCALE;
+        }
         self.height *= clear::CHORD_SCALE;
         self
     }
@@ -118,10 +137,10 @@ impl Digit {
         self.drawn.width()
     }
 
-    /// Its width with its dash.
+    /// Its width with what stands before it.
     pub fn width(&self) -> f64 {
         let dash = if self.guide { clear::GUIDE_DASH + clear::GUIDE_GAP } else { 0.0 };
-        self.drawn.width() + dash
+        self.drawn.width() + dash + self.width_before()
     }
 
     /// Its area with its right side at `right` and its middle at `middle`.
@@ -133,6 +152,13 @@ impl Digit {
     /// Puts it on a staff.
     pub fn put(&self, stage: &mut Stage, owner: Owner, right: f64, middle: f64) {
         let left = right - self.digit_width();
+        let mut at = left - self.width_before();
+        for part in self.parts_before().into_iter().flatten() {
+            let ink = part.ink(at, middle - self.height / 2.0);
+            stage.add(Stain { ink, kind: Kind::PreparedFinger, owner });
+            at += part.width() + clear::IN_PARENTHESES;
+        }
+        let left = left - self.width_before();
         if self.guide {
             let end = left - clear::GUIDE_GAP;
             let ink = Ink::Line {
@@ -150,6 +176,17 @@ impl Digit {
     pub fn put_as(&self, kind: Kind, stage: &mut Stage, owner: Owner, right: f64, middle: f64) {
         let ink = self.drawn.ink(right - self.digit_width(), middle - self.height / 2.0);
         stage.add(Stain { ink, kind, owner });
+    }
+}
+
+const fn digit_of(finger: Option<LeftFinger>) -> &'static font::Glyph {
+    use font::table::{FINGERING_0, FINGERING_1, FINGERING_2, FINGERING_3, FINGERING_4};
+    match finger {
+        None => &FINGERING_0,
+        Some(LeftFinger::One) => &FINGERING_1,
+        Some(LeftFinger::Two) => &FINGERING_2,
+        Some(LeftFinger::Three) => &FINGERING_3,
+        Some(LeftFinger::Four) => &FINGERING_4,
     }
 }
 

@@ -5,6 +5,7 @@ use apoyando_music::{Duration, Moment, NoteId};
 
 use super::fixture::{Fixture, fixture};
 use crate::drawing::{Drawing, Kind};
+use crate::geometry::{Rect, bounds};
 use crate::meter::{fingering_faults, listing};
 
 fn at(numerator: i64, denominator: i64) -> Moment {
@@ -18,6 +19,7 @@ fn marks_of(mut drawing: Drawing) -> String {
             stain.kind,
             Kind::LeftDigit
                 | Kind::GuideDash
+                | Kind::PreparedFinger
                 | Kind::RightLetter
                 | Kind::StringCircle
                 | Kind::PositionMark
@@ -85,6 +87,32 @@ fn positions() -> Fixture {
     fixture
 }
 
+fn prepared() -> Fixture {
+    fixture(9.0, &["8 G4=(1)4 F4=1 E4=0 D4=(1)4 4 C4=1 B3=0 | 8 A4=(2)4 F#4=2 G4=4 F#4=2 2 E4=0"])
+}
+
+/// The finger put down beforehand stands in parentheses before the digit, level with it.
+#[test]
+fn a_prepared_finger_stands_before_the_digit() {
+    let drawing = prepared().drawn();
+    let of = |kind| -> Vec<Rect> {
+        let stains = drawing.stains.iter().filter(|stain| stain.kind == kind);
+        stains.map(|stain| bounds(&stain.ink)).collect()
+    };
+    let (parts, digits) = (of(Kind::PreparedFinger), of(Kind::LeftDigit));
+    assert_eq!((parts.len(), digits.len()), (9, 11));
+    for three in parts.chunks(3) {
+        assert!(three.windows(2).all(|pair| pair[0].right < pair[1].left + 1e-9));
+        let inner = three[1];
+        let own = digits.iter().filter(|digit| digit.left > inner.right);
+        let own = own.min_by(|a, b| a.left.total_cmp(&b.left)).expect("a digit");
+        assert!(
+            (own.low - inner.low).abs() < 0.05 && own.left - three[2].right < 0.2,
+            "{own:?} {three:?}"
+        );
+    }
+}
+
 #[test]
 fn digits_letters_circles_and_numerals_stand_where_they_did() {
     for (name, fixture) in [
@@ -93,6 +121,7 @@ fn digits_letters_circles_and_numerals_stand_where_they_did() {
         ("fast", fast()),
         ("two voices", two_voices()),
         ("positions", positions()),
+        ("prepared", prepared()),
     ] {
         insta::assert_snapshot!(name, marks_of(fixture.drawn()));
     }
@@ -106,6 +135,7 @@ fn the_meters_find_nothing() {
         ("fast", fast()),
         ("two voices", two_voices()),
         ("positions", positions()),
+        ("prepared", prepared()),
     ] {
         assert_eq!(fingering_faults(&fixture.drawn(), &fixture.score), [], "{name}");
     }

@@ -228,7 +228,7 @@ fn everything(score: &Score) -> Vec<Marks> {
         let mut marks = Marks::none(part, score.notes().len());
         for note in score.notes().iter().filter(|note| note.part == part) {
             let at = note.id.0 as usize;
-            marks.left[at] = Some(LeftMark { finger: Some(LeftFinger::ALL[at % 4]), guide: false });
+            marks.left[at] = Some(LeftMark::plain(Some(LeftFinger::ALL[at % 4])));
             let lower = note.voice.0 == 2;
             marks.right[at] = Some(if lower { RightFinger::P } else { RightFinger::I });
             if at.is_multiple_of(3) {

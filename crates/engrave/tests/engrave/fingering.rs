@@ -106,7 +106,7 @@ fn strewn(score: &Score, part: PartIndex, choices: &[u16]) -> Marks {
         if choice & 3 != 0 {
             let finger = LeftFinger::from_digit((choice >> 2) as u8 % 5);
             let guide = choice >> 5 & 7 == 0;
-            marks.left[note.id.0 as usize] = Some(LeftMark { finger, guide });
+            marks.left[note.id.0 as usize] = Some(LeftMark { guide, ..LeftMark::plain(finger) });
         }
         if choice >> 8 & 3 != 0 {
             let finger = RightFinger::ALL[usize::from(choice >> 10 & 3)];

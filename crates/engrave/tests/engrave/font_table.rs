@@ -135,6 +135,8 @@ const WANTED: &[(&str, u32)] = &[
     ("fingeringMLower", 0xED1A),
     ("fingeringALower", 0xED1B),
     ("fingeringCLower", 0xED1C),
+    ("fingeringLeftParenthesis", 0xED28),
+    ("fingeringRightParenthesis", 0xED29),
 ];
 
 /// Stroke thicknesses and distances taken from `engravingDefaults`.

@@ -34,7 +34,7 @@ pub fn fingered(score: &Score) -> Vec<Marks> {
             let mut marks = Marks::none(part, score.notes().len());
             for note in score.notes().iter().filter(|note| note.part == part) {
                 let finger = LeftFinger::ALL[note.id.0 as usize % 4];
-                let mark = LeftMark { finger: Some(finger), guide: note.id.0 % 5 == 0 };
+                let mark = LeftMark { guide: note.id.0 % 5 == 0, ..LeftMark::plain(Some(finger)) };
                 marks.left[note.id.0 as usize] = Some(mark);
             }
             marks

@@ -226,7 +226,7 @@ fn fingering_keeps_clear_of_the_signs() {
         let mut marks = Marks::none(part, score.notes().len());
         for at in 0..score.notes().len() {
             let finger = Some(LeftFinger::ALL[at % 4]);
-            marks.left[at] = Some(LeftMark { finger, guide: false });
+            marks.left[at] = Some(LeftMark::plain(finger));
             marks.right[at] = Some(RightFinger::ALL[at % 4]);
         }
         for width in [97.2, 60.0] {

@@ -83,9 +83,9 @@ fn fingering(score: &Score) -> Fingering {
 /// a half barre over the last bar.
 fn marks(score: &Score) -> Marks {
     let mut marks = Marks::none(PartIndex(0), score.notes().len());
-    marks.left[0] = Some(LeftMark { finger: Some(LeftFinger::One), guide: false });
-    marks.left[1] = Some(LeftMark { finger: None, guide: false });
-    marks.left[6] = Some(LeftMark { finger: Some(LeftFinger::Three), guide: true });
+    marks.left[0] = Some(LeftMark::plain(Some(LeftFinger::One)));
+    marks.left[1] = Some(LeftMark::plain(None));
+    marks.left[6] = Some(LeftMark { guide: true, ..LeftMark::plain(Some(LeftFinger::Three)) });
     marks.right[0] = Some(RightFinger::I);
     let string = StringNumber::new(2).unwrap();
     marks.strings.push(StringMark { string, from: NoteId(0), to: NoteId(0) });

@@ -66,6 +66,9 @@ impl<'a> Hands<'a> {
         match self.layer.marks.left_of(note) {
             Some(mark) => {
                 printed.push("fingering", digit(mark.finger));
+                if let Some(finger) = mark.prepares {
+                    printed.push("other-technical", format!("prepare finger {}", finger.digit()));
+                }
                 if mark.guide {
                     printed.push("other-technical", "guide finger".to_owned());
                 }
