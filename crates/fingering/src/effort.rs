@@ -101,7 +101,7 @@ effort_table! {
         "Heijink and Meulenbroek 2002: joint angles near mid-range are preferred; value house";
     contraction = 2, Contraction, "finger and fret",
         "Fingers closer than a fret cost almost nothing.", "common practice";
-    lead = 1, Lead, "posture",
+    lead = 3, Lead, "posture",
         "Finger 1 gives the position its place; above its own fret the position reads as the next.",
         "common practice";
     stretch = 2, Stretch, "pair of fingers and 10 mm",
@@ -112,7 +112,7 @@ effort_table! {
     crowd = 3, Crowd, "pair of fingers",
         "Two fingers on one fret of neighbouring strings are in each other's way.",
         "Radicioni and Lombardo 2007: chords; value house";
-    barre_hold = 6, BarreHold, "string beyond the first, and onset",
+    barre_hold = 2, BarreHold, "string beyond the first, and onset",
         "Holding a barre tires, wider ones more.", "common practice";
     barre_lay = 8, BarreLay, "string beyond the first; twice while other fingers hold",
         "Laying a barre is the effort of it.", "common practice";
