@@ -113,13 +113,14 @@ fn handed(mut news: Vec<News>, left_handed: bool) -> Vec<News> {
 
 fn opened(workshop: &Workshop, book: &Book, section: &Section, common: u128) -> Opened {
     let Section { title, key, position, level, intro, .. } = section;
-    let hash = content_hash(common, (title, key, position, level, intro));
+    let kinds = opener::raising(section);
+    let hash = content_hash(common, (title, key, position, level, intro, &kinds));
     workshop.opened.get(hash, || {
         let position = words::section_position(book, section);
         Opened {
             line: words::section_line(section, position),
             advice: section_advice(book, section, position),
-            map: opener::map(book, section, position),
+            map: opener::map(book, section, &kinds, position),
         }
     })
 }
