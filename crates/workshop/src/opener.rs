@@ -44,8 +44,7 @@ pub fn map(
     position: Option<Position>,
 ) -> Option<MapPlan> {
     let (key, position) = (section.key?, position?);
-    let map =
-        apoyando_method::map(key, kinds, position, &book.instrument, &section.level.level)?;
+    let map = apoyando_method::map(key, kinds, position, &book.instrument, &section.level.level)?;
     let rings = map.spots.iter().map(|spot| Ring {
         place: spot.place,
         label: spot.finger.map_or(0, LeftFinger::digit).to_string(),
