@@ -292,10 +292,10 @@ mod tests {
     fn a_seventh_is_played() {
         use RightFinger::{A, I, M, P};
         for (key, text, pattern, notes) in [
-            ("C major", "I V7", [P, I, M, I], "G3 B4 F5 B4 G3 B4 F5 B4"),
-            ("C major", "I V7", [P, I, M, A], "G3 G4 B4 F5 G3 G4 B4 F5"),
-            ("A minor", "i V7", [P, I, M, A], "E3 D4 G♯4 B4 E3 D4 G♯4 B4"),
-            ("A minor", "i V", [P, I, M, A], "E3 G♯4 B4 E5 E3 G♯4 B4 E5"),
+            ("C major", "I V7", [P, I, M, I], "G3 B4 F5 B4"),
+            ("C major", "I V7", [P, I, M, A], "G3 G4 B4 F5"),
+            ("A minor", "i V7", [P, I, M, A], "E3 D4 G♯4 B4"),
+            ("A minor", "i V", [P, I, M, A], "E3 G♯4 B4 E5"),
         ] {
             let (guitar, level) = (Instrument::guitar(), Level::first());
             let setting = trial::setting(key, 1, &guitar, &level);

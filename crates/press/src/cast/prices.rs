@@ -11,7 +11,7 @@ const GROWN: f64 = 20.0;
 const WHITE: f64 = 300.0;
 const MUCH_WHITE: f64 = 600.0;
 /// A page that ends though what comes next would have found room on it, whole.
-const EARLY: f64 = 30.0;
+const EARLY: f64 = 100.0;
 /// A last page of a run with nothing on it, and the share of the page from
 /// which on it does not look lost.
 const LOST: f64 = 60.0;
@@ -23,7 +23,7 @@ const SHORT: f64 = 20.0;
 /// A single system of it left alone.
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
-const EXERCISE: f64 = 100.0;
+const EXERCISE: f64 = 60.0;
 /// Turning the page while playing.
 const TURN: f64 = 300.0;
 /// Beats in which a page can be turned.
