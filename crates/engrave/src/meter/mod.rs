@@ -60,7 +60,7 @@ use crate::drawing::{Drawing, StaffSpaces};
 /// All faults of the fingering marks of a drawing.
 #[must_use]
 pub fn fingering_faults(drawing: &Drawing, score: &Score) -> Vec<Fault> {
-    let of_size = |(drawing, _): &(Drawing, f64)| {
+    let of_size = |drawing: &Drawing| {
         let mut faults: Vec<Fault> = [struck_digits, wandering_rows, wrong_extents]
             .into_iter()
             .flat_map(|meter| meter(drawing))
@@ -76,7 +76,7 @@ pub fn fingering_faults(drawing: &Drawing, score: &Score) -> Vec<Fault> {
 /// others is measured in its own staff spaces, and its places are told in these.
 #[must_use]
 pub fn notation_faults(drawing: &Drawing, score: &Score, line: StaffSpaces) -> Vec<Fault> {
-    let of_size = |(drawing, size): &(Drawing, f64)| {
+    let of_size = |drawing: &Drawing| {
         let mut faults: Vec<Fault> = [
             collisions,
             words_on_ink,
@@ -93,12 +93,12 @@ pub fn notation_faults(drawing: &Drawing, score: &Score, line: StaffSpaces) -> V
         .into_iter()
         .flat_map(|meter| meter(drawing))
         .collect();
-        faults.extend(ink_off_the_line(drawing, StaffSpaces(line.0 / size)));
         faults.extend(scattered_accidentals(drawing, score));
         faults.extend(heads_on_wrong_sides(drawing, score));
         faults
     };
     let mut faults: Vec<Fault> = sizes::by_size(drawing).iter().flat_map(of_size).collect();
+    faults.extend(ink_off_the_line(drawing, line));
     faults.extend(heads_apart(drawing, score));
     faults.extend(jumpy_spacing(drawing, score));
     faults

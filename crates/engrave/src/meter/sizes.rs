@@ -9,9 +9,8 @@ const LINES: usize = 5;
 const SMALLER: f64 = 0.99;
 
 /// What stands on staves of the usual size, then each smaller staff by itself, made as
-/// large as others are, with its size. A staff is painted from its lines on until the
-/// lines of the next.
-pub fn by_size(drawing: &Drawing) -> Vec<(Drawing, f64)> {
+/// large as others are. A staff is painted from its lines on until the lines of the next.
+pub fn by_size(drawing: &Drawing) -> Vec<Drawing> {
     let mut staves: Vec<Vec<Stain>> = vec![Vec::new()];
     let mut in_lines = false;
     for stain in &drawing.stains {
@@ -30,13 +29,12 @@ pub fn by_size(drawing: &Drawing) -> Vec<(Drawing, f64)> {
         match size_of(&stains) {
             Some((size, middle)) if size < SMALLER => {
                 let large = stains.into_iter().map(|stain| enlarged(stain, size, middle));
-                let width = StaffSpaces(drawing.width.0 / size);
-                small.push((Drawing { stains: large.collect(), width, ..drawing.clone() }, size));
+                small.push(Drawing { stains: large.collect(), ..drawing.clone() });
             }
             _ => usual.stains.extend(stains),
         }
     }
-    let mut all = vec![(usual, 1.0)];
+    let mut all = vec![usual];
     all.append(&mut small);
     all
 }

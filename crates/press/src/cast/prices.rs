@@ -23,9 +23,9 @@ const SHORT: f64 = 20.0;
 /// A single system of it left alone.
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
-const EXERCISE: f64 = 60.0;
+const EXERCISE: f64 = 50.0;
 /// Turning the page while playing.
-const TURN: f64 = 300.0;
+const TURN: f64 = 250.0;
 /// Beats in which a page can be turned.
 const BEATS_TO_TURN: f64 = 2.0;
 /// A page of blank staves.
