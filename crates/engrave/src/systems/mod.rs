@@ -184,12 +184,16 @@ fn rows(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staff: &Staff, first: b
     if size < 1.0 {
         let large = smaller::enlarged(frame, size);
         let rows = usual_rows(sheet, &style.smaller(size), &large, staff, first);
+        let fretting = sheet.fretting_of(staff.part);
         let small = |(nth, row): (usize, Row)| Row {
-            stage: if nth == 0 {
-                let here = (staff, frame);
-                smaller::notation(&row.stage, sheet.score, here, (style, size))
-            } else {
-                smaller::tablature(&row.stage, style, size)
+            stage: match fretting {
+                Some(fretting) if nth > 0 => {
+                    smaller::tablature(&row.stage, fretting.thickest, frame, (style, size))
+                }
+                _ => {
+                    let here = (staff, frame);
+                    smaller::notation(&row.stage, sheet.score, here, (style, size))
+                }
             },
             half: row.half * size,
             gap: if nth == 0 { row.gap } else { row.gap * size },

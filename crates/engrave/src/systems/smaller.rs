@@ -4,6 +4,7 @@
 //! smaller; so its notes stand over those of the other staves. Clef, signatures and
 //! barlines are put on it anew, so that they stand where those of the others do.
 
+use apoyando_fretboard::StringNumber;
 use apoyando_music::Score;
 
 use crate::drawing::{Ink, Kind, Outline, Point, StaffSpaces, Stain};
@@ -58,9 +59,17 @@ pub(super) fn notation(
     stage
 }
 
-/// A staff of tablature made smaller.
-pub(super) fn tablature(large: &Stage, style: &Style, by: f64) -> Stage {
-    shrunk(large, |_| true, (style, by))
+/// The same for a staff of tablature with so many strings.
+pub(super) fn tablature(
+    large: &Stage,
+    strings: StringNumber,
+    frame: &Frame,
+    (style, by): (&Style, f64),
+) -> Stage {
+    let anew = |kind| matches!(kind, Kind::BarLine | Kind::RepeatDots);
+    let mut stage = shrunk(large, |stain| !anew(stain.kind), (style, by));
+    crate::tablature::barlines(&mut stage, strings, frame, by);
+    stage
 }
 
 fn shrunk(large: &Stage, kept: impl Fn(&Stain) -> bool, (style, by): (&Style, f64)) -> Stage {

@@ -18,14 +18,16 @@ const LOST: f64 = 60.0;
 const NOT_LOST: f64 = 0.3;
 /// Music that goes on on the next page.
 const TORN: f64 = 25.0;
-/// The same where it has three systems or fewer.
+/// The same where it has three systems or fewer, and where it is an exercise of so few.
 const SHORT: f64 = 20.0;
+const SHORT_EXERCISE: f64 = 70.0;
 /// A single system of it left alone.
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
-const EXERCISE: f64 = 50.0;
-/// Turning the page while playing.
-const TURN: f64 = 250.0;
+const EXERCISE: f64 = 15.0;
+/// Turning the page while playing: in an exercise, and in a piece.
+const TURN: f64 = 200.0;
+const TURN_PIECE: f64 = 260.0;
 /// Beats in which a page can be turned.
 const BEATS_TO_TURN: f64 = 2.0;
 /// A page of blank staves.
@@ -41,14 +43,16 @@ pub fn lines(cost: f64, best: f64) -> f64 {
 /// The price of a page break before a system of this index in music of so many.
 pub fn torn(index: usize, count: usize, piece: bool) -> f64 {
     let alone = index == 1 || index + 1 == count;
+    let short = if piece { SHORT } else { SHORT_EXERCISE };
     TORN + if alone { ALONE } else { 0.0 }
-        + if count <= 3 { SHORT } else { 0.0 }
+        + if count <= 3 { short } else { 0.0 }
         + if piece { 0.0 } else { EXERCISE }
 }
 
 /// The price of turning over where the left hand is free for so many beats.
-pub fn turn(free_beats: f64) -> f64 {
-    TURN * (1.0 - free_beats.clamp(0.0, BEATS_TO_TURN) / BEATS_TO_TURN)
+pub fn turn(free_beats: f64, piece: bool) -> f64 {
+    let turn = if piece { TURN_PIECE } else { TURN };
+    turn * (1.0 - free_beats.clamp(0.0, BEATS_TO_TURN) / BEATS_TO_TURN)
 }
 
 /// The price of ending a page before music for which it has room.
