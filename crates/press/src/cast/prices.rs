@@ -18,9 +18,8 @@ const LOST: f64 = 60.0;
 const NOT_LOST: f64 = 0.3;
 /// Music that goes on on the next page.
 const TORN: f64 = 25.0;
-/// The same where it has three systems or fewer, and where it is an exercise of so few.
+/// The same where it has three systems or fewer.
 const SHORT: f64 = 20.0;
-const SHORT_EXERCISE: f64 = 70.0;
 /// A single system of it left alone.
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
@@ -43,9 +42,8 @@ pub fn lines(cost: f64, best: f64) -> f64 {
 /// The price of a page break before a system of this index in music of so many.
 pub fn torn(index: usize, count: usize, piece: bool) -> f64 {
     let alone = index == 1 || index + 1 == count;
-    let short = if piece { SHORT } else { SHORT_EXERCISE };
     TORN + if alone { ALONE } else { 0.0 }
-        + if count <= 3 { short } else { 0.0 }
+        + if count <= 3 { SHORT } else { 0.0 }
         + if piece { 0.0 } else { EXERCISE }
 }
 
