@@ -40,7 +40,9 @@ pub fn document(plan: &PagePlan) -> Document {
         author: some(&plan.author),
         language: "en".to_owned(),
         title_page: Some(press::TitlePage {
-            subtitle: some(&subtitle.join(" · ")), imprint: None
+            subtitle: some(&subtitle.join(" · ")),
+            imprint: None,
+            verso: verso(&plan.sections, &plan.style),
         }),
         contents: Some("Contents".to_owned()),
         notes: Some("For notes".to_owned()),
@@ -66,13 +68,16 @@ fn some(text: &str) -> Option<String> {
 fn sections(plan: &[PlannedSection], style: &Style) -> Vec<press::Section> {
     let mut before = None;
     plan.iter()
+        .filter(|section| section.kind != SectionKind::Verso)
         .map(|section| {
-            // What follows the preface runs on; everything else begins a page.
+            // The parts of a preface run on, and so does what follows one without a
+            // heading; everything else begins a page.
             let headed = !section.heading.is_empty();
             let opening = match (section.kind, before) {
                 (SectionKind::Lessons, Some((SectionKind::Lessons, _))) => Opening::NextPage,
                 (SectionKind::Lessons, _) => Opening::Recto,
-                (SectionKind::Front, Some((SectionKind::Front, false))) => Opening::RunOn,
+                (SectionKind::Preface, Some((SectionKind::Preface, _)))
+                | (SectionKind::Front, Some((SectionKind::Preface, false))) => Opening::RunOn,
                 _ => Opening::NextPage,
             };
             before = Some((section.kind, headed));
@@ -85,6 +90,17 @@ fn sections(plan: &[PlannedSection], style: &Style) -> Vec<press::Section> {
                 opening,
                 blocks: section.blocks.iter().map(|it| block(it, style)).collect(),
             }
+        })
+        .collect()
+}
+
+/// What stands on the back of the title page.
+fn verso(plan: &[PlannedSection], style: &Style) -> Vec<press::Block> {
+    let sections = plan.iter().filter(|section| section.kind == SectionKind::Verso);
+    sections
+        .flat_map(|section| {
+            let heading = press::Block::Heading(section.heading.clone());
+            std::iter::once(heading).chain(section.blocks.iter().map(|it| block(it, style)))
         })
         .collect()
 }

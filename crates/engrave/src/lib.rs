@@ -26,11 +26,11 @@ mod svg;
 mod systems;
 mod tablature;
 
-pub use diagram::{DiagramStyle, Neck, Ring, diagram, neck};
+pub use diagram::{DiagramStyle, Neck, Ring, RingLook, diagram, neck};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 pub use sheet::{Engraving, Offer, Sheet, System};
 pub use stack::stacked;
-pub use style::{Print, Stopping, Style, Tablature};
+pub use style::{Parts, Print, Stopping, Style, Tablature};
 pub use svg::svg;
 pub use systems::{engrave, engrave_for_pages, every_line};
 pub use tablature::Fretting;

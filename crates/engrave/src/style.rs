@@ -1,6 +1,7 @@
 //! How a sheet is set.
 
 use apoyando_fretboard::Millimetres;
+use apoyando_music::PartIndex;
 
 use crate::drawing::StaffSpaces;
 
@@ -34,6 +35,21 @@ pub enum Stopping {
     RightHand,
 }
 
+/// How large the staves of several parts are.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Parts {
+    /// All alike.
+    #[default]
+    Alike,
+    /// The first is the reader's; those of the others are smaller.
+    FirstLarge,
+}
+
+/// Size of the staves of other parts, and the least height they may have
+/// [engraving handbooks: about three quarters].
+const OTHER_PART: f64 = 0.75;
+const LEAST_OTHER: f64 = 5.5;
+
 /// Millimetres of seven points, under which text is not read at ease.
 const SMALLEST_TYPE: f64 = 7.0 * 25.4 / 72.0;
 
@@ -64,6 +80,8 @@ pub struct Style {
     pub print: Print,
     /// With which hand the strings are stopped.
     pub stopping: Stopping,
+    /// How large the staves of several parts are.
+    pub parts: Parts,
 }
 
 impl Style {
@@ -100,6 +118,27 @@ impl Style {
         spaces.max(SMALLEST_TYPE / self.space().0.max(1e-3))
     }
 
+    /// How much smaller the staff of a part is than the style says: 1 for one that is not.
+    #[must_use]
+    pub fn size_of(&self, part: PartIndex) -> f64 {
+        match self.parts {
+            Parts::FirstLarge if part.0 > 0 => {
+                OTHER_PART.max(LEAST_OTHER / self.staff_height.0).min(1.0)
+            }
+            _ => 1.0,
+        }
+    }
+
+    /// This style for a staff that is drawn so much smaller, in its own staff spaces.
+    #[must_use]
+    pub(crate) fn smaller(&self, size: f64) -> Self {
+        Self {
+            line_width: StaffSpaces(self.line_width.0 / size),
+            staff_height: Millimetres(self.staff_height.0 * size),
+            ..*self
+        }
+    }
+
     /// Millimetres of one staff space.
     #[must_use]
     pub fn space(&self) -> Millimetres {
@@ -122,6 +161,7 @@ impl Default for Style {
             tablature: Tablature::None,
             print: Print::Usual,
             stopping: Stopping::LeftHand,
+            parts: Parts::Alike,
         }
     }
 }

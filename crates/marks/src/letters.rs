@@ -22,6 +22,8 @@
 //! - **Thumb.** A p that is not of a chord is foretold in the lowest voice of a part
 //!   with several voices, and after p at the onset before; but its first letter is
 //!   always printed.
+//! - **No holes.** A lone foretold letter between two that are printed in the same bar is
+//!   printed as well, unless a pattern covers it: a row with a hole is read twice.
 //! - **Bass by a finger.** i, m or a on a lone note of the lowest of several
 //!   voices is an exception and always printed, unless a pattern covers it.
 
@@ -104,8 +106,39 @@ fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
             }
             whole_chords(layer, &mut told[begin..]);
         }
+        let begin = told.len() - bar.len();
+        close_holes(bar, bass, &patterned[begin..], &mut told[begin..]);
     }
     told
+}
+
+/// Prints the letters that stand alone between two that are printed, among the single
+/// notes of a bar above the thumb. Chords have their own rule.
+fn close_holes(bar: &[Sound], bass: Option<VoiceNumber>, patterned: &[bool], told: &mut [bool]) {
+    let mut rows: Vec<Vec<usize>> = Vec::new();
+    let mut from = 0;
+    for layer in layers(bar) {
+        let own = from..from + layer.len();
+        from = own.end;
+        let above = |at: &usize| {
+            let lone_bass = layer.len() == 1 && bass == Some(bar[*at].low_voice);
+            bar[*at].right.is_some_and(|finger| finger != RightFinger::P) && !lone_bass
+        };
+        let row: Vec<usize> = own.filter(above).collect();
+        rows.extend((!row.is_empty()).then_some(row));
+    }
+    let struck = |at: usize| {
+        let mut others = bar.iter().filter(|other| other.head != bar[at].head);
+        others.any(|other| other.same_event(&bar[at]))
+    };
+    let printed: Vec<bool> = rows.iter().map(|row| row.iter().any(|at| !told[*at])).collect();
+    for (at, row) in rows.iter().enumerate().skip(1) {
+        let around = printed[at - 1] && printed.get(at + 1) == Some(&true);
+        let single = rows[at - 1..].iter().take(3).all(|row| row.len() == 1 && !struck(row[0]));
+        if around && single && !patterned[row[0]] {
+            told[row[0]] = false;
+        }
+    }
 }
 
 /// Where one letter of a chord in a voice is printed, all are.
@@ -278,7 +311,16 @@ mod tests {
 
     #[test]
     fn the_same_finger_twice_is_printed() {
-        assert_eq!(needed("4 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4i"), "im·i");
+        assert_eq!(needed("8 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4m 2.3.4m"), "im··m");
+    }
+
+    /// House: a letter that could be foretold is printed between two that are not.
+    #[test]
+    fn a_row_has_no_hole_of_one_letter() {
+        assert_eq!(needed("4 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4i"), "imii");
+        assert_eq!(needed("8 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4m 2.3.4m"), "im··m", "of two it may");
+        let bars = "4 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4m | 2.3.4m 2.1.1i 2.3.4m 2.3.4m";
+        assert_eq!(needed(bars), "im··mimm");
     }
 
     #[test]

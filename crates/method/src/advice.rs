@@ -150,7 +150,7 @@ fn report(key: Key, ground: &Ground<'_>) -> PositionReport {
         let seventh = harmonic.notes(Direction::Up)[6];
         let rungs = ground.rungs(&harmonic.notes(Direction::Up));
         let sevenths: Vec<Rung> = rungs.into_iter().filter(|r| r.pitch.name() == seventh).collect();
-        report.reasons.extend(reasons::leading_note(&sevenths));
+        report.reasons.extend(reasons::leading_note(&sevenths, ground));
     }
     report
 }

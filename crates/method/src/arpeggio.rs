@@ -41,7 +41,7 @@ pub fn write(
     bars.caption(CaptionText::Degree(degree.to_string()));
     let mut right = RightPlan::default();
     for turn in 0..TIMES {
-        right.patterns.extend(breaking.play(&mut bars, &chord, turn)?);
+        right.patterns.extend(breaking.play(&mut bars, (found.chord, &chord), turn)?);
     }
     let whole = bars.room();
     bars.play(&chord, whole)?;

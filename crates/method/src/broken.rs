@@ -2,7 +2,7 @@
 
 use apoyando_fingering::RightFinger;
 use apoyando_hands::RightPattern;
-use apoyando_music::{BarIndex, Duration};
+use apoyando_music::{BarIndex, Chord, Duration};
 
 use crate::bars::{Bars, Struck};
 use crate::error::MethodError;
@@ -56,16 +56,19 @@ impl<'a> Breaking<'a> {
     pub(crate) fn play(
         &self,
         bars: &mut Bars<'_>,
-        chord: &[Struck],
+        (name, chord): (Chord, &[Struck]),
         turn: usize,
     ) -> Result<Option<RightPattern>, MethodError> {
         if chord.is_empty() {
             return Ok(None);
         }
         let fingers = self.fingers(chord.len());
+        let strings: Vec<usize> =
+            fingers.iter().map(|f| string_of(*f, &fingers, (chord.len(), turn))).collect();
+        let strings = with_seventh(strings, &fingers, name, chord);
         let bar = BarIndex(bars.count() as u32);
-        for finger in &fingers {
-            bars.play(&[chord[string_of(*finger, &fingers, (chord.len(), turn))]], self.value)?;
+        for string in strings {
+            bars.play(&[chord[string]], self.value)?;
         }
         Ok(Some(RightPattern { bars: Some((bar, bar)), fingers }))
     }
@@ -108,6 +111,37 @@ fn string_of(
         _ => basses + above - 1,
     };
     wanted.min(thinnest)
+}
+
+/// The strings of a pattern, moved for a chord of the seventh that would be broken
+/// without it: i m a together go as few strings as can be towards the thinner ones, or
+/// else towards the thicker, until one of them has it. Common practice, no source: it
+/// is the note that names the chord.
+fn with_seventh(
+    strings: Vec<usize>,
+    fingers: &[RightFinger],
+    name: Chord,
+    chord: &[Struck],
+) -> Vec<usize> {
+    let Some(seventh) = name.notes().get(3).copied() else { return strings };
+    let moved = |by: isize| -> Option<Vec<usize>> {
+        let basses = || strings.iter().zip(fingers).filter(|(_, f)| **f == RightFinger::P);
+        let bass = basses().map(|(string, _)| *string).max();
+        strings
+            .iter()
+            .zip(fingers)
+            .map(|(string, finger)| match finger {
+                RightFinger::P => Some(*string),
+                _ => string
+                    .checked_add_signed(by)
+                    .filter(|to| *to < chord.len() && bass.is_none_or(|bass| *to > bass)),
+            })
+            .collect()
+    };
+    let sounds = |strings: &Vec<usize>| strings.iter().any(|s| chord[*s].0.name() == seventh);
+    let most = chord.len() as isize;
+    let found = (0..most).flat_map(|by| [by, -by]).filter_map(moved).find(sounds);
+    found.unwrap_or(strings)
 }
 
 #[cfg(test)]

@@ -31,7 +31,7 @@ pub mod written;
 
 pub use advice::{PositionAdvice, PositionReport, advise};
 pub use error::MethodError;
-pub use map::{PositionMap, Spot, map};
+pub use map::{PositionMap, Spot, Standing, map};
 pub use preparation::{Preparation, prepare};
 pub use setting::Setting;
 pub use written::{ListedShape, Verdict, Written};

@@ -2,14 +2,14 @@
 
 use apoyando_fingering::{LeftFinger, Level, Position};
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
-use apoyando_music::{Direction, Key, NoteName, Scale};
+use apoyando_music::{Direction, Key, NoteName, Scale, ScaleKind};
 
 use crate::ground::Ground;
 
 /// The notes of a key under the hand in one position.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct PositionMap {
-    /// The key. A minor one is shown as its signature has it: the natural scale.
+    /// The key.
     pub key: Key,
     /// The position.
     pub position: Position,
@@ -31,15 +31,28 @@ pub struct Spot {
     pub finger: Option<LeftFinger>,
     /// The note.
     pub note: NoteName,
-    /// Whether it is the tonic.
-    pub tonic: bool,
+    /// What it is in the key.
+    pub standing: Standing,
 }
 
-/// The map of a key in a position, as far as a level allows; `None` where it allows
-/// nothing of the position. Of a note that lies in two places, both are shown.
+/// What a note is in a key.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Standing {
+    /// The tonic.
+    Tonic,
+    /// A note as the signature has it.
+    Signature,
+    /// A note of a minor scale that is raised against the signature.
+    Raised,
+}
+
+/// The notes of a key in a position, as far as a level allows, and those that its
+/// scales of other `kinds` raise; `None` where the level allows nothing of the position.
+/// Of a note that lies in two places, both are shown.
 #[must_use]
 pub fn map(
     key: Key,
+    kinds: &[ScaleKind],
     position: Position,
     instrument: &Instrument,
     level: &Level,
@@ -48,7 +61,10 @@ pub fn map(
     if !ground.is_allowed() {
         return None;
     }
-    let names = Scale::of_key(key).notes(Direction::Up);
+    let signature = Scale::of_key(key).notes(Direction::Up);
+    let scales = kinds.iter().filter_map(|kind| Scale::new(key, *kind));
+    let raised: Vec<NoteName> = scales.flat_map(|scale| scale.notes(Direction::Up)).collect();
+    let names = || signature.iter().chain(&raised).copied();
     let first = position.fret_of(LeftFinger::One);
     let last = Fret(position.fret_of(LeftFinger::Four).0.min(ground.highest_fret().0));
     let mut strings = Vec::new();
@@ -61,11 +77,18 @@ pub fn map(
             let sound = instrument.sound(place).filter(|_| ground.covers(place));
             let note = sound.and_then(|sound| {
                 let class = i32::from(sound.0).rem_euclid(12);
-                names.into_iter().find(|name| name.pitch_class() == class)
+                names().find(|name| name.pitch_class() == class)
             });
             if let Some(note) = note {
                 let finger = ground.finger_at(place);
-                spots.push(Spot { place, finger, note, tonic: note == key.tonic() });
+                let standing = if note == key.tonic() {
+                    Standing::Tonic
+                } else if signature.contains(&note) {
+                    Standing::Signature
+                } else {
+                    Standing::Raised
+                };
+                spots.push(Spot { place, finger, note, standing });
             }
         }
     }
@@ -77,15 +100,25 @@ mod tests {
     use super::*;
 
     fn shown(key: &str, position: u8) -> Vec<String> {
+        with_scales(key, &[], position)
+    }
+
+    fn with_scales(key: &str, kinds: &[ScaleKind], position: u8) -> Vec<String> {
         let (guitar, level) = (Instrument::guitar(), Level::open());
         let position = Position::new(position).expect("a position");
-        let map = map(key.parse().expect("a key"), position, &guitar, &level).expect("a map");
+        let key = key.parse().expect("a key");
+        let map = map(key, kinds, position, &guitar, &level).expect("a map");
         let strings = map.strings.iter().map(|(string, _)| {
             let spots = map.spots.iter().filter(|spot| spot.place.string == *string);
             let spots: Vec<String> = spots
                 .map(|spot| {
                     let finger = spot.finger.map_or(0, LeftFinger::digit);
-                    format!("{}{}{}", spot.note, finger, if spot.tonic { "!" } else { "" })
+                    let standing = match spot.standing {
+                        Standing::Tonic => "!",
+                        Standing::Signature => "",
+                        Standing::Raised => "+",
+                    };
+                    format!("{}{finger}{standing}", spot.note)
                 })
                 .collect();
             spots.join(" ")
@@ -108,5 +141,18 @@ mod tests {
         assert_eq!(map[0], "E0 F♯1 G2 A4");
         assert_eq!(map[2], "G0 A1 B3");
         assert_eq!(map[3], "D0! E1 F♯3 G4");
+    }
+
+    /// Common practice, no source: where the raised notes of A minor lie in the first
+    /// position; the signature has neither.
+    #[test]
+    fn minor_scales_add_what_they_raise() {
+        let natural = shown("A minor", 1);
+        assert_eq!(natural[2..4], ["G0 A2! B4", "D0 E2 F3"]);
+        let harmonic = with_scales("A minor", &[ScaleKind::HarmonicMinor], 1);
+        assert_eq!(harmonic[2..4], ["G0 G♯1+ A2! B4", "D0 E2 F3"]);
+        let melodic = with_scales("A minor", &[ScaleKind::MelodicMinor], 1);
+        assert_eq!(melodic[2..4], ["G0 G♯1+ A2! B4", "D0 E2 F3 F♯4+"]);
+        assert_eq!(with_scales("C major", &[ScaleKind::MelodicMinor], 1), shown("C major", 1));
     }
 }

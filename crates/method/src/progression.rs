@@ -66,7 +66,7 @@ pub fn write(
     for ((degree, (found, _)), chord) in named.iter().zip(&row).zip(&chords) {
         bars.caption(CaptionText::ChordName(found.to_string()));
         bars.caption(CaptionText::Degree(degree.clone()));
-        right.patterns.extend(breaking.play(&mut bars, chord, 0)?);
+        right.patterns.extend(breaking.play(&mut bars, (found.chord, chord), 0)?);
     }
     if let Some(last) = chords.last() {
         let whole = bars.room();
@@ -282,6 +282,26 @@ mod tests {
             let found = frets(key, position, text, &Level::first());
             let bare: Vec<&str> = found.iter().filter_map(|s| s.split(' ').next()).collect();
             assert_eq!(bare, shapes, "{key}: {found:?}");
+        }
+    }
+
+    /// Common practice, no source: a chord of the seventh is not broken without it. i m
+    /// of p i m i go to the thinner strings of 320001, i m a of p i m a to the thicker of
+    /// 020100; that of 320001 has it where it is.
+    #[test]
+    fn a_seventh_is_played() {
+        use RightFinger::{A, I, M, P};
+        for (key, text, pattern, notes) in [
+            ("C major", "I V7", [P, I, M, I], "G3 B4 F5 B4"),
+            ("C major", "I V7", [P, I, M, A], "G3 G4 B4 F5"),
+            ("A minor", "i V7", [P, I, M, A], "E3 D4 G♯4 B4"),
+            ("A minor", "i V", [P, I, M, A], "E3 G♯4 B4 E5"),
+        ] {
+            let (guitar, level) = (Instrument::guitar(), Level::first());
+            let setting = trial::setting(key, 1, &guitar, &level);
+            let written = write(&setting, &degrees(text), Some(&pattern)).unwrap();
+            let shown = trial::shown(&written);
+            assert!(shown.contains(notes), "{key} {text}: {shown}");
         }
     }
 

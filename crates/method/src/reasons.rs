@@ -1,5 +1,8 @@
 //! Position advice in words.
 
+use std::collections::{BTreeMap, BTreeSet};
+
+use apoyando_fingering::LeftFinger;
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
 use apoyando_music::{NoteName, Pitch};
 
@@ -137,17 +140,35 @@ fn primary(report: &PositionReport) -> Option<String> {
 }
 
 /// Where harmonic and melodic minor have their raised seventh.
-pub(crate) fn leading_note(rungs: &[Rung]) -> Option<String> {
+pub(crate) fn leading_note(rungs: &[Rung], ground: &Ground<'_>) -> Option<String> {
     let name = rungs.first()?.pitch.name();
     let reaches: Vec<String> = rungs
         .iter()
         .filter_map(|rung| Some(format!("{} at {}", written(rung.pitch), rung.extension?)))
         .collect();
-    Some(if reaches.is_empty() {
-        format!("The leading note {name} lies under the hand as well.")
-    } else {
-        format!("The leading note {name} needs an extension for written {}.", both(&reaches))
-    })
+    if !reaches.is_empty() {
+        return Some(format!(
+            "The leading note {name} needs an extension for written {}.",
+            both(&reaches)
+        ));
+    }
+    let mut fingers: BTreeMap<Option<LeftFinger>, BTreeSet<StringNumber>> = BTreeMap::new();
+    for rung in rungs {
+        if let Some(place) = ground.covered(rung.pitch.key_number()).next() {
+            fingers.entry(ground.finger_at(place)).or_default().insert(place.string);
+        }
+    }
+    let places: Vec<String> = fingers
+        .iter()
+        .map(|(finger, strings)| {
+            let strings: Vec<String> = strings.iter().map(ToString::to_string).collect();
+            match finger {
+                Some(finger) => format!("finger {finger} on {}", both(&strings)),
+                None => format!("open on {}", both(&strings)),
+            }
+        })
+        .collect();
+    Some(format!("The leading note {name} lies under the hand as well: {}.", places.join(", ")))
 }
 
 /// The first question on which two reports differ, if the first wins it.

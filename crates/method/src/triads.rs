@@ -196,9 +196,7 @@ impl Judge<'_> {
                 let strings = grip.barre.map_or(0, |barre| usize::from(barre.width()));
                 format!("In {position} finger 1 stops {} strings at once", count(strings))
             }
-            Verdict::Elsewhere(other) => {
-                return format!("Its frets lie in {other}, not in {position}.");
-            }
+            Verdict::Elsewhere(_) => return format!("The exercise stays in {position}."),
             Verdict::OutOfReach => String::new(),
         };
         let crowded = match two_on_a_fret(place, grip) {

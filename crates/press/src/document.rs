@@ -62,6 +62,8 @@ pub struct TitlePage {
     pub subtitle: Option<String>,
     /// At the foot: publisher, place, year, as the author words it.
     pub imprint: Option<String>,
+    /// At the foot of its back: credits and rights.
+    pub verso: Vec<Block>,
 }
 
 /// How a section begins.
@@ -88,7 +90,8 @@ pub struct Section {
     pub advice: String,
     /// What is new in it, below the advice.
     pub news: Option<NewsBox>,
-    /// A map of the fingerboard, beside what is new.
+    /// A map of the fingerboard: beside the advice where the margin has room for it,
+    /// else beside what is new.
     pub map: Option<CaptionedMap>,
     /// How it begins.
     pub opening: Opening,

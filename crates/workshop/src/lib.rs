@@ -21,6 +21,7 @@ pub mod practice;
 mod preparation;
 mod printing;
 mod remember;
+mod signs;
 mod words;
 mod write;
 

@@ -1,9 +1,10 @@
-//! What every book says of itself: playing without strain, how to read the
+//! What every book says of itself: playing without strain, how to read its
 //! signs, credits and rights.
 
 use apoyando_book::{Book, Credit, Edition};
 
 use crate::plan::{Block, PlannedSection, SectionKind};
+use crate::signs::Signs;
 
 /// Usual cautions, in our own words. Common practice, no source; they take the
 /// place of no teacher and no medical advice.
@@ -25,53 +26,6 @@ pass.
 Hands differ. A stretch or a barre that is marked in this book may be left out,
 played higher on the neck, or put off until it is easy.";
 
-/// What the printed signs mean, beginning with those of the hands. Common
-/// practice, no source.
-const HANDS: &str = "\
-- **0 1 2 3 4** beside a note: the left-hand finger, from the index (1) to the
-  little finger (4); 0 is an open string. A short dash before a digit: the same
-  finger slides there along its string.
-- **p i m a**: the right-hand finger: thumb, index, middle, ring. At a chord with
-  more notes than letters p strikes the lowest strings together.
-";
-
-/// The same for those who stop the strings with the right hand.
-const HANDS_CHANGED: &str = "\
-- **0 1 2 3 4** beside a note: the finger of the hand on the neck, which is your
-  right, from the index (1) to the little finger (4); 0 is an open string. A short
-  dash before a digit: the same finger slides there along its string.
-- **p i m a**: the finger of the hand that plucks, which is your left: thumb, index,
-  middle, ring. At a chord with more notes than letters p strikes the lowest strings
-  together.
-";
-
-/// Signs that are the same for both, before and after the diagrams.
-const SIGNS: &str = "\
-- **① ② ③ ④ ⑤ ⑥**: the string, from the thinnest; a dashed line shows how far
-  it holds.
-- **I II III …** above the staff: the position, that is the fret where finger 1
-  falls. It holds until the next numeral, or as far as its line.
-- **C** with a numeral: a barre, finger 1 laid across the strings at that fret;
-  ½ or another fraction before it: across some of them; its line shows how long
-  it lies.
-";
-
-/// The lines under the staff, where they are printed.
-const TABLATURE: &str = "\
-- The **six lines** under the staff are the strings, the thinnest at the top; a
-  number is the fret, 0 an open string. How long it sounds the notes above say.
-";
-
-/// The last of them.
-const FRAME: &str = "\
-- **I IV V7** under the staff: the degree of the chord in the key, small numerals
-  for minor; a 6 beside it for the first inversion, 6 over 4 for the second.
-- **Boxes** after tempos: tick one when the exercise goes evenly at that tempo.
-- Rows of letters such as **x32010**: one sign for every string from the
-  thickest, its fret, 0 for open, x for not played.
-- The small **8** under the clef: the guitar sounds an octave lower than it is
-  written.";
-
 const RIGHTS: &str = "\
 A composition may be free to use while an edition or an arrangement of it is
 not, and the terms differ from country to country. Sources are named with the
@@ -90,37 +44,27 @@ fn prose(kind: SectionKind, heading: &str, text: &str) -> PlannedSection {
     }
 }
 
-/// How diagrams are read, by the side on which the thickest string is.
-fn diagrams(side: &str) -> String {
-    format!(
-        "- **Chord diagrams**: strings upright, the thickest on the {side}; the thick line
-  is the nut. ○ an open string, × a string that is not played, a dot where a
-  finger stops, its digit below.
-"
-    )
-}
-
-/// What the signs of an edition mean.
-fn signs(edition: &Edition) -> String {
-    let (hands, thickest) =
-        if edition.left_handed { (HANDS_CHANGED, "right") } else { (HANDS, "left") };
-    let tablature = if edition.tablature { TABLATURE } else { "" };
-    format!("{hands}{SIGNS}{}{tablature}{FRAME}", diagrams(thickest))
+/// The heading that a preface begins with, and the rest. A part without one goes on from
+/// the part before.
+fn headed(text: &str) -> (&str, &str) {
+    let (first, rest) = text.trim_start().split_once('\n').unwrap_or((text.trim(), ""));
+    match first.trim_end().strip_prefix("# ") {
+        Some(heading) => (heading.trim(), rest),
+        None => ("", text),
+    }
 }
 
 /// What stands before the lessons.
-pub fn front(book: &Book, edition: &Edition) -> Vec<PlannedSection> {
-    let mut sections = Vec::new();
-    if !book.preface.is_empty() {
-        sections.push(PlannedSection {
-            kind: SectionKind::Front,
-            heading: String::new(),
-            line: String::new(),
-            advice: String::new(),
-            news: Vec::new(),
-            map: None,
-            blocks: book.preface.iter().map(|prose| Block::Prose(prose.text.clone())).collect(),
-        });
+pub fn front(book: &Book, edition: &Edition, signs: Signs) -> Vec<PlannedSection> {
+    let mut sections: Vec<PlannedSection> = Vec::new();
+    for part in &book.preface {
+        let (heading, text) = headed(&part.text);
+        match sections.last_mut() {
+            Some(PlannedSection { blocks, .. }) if heading.is_empty() => {
+                blocks.push(Block::Prose(text.to_owned()));
+            }
+            _ => sections.push(prose(SectionKind::Preface, heading, text)),
+        }
     }
     sections.push(PlannedSection {
         kind: SectionKind::Front,
@@ -131,7 +75,7 @@ pub fn front(book: &Book, edition: &Edition) -> Vec<PlannedSection> {
         map: None,
         blocks: vec![Block::Caution { title: String::new(), text: STRAIN.to_owned() }],
     });
-    sections.push(prose(SectionKind::Front, "How to read the signs", &signs(edition)));
+    sections.push(prose(SectionKind::Front, "How to read the signs", &signs.read(edition)));
     sections
 }
 
@@ -140,25 +84,46 @@ const LEFT_OUT: &str = "An exercise prints the shapes that its position and its 
 These belong to it too; each says why it is not printed yet. After the frets stand \
 the fingers, with a dot for a string that none stops.";
 
-/// What stands after the lessons: what exercises leave out, and the credits of the plan
-/// and of the pieces.
-pub fn back(book: &Book, left_out: Vec<Block>, pieces: &[Credit]) -> Vec<PlannedSection> {
-    let mut sections = Vec::new();
-    if !left_out.is_empty() {
-        let mut section = prose(SectionKind::Back, "Shapes left out", LEFT_OUT);
-        section.blocks.extend(left_out);
-        sections.push(section);
+/// What stands after the lessons: what exercises leave out.
+pub fn back(left_out: Vec<Block>) -> Option<PlannedSection> {
+    if left_out.is_empty() {
+        return None;
     }
-    let mut credits = book.credits.clone();
-    for credit in pieces {
-        if !credits.contains(credit) {
-            credits.push(credit.clone());
+    let mut section = prose(SectionKind::Back, "Shapes left out", LEFT_OUT);
+    section.blocks.extend(left_out);
+    Some(section)
+}
+
+/// The back of the title page: the credits of the plan and of the pieces, and rights. What
+/// is owed to the same source stands together.
+pub fn verso(book: &Book, pieces: &[Credit]) -> PlannedSection {
+    let mut owed: Vec<(&str, Vec<&str>)> = Vec::new();
+    for Credit { what, who } in book.credits.iter().chain(pieces) {
+        match owed.iter_mut().find(|(other, _)| other == who) {
+            Some((_, all)) if all.contains(&what.as_str()) => {}
+            Some((_, all)) => all.push(what),
+            None => owed.push((who, vec![what])),
         }
     }
-    let mut section = prose(SectionKind::Back, "Credits and rights", RIGHTS);
+    let credit =
+        |(who, all): &(&str, Vec<&str>)| Credit { what: all.join(", "), who: (*who).to_owned() };
+    let credits: Vec<Credit> = owed.iter().map(credit).collect();
+    let mut section = prose(SectionKind::Verso, "Credits and rights", RIGHTS);
     if !credits.is_empty() {
         section.blocks.insert(0, Block::Credits(credits));
     }
-    sections.push(section);
-    sections
+    section
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_preface_has_the_heading_it_begins_with() {
+        assert_eq!(headed("\n# To the student\n\nBehind"), ("To the student", "\nBehind"));
+        assert_eq!(headed("## Lower\nwords"), ("", "## Lower\nwords"));
+        assert_eq!(headed("words\n# later"), ("", "words\n# later"));
+        assert_eq!(headed("# Alone"), ("Alone", ""));
+    }
 }

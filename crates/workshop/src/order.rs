@@ -14,6 +14,7 @@ use crate::memo::content_hash;
 use crate::plan::{Block, ExercisePlan, MapPlan, PagePlan, PlannedSection, SectionKind};
 use crate::printing::Printing;
 use crate::remember::merged;
+use crate::signs::Signs;
 use crate::{matter, opener, words};
 
 /// How a section opens.
@@ -40,7 +41,8 @@ pub(crate) fn lay_out(
     let mut number = 0;
     let mut left_out = Vec::new();
     let mut known = Subjects::new();
-    let mut sections = matter::front(book, printing.edition);
+    let mut signs = Signs::default();
+    let mut lessons = Vec::new();
     for section in &book.sections {
         let mut blocks = Vec::new();
         let mut asked = Subjects::new();
@@ -61,6 +63,7 @@ pub(crate) fn lay_out(
                     findings.extend(built.findings.iter().cloned());
                     asked.extend(its.iter().cloned());
                     credits.extend(credit.clone());
+                    signs.see(built, block);
                     blocks.push(match block {
                         Block::Exercise(exercise) => {
                             number += 1;
@@ -77,7 +80,7 @@ pub(crate) fn lay_out(
             }
         }
         let Opened { line, advice, map } = opened(workshop, book, section, common);
-        sections.push(PlannedSection {
+        lessons.push(PlannedSection {
             kind: SectionKind::Lessons,
             heading: section.title.clone(),
             line,
@@ -88,7 +91,10 @@ pub(crate) fn lay_out(
         });
         known.append(&mut asked);
     }
-    sections.extend(matter::back(book, left_out, &credits));
+    let mut sections = matter::front(book, printing.edition, signs);
+    sections.append(&mut lessons);
+    sections.extend(matter::back(left_out));
+    sections.push(matter::verso(book, &credits));
     let plan = PagePlan {
         title: book.title.clone(),
         subtitle: book.subtitle.clone(),
@@ -113,13 +119,14 @@ fn handed(mut news: Vec<News>, left_handed: bool) -> Vec<News> {
 
 fn opened(workshop: &Workshop, book: &Book, section: &Section, common: u128) -> Opened {
     let Section { title, key, position, level, intro, .. } = section;
-    let hash = content_hash(common, (title, key, position, level, intro));
+    let kinds = opener::raising(section);
+    let hash = content_hash(common, (title, key, position, level, intro, &kinds));
     workshop.opened.get(hash, || {
         let position = words::section_position(book, section);
         Opened {
             line: words::section_line(section, position),
             advice: section_advice(book, section, position),
-            map: opener::map(book, section, position),
+            map: opener::map(book, section, &kinds, position),
         }
     })
 }

@@ -35,12 +35,16 @@ pub struct PagePlan {
 /// What a section is.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum SectionKind {
-    /// What stands before the lessons.
+    /// What the author says before everything else.
+    Preface,
+    /// What else stands before the lessons.
     Front,
     /// Lessons.
     Lessons,
     /// What stands after them.
     Back,
+    /// What stands on the back of the title page.
+    Verso,
 }
 
 /// A section.

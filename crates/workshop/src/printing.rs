@@ -3,7 +3,9 @@
 use std::borrow::Cow;
 
 use apoyando_book::{Book, Edition};
-use apoyando_engrave::{Engraving, Fretting, Print, Sheet, Stopping, Style, System, Tablature};
+use apoyando_engrave::{
+    Engraving, Fretting, Parts, Print, Sheet, Stopping, Style, System, Tablature,
+};
 use apoyando_fretboard::Millimetres;
 use apoyando_marks::{Caption, Marks};
 use apoyando_music::{PartIndex, Score};
@@ -32,6 +34,8 @@ impl Printing<'_> {
             tablature: if edition.tablature { Tablature::Under } else { Tablature::None },
             print: if edition.large_print { Print::Large } else { Print::Usual },
             stopping: if edition.left_handed { Stopping::RightHand } else { Stopping::LeftHand },
+            // A duet is the student's page. In large print nothing is small.
+            parts: if edition.large_print { Parts::Alike } else { Parts::FirstLarge },
             ..Style::on_paper(self.line, edition.staff_height)
         }
     }

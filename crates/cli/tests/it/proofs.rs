@@ -54,7 +54,7 @@ fn a_changed_note_changes_the_page_it_is_on() {
     // The piece ends on another note.
     let piece = book.pieces.get_mut("evening-bell.abc").expect("a piece of the demo book");
     let text = String::from_utf8(piece.bytes.to_vec()).unwrap();
-    let changed = text.replace("zA c e3 |]", "zA c c3 |]");
+    let changed = text.replace("zAce- e2 |]", "zAcc- c2 |]");
     assert_ne!(text, changed, "the note is there");
     piece.bytes = changed.into_bytes().into();
     let document = printed(&workshop, &book, &main);

@@ -9,7 +9,7 @@ mod pen;
 mod row;
 
 pub(crate) use name::{chord_name, name_width};
-pub use neck::{Neck, Ring, neck};
+pub use neck::{Neck, Ring, RingLook, neck};
 pub use row::row;
 
 use apoyando_fingering::Shape;

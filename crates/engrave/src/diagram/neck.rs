@@ -1,6 +1,7 @@
 //! A map of the fingerboard: strings lie as in tablature, the thinnest on top, the
 //! nut at the left; frets stand as far apart as on the instrument. Rings show where
-//! notes lie, with what stands in them; a thick ring is a tonic.
+//! notes lie, with what stands in them; a thick ring is a tonic, and what is only
+//! sometimes a note of the key has no ring.
 
 use apoyando_fingering::Position;
 use apoyando_fretboard::{Fret, Millimetres, Place, StringNumber};
@@ -54,8 +55,19 @@ pub struct Ring {
     pub place: Place,
     /// What stands in the ring.
     pub label: String,
-    /// Whether the ring is thick.
-    pub thick: bool,
+    /// How it is drawn.
+    pub look: RingLook,
+}
+
+/// How a note on a map is drawn.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum RingLook {
+    /// In a thin ring.
+    Thin,
+    /// In a thick one.
+    Thick,
+    /// Without a ring.
+    Bare,
 }
 
 struct Ruler<'a> {
@@ -130,10 +142,14 @@ pub fn neck(neck: &Neck, style: &Style) -> Drawing {
     }
     for ring in &neck.rings {
         let at = (ruler.side(ruler.place(ring.place)), ruler.string(ring.place.string));
-        let thickness = thin(if ring.thick { THICK } else { THIN });
         let radius = RING * gap / 2.0;
-        ink.halo((at.0 - radius, at.1 - radius / 2.0), (at.0 + radius, at.1 + radius / 2.0));
-        ink.ring(at, RING * gap, thickness);
+        let white = if ring.look == RingLook::Bare { 0.7 * radius } else { radius };
+        ink.halo((at.0 - white, at.1 - radius / 2.0), (at.0 + white, at.1 + radius / 2.0));
+        match ring.look {
+            RingLook::Thin => ink.ring(at, RING * gap, thin(THIN)),
+            RingLook::Thick => ink.ring(at, RING * gap, thin(THICK)),
+            RingLook::Bare => {}
+        }
         let size = LABEL * gap * if ring.label.chars().count() > 1 { 0.85 } else { 1.0 };
         let width = font::text_width(Face::Regular, size, &ring.label);
         let (cap, _) = font::text_ascent(Face::Regular, size);

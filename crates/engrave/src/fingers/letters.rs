@@ -24,17 +24,20 @@ impl Stack {
         self.letters.iter().map(|(_, letter)| letter.width()).fold(0.0, f64::max) / 2.0
     }
 
+    /// From one baseline to the next: the same from each letter to the one over it, as
+    /// far as the two that need most. With equal white between them instead, the dot of
+    /// i and the tail of p would make the rows of a stack uneven.
+    fn pitch(&self) -> f64 {
+        let pairs = self.letters.windows(2).map(|pair| [&pair[0].1, &pair[1].1]);
+        pairs
+            .map(|[below, above]| below.rise() + clear::LETTER_STACK + above.depth())
+            .fold(0.0, f64::max)
+    }
+
     /// Baseline of each letter over the lowest.
     fn baselines(&self) -> Vec<f64> {
-        let mut at = 0.0;
-        let mut baselines = Vec::with_capacity(self.letters.len());
-        for (rank, (_, letter)) in self.letters.iter().enumerate() {
-            if rank > 0 {
-                at += self.letters[rank - 1].1.rise() + clear::LETTER_STACK + letter.depth();
-            }
-            baselines.push(at);
-        }
-        baselines
+        let pitch = self.pitch();
+        (0..self.letters.len()).map(|rank| rank as f64 * pitch).collect()
     }
 
     fn height(&self) -> f64 {

@@ -22,6 +22,7 @@ pub mod pages;
 mod rows;
 mod scan;
 mod sides;
+mod sizes;
 mod stems;
 mod struck;
 #[cfg(test)]
@@ -59,38 +60,46 @@ use crate::drawing::{Drawing, StaffSpaces};
 /// All faults of the fingering marks of a drawing.
 #[must_use]
 pub fn fingering_faults(drawing: &Drawing, score: &Score) -> Vec<Fault> {
-    let mut faults: Vec<Fault> = [struck_digits, wandering_rows, wrong_extents]
+    let of_size = |drawing: &Drawing| {
+        let mut faults: Vec<Fault> = [struck_digits, wandering_rows, wrong_extents]
+            .into_iter()
+            .flat_map(|meter| meter(drawing))
+            .collect();
+        faults.extend(misread_digits(drawing, score));
+        faults.extend(hopping_digits(drawing, score));
+        faults
+    };
+    sizes::by_size(drawing).iter().flat_map(of_size).collect()
+}
+
+/// All faults of the notation of a drawing, on a line so long. A staff that is smaller than
+/// others is measured in its own staff spaces, and its places are told in these.
+#[must_use]
+pub fn notation_faults(drawing: &Drawing, score: &Score, line: StaffSpaces) -> Vec<Fault> {
+    let of_size = |drawing: &Drawing| {
+        let mut faults: Vec<Fault> = [
+            collisions,
+            words_on_ink,
+            crossing_hairpins,
+            stems_off_heads,
+            beams_off_stems,
+            slanting_beams,
+            short_stems,
+            orphan_ledgers,
+            dots_on_lines,
+            poor_ties,
+            bent_slurs,
+        ]
         .into_iter()
         .flat_map(|meter| meter(drawing))
         .collect();
-    faults.extend(misread_digits(drawing, score));
-    faults.extend(hopping_digits(drawing, score));
-    faults
-}
-
-/// All faults of the notation of a drawing, on a line so long.
-#[must_use]
-pub fn notation_faults(drawing: &Drawing, score: &Score, line: StaffSpaces) -> Vec<Fault> {
-    let mut faults: Vec<Fault> = [
-        collisions,
-        words_on_ink,
-        crossing_hairpins,
-        stems_off_heads,
-        beams_off_stems,
-        slanting_beams,
-        short_stems,
-        orphan_ledgers,
-        dots_on_lines,
-        poor_ties,
-        bent_slurs,
-    ]
-    .into_iter()
-    .flat_map(|meter| meter(drawing))
-    .collect();
+        faults.extend(scattered_accidentals(drawing, score));
+        faults.extend(heads_on_wrong_sides(drawing, score));
+        faults
+    };
+    let mut faults: Vec<Fault> = sizes::by_size(drawing).iter().flat_map(of_size).collect();
     faults.extend(ink_off_the_line(drawing, line));
     faults.extend(heads_apart(drawing, score));
     faults.extend(jumpy_spacing(drawing, score));
-    faults.extend(scattered_accidentals(drawing, score));
-    faults.extend(heads_on_wrong_sides(drawing, score));
     faults
 }

@@ -27,7 +27,7 @@ pub use again::draw as signs_again;
 pub use beside::{owner as sign_owner, put as put_sign};
 pub use curves::{Bow, RING};
 pub use frame::{BarFrame, Frame, frame};
-pub use staff::barline;
+pub use staff::{barline, signs_and_barlines};
 
 use crate::geometry::Stage;
 use crate::notate::{Chord, Staff};

@@ -21,34 +21,47 @@ pub fn draw(stage: &mut Stage, score: &Score, staff: &Staff, frame: &Frame) {
         let (from, to) = ((frame.left, y), (frame.right, y));
         stage.add(ink::line(from, to, thickness, Kind::StaffLine, Owner::System));
     }
+    signs_and_barlines(stage, score, staff, frame, 1.0);
+}
+
+/// Draws clef, signatures and barlines of a staff of this size.
+pub fn signs_and_barlines(
+    stage: &mut Stage,
+    score: &Score,
+    staff: &Staff,
+    frame: &Frame,
+    size: f64,
+) {
     let Some(first) = frame.bars.first() else { return };
+    let five_lines = (FIVE_LINES.0 * size, FIVE_LINES.1 * size);
     let bars = score.bars();
     let with_time = space::shows_time(score, first.index);
     let row = signs::prefix(staff.clef, &bars[first.index], with_time);
-    signs(stage, &row, frame.left, Owner::System);
+    signs(stage, &row, frame.left, Owner::System, size);
     if let Some(x) = frame.repeat {
         let owner = Owner::Bar(BarIndex(first.index as u32));
-        barline(stage, BarLine::RepeatStart, x, owner, FIVE_LINES);
+        barline(stage, BarLine::RepeatStart, x, owner, five_lines);
     }
     for bar in &frame.bars {
         let owner = Owner::Bar(BarIndex(bar.index as u32));
         if let (Some(x), Some(before)) = (bar.change, bar.index.checked_sub(1)) {
             let row = signs::change(staff.clef, &bars[before], &bars[bar.index], 0.0);
-            signs(stage, &row, x, owner);
+            signs(stage, &row, x, owner, size);
         }
-        barline(stage, bar.barline, bar.end, owner, FIVE_LINES);
+        barline(stage, bar.barline, bar.end, owner, five_lines);
     }
     if let (Some(x), Some(last)) = (frame.warning, frame.bars.last())
         && let Some(after) = bars.get(last.index + 1)
     {
         let row = signs::change(staff.clef, &bars[last.index], after, 0.5);
-        signs(stage, &row, x, Owner::Bar(BarIndex(last.index as u32 + 1)));
+        signs(stage, &row, x, Owner::Bar(BarIndex(last.index as u32 + 1)), size);
     }
 }
 
-fn signs(stage: &mut Stage, row: &Row, x: f64, owner: Owner) {
+fn signs(stage: &mut Stage, row: &Row, x: f64, owner: Owner, size: f64) {
     for sign in &row.signs {
-        stage.add(ink::glyph(sign.glyph, 1.0, x + sign.x, sign.y, sign.kind, owner));
+        let (x, y) = (x + sign.x, size * sign.y);
+        stage.add(ink::glyph(sign.glyph, size, x, y, sign.kind, owner));
     }
 }
 

@@ -13,6 +13,7 @@ mod ossias;
 mod outside;
 mod rehearsal;
 mod signs;
+mod smaller;
 mod words;
 
 use std::sync::Arc;
@@ -137,19 +138,11 @@ fn engraved(
 /// One line of music.
 fn draw(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staves: &[Staff]) -> Drawing {
     let score = sheet.score;
-    let mut stages: Vec<Stage> =
-        staves.iter().map(|staff| place::stage(score, staff, frame)).collect();
-    for (stage, staff) in stages.iter_mut().zip(staves) {
-        fingers::place(sheet, style, stage);
-        dynamics::draw(stage, sheet, style, frame);
-        expressions::draw(stage, sheet, style, frame);
-        lyrics::draw(stage, sheet, style, frame, staff);
-        ossias::draw(stage, sheet, style, frame, staff);
-    }
-    if let Some(top) = stages.first_mut() {
-        outside::draw(top, score, style, frame);
-    }
-    let rows = rows(sheet, style, frame, staves, stages);
+    let rows = staves
+        .iter()
+        .enumerate()
+        .flat_map(|(index, staff)| rows(sheet, style, frame, staff, index == 0))
+        .collect();
     assemble(score, style, frame, staves, rows)
 }
 
@@ -185,20 +178,50 @@ struct Row {
     gap: f64,
 }
 
-/// All staves of a system from the top.
-fn rows(
+/// The staff of a part, the first of all or not, with its tablature.
+fn rows(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staff: &Staff, first: bool) -> Vec<Row> {
+    let size = style.size_of(staff.part);
+    if size < 1.0 {
+        let large = smaller::enlarged(frame, size);
+        let rows = usual_rows(sheet, &style.smaller(size), &large, staff, first);
+        let fretting = sheet.fretting_of(staff.part);
+        let small = |(nth, row): (usize, Row)| Row {
+            stage: match fretting {
+                Some(fretting) if nth > 0 => {
+                    smaller::tablature(&row.stage, fretting.thickest, frame, (style, size))
+                }
+                _ => {
+                    let here = (staff, frame);
+                    smaller::notation(&row.stage, sheet.score, here, (style, size))
+                }
+            },
+            half: row.half * size,
+            gap: if nth == 0 { row.gap } else { row.gap * size },
+        };
+        return rows.into_iter().enumerate().map(small).collect();
+    }
+    usual_rows(sheet, style, frame, staff, first)
+}
+
+fn usual_rows(
     sheet: &Sheet<'_>,
     style: &Style,
     frame: &Frame,
-    staves: &[Staff],
-    stages: Vec<Stage>,
+    staff: &Staff,
+    first: bool,
 ) -> Vec<Row> {
-    let mut rows = Vec::with_capacity(stages.len());
-    for (staff, stage) in staves.iter().zip(stages) {
-        let under = tablature::under(sheet, style, staff, frame, &stage);
-        rows.push(Row { stage, half: 2.0, gap: style.staff_gap.0 });
-        rows.extend(under.map(|Under { stage, half }| Row { stage, half, gap: tablature::GAP }));
+    let mut stage = place::stage(sheet.score, staff, frame);
+    fingers::place(sheet, style, &mut stage);
+    dynamics::draw(&mut stage, sheet, style, frame);
+    expressions::draw(&mut stage, sheet, style, frame);
+    lyrics::draw(&mut stage, sheet, style, frame, staff);
+    ossias::draw(&mut stage, sheet, style, frame, staff);
+    if first {
+        outside::draw(&mut stage, sheet.score, style, frame);
     }
+    let under = tablature::under(sheet, style, staff, frame, &stage);
+    let mut rows = vec![Row { stage, half: 2.0, gap: style.staff_gap.0 }];
+    rows.extend(under.map(|Under { stage, half }| Row { stage, half, gap: tablature::GAP }));
     rows
 }
 

@@ -6,8 +6,9 @@
 use apoyando_music::BarIndex;
 
 use super::line::Line;
+use super::smaller::scaled;
 use crate::Sheet;
-use crate::drawing::{Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
+use crate::drawing::{Face, Kind, Owner, Stain};
 use crate::font::{self, table};
 use crate::geometry::{Stage, bounds};
 use crate::notate::Staff;
@@ -115,45 +116,9 @@ fn small(stain: Stain, line: &Line<'_>) -> Option<Stain> {
         Kind::Tie => Kind::Slur,
         kind => kind,
     };
-    let ink = scaled(stain.ink);
+    let ink = scaled(stain.ink, SCALE);
     let owner = line.owner_at(bounds(&ink).left);
     Some(Stain { ink, kind, owner })
-}
-
-fn scaled(ink: Ink) -> Ink {
-    let point = |at: Point| Point::new(SCALE * at.x.0, SCALE * at.y.0);
-    let length = |length: StaffSpaces| length * SCALE;
-    match ink {
-        Ink::Glyph { glyph, scale, at } => {
-            Ink::Glyph { glyph, scale: SCALE * scale, at: point(at) }
-        }
-        Ink::Line { from, to, thickness, dash } => Ink::Line {
-            from: point(from),
-            to: point(to),
-            thickness: length(thickness),
-            dash: dash.map(|(dash, gap)| (length(dash), length(gap))),
-        },
-        Ink::Shape(outline) => Ink::Shape(
-            outline
-                .into_iter()
-                .map(|step| match step {
-                    Outline::Move(to) => Outline::Move(point(to)),
-                    Outline::Line(to) => Outline::Line(point(to)),
-                    Outline::Curve(one, two, to) => {
-                        Outline::Curve(point(one), point(two), point(to))
-                    }
-                    Outline::Close => Outline::Close,
-                })
-                .collect(),
-        ),
-        Ink::Circle { centre, radius, ring } => {
-            Ink::Circle { centre: point(centre), radius: length(radius), ring: ring.map(length) }
-        }
-        Ink::Text { text, face, size, at, width } => {
-            Ink::Text { text, face, size: length(size), at: point(at), width: length(width) }
-        }
-        Ink::Halo { low, high } => Ink::Halo { low: point(low), high: point(high) },
-    }
 }
 
 /// Where a small staff over a bar begins: at its barline, or, at the beginning of a line, so

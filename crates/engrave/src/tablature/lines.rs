@@ -39,8 +39,13 @@ pub fn draw(stage: &mut Stage, thickest: StringNumber, frame: &Frame) {
         stage.add(ink::line(from, to, thickness, Kind::TabLine, Owner::System));
     }
     clef(stage, half(thickest), frame.left + CLEF_MIDDLE);
+    barlines(stage, thickest, frame, 1.0);
+}
+
+/// Draws the barlines of a staff of this size.
+pub fn barlines(stage: &mut Stage, thickest: StringNumber, frame: &Frame, size: f64) {
     let Some(first) = frame.bars.first() else { return };
-    let sizes = (barline_half(thickest), dots(thickest));
+    let sizes = (size * barline_half(thickest), size * dots(thickest));
     if let Some(x) = frame.repeat {
         let owner = Owner::Bar(BarIndex(first.index as u32));
         barline(stage, BarLine::RepeatStart, x, owner, sizes);

@@ -10,6 +10,7 @@ mod room;
 mod sweeps;
 
 pub use fretting::Fretting;
+pub use lines::barlines;
 pub use room::request;
 
 use joins::Joins;

@@ -32,6 +32,7 @@ mod rhythm;
 #[path = "../scores/mod.rs"]
 mod scores;
 mod signs;
+mod smaller;
 mod snapshots;
 mod strums;
 mod tablature;

@@ -1,15 +1,15 @@
 //! Maps of the fingerboard.
 
-use apoyando_engrave::{Drawing, Ink, Kind, Neck, Ring, Stopping, Style, neck};
+use apoyando_engrave::{Drawing, Ink, Kind, Neck, Ring, RingLook, Stopping, Style, neck};
 use apoyando_fretboard::{Fret, Place, StringNumber};
 
 fn string(number: u8) -> StringNumber {
     StringNumber::new(number).expect("a string")
 }
 
-fn ring(number: u8, fret: u8, label: &str, thick: bool) -> Ring {
+fn ring(number: u8, fret: u8, label: &str, look: RingLook) -> Ring {
     let place = Place { string: string(number), fret: Fret(fret) };
-    Ring { place, label: label.to_owned(), thick }
+    Ring { place, label: label.to_owned(), look }
 }
 
 /// F major on the two thinnest strings, first position.
@@ -20,7 +20,11 @@ fn sample(first: u8, last: u8) -> Neck {
         strings,
         frets: (Fret(first), Fret(last)),
         numbered: vec![Fret(first)],
-        rings: vec![ring(1, 0, "0", false), ring(1, first, "1", true), ring(2, last, "4", false)],
+        rings: vec![
+            ring(1, 0, "0", RingLook::Thin),
+            ring(1, first, "1", RingLook::Thick),
+            ring(2, last, "4", RingLook::Thin),
+        ],
         description: "F".to_owned(),
     }
 }
@@ -74,6 +78,17 @@ fn higher_up_there_is_no_nut() {
         _ => None,
     });
     assert!(texts.into_iter().any(|text| text == "V"));
+}
+
+/// House: a note that is raised has its finger and white behind it, but no ring.
+#[test]
+fn a_bare_note_has_no_ring() {
+    let mut sample = sample(1, 4);
+    sample.rings.push(ring(3, 2, "2", RingLook::Bare));
+    let drawing = neck(&sample, &Style::default());
+    assert_eq!(rings(&drawing).len(), 3);
+    let halos = drawing.stains.iter().filter(|stain| stain.kind == Kind::Halo).count();
+    assert_eq!(halos, 4);
 }
 
 /// Common practice, no source: for those who stop with the right hand everything is

@@ -1,5 +1,9 @@
 //! What a section asks that none before it did.
 
+use std::collections::BTreeSet;
+
+use apoyando_music::KeyNumber;
+
 use super::said::Theme;
 use super::{Subject, Subjects};
 
@@ -53,7 +57,7 @@ fn together<'a>(subjects: impl IntoIterator<Item = &'a Subject>) -> Option<usize
     notes.max()
 }
 
-/// Few notes each with its string, many as a range.
+/// Few notes each with its string, many as a range; one that lies in two places is one.
 fn notes(here: &[&Subject]) -> String {
     let named = here.iter().filter_map(|subject| match subject {
         Subject::Note { key, name, .. } => Some((*key, name)),
@@ -61,10 +65,11 @@ fn notes(here: &[&Subject]) -> String {
     });
     let low = named.clone().min_by_key(|(key, _)| *key);
     // The first of those that sound alike, as below.
-    let high = named.rev().max_by_key(|(key, _)| *key);
+    let high = named.clone().rev().max_by_key(|(key, _)| *key);
+    let keys: BTreeSet<KeyNumber> = named.clone().map(|(key, _)| key).collect();
     match (low, high) {
         (Some((_, low)), Some((_, high))) if here.len() > NAMED => {
-            format!("{} places from {low} to {high}", here.len())
+            format!("{}, from {low} to {high}", keys.len())
         }
         _ => here.iter().map(|subject| subject.said()).collect::<Vec<_>>().join(", "),
     }
@@ -76,7 +81,7 @@ mod tests {
     use crate::subjects::{Movement, Sign};
     use apoyando_fingering::{LeftFinger, Position};
     use apoyando_fretboard::{Fret, StringNumber};
-    use apoyando_music::{Base, KeyNumber};
+    use apoyando_music::Base;
 
     fn note(key: i16, name: &str, string: u8) -> Subject {
         Subject::Note {
@@ -135,7 +140,9 @@ mod tests {
 
     #[test]
     fn many_notes_are_told_as_a_range() {
-        let many: Vec<Subject> = (50..62).map(|key| note(key, &format!("N{key}"), 3)).collect();
-        assert_eq!(said(&[], &many), ["Notes: 12 places from N50 to N61"]);
+        let mut many: Vec<Subject> = (50..62).map(|key| note(key, &format!("N{key}"), 3)).collect();
+        assert_eq!(said(&[], &many), ["Notes: 12, from N50 to N61"]);
+        many.push(note(61, "N61", 2));
+        assert_eq!(said(&[], &many), ["Notes: 12, from N50 to N61"], "one in two places");
     }
 }

@@ -7,17 +7,17 @@ use super::galley::Galley;
 use super::plan::{Break, Plan, share, spread};
 use super::run::{Part, Spot, run, spots};
 use super::search::{Setting, Side, settings};
-use crate::forme::{Begin, Choice, Figure, Forme, Gap};
+use crate::forme::{Begin, Choice, Figure, Forme, Gap, Role};
 
 /// What stands between two page breaks made on purpose.
 struct Stretch {
     /// Its music, if the breaks may be moved.
     parts: Option<Vec<Part>>,
-    /// Pages it had when it was measured, from its first figure to its last.
+    /// Pages it had when it was measured, from its first system to its last figure.
     pages: usize,
     /// The side it begins on, if that is settled whatever comes before.
     side: Option<Side>,
-    /// Pages between the end of what is before and its own first figure.
+    /// Pages between the end of what is before and its own first system.
     between: usize,
 }
 
@@ -35,8 +35,10 @@ pub struct Chosen {
 enum Fate {
     /// Its breaks are left where they are, and its gaps grow by so much.
     Left { growths: Vec<f64>, together: Vec<bool> },
-    /// It is set in this way.
-    Cast { parts: Vec<Part>, setting: Setting },
+    /// It is set in this way. What stands before its first system, as the map of an
+    /// opener, stays where it was measured: the last of `lead` says whether that system
+    /// is on the page of what is before it, and so on back to its second figure.
+    Cast { parts: Vec<Part>, setting: Setting, lead: Vec<bool> },
 }
 
 /// The lines and pages of the cheapest book, take by take.
@@ -54,13 +56,15 @@ pub fn cast(galleys: &[Arc<Galley>]) -> Vec<Chosen> {
             // Its pages count in the book all the same.
             settings.next();
         }
-        for (fate, (stretch, setting)) in chosen.stretches.iter_mut().zip(&mut settings) {
+        let ranges = between_breaks(&galley.forme.figures);
+        let fates = chosen.stretches.iter_mut().zip(ranges);
+        for ((fate, range), (stretch, setting)) in fates.zip(&mut settings) {
             let (Some(parts), Some(setting)) = (&stretch.parts, setting) else { continue };
             for (part, choice) in parts.iter().zip(&setting.choices) {
                 let Choice { casting, .. } = galley.forme.musics[part.music][*choice];
                 chosen.castings[part.music] = casting;
             }
-            *fate = Fate::Cast { parts: parts.clone(), setting };
+            *fate = Fate::Cast { parts: parts.clone(), setting, lead: lead(galley, range) };
         }
     }
     chosen
@@ -94,6 +98,20 @@ fn between_breaks(figures: &[Figure]) -> Vec<(usize, usize)> {
     begins.windows(2).map(|pair| (pair[0], pair[1])).collect()
 }
 
+/// The first system among these figures, or the first of them where there is none.
+fn first_system(figures: &[Figure], (start, end): (usize, usize)) -> usize {
+    let is_system = |i: &usize| matches!(figures[*i].role, Role::System { .. });
+    (start..end).find(is_system).unwrap_or(start)
+}
+
+/// Whether each figure after the first, up to the first system, was measured on the page
+/// of the one before.
+fn lead(galley: &Galley, range: (usize, usize)) -> Vec<bool> {
+    let places = &galley.measured.figures;
+    let first = first_system(&galley.forme.figures, range);
+    (range.0 + 1..=first).map(|i| places[i].page == places[i - 1].page).collect()
+}
+
 /// Adds the stretches of a take, which come so many pages after the last
 /// figure; so many pages come after its own last.
 fn fall_in(galley: &Galley, before: usize, stretches: &mut Vec<Stretch>) -> usize {
@@ -103,7 +121,9 @@ fn fall_in(galley: &Galley, before: usize, stretches: &mut Vec<Stretch>) -> usiz
     let side = |page: usize| Side::Right.after(page);
     let mut end_before = None;
     for (start, end) in between_breaks(&forme.figures) {
-        let page = places[start].page;
+        // An opener may leave no room for music on its page: the pages that are chosen
+        // begin with the first system's.
+        let page = places[first_system(&forme.figures, (start, end))].page;
         let settled = match end_before {
             None => *recto,
             Some(_) => forme.figures[start].begin == Begin::Recto,
@@ -194,9 +214,10 @@ impl Plan {
                     grown.zip(growths).for_each(|(gap, growth)| *gap += growth);
                     plan.together[start..end].copy_from_slice(together);
                 }
-                Fate::Cast { parts, setting } => {
+                Fate::Cast { parts, setting, lead } => {
                     let spots = spots(&forme.figures, (start, end));
                     plan.together[start + 1..end].fill(true);
+                    plan.together[start + 1..=start + lead.len()].copy_from_slice(lead);
                     carry_out(
                         &mut plan,
                         parts,

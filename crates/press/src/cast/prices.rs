@@ -11,7 +11,7 @@ const GROWN: f64 = 20.0;
 const WHITE: f64 = 300.0;
 const MUCH_WHITE: f64 = 600.0;
 /// A page that ends though what comes next would have found room on it, whole.
-const EARLY: f64 = 30.0;
+const EARLY: f64 = 100.0;
 /// A last page of a run with nothing on it, and the share of the page from
 /// which on it does not look lost.
 const LOST: f64 = 60.0;
@@ -24,8 +24,9 @@ const SHORT: f64 = 20.0;
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
 const EXERCISE: f64 = 15.0;
-/// Turning the page while playing.
+/// Turning the page while playing: in an exercise, and in a piece.
 const TURN: f64 = 200.0;
+const TURN_PIECE: f64 = 260.0;
 /// Beats in which a page can be turned.
 const BEATS_TO_TURN: f64 = 2.0;
 /// A page of blank staves.
@@ -47,8 +48,9 @@ pub fn torn(index: usize, count: usize, piece: bool) -> f64 {
 }
 
 /// The price of turning over where the left hand is free for so many beats.
-pub fn turn(free_beats: f64) -> f64 {
-    TURN * (1.0 - free_beats.clamp(0.0, BEATS_TO_TURN) / BEATS_TO_TURN)
+pub fn turn(free_beats: f64, piece: bool) -> f64 {
+    let turn = if piece { TURN_PIECE } else { TURN };
+    turn * (1.0 - free_beats.clamp(0.0, BEATS_TO_TURN) / BEATS_TO_TURN)
 }
 
 /// The price of ending a page before music for which it has room.

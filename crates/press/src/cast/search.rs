@@ -207,7 +207,7 @@ impl Search<'_> {
         let (torn, turn) = if system.gap.new_page {
             (0.0, 0.0)
         } else {
-            (torn(index, systems.len(), *piece), turn(systems[index - 1].free_beats))
+            (torn(index, systems.len(), *piece), turn(systems[index - 1].free_beats, *piece))
         };
         let to = self.nodes.number(Node { part, choice, index });
         self.arrive(&page, to, self.white(&page) + torn, turn);

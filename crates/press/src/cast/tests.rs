@@ -149,7 +149,7 @@ fn reckoned(
         {
             price += torn(index, count(part), parts[part].piece);
             if side == Side::Right {
-                price += turn(size((part, index - 1)).free_beats);
+                price += turn(size((part, index - 1)).free_beats, parts[part].piece);
             }
         }
         side = side.other();

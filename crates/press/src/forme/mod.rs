@@ -131,7 +131,7 @@ pub fn forme(
         head: None,
         heads: 0,
     };
-    let mut book = maker.front(take.front);
+    let mut book = maker.front(take.front)?;
     for section in &document.sections[take.sections.clone()] {
         maker.section(section)?;
     }
@@ -152,13 +152,18 @@ pub fn forme(
 impl Maker<'_> {
     /// What holds for the whole book, with the title page and the contents if
     /// they are to be set.
-    fn front(&mut self, set: bool) -> Dict {
+    fn front(&mut self, set: bool) -> Result<Dict, PressError> {
         let document = self.document;
         let paper = &document.paper;
         let scale = document.text_size.clamp(6.0, 40.0) / TEXT_SIZE;
         let title = self.setter.printable("title", &document.title);
         let running = self.setter.running("title", &document.title);
-        let title_page = document.title_page.as_ref().filter(|_| set).map(|page| {
+        let title_page = document.title_page.as_ref().filter(|_| set);
+        let verso = match title_page {
+            Some(page) => self.verso(&page.verso)?,
+            None => Array::new(),
+        };
+        let title_page = title_page.map(|page| {
             let letters = document.title.chars().count();
             let size = match letters {
                 0..=40 => 34.0,
@@ -171,6 +176,7 @@ impl Maker<'_> {
                 "author" => self.optional("author", document.author.as_deref()),
                 "subtitle" => self.optional("subtitle", page.subtitle.as_deref()),
                 "imprint" => self.optional("imprint", page.imprint.as_deref()),
+                "verso" => verso,
             }
         });
         let contents = document
@@ -179,7 +185,7 @@ impl Maker<'_> {
             .filter(|_| set)
             .map(|heading| self.setter.line("heading of the contents", heading));
         let notes = self.optional("heading of a page for notes", document.notes.as_deref());
-        dict! {
+        Ok(dict! {
             "notes" => notes,
             "title" => if title.trim().is_empty() { "Untitled".to_owned() } else { title },
             "author" => match &document.author {
@@ -200,7 +206,19 @@ impl Maker<'_> {
             "running" => TextElem::packed(running),
             "title-page" => title_page,
             "contents" => contents,
+        })
+    }
+
+    /// What stands on the back of the title page. It changes nothing for the sections.
+    fn verso(&mut self, blocks: &[Block]) -> Result<Array, PressError> {
+        let place = "back of the title page";
+        let level = self.setter.level;
+        for block in blocks {
+            self.block(place, block, 0)?;
         }
+        self.setter.level = level;
+        (self.words, self.begin) = (false, Begin::Recto);
+        Ok(std::mem::take(&mut self.blocks))
     }
 
     /// A line, or nothing where there are no words.

@@ -9,7 +9,7 @@ use apoyando_press::{
 use crate::picture::Picture;
 use crate::sample;
 
-fn map() -> CaptionedMap {
+pub fn map() -> CaptionedMap {
     let stains = (0..6)
         .map(|n| {
             sample::stain(
@@ -57,6 +57,29 @@ fn section(news: bool, with_map: bool) -> Section {
         })],
         ..Section::default()
     }
+}
+
+/// A map that the margin beside the words has room for stands there, level with their
+/// first line: the music begins where it would without it. In large print no margin has.
+#[test]
+fn a_narrow_map_stands_beside_the_words() {
+    let foot = |map: Option<f64>, text_size| {
+        let mut section = section(true, map.is_some());
+        section.advice = "The hand stays where it is. ".repeat(12);
+        if let (Some(width), Some(map)) = (map, &mut section.map) {
+            let narrow = StaffSpaces(width / map.staff_space.0);
+            map.drawing.width = narrow;
+            map.drawing.stains.clear();
+        }
+        let document =
+            Document { sections: vec![section], text_size, ..Document::new("T", Paper::A4) };
+        lowest_ink_of_music(&document)
+    };
+    // The words are 122 mm of 175 wide.
+    let without = foot(None, TEXT_SIZE);
+    assert!(foot(Some(48.0), TEXT_SIZE).abs_diff(without) <= 8, "{without}");
+    assert!(foot(Some(60.0), TEXT_SIZE) > without + 20);
+    assert!(foot(Some(48.0), 1.5 * TEXT_SIZE) > foot(None, 1.5 * TEXT_SIZE) + 20);
 }
 
 /// What is new and the map stand side by side: together they are no higher than the

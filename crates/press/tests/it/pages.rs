@@ -203,3 +203,43 @@ fn fewer_lines_are_taken_where_they_save_a_page() {
     assert_eq!(pages.count(), 1);
     assert_eq!(Picture::of(&pages, 1, 10.0).long_lines().len(), 45);
 }
+
+/// Common practice, no source: credits and rights stand at the foot of the back of the title
+/// page, which has no number.
+#[test]
+fn credits_stand_on_the_back_of_the_title_page() {
+    let mut book = sample::book();
+    let before = set(&book).unwrap().count();
+    if let Some(page) = &mut book.title_page {
+        page.verso = vec![Block::Heading("Credits".to_owned()), Block::Prose("Mine.".to_owned())];
+    }
+    let pages = set(&book).unwrap();
+    assert_eq!((pages.count(), pages.faults()), (before, &[][..]));
+    let (_, top, _, low) = Picture::of(&pages, 2, 4.0).ink(0, usize::MAX).expect("credits");
+    assert!(top > 240 * 4 && low < 280 * 4, "{top} {low}");
+}
+
+/// Where the words of an opener leave no room for music, pages are chosen all the same: a
+/// piece of two pages after an exercise of one begins on a left one.
+#[test]
+fn pages_are_chosen_after_an_opener_without_music() {
+    let mut book = turned(Some("For notes"));
+    let section = &mut book.sections[0];
+    section.opening = apoyando_press::Opening::Recto;
+    let mut map = crate::opener::map();
+    map.drawing.stains.clear();
+    map.drawing.width = apoyando_engrave::StaffSpaces(48.0 / map.staff_space.0);
+    section.map = Some(map);
+    section.blocks.remove(0);
+    // As many words as leave no room for a system.
+    let opened = (100..200).step_by(5).find_map(|words| {
+        book.sections[0].advice = "The hand stays where it is. ".repeat(words);
+        let pages = set(&book).unwrap();
+        Picture::of(&pages, 1, 10.0).long_lines().is_empty().then_some(pages)
+    });
+    let pages = opened.expect("an opener that fills its page");
+    let lines = |page| Picture::of(&pages, page, 10.0).long_lines().len();
+    let all: Vec<usize> = (1..=pages.count()).map(lines).collect();
+    assert_eq!(all[..2], [0, 40], "{all:?}");
+    assert_eq!(all.len(), 5, "the third is for notes: {all:?}");
+}

@@ -252,6 +252,7 @@ pub fn book() -> Document {
         title_page: Some(TitlePage {
             subtitle: Some("Scales, chords and pieces for the first two years".to_owned()),
             imprint: Some("Made up for a test, 2026".to_owned()),
+            verso: Vec::new(),
         }),
         contents: Some("Contents".to_owned()),
         notes: None,

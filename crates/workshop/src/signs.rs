@@ -1,0 +1,153 @@
+//! How to read the signs of a book: those that are printed in it, and no others.
+
+use apoyando_book::Edition;
+use apoyando_marks::CaptionText;
+
+use crate::item::BuiltItem;
+use crate::plan::Block;
+
+/// The signs that not every book has.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Signs {
+    slides: bool,
+    strings: bool,
+    positions: bool,
+    barres: bool,
+    diagrams: bool,
+    degrees: bool,
+    boxes: bool,
+    sweeps: bool,
+}
+
+impl Signs {
+    /// Adds the signs of an item.
+    pub fn see(&mut self, built: &BuiltItem, block: &Block) {
+        let printed = |part| built.alone.is_none_or(|alone| alone == part);
+        for marks in built.marks.iter().filter(|marks| printed(marks.part)) {
+            self.slides |= marks.left.iter().flatten().any(|mark| mark.guide);
+            self.strings |= !marks.strings.is_empty();
+            self.positions |= !marks.positions.is_empty();
+            self.barres |= !marks.barres.is_empty();
+        }
+        for caption in built.captions.iter().filter(|caption| printed(caption.part)) {
+            self.diagrams |= matches!(caption.text, CaptionText::Diagram(_));
+            self.degrees |= matches!(caption.text, CaptionText::Degree(_));
+        }
+        let practice = match block {
+            Block::Exercise(exercise) => {
+                self.diagrams |= !exercise.diagrams.is_empty();
+                &exercise.practice
+            }
+            Block::Piece(piece) => &piece.practice,
+            _ => return,
+        };
+        self.boxes |= !practice.tempos.is_empty();
+        self.sweeps |= self.diagrams;
+    }
+
+    /// What the signs of an edition mean, in CommonMark. Common practice, no source.
+    pub fn read(self, edition: &Edition) -> String {
+        let mut said = Vec::new();
+        let (finger, plucking) = if edition.left_handed {
+            (
+                "the finger of the hand on the neck, which is your right,",
+                "the finger of the hand that plucks, which is your left:",
+            )
+        } else {
+            ("the left-hand finger,", "the right-hand finger:")
+        };
+        let slide = if self.slides {
+            " A short dash before a digit: the same finger slides there along its string."
+        } else {
+            ""
+        };
+        said.push(format!(
+            "**0 1 2 3 4** beside a note: {finger} from the index (1) to the little finger \
+             (4); 0 is an open string.{slide}"
+        ));
+        let sweep = if self.sweeps {
+            " At a chord with more notes than letters p strikes the lowest strings together."
+        } else {
+            ""
+        };
+        said.push(format!("**p i m a**: {plucking} thumb, index, middle, ring.{sweep}"));
+        let thickest = if edition.left_handed { "right" } else { "left" };
+        let others = [
+            (self.strings, STRINGS.to_owned()),
+            (self.positions, POSITIONS.to_owned()),
+            (self.barres, BARRES.to_owned()),
+            (
+                self.diagrams,
+                format!(
+                    "**Chord diagrams**: strings upright, the thickest on the {thickest}; the \
+                     thick line is the nut. ○ an open string, × a string that is not played, \
+                     a dot where a finger stops, its digit below."
+                ),
+            ),
+            (edition.tablature, TABLATURE.to_owned()),
+            (self.degrees, DEGREES.to_owned()),
+            (self.boxes, BOXES.to_owned()),
+            (true, SHAPES.to_owned()),
+            (true, OCTAVE.to_owned()),
+        ];
+        said.extend(others.into_iter().filter(|(printed, _)| *printed).map(|(_, said)| said));
+        said.iter().map(|said| format!("- {said}\n")).collect()
+    }
+}
+
+const STRINGS: &str = "**① ② ③ ④ ⑤ ⑥**: the string, from the thinnest; a dashed line shows how \
+far it holds.";
+
+const POSITIONS: &str = "**I II III …** above the staff: the position, that is the fret where \
+finger 1 falls. It holds until the next numeral, or as far as its line.";
+
+const BARRES: &str = "**C** with a numeral: a barre, finger 1 laid across the strings at that \
+fret; ½ or another fraction before it: across some of them; its line shows how long it lies.";
+
+/// The lines under the staff.
+const TABLATURE: &str = "The **six lines** under the staff are the strings, the thinnest at the \
+top; a number is the fret, 0 an open string. How long it sounds the notes above say.";
+
+const DEGREES: &str = "**I IV V7** under the staff: the degree of the chord in the key, small \
+numerals for minor; a 6 beside it for the first inversion, 6 over 4 for the second.";
+
+const BOXES: &str = "**Boxes** after tempos: tick one when the exercise goes evenly at that tempo.";
+
+const SHAPES: &str = "Rows of letters such as **x32010**: one sign for every string from the \
+thickest, its fret, 0 for open, x for not played.";
+
+const OCTAVE: &str =
+    "The small **8** under the clef: the guitar sounds an octave lower than it is written.";
+
+#[cfg(test)]
+mod tests {
+    use apoyando_book::{Paper, PrintedParts};
+    use apoyando_fretboard::Millimetres;
+
+    use super::*;
+
+    fn edition(left_handed: bool) -> Edition {
+        Edition {
+            name: String::new(),
+            note: String::new(),
+            paper: Paper::A4,
+            staff_height: Millimetres(7.2),
+            tablature: false,
+            large_print: false,
+            left_handed,
+            parts: PrintedParts::Score,
+        }
+    }
+
+    #[test]
+    fn only_what_is_printed_is_explained() {
+        let usual = edition(false);
+        let bare = Signs::default().read(&usual);
+        assert!(!bare.contains("barre") && !bare.contains("slides"), "{bare}");
+        assert!(bare.starts_with("- **0 1 2 3 4** beside a note: the left-hand finger,"), "{bare}");
+        let barred = Signs { barres: true, slides: true, ..Signs::default() }.read(&usual);
+        assert_eq!(barred.lines().count(), bare.lines().count() + 1);
+        assert!(barred.contains("a barre, finger 1") && barred.contains("slides"), "{barred}");
+        assert!(Signs::default().read(&edition(true)).contains("which is your right"));
+    }
+}
