@@ -68,7 +68,7 @@ fn small_staves_keep_to_the_columns_of_the_others() {
             areas(&drawing.stains, kind).iter().map(|area| area.left).collect();
         lefts.sort_by(f64::total_cmp);
         // Glyphs have bearings, which are smaller on a small staff.
-        assert!(lefts.len() > 1 && lefts.len() % 2 == 0, "{kind:?}: {lefts:?}");
+        assert!(lefts.len() > 1 && lefts.len().is_multiple_of(2), "{kind:?}: {lefts:?}");
         assert!(lefts.chunks(2).all(|pair| pair[1] - pair[0] < 0.3), "{kind:?}: {lefts:?}");
     }
     let mut barlines: Vec<f64> =
