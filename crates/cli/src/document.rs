@@ -70,11 +70,10 @@ fn sections(plan: &[PlannedSection], style: &Style) -> Vec<press::Section> {
     plan.iter()
         .filter(|section| section.kind != SectionKind::Verso)
         .map(|section| {
-            // The parts of a preface run on, and so does what follows one without a
-            // heading; everything else begins a page.
+            // Lessons begin on a right-hand page. The parts of a preface run on, and so
+            // does what follows one without a heading; everything else begins a page.
             let headed = !section.heading.is_empty();
             let opening = match (section.kind, before) {
-                (SectionKind::Lessons, Some((SectionKind::Lessons, _))) => Opening::NextPage,
                 (SectionKind::Lessons, _) => Opening::Recto,
                 (SectionKind::Preface, Some((SectionKind::Preface, _)))
                 | (SectionKind::Front, Some((SectionKind::Preface, false))) => Opening::RunOn,
