@@ -250,6 +250,11 @@ fn quoted(text: &str) -> Content {
     Content::sequence(parts)
 }
 
+/// A title, or what stands for one that has no words: a heading has some.
+pub fn titled(title: &str) -> &str {
+    if title.trim().is_empty() { "Untitled" } else { title }
+}
+
 /// A title cut to what fits a running head.
 pub fn short(title: &str, longest: usize) -> String {
     if title.chars().count() <= longest {

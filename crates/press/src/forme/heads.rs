@@ -6,7 +6,7 @@ use typst_library::text::TextElem;
 use super::{Entry, Gap, Head, LONG_INSTRUCTION, Maker, POINTS, STRETCH};
 use crate::document::{Exercise, Piece};
 use crate::error::PressError;
-use crate::words::short;
+use crate::words::{short, titled};
 
 /// Space above the head of an exercise and of a piece, in mm.
 const ABOVE_HEAD: f64 = 9.0;
@@ -38,8 +38,9 @@ impl Maker<'_> {
     }
 
     pub(super) fn piece(&mut self, piece: &Piece, under: usize) -> Result<(), PressError> {
-        let place = format!("piece “{}”", short(&piece.title, 60));
-        let heading = self.setter.line(&place, &piece.title);
+        let title = titled(&piece.title);
+        let place = format!("piece “{}”", short(title, 60));
+        let heading = self.setter.line(&place, title);
         let level = self.level(under + 1, None, heading.clone());
         let gap = self.head(1.4 * ABOVE_HEAD * POINTS, true);
         let source = self.optional(&place, piece.source.as_deref());

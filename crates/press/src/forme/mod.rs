@@ -187,7 +187,7 @@ impl Maker<'_> {
         let notes = self.optional("heading of a page for notes", document.notes.as_deref());
         Ok(dict! {
             "notes" => notes,
-            "title" => if title.trim().is_empty() { "Untitled".to_owned() } else { title },
+            "title" => crate::words::titled(&title),
             "author" => match &document.author {
                 Some(author) => Array::from_iter([author.as_str().into_value()]),
                 None => Array::new(),

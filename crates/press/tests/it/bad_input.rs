@@ -119,6 +119,21 @@ fn other_scripts_are_printed_as_boxes_and_reported() {
 }
 
 #[test]
+fn what_has_no_title_is_untitled() {
+    let mut document = sample::book();
+    for section in &mut document.sections {
+        for block in &mut section.blocks {
+            match block {
+                Block::Exercise(exercise) => exercise.title.clear(),
+                Block::Piece(piece) => piece.title = "  ".to_owned(),
+                _ => {}
+            }
+        }
+    }
+    pdf(&document).unwrap();
+}
+
+#[test]
 fn very_long_titles_are_broken_into_lines() {
     let long = "a study in slurs and shifts ".repeat(11);
     let mut document = sample::book();
