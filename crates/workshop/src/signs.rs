@@ -10,6 +10,7 @@ use crate::plan::Block;
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Signs {
     slides: bool,
+    prepares: bool,
     strings: bool,
     positions: bool,
     barres: bool,
@@ -25,6 +26,7 @@ impl Signs {
         let printed = |part| built.alone.is_none_or(|alone| alone == part);
         for marks in built.marks.iter().filter(|marks| printed(marks.part)) {
             self.slides |= marks.left.iter().flatten().any(|mark| mark.guide);
+            self.prepares |= marks.left.iter().flatten().any(|mark| mark.prepares.is_some());
             self.strings |= !marks.strings.is_empty();
             self.positions |= !marks.positions.is_empty();
             self.barres |= !marks.barres.is_empty();
@@ -61,9 +63,15 @@ impl Signs {
         } else {
             ""
         };
+        let prepared = if self.prepares {
+            " A digit in parentheses before it: that finger is put down there, too, and \
+             sounds later in the slur."
+        } else {
+            ""
+        };
         said.push(format!(
             "**0 1 2 3 4** beside a note: {finger} from the index (1) to the little finger \
-             (4); 0 is an open string.{slide}"
+             (4); 0 is an open string.{slide}{prepared}"
         ));
         let sweep = if self.sweeps {
             " At a chord with more notes than letters p strikes the lowest strings together."
@@ -145,9 +153,11 @@ mod tests {
         let bare = Signs::default().read(&usual);
         assert!(!bare.contains("barre") && !bare.contains("slides"), "{bare}");
         assert!(bare.starts_with("- **0 1 2 3 4** beside a note: the left-hand finger,"), "{bare}");
-        let barred = Signs { barres: true, slides: true, ..Signs::default() }.read(&usual);
+        let barred =
+            Signs { barres: true, slides: true, prepares: true, ..Signs::default() }.read(&usual);
         assert_eq!(barred.lines().count(), bare.lines().count() + 1);
         assert!(barred.contains("a barre, finger 1") && barred.contains("slides"), "{barred}");
+        assert!(barred.contains("in parentheses") && !bare.contains("in parentheses"), "{barred}");
         assert!(Signs::default().read(&edition(true)).contains("which is your right"));
     }
 }
