@@ -172,7 +172,7 @@ impl Beats {
 
     /// A broken chord cut where it falls back below all that was plucked in it.
     fn rises(&self, beats: std::ops::Range<usize>) -> Vec<std::ops::Range<usize>> {
-        let mut rises = vec![beats.start..beats.start];
+        let mut rises: Vec<std::ops::Range<usize>> = Vec::new();
         for index in beats.clone() {
             let thickest = |from: usize| {
                 let strings = self.strings(from..index, |_| true);
