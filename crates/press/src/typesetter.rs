@@ -89,6 +89,10 @@ pub fn typeset(forme: &Forme, plan: &Plan, how: &As) -> Result<PagedDocument, Pr
         dict! { "book" => forme.book.clone(), "gaps" => Array::from_iter(gaps), "take" => take };
     let world = Shop { library: LazyHash::new(Library::builder().with_inputs(inputs).build()) };
     let warned = typst::compile::<PagedDocument>(&world);
+    // Pages that would look otherwise if they were set once more are wrong somewhere.
+    if warned.warnings.iter().any(|warning| warning.message.contains("converge")) {
+        return Err(PressError::Setting(said(&warned.warnings)));
+    }
     warned.output.map_err(|errors| PressError::Setting(said(&errors)))
 }
 

@@ -49,6 +49,30 @@ fn sections_open_on_the_right_and_white_pages_are_white() {
     assert_eq!(white, [2, 4, 6]);
 }
 
+/// A book of many short sections: what stands before one changes no page after it, so
+/// that all of them settle.
+#[test]
+fn white_before_a_section_has_staves_where_notes_may_be_taken() {
+    let mut document = sample::sheet(sample::music(1));
+    document.sections[0].opening = Opening::Recto;
+    document.sections = vec![document.sections[0].clone(); 14];
+    let white = set(&document).unwrap();
+    document.notes = Some("For notes".to_owned());
+    let noted = set(&document).unwrap();
+    assert_eq!((white.count(), noted.count()), (27, 27));
+    for page in 1..=27 {
+        let lines = |pages| Picture::of(pages, page, 10.0).long_lines().len();
+        let (plain, with) = (lines(&white), lines(&noted));
+        if page % 2 == 0 {
+            assert_eq!((plain, with % 5), (0, 0), "page {page}");
+            assert!(with >= 40, "page {page}: {with}");
+        } else {
+            assert_eq!(plain, with, "page {page}");
+        }
+    }
+    noted.pdf().unwrap();
+}
+
 #[test]
 fn every_paper_keeps_its_margins() {
     for paper in [Paper::A4, Paper::LETTER, Paper::NINE_BY_TWELVE] {
