@@ -1,6 +1,6 @@
 //! Triads on three adjacent strings, in root position and both inversions.
 
-use apoyando_fingering::{BarreLimit, EffortTable, LeftFinger, Level};
+use apoyando_fingering::{BarreLimit, EffortTable, LeftFinger, Level, Position};
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
 use apoyando_hands::RightPlan;
 use apoyando_marks::CaptionText;
@@ -150,7 +150,7 @@ impl Judge<'_> {
             grips.filter_map(|grip| Some((verdict_of(&grip, &frets)?, grip))).collect()
         };
         // A shape of open strings alone has no position, and lies in every one.
-        let at_home = |grip: &Grip| grip.position.is_none_or(|at| at == position);
+        let at_home = |grip: &Grip| seen(grip, &frets).is_none_or(|at| at == position);
         let best_here = |judged: &[(Verdict, Grip)]| {
             let here = judged.iter().filter(|(_, grip)| at_home(grip));
             here.min_by_key(|(verdict, _)| verdict.rank()).cloned()
@@ -165,7 +165,7 @@ impl Judge<'_> {
         }
         let elsewhere = anywhere
             .into_iter()
-            .filter_map(|(verdict, grip)| Some((grip.position?, verdict, grip)))
+            .filter_map(|(verdict, grip)| Some((seen(&grip, &frets)?, verdict, grip)))
             .min_by_key(|(other, verdict, _)| {
                 (verdict.rank(), other.get().abs_diff(position.get()))
             });
@@ -220,6 +220,20 @@ impl Verdict {
             Self::OutOfReach => 5,
         }
     }
+}
+
+/// The position that a reader sees: above I, where finger 1 stands only on the fret next
+/// to its own, the position of that fret. In I the shapes of E and A are known so.
+fn seen(grip: &Grip, frets: &[Option<Fret>]) -> Option<Position> {
+    let position = grip.position?;
+    let next = Position::new(position.get() + 1).filter(|_| position > Position::FIRST);
+    let of_first = || {
+        let on = |string: &usize| grip.fingers[*string] == Some(LeftFinger::One);
+        (0..frets.len()).filter(on).filter_map(|string| frets[string])
+    };
+    let leads =
+        |next: &Position| of_first().count() > 0 && of_first().all(|fret| fret.0 == next.get());
+    Some(next.filter(leads).unwrap_or(position))
 }
 
 /// How a grip lies in its position; `None` if more leaves its fret than finger
