@@ -12,7 +12,7 @@ use std::ops::{Range, RangeInclusive};
 use crate::space::BarRoom;
 use crate::style::Style;
 pub use price::Cost;
-use price::{CRAMPED, Caster, LOOSE, NARROW, unlike};
+use price::{CRAMPED, Caster, NARROW, unlike};
 
 /// A line: its bars and by how much its springs are stretched.
 #[derive(Clone, PartialEq, Debug)]
@@ -22,6 +22,8 @@ pub struct Line {
     /// The stretch it shows, where ink keeps notes apart whatever the springs
     /// have.
     pub shown: f64,
+    /// The most it may show without being called loose, beside others.
+    pub loosest: f64,
     /// Where it ends before the right margin, the stretch that it would show
     /// if it did not.
     pub ragged: Option<f64>,
@@ -179,14 +181,19 @@ impl<'a> Fitting<'a> {
 /// Whether a line may stand in a casting that is offered beside the best: it is
 /// neither loose nor cramped.
 fn is_good(line: &Line) -> bool {
-    !line.overfull && (line.ragged.is_some() || (CRAMPED..=LOOSE).contains(&line.shown))
+    !line.overfull && (line.ragged.is_some() || is_even(line))
+}
+
+/// Whether it is neither loose nor cramped.
+fn is_even(line: &Line) -> bool {
+    (CRAMPED..=line.loosest).contains(&line.shown)
 }
 
 /// Whether a casting may be offered beside the best: none of its lines is
 /// called loose or cramped, and the last has two bars.
 fn offered(casting: &Casting) -> bool {
     let lone = |last: &Line| last.bars.len() < 2 && last.bars.start > 0;
-    casting.lines.iter().all(|line| !line.overfull && (CRAMPED..=LOOSE).contains(&line.shown))
+    casting.lines.iter().all(|line| !line.overfull && is_even(line))
         && casting.lines.last().is_some_and(|last| !lone(last))
 }
 

@@ -9,16 +9,23 @@ const RAGGED: f64 = 0.05;
 const RAGGED_WHITE: f64 = 0.15;
 /// Cost of a line that begins in the middle of a phrase of four bars, and of
 /// one of two: full lines of four bars are easiest to read and to copy.
-const WITHIN_PHRASE: f64 = 0.03;
+const WITHIN_PHRASE: f64 = 0.3;
+/// Bars of a phrase.
+const PHRASE: usize = 4;
 /// Stretch a line may have without being called loose or cramped.
 pub const LOOSE: f64 = 1.25;
 pub const CRAMPED: f64 = 0.85;
+/// The same of a line of whole phrases: to see them one below the other is worth some
+/// white between the notes.
+const LOOSE_PHRASED: f64 = 1.0 / 0.65;
 /// The same of a line that is all of its music: it has no neighbour to be unlike,
 /// and exercises of one line each, one below the other, end alike where they can.
 /// A line of the least fullness that is filled, 65 %, is so loose.
 pub const LOOSE_ALONE: f64 = 1.0 / 0.65;
 /// Ratio of the stretches of neighbouring lines that is not noticed.
 pub const ALIKE: f64 = 1.15;
+/// The same of two lines of whole phrases: their bars tell them alike.
+const ALIKE_PHRASED: f64 = 1.35;
 /// A last line of one bar.
 const LONE: f64 = 4.0;
 /// A line with fewer distances than this does not show its stretch.
@@ -175,22 +182,41 @@ impl<'a> Caster<'a> {
             cost.noticed += LONE;
         }
         let number = self.rooms[from].since_section;
-        for phrase in [2, 4] {
+        for phrase in [PHRASE / 2, PHRASE] {
             if !number.is_multiple_of(phrase) {
                 cost.unnoticed += WITHIN_PHRASE;
             }
         }
         let bars = from..to;
         let Some(stretch) = self.stretch(from, to, wanted) else {
-            let line = Line { bars, stretch: 0.0, shown: 0.0, ragged: None, overfull: true };
+            let line = Line {
+                bars,
+                stretch: 0.0,
+                shown: 0.0,
+                loosest: LOOSE,
+                ragged: None,
+                overfull: true,
+            };
             let least = self.width(from, to, 0);
             cost.noticed += 100.0 + 10.0 * (least / wanted.max(1.0)).min(1e6);
             return vec![(line, cost)];
         };
         let shown = self.shown(from, to, stretch);
-        let line = Line { bars, stretch, shown: shown.stretch, ragged: None, overfull: false };
         let alone = last && from == 0;
-        let loose = if alone { LOOSE_ALONE } else { LOOSE };
+        let phrased = number.is_multiple_of(PHRASE) && (to - from).is_multiple_of(PHRASE);
+        let loose = match (alone, phrased) {
+            (true, _) => LOOSE_ALONE,
+            (false, true) => LOOSE_PHRASED,
+            (false, false) => LOOSE,
+        };
+        let line = Line {
+            bars,
+            stretch,
+            shown: shown.stretch,
+            loosest: if phrased { LOOSE_PHRASED } else { LOOSE },
+            ragged: None,
+            overfull: false,
+        };
         let full = (line.clone(), cost + badness(stretch, &shown, loose));
         let filled = alone && shown.stretch <= loose;
         if filled || !(last && self.style.ragged_last && stretch > NARROW) {
@@ -296,5 +322,7 @@ pub fn unlike(one: &Line, other: &Line) -> Cost {
         Some(_) => badness(shown, &Shown { stretch: shown, tightest: shown }, LOOSE),
         None => Cost::default(),
     };
-    Cost { noticed: noticed(ratio - ALIKE.ln()) + own.noticed, unnoticed: 0.3 * ratio * ratio }
+    let phrased = one.loosest > LOOSE && other.loosest > LOOSE;
+    let alike = if phrased { ALIKE_PHRASED } else { ALIKE };
+    Cost { noticed: noticed(ratio - alike.ln()) + own.noticed, unnoticed: 0.3 * ratio * ratio }
 }

@@ -6,7 +6,10 @@ use std::collections::BTreeMap;
 use apoyando_music::Score;
 
 use super::Fault;
-use super::lines::{ALIKE, ALONE, STRETCH, lone_last_bar, stretch, tightest, uneven_lines};
+use super::lines::{
+    ALIKE, ALIKE_PHRASED, ALONE, STRETCH, is_phrased, lone_last_bar, loosest, stretch, tightest,
+    uneven_lines,
+};
 use crate::sheet::System;
 
 /// A last line of one bar.
@@ -28,6 +31,9 @@ struct Judged {
     stretch: f64,
     /// That of which a tenth of its distances are narrower.
     tightest: f64,
+    /// The most it may be stretched beside others, and whether it has whole phrases.
+    loosest: f64,
+    phrased: bool,
 }
 
 impl Judged {
@@ -39,6 +45,8 @@ impl Judged {
             until: line.bars.end,
             stretch: shown.unwrap_or(line.stretch),
             tightest: tightest(line, score).unwrap_or(line.stretch),
+            loosest: loosest(line, score),
+            phrased: is_phrased(line, score),
         }
     }
 
@@ -63,7 +71,7 @@ impl Judged {
             PRESSED
         } else {
             let alone = self.from == 0 && self.until == bars;
-            let loose = if alone { *ALONE.end() } else { *STRETCH.end() };
+            let loose = if alone { *ALONE.end() } else { self.loosest };
             let cramped = (STRETCH.start() / self.stretch).max(STRETCH.start() / self.tightest);
             noticed((self.stretch / loose).ln()) + noticed(2.0 * cramped.ln())
         };
@@ -76,7 +84,8 @@ impl Judged {
             return 0.0;
         }
         let ratio = (self.stretch / before.stretch).ln().abs();
-        noticed(ratio - ALIKE.ln())
+        let alike = if self.phrased && before.phrased { ALIKE_PHRASED } else { ALIKE };
+        noticed(ratio - alike.ln())
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use apoyando_music::{Duration, Moment, Score};
+use apoyando_music::{BarEnd, Duration, Moment, Score};
 
 use super::Fault;
 use super::scan::{items, note_of};
@@ -15,8 +15,13 @@ pub(super) const STRETCH: std::ops::RangeInclusive<f64> = 0.85..=1.25;
 /// Stretch that a line may have which is all of its music: a last line is filled from 65 %
 /// on [house value], and it has no neighbour to be unlike.
 pub(super) const ALONE: std::ops::RangeInclusive<f64> = 0.85..=1.0 / 0.65;
+/// The most that a line of whole phrases may have, of four bars each from the beginning of
+/// its section [house value].
+const PHRASED: f64 = 1.0 / 0.65;
 /// Neighbouring lines are stretched alike within this [house value].
 pub(super) const ALIKE: f64 = 1.15;
+/// The same of two lines of whole phrases [house value].
+pub(super) const ALIKE_PHRASED: f64 = 1.35;
 /// Natural distance of quarters; it grows with the square root of the time (whole 7, half 5,
 /// eighth 2.5, sixteenth 1.75: Ross and Gould, from memory).
 const QUARTER: f64 = 3.5;
@@ -87,7 +92,10 @@ pub fn uneven_lines(systems: &[System], score: &Score) -> Vec<(usize, Fault)> {
     let mut faults = Vec::new();
     for (at, own) in stretches.iter().enumerate() {
         let Some(own) = own else { continue };
-        let bounds = if systems.len() == 1 { ALONE } else { STRETCH };
+        let bounds = match systems.len() {
+            1 => ALONE,
+            _ => *STRETCH.start()..=loosest(&systems[at], score),
+        };
         if !bounds.contains(own) {
             let message = format!("a line is stretched to {own:.2}");
             faults.push((at, fault("line-stretch", &systems[at], message)));
@@ -95,12 +103,34 @@ pub fn uneven_lines(systems: &[System], score: &Score) -> Vec<(usize, Fault)> {
         let Some(Some(before)) = at.checked_sub(1).map(|before| stretches[before]) else {
             continue;
         };
-        if (own / before).max(before / own) > ALIKE {
+        let phrased = systems[at - 1..=at].iter().all(|line| is_phrased(line, score));
+        let alike = if phrased { ALIKE_PHRASED } else { ALIKE };
+        if (own / before).max(before / own) > alike {
             let message = format!("a line is stretched to {own:.2}, the one before to {before:.2}");
             faults.push((at, fault("lines-unlike", &systems[at], message)));
         }
     }
     faults
+}
+
+/// The most that a line may be stretched beside others.
+pub(super) fn loosest(line: &System, score: &Score) -> f64 {
+    if is_phrased(line, score) { PHRASED } else { *STRETCH.end() }
+}
+
+/// Whether a line has whole phrases of four bars, from the beginning of its section on.
+pub(super) fn is_phrased(line: &System, score: &Score) -> bool {
+    let first = line.bars.start as usize;
+    let bars = score.bars();
+    let opens = |at: &usize| {
+        let Some(before) = at.checked_sub(1).map(|before| &bars[before]) else { return true };
+        let pickup = *at == 1 && before.length < before.metre.bar();
+        let parted = before.end == BarEnd::Double || before.repeat_end.is_some();
+        pickup || parted || bars[*at].repeat_start
+    };
+    let opening = (0..=first).rev().find(opens).unwrap_or(0);
+    let whole = |bars: usize| bars.is_multiple_of(4);
+    whole(first - opening) && whole(line.bars.len())
 }
 
 /// A last line of a single bar.
