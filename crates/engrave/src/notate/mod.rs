@@ -70,6 +70,8 @@ pub struct StaffBar {
     pub sides: Sides,
     pub chords: Vec<Chord>,
     pub rests: Vec<Rest>,
+    /// Silences that are not printed.
+    pub gaps: Vec<(Moment, Duration)>,
     /// What stands at one onset, in order of onsets.
     pub stacks: Vec<Stack>,
     /// Beam groups: indices of chords.
@@ -292,7 +294,7 @@ fn collect(
         for (event_index, event) in events.iter().enumerate() {
             let (chord, rest) = (out.chords.len(), out.rests.len());
             match &event.content {
-                Content::Rest { hidden: true } => {}
+                Content::Rest { hidden: true } => out.gaps.push((event.onset, event.duration)),
                 Content::Rest { hidden: false } => {
                     let whole_bar = events.len() == 1;
                     out.rests.push(rests::bare(event, voice.number, whole_bar));
