@@ -1,7 +1,7 @@
 //! What every book says of itself: playing without strain, how to read the
 //! signs, credits and rights.
 
-use apoyando_book::{Book, Credit, Edition};
+use apoyando_book::{Book, Credit, Edition, Tablature};
 
 use crate::plan::{Block, PlannedSection, SectionKind};
 
@@ -27,28 +27,44 @@ played higher on the neck, or put off until it is easy.";
 
 /// What the printed signs mean, beginning with those of the hands. Common
 /// practice, no source.
-const HANDS: &str = "\
+const DIGITS: &str = "\
 - **0 1 2 3 4** beside a note: the left-hand finger, from the index (1) to the
   little finger (4); 0 is an open string. A short dash before a digit: the same
   finger slides there along its string.
+";
+const LETTERS: &str = "\
 - **p i m a**: the right-hand finger: thumb, index, middle, ring. At a chord with
   more notes than letters p strikes the lowest strings together.
 ";
 
 /// The same for those who stop the strings with the right hand.
-const HANDS_CHANGED: &str = "\
+const DIGITS_CHANGED: &str = "\
 - **0 1 2 3 4** beside a note: the finger of the hand on the neck, which is your
   right, from the index (1) to the little finger (4); 0 is an open string. A short
   dash before a digit: the same finger slides there along its string.
+";
+const LETTERS_CHANGED: &str = "\
 - **p i m a**: the finger of the hand that plucks, which is your left: thumb, index,
   middle, ring. At a chord with more notes than letters p strikes the lowest strings
   together.
 ";
 
+/// The digits where only diagrams have them.
+const DIGITS_OF_DIAGRAMS: &str = "\
+- **1 2 3 4** at diagrams: the left-hand finger, from the index (1) to the little
+  finger (4).
+";
+const DIGITS_OF_DIAGRAMS_CHANGED: &str = "\
+- **1 2 3 4** at diagrams: the finger of the hand on the neck, which is your right,
+  from the index (1) to the little finger (4).
+";
+
 /// Signs that are the same for both, before and after the diagrams.
-const SIGNS: &str = "\
+const CIRCLES: &str = "\
 - **① ② ③ ④ ⑤ ⑥**: the string, from the thinnest; a dashed line shows how far
   it holds.
+";
+const SIGNS: &str = "\
 - **I II III …** above the staff: the position, that is the fret where finger 1
   falls. It holds until the next numeral, or as far as its line.
 - **C** with a numeral: a barre, finger 1 laid across the strings at that fret;
@@ -62,6 +78,15 @@ const TABLATURE: &str = "\
   number is the fret, 0 an open string. How long it sounds the notes above say.
 ";
 
+/// The lines alone, with their rhythm; what it is by, `engrave` decides.
+const TABLATURE_ALONE: &str = "\
+- The **six lines** are the strings, the thinnest at the top; a number is the fret,
+  0 an open string, in parentheses where it sounds on and is not struck again.
+- The **stems** under the lines are the rhythm; of two voices the upper one has them
+  above. Beams, flags and dots are those of notes; a half note has a short stem, a
+  whole note none.
+";
+
 /// The last of them.
 const FRAME: &str = "\
 - **I IV V7** under the staff: the degree of the chord in the key, small numerals
@@ -69,6 +94,8 @@ const FRAME: &str = "\
 - **Boxes** after tempos: tick one when the exercise goes evenly at that tempo.
 - Rows of letters such as **x32010**: one sign for every string from the
   thickest, its fret, 0 for open, x for not played.
+";
+const OCTAVE: &str = "\
 - The small **8** under the clef: the guitar sounds an octave lower than it is
   written.";
 
@@ -102,10 +129,17 @@ fn diagrams(side: &str) -> String {
 
 /// What the signs of an edition mean.
 fn signs(edition: &Edition) -> String {
-    let (hands, thickest) =
-        if edition.left_handed { (HANDS_CHANGED, "right") } else { (HANDS, "left") };
-    let tablature = if edition.tablature { TABLATURE } else { "" };
-    format!("{hands}{SIGNS}{}{tablature}{FRAME}", diagrams(thickest))
+    let changed = edition.left_handed;
+    let thickest = if changed { "right" } else { "left" };
+    let letters = if changed { LETTERS_CHANGED } else { LETTERS };
+    let diagrams = diagrams(thickest);
+    if edition.tablature == Tablature::Alone {
+        let digits = if changed { DIGITS_OF_DIAGRAMS_CHANGED } else { DIGITS_OF_DIAGRAMS };
+        return format!("{TABLATURE_ALONE}{digits}{letters}{SIGNS}{diagrams}{}", FRAME.trim_end());
+    }
+    let digits = if changed { DIGITS_CHANGED } else { DIGITS };
+    let tablature = if edition.tablature == Tablature::Under { TABLATURE } else { "" };
+    format!("{digits}{letters}{CIRCLES}{SIGNS}{diagrams}{tablature}{FRAME}{OCTAVE}")
 }
 
 /// What stands before the lessons.
@@ -161,4 +195,42 @@ pub fn back(book: &Book, left_out: Vec<Block>, pieces: &[Credit]) -> Vec<Planned
     }
     sections.push(section);
     sections
+}
+
+#[cfg(test)]
+mod tests {
+    use apoyando_book::{Paper, PrintedParts};
+    use apoyando_fretboard::Millimetres;
+
+    use super::*;
+
+    /// What an edition prints is what it explains.
+    #[test]
+    fn signs_that_are_not_printed_are_not_explained() {
+        let said = |tablature, left_handed| {
+            signs(&Edition {
+                name: String::new(),
+                note: String::new(),
+                paper: Paper::A4,
+                staff_height: Millimetres(7.2),
+                tablature,
+                large_print: false,
+                left_handed,
+                parts: PrintedParts::Score,
+            })
+        };
+        for left_handed in [false, true] {
+            let [none, under, alone] = [Tablature::None, Tablature::Under, Tablature::Alone]
+                .map(|tablature| said(tablature, left_handed));
+            let has = |text: &str| [&none, &under, &alone].map(|all| all.contains(text));
+            assert_eq!(has("six lines"), [false, true, true]);
+            assert_eq!(has("stems"), [false, false, true]);
+            assert_eq!(has("beside a note"), [true, true, false]);
+            assert_eq!(has("②"), [true, true, false]);
+            assert_eq!(has("under the clef"), [true, true, false]);
+            for text in ["p i m a", "I II III", "Chord diagrams", "x32010"] {
+                assert_eq!(has(text), [true; 3], "{text}");
+            }
+        }
+    }
 }

@@ -23,8 +23,10 @@ mod rests;
 mod sides;
 mod slurs;
 mod stems;
+pub mod strings;
 mod wishes;
 
+use apoyando_fretboard::StringNumber;
 use apoyando_music::{
     BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch,
     Score, Voice, VoiceNumber, WavyLine,
@@ -33,24 +35,30 @@ use apoyando_music::{
 pub use beside::Beside;
 pub use columns::{has_ledgers, ledgers};
 pub use contour::Contour;
-pub use dots::{dot_of_rest, offset as dot_offset};
+pub use dots::offset as dot_offset;
 pub use glides::Glide;
 pub use heads::has_stem;
 pub use sides::Sides;
 pub use slurs::Slur;
 pub use stems::{flag, free_tip, stem_start, stem_x};
+pub use strings::CENTRE;
 pub use wishes::Wishes;
 
+use crate::Sheet;
 use crate::font::Glyph;
 use crate::geometry::Side;
 use crate::graces::GraceGroup;
+use crate::signs::Front;
 use crate::style::Style;
+use crate::tablature;
 
 /// A part with everything that is drawn for it, bar by bar.
 #[derive(Clone, Debug)]
 pub struct Staff {
     pub part: PartIndex,
     pub clef: Clef,
+    /// The thickest string, where it is tablature that stands alone.
+    pub strings: Option<StringNumber>,
     pub bars: Vec<StaffBar>,
     pub slurs: Vec<Slur>,
     pub glides: Vec<Glide>,
@@ -60,6 +68,13 @@ pub struct Staff {
     pub ossia: Option<Box<Staff>>,
     /// What is sung to it, from the upper row.
     pub lyrics: Vec<lyrics::Row>,
+}
+
+impl Staff {
+    /// What its lines begin with.
+    pub fn front(&self) -> Front {
+        self.strings.map_or(Front::Clef(self.clef), tablature::front)
+    }
 }
 
 /// One bar of one staff.
@@ -161,6 +176,8 @@ pub struct Rest {
     pub whole_bar: bool,
     /// Left edge of its dots relative to the onset, if it has any.
     pub dots_x: f64,
+    /// Height of its dots.
+    pub dots_y: f64,
     pub in_tuplet: bool,
     pub marks: Vec<EventMark>,
 }
@@ -214,12 +231,14 @@ pub fn height(step: i32) -> f64 {
 /// Decides what is drawn for every part.
 ///
 /// `wishes` is the room every note wants for its fingering.
-pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
+pub fn notate(sheet: &Sheet<'_>, style: &Style, wishes: &Wishes) -> Vec<Staff> {
+    let score = sheet.score;
     let resting = resting::bars(score);
     score
         .part_indices()
         .map(|part| {
             let clef = score.part(part).clef;
+            let alone = tablature::alone_of(sheet, style, part);
             let lyrics = lyrics::rows(score.part(part));
             let order = sides::from_the_top(score, score.part(part));
             let mut memory = accidentals::Memory::default();
@@ -236,17 +255,18 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
                     if staff_bar.resting != resting::Resting::No {
                         staff_bar.rests.clear();
                     }
+                    if let Some(fretting) = alone {
+                        strings::finish(&mut staff_bar, score, fretting, wishes);
+                        add_lyrics(&mut staff_bar, &lyrics, style);
+                        return staff_bar;
+                    }
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
                     let cues = &score.part(part).cues;
                     if let Some(cue) = cues.iter().find(|cue| cue.bar.0 as usize == bar) {
                         cues::put(&mut staff_bar, cue, score.bars()[bar].start, style);
                     }
-                    for stack in &mut staff_bar.stacks {
-                        for (row, left, right) in lyrics::around(&lyrics, stack.onset, style) {
-                            stack.contour.add_lyric(row, left, right);
-                        }
-                    }
+                    add_lyrics(&mut staff_bar, &lyrics, style);
                     staff_bar
                 })
                 .collect();
@@ -258,11 +278,21 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
                 voices.flat_map(|voice| lines(voice).map(|line| (voice.number, line))).collect();
             let ossia = score.part(part).ossia.as_ref().and_then(|ossia| {
                 let none = Wishes::none(ossia.notes().len());
-                notate(ossia, style, &none).pop().map(Box::new)
+                notate(&Sheet::bare(ossia), style, &none).pop().map(Box::new)
             });
-            Staff { part, clef, bars, slurs, glides, wavy_lines, ossia, lyrics }
+            let strings = alone.map(|fretting| fretting.thickest);
+            Staff { part, clef, strings, bars, slurs, glides, wavy_lines, ossia, lyrics }
         })
         .collect()
+}
+
+/// Adds the room of what is sung in a bar.
+fn add_lyrics(bar: &mut StaffBar, lyrics: &[lyrics::Row], style: &Style) {
+    for stack in &mut bar.stacks {
+        for (row, left, right) in lyrics::around(lyrics, stack.onset, style) {
+            stack.contour.add_lyric(row, left, right);
+        }
+    }
 }
 
 /// Whether a bar is printed as a sign for the one before: where the source asks for it
@@ -370,6 +400,31 @@ fn collect(
     out
 }
 
+/// The onsets of a bar at which something stands.
+fn onsets(bar: &StaffBar) -> Vec<Moment> {
+    let mut onsets: Vec<Moment> = bar
+        .chords
+        .iter()
+        .map(|c| c.onset)
+        .chain(bar.rests.iter().filter(|r| r.drawn && !r.whole_bar).map(|r| r.onset))
+        .collect();
+    onsets.sort_unstable();
+    onsets.dedup();
+    onsets
+}
+
+/// The chords and rests that stand at an onset.
+fn struck_at(bar: &StaffBar, onset: Moment) -> (Vec<usize>, Vec<usize>) {
+    let chords = (0..bar.chords.len()).filter(|i| bar.chords[*i].onset == onset).collect();
+    let rests = (0..bar.rests.len())
+        .filter(|i| {
+            let r = &bar.rests[*i];
+            r.onset == onset && r.drawn && !r.whole_bar
+        })
+        .collect();
+    (chords, rests)
+}
+
 /// Stems, seconds, accidentals, dots and rests of a bar.
 fn finish(
     bar: &mut StaffBar,
@@ -380,24 +435,10 @@ fn finish(
 ) {
     stems::direct(bar);
     rests::take_sides(bar);
-    let mut onsets: Vec<Moment> = bar
-        .chords
-        .iter()
-        .map(|c| c.onset)
-        .chain(bar.rests.iter().filter(|r| r.drawn && !r.whole_bar).map(|r| r.onset))
-        .collect();
-    onsets.sort_unstable();
-    onsets.dedup();
+    let onsets = onsets(bar);
     rests::settle_whole_bars(bar);
     for (number, onset) in onsets.iter().copied().enumerate() {
-        let chords: Vec<usize> =
-            (0..bar.chords.len()).filter(|i| bar.chords[*i].onset == onset).collect();
-        let rests: Vec<usize> = (0..bar.rests.len())
-            .filter(|i| {
-                let r = &bar.rests[*i];
-                r.onset == onset && r.drawn && !r.whole_bar
-            })
-            .collect();
+        let (chords, rests) = struck_at(bar, onset);
         heads::arrange(&mut bar.chords, &chords);
         rests::settle(bar, &chords, &rests);
         let mut groups = graces::mark(bar, &chords, memory, style.courtesy);

@@ -21,34 +21,47 @@ pub fn draw(stage: &mut Stage, score: &Score, staff: &Staff, frame: &Frame) {
         let (from, to) = ((frame.left, y), (frame.right, y));
         stage.add(ink::line(from, to, thickness, Kind::StaffLine, Owner::System));
     }
+    draw_signs(stage, score, staff, frame, FIVE_LINES);
+}
+
+/// Draws signatures and barlines of a staff whose outer lines, and whose repeat dots,
+/// stand so far from its middle.
+pub fn draw_signs(
+    stage: &mut Stage,
+    score: &Score,
+    staff: &Staff,
+    frame: &Frame,
+    lines: (f64, f64),
+) {
     let Some(first) = frame.bars.first() else { return };
-    let bars = score.bars();
+    let (bars, front) = (score.bars(), staff.front());
     let with_time = space::shows_time(score, first.index);
-    let row = signs::prefix(staff.clef, &bars[first.index], with_time);
+    let row = signs::prefix(front, &bars[first.index], with_time);
     signs(stage, &row, frame.left, Owner::System);
     if let Some(x) = frame.repeat {
         let owner = Owner::Bar(BarIndex(first.index as u32));
-        barline(stage, BarLine::RepeatStart, x, owner, FIVE_LINES);
+        barline(stage, BarLine::RepeatStart, x, owner, lines);
     }
     for bar in &frame.bars {
         let owner = Owner::Bar(BarIndex(bar.index as u32));
         if let (Some(x), Some(before)) = (bar.change, bar.index.checked_sub(1)) {
-            let row = signs::change(staff.clef, &bars[before], &bars[bar.index], 0.0);
+            let row = signs::change(front, &bars[before], &bars[bar.index], 0.0);
             signs(stage, &row, x, owner);
         }
-        barline(stage, bar.barline, bar.end, owner, FIVE_LINES);
+        barline(stage, bar.barline, bar.end, owner, lines);
     }
     if let (Some(x), Some(last)) = (frame.warning, frame.bars.last())
         && let Some(after) = bars.get(last.index + 1)
     {
-        let row = signs::change(staff.clef, &bars[last.index], after, 0.5);
+        let row = signs::change(front, &bars[last.index], after, 0.5);
         signs(stage, &row, x, Owner::Bar(BarIndex(last.index as u32 + 1)));
     }
 }
 
 fn signs(stage: &mut Stage, row: &Row, x: f64, owner: Owner) {
     for sign in &row.signs {
-        stage.add(ink::glyph(sign.glyph, 1.0, x + sign.x, sign.y, sign.kind, owner));
+        let stain = ink::glyph(sign.glyph, sign.scale, x + sign.x, sign.y, sign.kind, owner);
+        stage.add(stain);
     }
 }
 

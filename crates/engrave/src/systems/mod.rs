@@ -98,7 +98,7 @@ fn engraved(
     }
     let style = &style.sound();
     let wishes = fingers::request(sheet, style);
-    let mut staves = notate(score, style, &wishes);
+    let mut staves = notate(sheet, style, &wishes);
     tablature::request(sheet, style, &mut staves);
     let rooms = space::rooms(score, &staves, style);
     let indents = indents(score, style);
@@ -138,7 +138,7 @@ fn engraved(
 fn draw(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staves: &[Staff]) -> Drawing {
     let score = sheet.score;
     let mut stages: Vec<Stage> =
-        staves.iter().map(|staff| place::stage(score, staff, frame)).collect();
+        staves.iter().map(|staff| tablature::stage(sheet, style, staff, frame)).collect();
     for (stage, staff) in stages.iter_mut().zip(staves) {
         fingers::place(sheet, style, stage);
         dynamics::draw(stage, sheet, style, frame);
@@ -146,7 +146,12 @@ fn draw(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staves: &[Staff]) -> Dr
         lyrics::draw(stage, sheet, style, frame, staff);
         ossias::draw(stage, sheet, style, frame, staff);
     }
-    if let Some(top) = stages.first_mut() {
+    if let (Some(top), Some(staff)) = (stages.first_mut(), staves.first()) {
+        if let (Some(thickest), true) = (staff.strings, staves.len() > 1) {
+            // What stands over five lines keeps clear of the bracket by its own height.
+            let high = bracket_high(tablature::barline_half(thickest));
+            top.above.add(Rect::new(0.0, 0.0, frame.left + BRACKET_SERIF, high));
+        }
         outside::draw(top, score, style, frame);
     }
     let rows = rows(sheet, style, frame, staves, stages);
@@ -176,7 +181,7 @@ fn indents(score: &Score, style: &Style) -> (f64, f64) {
     ((style.first_indent.0.max(0.0) + names + bracket).min(most), bracket.min(most))
 }
 
-/// A staff of a system: notation, or tablature under it.
+/// A staff of a system: notation, or tablature under it or alone.
 struct Row {
     stage: Stage,
     /// From its middle to the ends of its barlines.
@@ -196,7 +201,8 @@ fn rows(
     let mut rows = Vec::with_capacity(stages.len());
     for (staff, stage) in staves.iter().zip(stages) {
         let under = tablature::under(sheet, style, staff, frame, &stage);
-        rows.push(Row { stage, half: 2.0, gap: style.staff_gap.0 });
+        let half = staff.strings.map_or(2.0, tablature::barline_half);
+        rows.push(Row { stage, half, gap: style.staff_gap.0 });
         rows.extend(under.map(|Under { stage, half }| Row { stage, half, gap: tablature::GAP }));
     }
     rows
@@ -299,15 +305,26 @@ fn joints(stains: &mut Vec<Stain>, frame: &Frame, rows: &[Row], heights: &[f64])
     }
 }
 
+/// Size of the ends of a bracket, and how far they reach over the outer lines and into the
+/// staff.
+const BRACKET_END: f64 = 0.7;
+const BRACKET_OVER: f64 = 0.25;
+const BRACKET_SERIF: f64 = 0.5;
+
+/// How far a bracket reaches above the middle of a staff whose outer lines are so far from it.
+fn bracket_high(half: f64) -> f64 {
+    half + BRACKET_OVER + BRACKET_END * table::BRACKET_TOP.high
+}
+
 /// The bracket at the left of several parts.
 fn bracket(stains: &mut Vec<Stain>, frame: &Frame, (bottom, top): (f64, f64)) {
     let thick = table::BRACKET_THICKNESS;
     let x = frame.left - 0.4 - thick / 2.0;
-    let (low, high) = (bottom - 0.25, top + 0.25);
+    let (low, high) = (bottom - BRACKET_OVER, top + BRACKET_OVER);
     stains.push(ink::line((x, low), (x, high), thick, Kind::Bracket, Owner::System));
     let left = x - thick / 2.0;
     for (glyph, y) in [(&table::BRACKET_TOP, high), (&table::BRACKET_BOTTOM, low)] {
-        stains.push(ink::glyph(glyph, 0.7, left, y, Kind::Bracket, Owner::System));
+        stains.push(ink::glyph(glyph, BRACKET_END, left, y, Kind::Bracket, Owner::System));
     }
 }
 

@@ -91,16 +91,16 @@ impl Figure {
 }
 
 /// The figures of a staff whose notation stands on `notation`, in order of
-/// onsets and strings.
-pub fn of(score: &Score, fretting: &Fretting, notation: &Stage) -> Vec<Figure> {
+/// onsets and strings; `again` tells whether what a tie leads to is figured wherever it is.
+pub fn of(score: &Score, fretting: &Fretting, notation: &Stage, again: bool) -> Vec<Figure> {
     let mut figures: Vec<Figure> = notation
         .heads
         .iter()
         .filter_map(|head| {
             let place = fretting.place_of(head.note)?;
             let from = score.note(head.note).tied_from;
-            // What a tie leads to is figured only where the line begins with it.
-            if from.is_some_and(|from| notation.head(from).is_some()) {
+            // What a tie leads to is figured, under notation, only where the line begins with it.
+            if !again && from.is_some_and(|from| notation.head(from).is_some()) {
                 return None;
             }
             let label = Label::new(score, head.note, fretting, from.is_some())?;

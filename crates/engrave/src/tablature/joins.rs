@@ -38,6 +38,8 @@ pub struct Joins<'a> {
     pub fretting: &'a Fretting,
     pub notation: &'a Stage,
     pub figures: &'a [Figure],
+    /// Whether no notation shows the slurs of phrases.
+    pub all: bool,
 }
 
 /// Where a tone stands on the tablature; its figure may be missing, where it is
@@ -57,7 +59,7 @@ impl Joins<'_> {
         for glide in &self.staff.glides {
             self.stroke(stage, glide);
         }
-        for slur in self.staff.slurs.iter().filter(|slur| slur.technical) {
+        for slur in self.staff.slurs.iter().filter(|slur| self.all || slur.technical) {
             self.arc(stage, slur);
         }
     }
@@ -143,7 +145,17 @@ impl Joins<'_> {
         lines.all(|line| (line - top).abs() >= OFF_LINE)
     }
 
-    /// An arc over the figures of a slur, under those of the lower of two voices.
+    /// Whether the arc of a slur stands below: that of the lower of two voices, or on a staff
+    /// with stems, away from them.
+    fn below(&self, slur: &Slur) -> bool {
+        if self.all {
+            self.chord(slur.from).is_some_and(|chord| chord.up)
+        } else {
+            self.staff.bars[slur.from.0].goes_below(slur.voice)
+        }
+    }
+
+    /// An arc over the figures of a slur, or under them.
     fn arc(&self, stage: &mut Stage, slur: &Slur) {
         let (Some(from), Some(to)) = (self.chord(slur.from), self.chord(slur.to)) else { return };
         let (begins, ends) = (self.here(from.onset), self.here(to.onset));
@@ -154,7 +166,7 @@ impl Joins<'_> {
         if !(begins || ends || inside) {
             return;
         }
-        let below = self.staff.bars[slur.from.0].goes_below(slur.voice);
+        let below = self.below(slur);
         let tips = outermost(&self.tones(from), &self.tones(to), below);
         let Some((one, other)) = tips else { return };
         let side = if below { -1.0 } else { 1.0 };
@@ -219,7 +231,7 @@ fn outermost(from: &[Tone], to: &[Tone], below: bool) -> Option<(Tone, Tone)> {
     shared.first().copied().or_else(|| Some((first(from)?, first(to)?)))
 }
 
-/// Whether an arc keeps clear of all figures; of its own away from its tips.
+/// Whether an arc keeps clear of the rhythm and of all figures; of its own away from its tips.
 fn clear(stage: &Stage, bow: &Bow, own: [NoteId; 2]) -> bool {
     let count = ((bow.to.0 - bow.from.0) / 0.3).clamp(12.0, 400.0) as usize;
     let half = table::SLUR_MIDPOINT_THICKNESS / 2.0;
@@ -229,7 +241,11 @@ fn clear(stage: &Stage, bow: &Bow, own: [NoteId; 2]) -> bool {
         let mut near = stage.near(Rect::new(x, y, x, y), half + CLEAR);
         !near.any(|obstacle| {
             let mine = own.iter().any(|note| obstacle.owner == Owner::Note(*note));
-            obstacle.kind == Kind::TabFigure && !(mine && tip)
+            match obstacle.kind {
+                Kind::TabFigure => !(mine && tip),
+                Kind::Stem | Kind::Flag | Kind::Beam | Kind::Rest | Kind::Dot => true,
+                _ => false,
+            }
         })
     })
 }
