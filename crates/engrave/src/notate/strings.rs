@@ -177,9 +177,8 @@ fn settle(bar: &mut StaffBar, at: usize, score: &Score, fretting: &Fretting) {
         _ => 0.0,
     };
     let here = |chord: &&Chord| rest.whole_bar || chord.onset == rest.onset;
-    let figures_here = || {
-        bar.chords.iter().filter(here).flat_map(|chord| figures(score, fretting, chord))
-    };
+    let figures_here =
+        || bar.chords.iter().filter(here).flat_map(|chord| figures(score, fretting, chord));
     // What is there between which heights: figures, and the rests that have their places.
     let mut taken: Vec<(f64, f64)> =
         figures_here().map(|(_, y)| (y - HEIGHT / 2.0, y + HEIGHT / 2.0)).collect();

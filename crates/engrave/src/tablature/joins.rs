@@ -30,6 +30,11 @@ const STEEPEST: f64 = 0.3;
 const OFF_LINE: f64 = 0.3;
 /// How high an arc stands over its tips, at least and at most.
 const ARC: (f64, f64) = (0.6, 1.6);
+/// In how many steps of a tenth it is raised at most, higher and then away from its figures;
+/// and between two voices with stems, outside of which it is clear by so much.
+const RAISED: usize = 120;
+const RAISED_BETWEEN: usize = 25;
+const OUTSIDE: f64 = 0.4;
 
 /// A staff of tablature with everything that its joins are drawn from.
 pub struct Joins<'a> {
@@ -155,6 +160,24 @@ impl Joins<'_> {
         }
     }
 
+    /// An arc raised until it is clear of the figures of other strings, and its top not on a
+    /// line, at most so many steps; or what it then is.
+    fn raised(&self, stage: &Stage, arc: Bow, own: [NoteId; 2], steps: usize) -> Result<Bow, Bow> {
+        let mut bow = arc;
+        for _ in 0..steps {
+            if self.off_lines(&bow) && clear(stage, &bow, own) {
+                return Ok(bow);
+            }
+            if bow.height < ARC.1 {
+                bow.height += 0.1;
+            } else {
+                bow.from.1 += bow.side * 0.1;
+                bow.to.1 += bow.side * 0.1;
+            }
+        }
+        Err(bow)
+    }
+
     /// An arc over the figures of a slur, or under them.
     fn arc(&self, stage: &mut Stage, slur: &Slur) {
         let (Some(from), Some(to)) = (self.chord(slur.from), self.chord(slur.to)) else { return };
@@ -193,24 +216,27 @@ impl Joins<'_> {
             left.1 = right.1 - side * steepest;
         }
         let height = (0.4 + 0.08 * length).clamp(ARC.0, ARC.1);
-        let mut bow = Bow { from: left, to: right, height, side };
-        // Raised until it is clear of the figures of other strings, and its top not
-        // on a line.
-        for _ in 0..120 {
-            if self.off_lines(&bow) && clear(stage, &bow, [one.note, other.note]) {
-                break;
-            }
-            if bow.height < ARC.1 {
-                bow.height += 0.1;
-            } else {
-                bow.from.1 += side * 0.1;
-                bow.to.1 += side * 0.1;
-            }
-        }
+        let near = Bow { from: left, to: right, height, side };
+        // Between the voices of a staff with stems it does not go far from its figures.
+        let between = self.all && self.staff.bars[slur.from.0].shared;
+        let most = if between { RAISED_BETWEEN } else { RAISED };
+        let bow = match self.raised(stage, near, [one.note, other.note], most) {
+            Ok(bow) => bow,
+            Err(_) if between => outside(stage, near),
+            Err(bow) => bow,
+        };
         let outline = bow.outline(table::SLUR_ENDPOINT_THICKNESS, table::SLUR_MIDPOINT_THICKNESS);
         let owner = Owner::Note(if begins { one.note } else { other.note });
         stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Slur, owner });
     }
+}
+
+/// The arc outside of everything on the side of the stems.
+fn outside(stage: &Stage, arc: Bow) -> Bow {
+    let side = -arc.side;
+    let skyline = if side > 0.0 { &stage.above } else { &stage.below };
+    let y = side * (skyline.reach(arc.from.0, arc.to.0) + OUTSIDE);
+    Bow { from: (arc.from.0, y), to: (arc.to.0, y), side, ..arc }
 }
 
 /// A tone with its place.

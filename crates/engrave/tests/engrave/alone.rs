@@ -1,6 +1,6 @@
 //! Tablature that stands alone, with its rhythm.
 
-use apoyando_engrave::geometry::bounds;
+use apoyando_engrave::geometry::{Rect, bounds, strips};
 use apoyando_engrave::meter::{
     Fault, figures_off_lines, fingering_faults, heads_apart, ink_off_the_line, notation_faults,
 };
@@ -66,6 +66,25 @@ fn said(drawing: &Drawing) -> Vec<String> {
     said.map(|(owner, text)| if bracketed(owner) { format!("({text})") } else { text }).collect()
 }
 
+/// Arcs that touch the rhythm, which stands outside of the lines: no meter of notation asks
+/// for that, where slurs cross stems.
+fn arcs_on_rhythm(drawing: &Drawing) -> Vec<String> {
+    let kinds = [Kind::Stem, Kind::Flag, Kind::Beam, Kind::Rest, Kind::Dot];
+    let rhythm: Vec<&Stain> =
+        drawing.stains.iter().filter(|stain| kinds.contains(&stain.kind)).collect();
+    let mut found = Vec::new();
+    for arc in of(drawing, Kind::Slur) {
+        let arcs = strips(&arc.ink);
+        for stain in rhythm.iter().filter(|stain| bounds(&stain.ink).meets(bounds(&arc.ink))) {
+            let meets = |area: &Rect| arcs.iter().any(|arc| arc.grown(-0.02).meets(*area));
+            if strips(&stain.ink).iter().any(meets) {
+                found.push(format!("an arc on {:?} at {:?}", stain.kind, bounds(&stain.ink)));
+            }
+        }
+    }
+    found
+}
+
 /// All faults of a drawing.
 fn all(score: &Score, drawing: &Drawing, width: f64) -> Vec<Fault> {
     let mut found = notation_faults(drawing, score, StaffSpaces(width));
@@ -80,6 +99,7 @@ fn the_gallery_is_free_of_faults() {
         for width in [45.0, 97.2, 140.0] {
             for system in engraved(&score, &fretted::all(&score), width).systems {
                 let found = all(&score, &system.drawing, width);
+                failed.extend(arcs_on_rhythm(&system.drawing));
                 failed.extend(
                     found.into_iter().map(|f| format!("{name} {width} {:?}: {f:?}", system.bars)),
                 );
@@ -296,6 +316,8 @@ proptest! {
             let plain = score.parts().iter().all(|part| part.ossia.is_none());
             if engraving.findings.is_empty() && plain {
                 found.extend(faults::all(drawing, width));
+                let arcs = arcs_on_rhythm(drawing);
+                prop_assert!(arcs.is_empty(), "{:?}", arcs);
             }
             prop_assert!(found.is_empty(), "{:?}", found);
             // A part of which no place is known keeps its notation.
