@@ -75,8 +75,12 @@ fn distances(drawing: &Drawing, score: &Score) -> BTreeMap<(u32, Duration), Vec<
     }
     let mut all: BTreeMap<(u32, Duration), Vec<(f64, Rect)>> = BTreeMap::new();
     let columns: Vec<_> = columns.into_iter().collect();
-    let needs_room =
-        |kind: Kind| matches!(kind, Kind::GraceHead | Kind::Accidental | Kind::Tie | Kind::Lyric);
+    let needs_room = |kind: Kind| {
+        matches!(
+            kind,
+            Kind::GraceHead | Kind::TabGrace | Kind::Accidental | Kind::Tie | Kind::Lyric
+        )
+    };
     let roomy = drawing.stains.iter().filter(|stain| needs_room(stain.kind));
     let roomy: Vec<Rect> = roomy.map(|stain| bounds(&stain.ink)).collect();
     for pair in columns.windows(2) {

@@ -31,8 +31,8 @@ impl Figure {
     }
 }
 
-fn all(drawing: &Drawing) -> impl Iterator<Item = Figure> + '_ {
-    drawing.stains.iter().filter(|stain| stain.kind == Kind::TabFigure).filter_map(|stain| {
+fn of(drawing: &Drawing, kind: Kind) -> impl Iterator<Item = Figure> + '_ {
+    drawing.stains.iter().filter(move |stain| stain.kind == kind).filter_map(|stain| {
         let Ink::Text { text, face, size, at, .. } = &stain.ink else { return None };
         let Owner::Note(note) = stain.owner else { return None };
         let heights = || flatten(&text_outline(*face, size.0, text)).into_iter().map(|at| at.1);
@@ -48,7 +48,9 @@ fn all(drawing: &Drawing) -> impl Iterator<Item = Figure> + '_ {
 pub(super) fn alone(drawing: &Drawing) -> Vec<Figure> {
     let heads = drawing.stains.iter().filter(|stain| stain.kind == Kind::Head);
     let headed: BTreeSet<Owner> = heads.map(|stain| stain.owner).collect();
-    all(drawing).filter(|figure| !headed.contains(&Owner::Note(figure.note))).collect()
+    of(drawing, Kind::TabFigure)
+        .filter(|figure| !headed.contains(&Owner::Note(figure.note)))
+        .collect()
 }
 
 /// Heights of the lines of the strings.
@@ -67,7 +69,8 @@ pub(super) fn lines(drawing: &Drawing) -> Vec<f64> {
 pub fn figures_off_lines(drawing: &Drawing) -> Vec<Fault> {
     let lines = lines(drawing);
     let off = |figure: &Figure| !lines.iter().any(|line| (line - figure.y).abs() <= OFF);
-    let off = all(drawing).filter(off);
+    let all = of(drawing, Kind::TabFigure).chain(of(drawing, Kind::TabGrace));
+    let off = all.filter(off);
     off.map(|figure| Fault {
         rule: "figure-off-line",
         place: figure.area,

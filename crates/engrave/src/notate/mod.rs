@@ -6,6 +6,7 @@ mod accidentals;
 mod beams;
 pub mod beside;
 pub mod breaths;
+mod collect;
 mod columns;
 mod contour;
 pub mod cues;
@@ -28,9 +29,11 @@ mod wishes;
 
 use apoyando_fretboard::StringNumber;
 use apoyando_music::{
-    BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch,
-    Score, Voice, VoiceNumber, WavyLine,
+    BarIndex, Clef, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch, Score, Voice,
+    VoiceNumber, WavyLine,
 };
+
+use collect::collect;
 
 pub use beside::Beside;
 pub use columns::{has_ledgers, ledgers};
@@ -256,7 +259,7 @@ pub fn notate(sheet: &Sheet<'_>, style: &Style, wishes: &Wishes) -> Vec<Staff> {
                         staff_bar.rests.clear();
                     }
                     if let Some(fretting) = alone {
-                        strings::finish(&mut staff_bar, score, fretting, wishes);
+                        strings::finish(&mut staff_bar, score, fretting, style, wishes);
                         add_lyrics(&mut staff_bar, &lyrics, style);
                         return staff_bar;
                     }
@@ -299,105 +302,6 @@ fn add_lyrics(bar: &mut StaffBar, lyrics: &[lyrics::Row], style: &Style) {
 /// and it is the same.
 fn repeats(score: &Score, part: PartIndex, bar: BarIndex) -> bool {
     score.part(part).bar_repeats.contains(&bar) && score.plays_again(part, bar)
-}
-
-/// The bare chords and rests of a bar.
-fn collect(
-    score: &Score,
-    part: PartIndex,
-    bar: BarIndex,
-    order: &[usize],
-    style: &Style,
-) -> StaffBar {
-    let clef = score.part(part).clef;
-    let (sides, written) = sides::decide(score.part(part), order, bar);
-    let shared = written.len() > 1;
-    let mut out = StaffBar { shared, sides, ..StaffBar::default() };
-    let step_of = |pitch: Pitch| step_of(pitch, clef);
-    let voices = &score.part(part).voices;
-    let empty = Vec::new();
-    let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
-    out.loudness = loudness::Rooms::of(score.part(part), score.bar(bar), style);
-    for together in &written {
-        let (voice, events) = (&voices[together[0]], bar_events(together[0]));
-        let mut open: Option<TupletSpan> = None;
-        for (event_index, event) in events.iter().enumerate() {
-            let (chord, rest) = (out.chords.len(), out.rests.len());
-            match &event.content {
-                Content::Rest { hidden: true } => out.gaps.push((event.onset, event.duration)),
-                Content::Rest { hidden: false } => {
-                    let whole_bar = events.len() == 1;
-                    out.rests.push(rests::bare(event, voice.number, whole_bar));
-                }
-                Content::Notes(_) => {
-                    let notes = together.iter().flat_map(|v| bar_events(*v)[event_index].notes());
-                    let heads = notes
-                        .map(|id| {
-                            let note = score.note(*id);
-                            Head {
-                                note: *id,
-                                step: step_of(note.pitch),
-                                glyph: heads::glyph_of(event.value.base),
-                                x: 0.0,
-                                drawn: true,
-                                accidental: None,
-                                dot_step: None,
-                                tied_from: note.tied_from,
-                                tied_to: note.tied_to,
-                            }
-                        })
-                        .collect();
-                    let mut chord = Chord {
-                        voice: voice.number,
-                        event: event_index,
-                        onset: event.onset,
-                        duration: event.duration,
-                        value: event.value,
-                        in_tuplet: event.tuplet.is_some(),
-                        marks: event.marks.clone(),
-                        graces: graces::written(&event.graces, step_of),
-                        up: out.sides.of(voice.number) != Some(Side::Lower),
-                        heads,
-                        shift: 0.0,
-                        dots_x: 0.0,
-                        beam: None,
-                    };
-                    chord.heads.sort_by_key(|head| head.step);
-                    out.chords.push(chord);
-                }
-            }
-            if let Some(tuplet) = event.tuplet {
-                if tuplet.first || open.is_none() {
-                    out.tuplets.extend(open.take());
-                    open = Some(TupletSpan {
-                        voice: voice.number,
-                        figure: tuplet.actual,
-                        chords: Vec::new(),
-                        rests: Vec::new(),
-                        under_one_beam: false,
-                    });
-                }
-                if let Some(span) = &mut open {
-                    span.chords.extend(chord..out.chords.len());
-                    span.rests.extend(rest..out.rests.len());
-                }
-                if tuplet.last {
-                    out.tuplets.extend(open.take());
-                }
-            } else {
-                out.tuplets.extend(open.take());
-            }
-        }
-        out.tuplets.extend(open);
-        let start = &score.bars()[bar.0 as usize];
-        beams::group(&mut out, start, bar, voice.number);
-    }
-    joined::join(&mut out);
-    out.tuplets.retain(|t| !t.chords.is_empty() || !t.rests.is_empty());
-    for tuplet in &mut out.tuplets {
-        tuplet.under_one_beam = tuplet.rests.is_empty() && out.beams.contains(&tuplet.chords);
-    }
-    out
 }
 
 /// The onsets of a bar at which something stands.

@@ -11,13 +11,16 @@
 use apoyando_fretboard::StringNumber;
 use apoyando_music::{Base, EventMark, Score, VoiceNumber};
 
+use super::beside::Sign;
 use super::{Beside, Chord, Rest, StaffBar, Wishes, dots, has_stem, ornaments, rests, stems};
 use super::{Contour, Stack, onsets, struck_at};
 use crate::font::table;
 use crate::geometry::Side;
 use crate::place::{self, BEAM_PITCH};
+use crate::style::Style;
 use crate::tablature::{
-    Fretting, HEIGHT, LINE_GAP, Label, half, height, line_near, space_over, sweep_beside,
+    Fretting, HEIGHT, LINE_GAP, Label, half, height, lay_graces, line_near, small, space_over,
+    sweep_beside,
 };
 
 /// From the left edge of a normally placed head to the middle of figures and stems, so that
@@ -43,6 +46,10 @@ const DOT_TO_REST: f64 = 0.3;
 pub const RING_GAP: f64 = 0.2;
 /// Clear space above and below a rest.
 const REST_CLEAR: f64 = 0.25;
+/// The same where it is kept apart from what follows.
+const REST_WHITE: f64 = 0.1;
+/// How far the sign before a chord reaches past the middles of its outer figures at most.
+const SIGN_PAST: f64 = 2.5;
 /// Half of a dot with white about it.
 const DOT: f64 = 0.35;
 
@@ -114,10 +121,15 @@ pub fn dot_heights(score: &Score, fretting: &Fretting, chord: &Chord, span: Span
 }
 
 /// Makes a bar one of figures.
-pub fn finish(bar: &mut StaffBar, score: &Score, fretting: &Fretting, wishes: &Wishes) {
+pub fn finish(
+    bar: &mut StaffBar,
+    score: &Score,
+    fretting: &Fretting,
+    style: &Style,
+    wishes: &Wishes,
+) {
     for chord in &mut bar.chords {
         chord.up = bar.sides.of(chord.voice) == Some(Side::Upper);
-        chord.graces.clear();
         // The figure of a natural harmonic has brackets.
         chord.marks.retain(|mark| *mark != EventMark::NaturalHarmonic);
         for head in &mut chord.heads {
@@ -142,7 +154,7 @@ pub fn finish(bar: &mut StaffBar, score: &Score, fretting: &Fretting, wishes: &W
             bar.chords[*at].dots_x = dots_x(&bar.chords[*at], widest);
         }
         let (left, beside, mut contour) =
-            contour(bar, (&chords, &rests), score, fretting, (&spans, wishes));
+            contour(bar, (&chords, &rests), score, fretting, (&spans, wishes, small(style)));
         let next = onsets.get(number + 1).copied();
         if let Some((left, right)) = bar.loudness.around(onset, next) {
             contour.add_loudness(left, right);
@@ -182,6 +194,14 @@ fn settle(bar: &mut StaffBar, at: usize, score: &Score, fretting: &Fretting) {
     // What is there between which heights: figures, and the rests that have their places.
     let mut taken: Vec<(f64, f64)> =
         figures_here().map(|(_, y)| (y - HEIGHT / 2.0, y + HEIGHT / 2.0)).collect();
+    // The sign before a chord of its bar reaches past its figures.
+    let signed =
+        |chord: &&Chord| rest.whole_bar && chord.marks.iter().any(|mark| Sign::of(*mark).is_some());
+    taken.extend(bar.chords.iter().filter(signed).map(|chord| {
+        let (low, high) = figures(score, fretting, chord)
+            .fold((f64::MAX, f64::MIN), |ends, (_, y)| (ends.0.min(y), ends.1.max(y)));
+        (low - SIGN_PAST, high + SIGN_PAST)
+    }));
     let settled = bar.rests[..at].iter().filter(|other| {
         other.drawn && (other.whole_bar || rest.whole_bar || other.onset == rest.onset)
     });
@@ -212,7 +232,7 @@ fn contour(
     (chords, rests): (&[usize], &[usize]),
     score: &Score,
     fretting: &Fretting,
-    (spans, wishes): (&[Span], &Wishes),
+    (spans, wishes, scale): (&[Span], &Wishes, f64),
 ) -> (f64, Option<Beside>, Contour) {
     let here = || chords.iter().flat_map(|at| figures(score, fretting, &bar.chords[*at]));
     let widest = here().map(|(half, _)| half).fold(0.0, f64::max);
@@ -251,7 +271,9 @@ fn contour(
         }
     }
     for rest in rests.iter().map(|at| &bar.rests[*at]) {
-        contour.add_glyph(rest.glyph, 0.0, rest.y);
+        for white in [-REST_WHITE, REST_WHITE] {
+            contour.add_glyph(rest.glyph, 0.0, rest.y + white);
+        }
         if rest.value.dots > 0 {
             let right = rest.dots_x + dots::offset(rest.value.dots);
             contour.add(rest.dots_x, right, rest.dots_y - 0.2, rest.dots_y + 0.2);
@@ -266,6 +288,12 @@ fn contour(
         sign.x = left;
         contour.add(left, sign.right(), low, high);
         printed = printed.min(left);
+    }
+    for at in chords {
+        let smalls = lay_graces(score, fretting, &bar.chords[*at], printed, None, scale);
+        for area in smalls.iter().flat_map(|smalls| smalls.areas(fretting)) {
+            contour.add(area.left, area.right, area.low, area.high);
+        }
     }
     for (wish, y) in wanted.into_iter().filter(|(wish, _)| *wish > 0.0) {
         contour.add(printed - wish, printed, y - 0.55, y + 0.55);

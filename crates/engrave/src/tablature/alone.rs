@@ -4,6 +4,7 @@
 use apoyando_music::{BarIndex, EventMark, NoteId, Score};
 
 use super::figures::{self, Figure, HEIGHT};
+use super::graces::{self, Smalls};
 use super::joins::Joins;
 use super::{Fretting, lines, sweeps};
 use crate::drawing::{Ink, Kind, Owner, Stain};
@@ -11,15 +12,22 @@ use crate::font::table;
 use crate::geometry::{PlacedHead, PlacedStem, Rect, Stage};
 use crate::notate::{self, CENTRE, Chord, Staff, StaffBar, has_stem, strings};
 use crate::place::{self, BarFrame, Beam, Bow, Frame, PlacedChord, ink};
+use crate::style::Style;
 
 /// Clear space from other ink to marks of articulation. House.
 const CLEAR: f64 = 0.35;
 /// How far a tie into nothing stands over the middle of its figure, and its height.
-const RING_RISE: f64 = 0.3;
-const RING_HEIGHT: f64 = 0.45;
+const RING_RISE: f64 = 0.2;
+const RING_HEIGHT: f64 = 0.36;
 
 /// Everything of one staff in one system, except fingering and what stands outside of it.
-pub fn stage(score: &Score, staff: &Staff, frame: &Frame, fretting: &Fretting) -> Stage {
+pub fn stage(
+    score: &Score,
+    style: &Style,
+    staff: &Staff,
+    frame: &Frame,
+    fretting: &Fretting,
+) -> Stage {
     let mut stage = place::empty(staff, frame);
     let sizes = lines::sizes(fretting.thickest);
     lines::strings(&mut stage, fretting.thickest, frame);
@@ -34,12 +42,16 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame, fretting: &Fretting) -
         chords.push(placed);
     }
     stage.heads.sort_by_key(|head| head.note);
-    let figures = figures::of(score, fretting, &stage, true);
+    let mut figures = figures::of(score, fretting, &stage, true);
     for head in &mut stage.heads {
         if let Some(figure) = figures.iter().find(|figure| figure.note == head.note) {
             head.head = figure.area();
             (head.left, head.right) = (head.head.left, head.head.right);
         }
+    }
+    let smalls = smalls(score, (staff, frame), fretting, figures::small(style));
+    for (group, column, _) in &smalls {
+        figures.extend(graces::figures(score, fretting, group, *column));
     }
     figures::put(&mut stage, &figures);
     for (bar, placed) in frame.bars.iter().zip(&chords) {
@@ -53,6 +65,9 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame, fretting: &Fretting) -
     sweeps::draw(&mut stage, score, (staff, frame), fretting, (&places, &figures));
     let joins = Joins { staff, frame, fretting, notation: &places, figures: &figures, all: true };
     joins.draw(&mut stage);
+    for (group, _, side) in &smalls {
+        graces::slur(&mut stage, &figures, group, *side);
+    }
     for (bar, placed) in frame.bars.iter().zip(&chords) {
         let notated = &staff.bars[bar.index];
         for chord in placed {
@@ -62,6 +77,29 @@ pub fn stage(score: &Score, staff: &Staff, frame: &Frame, fretting: &Fretting) -
     }
     place::outer_signs(&mut stage, (score, staff, frame), &chords, sizes.0);
     stage
+}
+
+/// The grace notes of a line with their columns and on which side their slurs are: away from
+/// the stems.
+fn smalls(
+    score: &Score,
+    (staff, frame): (&Staff, &Frame),
+    fretting: &Fretting,
+    scale: f64,
+) -> Vec<(Smalls, f64, f64)> {
+    let mut smalls = Vec::new();
+    for bar in &frame.bars {
+        let notated = &staff.bars[bar.index];
+        for stack in &notated.stacks {
+            let column = bar.column(stack.onset);
+            let chords = stack.chords.iter().map(|at| &notated.chords[*at]);
+            smalls.extend(chords.filter_map(|chord| {
+                let side = if chord.up { -1.0 } else { 1.0 };
+                Some((graces::lay(score, fretting, chord, stack.left, None, scale)?, column, side))
+            }));
+        }
+    }
+    smalls
 }
 
 /// The chords of a bar at their onsets.

@@ -89,7 +89,9 @@ impl Joins<'_> {
             figures::centre(self.notation, onset),
             lines::height(self.fretting.thickest, place.string),
         );
-        let own = |figure: &&Figure| figure.onset == onset && figure.string == place.string;
+        let own = |figure: &&Figure| {
+            figure.onset == onset && figure.string == place.string && !figure.is_small()
+        };
         let half = self.figures.iter().find(own).map_or(0.0, |figure| figure.area().width() / 2.0);
         End { note, place, x, half, y }
     }
@@ -269,6 +271,7 @@ fn clear(stage: &Stage, bow: &Bow, own: [NoteId; 2]) -> bool {
             let mine = own.iter().any(|note| obstacle.owner == Owner::Note(*note));
             match obstacle.kind {
                 Kind::TabFigure => !(mine && tip),
+                Kind::TabGrace => true,
                 Kind::Stem | Kind::Flag | Kind::Beam | Kind::Rest | Kind::Dot => true,
                 _ => false,
             }

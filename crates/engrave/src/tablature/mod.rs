@@ -6,13 +6,15 @@ mod alone;
 mod brackets;
 mod figures;
 mod fretting;
+mod graces;
 mod joins;
 mod lines;
 mod room;
 mod sweeps;
 
-pub use figures::{HEIGHT, Label};
+pub use figures::{HEIGHT, Label, small};
 pub use fretting::Fretting;
+pub use graces::lay as lay_graces;
 pub use lines::{LINE_GAP, barline_half, front, half, height, line_near, space_over};
 pub use room::request;
 pub use sweeps::beside as sweep_beside;
@@ -61,7 +63,7 @@ pub fn alone_of<'a>(sheet: &Sheet<'a>, style: &Style, part: PartIndex) -> Option
 /// what stands outside of it.
 pub fn stage(sheet: &Sheet<'_>, style: &Style, staff: &Staff, frame: &Frame) -> Stage {
     match alone_of(sheet, style, staff.part) {
-        Some(fretting) => alone::stage(sheet.score, staff, frame, fretting),
+        Some(fretting) => alone::stage(sheet.score, style, staff, frame, fretting),
         None => place::stage(sheet.score, staff, frame),
     }
 }
@@ -80,11 +82,19 @@ pub fn under(
     stage.music = notation.music;
     lines::draw(&mut stage, fretting.thickest, frame);
     place::signs_again(&mut stage, staff, frame, lines::LINE_GAP);
-    let figures = figures::of(sheet.score, fretting, notation, false);
+    let mut figures = figures::of(sheet.score, fretting, notation, false);
+    let scale = figures::small(style);
+    let smalls = room::smalls(sheet.score, (staff, frame), fretting, notation, scale);
+    for (group, column, _) in &smalls {
+        figures.extend(graces::figures(sheet.score, fretting, group, *column));
+    }
     figures::put(&mut stage, &figures);
     let here = (staff, frame);
     sweeps::draw(&mut stage, sheet.score, here, fretting, (notation, &figures));
     let joins = Joins { staff, frame, fretting, notation, figures: &figures, all: false };
     joins.draw(&mut stage);
+    for (group, _, side) in &smalls {
+        graces::slur(&mut stage, &figures, group, *side);
+    }
     Some(Under { stage, half: lines::barline_half(fretting.thickest) })
 }

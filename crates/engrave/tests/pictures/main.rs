@@ -23,12 +23,13 @@ use apoyando_engrave::{Drawing, Kind, Sheet, Style, Tablature, engrave};
 use picture::Picture;
 
 /// The pieces that are drawn as tablature alone, too: what its rhythm is made of.
-const ALONE: [&str; 15] = [
+const ALONE: [&str; 16] = [
     "changes",
     "collisions",
     "dotted",
     "duet",
     "dynamics",
+    "graces_of_two_voices",
     "left_hand_slurs",
     "let_ring",
     "marks",
@@ -66,12 +67,18 @@ fn drawings() -> Vec<(String, Vec<Drawing>)> {
             let sheet = Sheet { frettings: &frettings, ..Sheet::bare(&score) };
             (format!("alone_{name}"), lines(&sheet, &style))
         });
+    let graces = {
+        let (score, style) = (gallery::graces(), Style { tablature: Tablature::Under, ..style });
+        let frettings = fretted::all(&score);
+        let sheet = Sheet { frettings: &frettings, ..Sheet::bare(&score) };
+        ("under_graces".to_owned(), lines(&sheet, &style))
+    };
     let alone_fingered = [fingered::arpeggio(), fingered::barres()].map(|piece| {
         let fingered::Fingered { name, score, marks, captions, frettings } = &piece;
         let sheet = Sheet { score, marks, captions, frettings };
         (format!("alone_fingered_{name}"), lines(&sheet, &style))
     });
-    bare.chain(fingered).chain(alone).chain(alone_fingered).collect()
+    bare.chain(fingered).chain(alone).chain(alone_fingered).chain([graces]).collect()
 }
 
 fn kept() -> PathBuf {
