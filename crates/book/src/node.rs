@@ -262,6 +262,25 @@ impl<'a> Node<'a> {
         read
     }
 
+    /// `true`, `false` or one of some words.
+    pub(crate) fn yes_no_or_choice<T: Choice + From<bool>>(&self) -> Option<T> {
+        let words: Vec<&str> = T::CHOICES.iter().map(|(word, _)| *word).collect();
+        let allowed = format!("true, false or {}", listed(&words));
+        let value = self.value();
+        if let Some(wanted) = value.and_then(Value::as_bool) {
+            return Some(T::from(wanted));
+        }
+        let Some(word) = value.and_then(Value::as_str) else {
+            self.wrong_kind(&allowed);
+            return None;
+        };
+        let choice = T::of_word(word);
+        if choice.is_none() {
+            self.not_allowed(format!("allowed: {allowed}"));
+        }
+        choice
+    }
+
     /// A whole number in a range.
     pub(crate) fn whole(&self, range: RangeInclusive<i64>) -> Option<i64> {
         let allowed = format!("a whole number from {} to {}", range.start(), range.end());

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use apoyando_book::{
     Book, BookError, Edition, ItemKind, Paper, PlannedRule, PlannedScope, PositionChoice,
-    PrintedParts, new_book, save,
+    PrintedParts, Tablature, new_book, save,
 };
 use apoyando_fingering::{BarreLimit, Position};
 
@@ -184,13 +184,14 @@ position = ["II", "III"]
 
 #[test]
 fn editions_are_read_and_their_faults_named() {
-    let plan = "title = \"T\"\nsections = []\n[house]\nstaff-height = 7.0\n[[editions]]\nname = \"large\"\nlarge-print = true\npaper = \"letter\"\n[[editions]]\nname = \"pupil\"\nparts = \"student\"\ntablature = true\n";
+    let plan = "title = \"T\"\nsections = []\n[house]\nstaff-height = 7.0\n[[editions]]\nname = \"large\"\nlarge-print = true\ntablature = \"alone\"\npaper = \"letter\"\n[[editions]]\nname = \"pupil\"\nparts = \"student\"\ntablature = true\n";
     let scratch = Scratch::new("editions").with(&[("book.toml", plan)]);
     let book = Book::open(scratch.path()).expect("a book");
     let [large, pupil] = &book.editions[..] else { panic!("{:?}", book.editions) };
     assert_eq!((large.staff_height.0, large.paper), (11.0, Paper::Letter));
     assert_eq!((pupil.staff_height.0, pupil.paper), (7.0, Paper::A4));
-    assert_eq!((pupil.parts, pupil.tablature), (PrintedParts::Student, true));
+    assert_eq!((pupil.parts, pupil.tablature), (PrintedParts::Student, Tablature::Under));
+    assert_eq!(large.tablature, Tablature::Alone);
     assert_eq!([large, pupil].map(Edition::file_stem), ["book-large", "book-pupil"]);
     assert_eq!(book.main_edition().file_stem(), "book");
 

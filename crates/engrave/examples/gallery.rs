@@ -1,6 +1,6 @@
 //! Writes the gallery as SVG files into the folder named on the command line,
-//! to be looked at: `gallery FOLDER [NAME|all [bare|fingered [WIDTH [tablature]]]]`.
-//! With tablature, those that the search has fingered follow.
+//! to be looked at: `gallery FOLDER [NAME|all [bare|fingered [WIDTH [tablature|alone]]]]`.
+//! With tablature, under the notation or alone, those that the search has fingered follow.
 
 #[path = "../tests/scores/fingered.rs"]
 mod fingered;
@@ -42,8 +42,12 @@ fn main() -> std::io::Result<()> {
     let wanted = |name: &str| only.as_ref().is_none_or(|only| only == "all" || only == name);
     let fingered = std::env::args().nth(3).is_some_and(|word| word == "fingered");
     let width = std::env::args().nth(4).and_then(|text| text.parse().ok()).unwrap_or(97.2);
-    let under = std::env::args().any(|word| word == "tablature");
-    let tablature = if under { Tablature::Under } else { Tablature::None };
+    let asked = |wanted: &str| std::env::args().any(|word| word == wanted);
+    let tablature = match (asked("tablature"), asked("alone")) {
+        (_, true) => Tablature::Alone,
+        (true, _) => Tablature::Under,
+        _ => Tablature::None,
+    };
     let style = Style { line_width: StaffSpaces(width), tablature, ..Style::default() };
     for (name, score) in gallery::all() {
         if !wanted(name) {
@@ -54,7 +58,7 @@ fn main() -> std::io::Result<()> {
         let sheet = Sheet { marks: &marks, frettings: &frettings, ..Sheet::bare(&score) };
         write(&folder, name, &sheet, &style)?;
     }
-    if under {
+    if tablature != Tablature::None {
         for piece in fingered::all().iter().filter(|piece| wanted(piece.name)) {
             let fingered::Fingered { name, score, marks, captions, frettings } = piece;
             let sheet = Sheet { score, marks, captions, frettings };

@@ -245,6 +245,8 @@ pub enum Kind {
     Glissando,
     TabLine,
     TabFigure,
+    /// The figure of a grace note.
+    TabGrace,
     TabClef,
 }
 

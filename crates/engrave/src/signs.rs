@@ -16,11 +16,33 @@ const AFTER_TIME: f64 = 2.0;
 /// Clear space between clef or key and the first note where there is no time.
 const AFTER_KEY: f64 = 1.8;
 
+/// What a staff begins with, which decides what signatures it has.
+#[derive(Clone, Copy, Debug)]
+pub enum Front {
+    /// Five lines with a clef.
+    Clef(Clef),
+    /// Lines for the strings, which have no key; the metre is so many times as large as on
+    /// five lines. Its letters are drawn with the lines.
+    Strings(f64),
+}
+
+impl Front {
+    /// How large its metre is.
+    const fn scale(self) -> f64 {
+        match self {
+            Self::Clef(_) => 1.0,
+            Self::Strings(scale) => scale,
+        }
+    }
+}
+
 /// A glyph of a signature.
 #[derive(Clone, Copy, Debug)]
 pub struct Sign {
     pub glyph: &'static Glyph,
     pub kind: Kind,
+    /// Its size to the usual one.
+    pub scale: f64,
     /// Origin, counted from the beginning of the signs.
     pub x: f64,
     pub y: f64,
@@ -53,7 +75,7 @@ fn key(row: &mut Vec<Sign>, x: f64, clef: Clef, glyph: &'static Glyph, steps: &[
     let mut at = x;
     for step in steps {
         let y = f64::from(step + lower) / 2.0;
-        row.push(Sign { glyph, kind: Kind::KeySignature, x: at - glyph.left, y });
+        row.push(Sign { glyph, kind: Kind::KeySignature, scale: 1.0, x: at - glyph.left, y });
         at +=
             glyph.width() + if glyph.code == table::ACCIDENTAL_NATURAL.code { 0.15 } else { 0.05 };
     }
@@ -100,7 +122,7 @@ pub fn figures(number: u16) -> impl Iterator<Item = &'static Glyph> {
     text.into_bytes().into_iter().map(|digit| DIGITS[usize::from(digit - b'0') % 10])
 }
 
-fn time(row: &mut Vec<Sign>, x: f64, metre: Metre) -> f64 {
+fn time(row: &mut Vec<Sign>, x: f64, metre: Metre, scale: f64) -> f64 {
     let kind = Kind::TimeSignature;
     let sign = match metre.sign {
         MetreSign::Common => Some(&table::TIME_SIG_COMMON),
@@ -108,16 +130,16 @@ fn time(row: &mut Vec<Sign>, x: f64, metre: Metre) -> f64 {
         MetreSign::Figures => None,
     };
     if let Some(glyph) = sign {
-        row.push(Sign { glyph, kind, x: x - glyph.left, y: 0.0 });
-        return glyph.width();
+        row.push(Sign { glyph, kind, scale, x: x - scale * glyph.left, y: 0.0 });
+        return scale * glyph.width();
     }
-    let width = |number: u8| figures(u16::from(number)).map(|g| g.advance).sum::<f64>();
+    let width = |number: u8| scale * figures(u16::from(number)).map(|g| g.advance).sum::<f64>();
     let all = width(metre.count).max(width(metre.unit));
-    for (number, y) in [(metre.count, 1.0), (metre.unit, -1.0)] {
+    for (number, y) in [(metre.count, scale), (metre.unit, -scale)] {
         let mut at = x + (all - width(number)) / 2.0;
         for glyph in figures(u16::from(number)) {
-            row.push(Sign { glyph, kind, x: at, y });
-            at += glyph.advance;
+            row.push(Sign { glyph, kind, scale, x: at, y });
+            at += scale * glyph.advance;
         }
     }
     all
@@ -125,34 +147,41 @@ fn time(row: &mut Vec<Sign>, x: f64, metre: Metre) -> f64 {
 
 /// Clef and signatures at the beginning of a line, with the space up to the
 /// first note.
-pub fn prefix(clef: Clef, bar: &Bar, with_time: bool) -> Row {
+pub fn prefix(front: Front, bar: &Bar, with_time: bool) -> Row {
     let mut signs = Vec::new();
-    let (glyph, y) = clef_sign(clef);
-    signs.push(Sign { glyph, kind: Kind::Clef, x: BEFORE_CLEF - glyph.left, y });
-    let mut x = BEFORE_CLEF + glyph.width();
-    let width = signature(&mut signs, x + BETWEEN, clef, bar.signature, None);
-    if width > 0.0 {
-        x += BETWEEN + width;
+    let mut x = BEFORE_CLEF;
+    match front {
+        Front::Clef(clef) => {
+            let (glyph, y) = clef_sign(clef);
+            let x_of = x - glyph.left;
+            signs.push(Sign { glyph, kind: Kind::Clef, scale: 1.0, x: x_of, y });
+            x += glyph.width();
+            let width = signature(&mut signs, x + BETWEEN, clef, bar.signature, None);
+            if width > 0.0 {
+                x += BETWEEN + width;
+            }
+        }
+        Front::Strings(_) => x = 2.0 * CLEF_MIDDLE - BEFORE_CLEF,
     }
     if with_time {
         x += BETWEEN;
-        x += time(&mut signs, x, bar.metre);
+        x += time(&mut signs, x, bar.metre, front.scale());
     }
     Row { signs, width: x + if with_time { AFTER_TIME } else { AFTER_KEY } }
 }
 
 /// New signatures after a barline within a line (`tail` 1.5), or as a warning
 /// at its end (`tail` 0.5). Empty where nothing changes.
-pub fn change(clef: Clef, before: &Bar, bar: &Bar, tail: f64) -> Row {
+pub fn change(front: Front, before: &Bar, bar: &Bar, tail: f64) -> Row {
     let mut signs = Vec::new();
     let mut x = 0.0;
-    if bar.signature != before.signature {
+    if let (Front::Clef(clef), true) = (front, bar.signature != before.signature) {
         let width = signature(&mut signs, 0.8, clef, bar.signature, Some(before.signature));
         x += 0.8 + width;
     }
     if bar.metre != before.metre {
         x += 0.9;
-        x += time(&mut signs, x, bar.metre);
+        x += time(&mut signs, x, bar.metre, front.scale());
     }
     let width = if signs.is_empty() { 0.0 } else { x + tail };
     Row { signs, width }

@@ -13,6 +13,9 @@ pub enum Tablature {
     None,
     /// A staff of tablature under that of every part whose places are known.
     Under,
+    /// A staff of tablature with its rhythm instead of that of every part whose places are
+    /// known; the others keep their notation.
+    Alone,
 }
 
 /// How large fingering and diagrams may be.

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use apoyando_book::{Book, Edition};
+use apoyando_book::{self as book, Book, Edition};
 use apoyando_engrave::{
     Engraving, Fretting, Parts, Print, Sheet, Stopping, Style, System, Tablature,
 };
@@ -31,7 +31,11 @@ impl Printing<'_> {
     pub fn style(&self) -> Style {
         let edition = self.edition;
         Style {
-            tablature: if edition.tablature { Tablature::Under } else { Tablature::None },
+            tablature: match edition.tablature {
+                book::Tablature::None => Tablature::None,
+                book::Tablature::Under => Tablature::Under,
+                book::Tablature::Alone => Tablature::Alone,
+            },
             print: if edition.large_print { Print::Large } else { Print::Usual },
             stopping: if edition.left_handed { Stopping::RightHand } else { Stopping::LeftHand },
             // A duet is the student's page. In large print nothing is small.

@@ -1,6 +1,6 @@
 //! How to read the signs of a book: those that are printed in it, and no others.
 
-use apoyando_book::Edition;
+use apoyando_book::{Edition, Tablature};
 use apoyando_marks::CaptionText;
 
 use crate::item::BuiltItem;
@@ -58,6 +58,8 @@ impl Signs {
         } else {
             ("the left-hand finger,", "the right-hand finger:")
         };
+        // Alone, tablature has its frets, and digits stand at diagrams only.
+        let alone = edition.tablature == Tablature::Alone;
         let slide = if self.slides {
             " A short dash before a digit: the same finger slides there along its string."
         } else {
@@ -69,10 +71,16 @@ impl Signs {
         } else {
             ""
         };
-        said.push(format!(
-            "**0 1 2 3 4** beside a note: {finger} from the index (1) to the little finger \
-             (4); 0 is an open string.{slide}{prepared}"
-        ));
+        said.push(if alone {
+            format!(
+                "**1 2 3 4** at diagrams: {finger} from the index (1) to the little finger (4)."
+            )
+        } else {
+            format!(
+                "**0 1 2 3 4** beside a note: {finger} from the index (1) to the little \
+                 finger (4); 0 is an open string.{slide}{prepared}"
+            )
+        });
         let sweep = if self.sweeps {
             " At a chord with more notes than letters p strikes the lowest strings together."
         } else {
@@ -81,7 +89,7 @@ impl Signs {
         said.push(format!("**p i m a**: {plucking} thumb, index, middle, ring.{sweep}"));
         let thickest = if edition.left_handed { "right" } else { "left" };
         let others = [
-            (self.strings, STRINGS.to_owned()),
+            (self.strings && !alone, STRINGS.to_owned()),
             (self.positions, POSITIONS.to_owned()),
             (self.barres, BARRES.to_owned()),
             (
@@ -92,11 +100,13 @@ impl Signs {
                      a dot where a finger stops, its digit below."
                 ),
             ),
-            (edition.tablature, TABLATURE.to_owned()),
+            (edition.tablature == Tablature::Under, TABLATURE.to_owned()),
+            (alone, TABLATURE_ALONE.to_owned()),
+            (alone, STEMS.to_owned()),
             (self.degrees, DEGREES.to_owned()),
             (self.boxes, BOXES.to_owned()),
             (true, SHAPES.to_owned()),
-            (true, OCTAVE.to_owned()),
+            (!alone, OCTAVE.to_owned()),
         ];
         said.extend(others.into_iter().filter(|(printed, _)| *printed).map(|(_, said)| said));
         said.iter().map(|said| format!("- {said}\n")).collect()
@@ -116,6 +126,14 @@ fret; ½ or another fraction before it: across some of them; its line shows how 
 const TABLATURE: &str = "The **six lines** under the staff are the strings, the thinnest at the \
 top; a number is the fret, 0 an open string. How long it sounds the notes above say.";
 
+/// The lines alone, with their rhythm; what it is by, `engrave` decides.
+const TABLATURE_ALONE: &str = "The **six lines** are the strings, the thinnest at the top; a \
+number is the fret, 0 an open string, in parentheses where it sounds on and is not struck again.";
+
+const STEMS: &str = "The **stems** under the lines are the rhythm; of two voices the upper one \
+has them above. Beams, flags and dots are those of notes; a half note has a short stem, a whole \
+note none.";
+
 const DEGREES: &str = "**I IV V7** under the staff: the degree of the chord in the key, small \
 numerals for minor; a 6 beside it for the first inversion, 6 over 4 for the second.";
 
@@ -134,13 +152,13 @@ mod tests {
 
     use super::*;
 
-    fn edition(left_handed: bool) -> Edition {
+    fn edition(tablature: Tablature, left_handed: bool) -> Edition {
         Edition {
             name: String::new(),
             note: String::new(),
             paper: Paper::A4,
             staff_height: Millimetres(7.2),
-            tablature: false,
+            tablature,
             large_print: false,
             left_handed,
             parts: PrintedParts::Score,
@@ -149,7 +167,7 @@ mod tests {
 
     #[test]
     fn only_what_is_printed_is_explained() {
-        let usual = edition(false);
+        let usual = edition(Tablature::None, false);
         let bare = Signs::default().read(&usual);
         assert!(!bare.contains("barre") && !bare.contains("slides"), "{bare}");
         assert!(bare.starts_with("- **0 1 2 3 4** beside a note: the left-hand finger,"), "{bare}");
@@ -158,6 +176,26 @@ mod tests {
         assert_eq!(barred.lines().count(), bare.lines().count() + 1);
         assert!(barred.contains("a barre, finger 1") && barred.contains("slides"), "{barred}");
         assert!(barred.contains("in parentheses") && !bare.contains("in parentheses"), "{barred}");
-        assert!(Signs::default().read(&edition(true)).contains("which is your right"));
+        assert!(
+            Signs::default().read(&edition(Tablature::None, true)).contains("which is your right")
+        );
+    }
+
+    #[test]
+    fn an_edition_explains_what_it_prints() {
+        let all = Signs { strings: true, positions: true, diagrams: true, ..Signs::default() };
+        for left_handed in [false, true] {
+            let said = [Tablature::None, Tablature::Under, Tablature::Alone]
+                .map(|tablature| all.read(&edition(tablature, left_handed)));
+            let has = |text: &str| said.each_ref().map(|said| said.contains(text));
+            assert_eq!(has("six lines"), [false, true, true]);
+            assert_eq!(has("stems"), [false, false, true]);
+            assert_eq!(has("beside a note"), [true, true, false]);
+            assert_eq!(has("②"), [true, true, false]);
+            assert_eq!(has("under the clef"), [true, true, false]);
+            for text in ["p i m a", "I II III", "Chord diagrams", "x32010"] {
+                assert_eq!(has(text), [true; 3], "{text}");
+            }
+        }
     }
 }

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use apoyando_book::{Book, Edition};
+use apoyando_book::{Book, Edition, Tablature};
 use apoyando_engrave::meter::{bettered_breaks, fingering_faults, notation_faults, small_text};
 use apoyando_fingering::LeftFinger;
 use apoyando_fretboard::Millimetres;
@@ -47,7 +47,9 @@ fn nothing_else_is_wrong_on_the_lines_of_any_edition() {
     let workshop = Workshop::default();
     let main = book.main_edition();
     let mut told = Vec::new();
-    for edition in std::iter::once(&main).chain(&book.editions) {
+    let alone =
+        Edition { name: "tablature-alone".to_owned(), tablature: Tablature::Alone, ..main.clone() };
+    for edition in [&main, &alone].into_iter().chain(&book.editions) {
         let found = faults(&workshop, &book, edition);
         told.extend(found.into_iter().map(|it| format!("{}: {it}", edition.file_stem())));
     }

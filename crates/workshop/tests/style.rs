@@ -1,6 +1,6 @@
 //! A workshop that is kept from one build to the next.
 
-use apoyando_book::Book;
+use apoyando_book::{Book, Tablature};
 use apoyando_engrave::Kind;
 use apoyando_fingering::{LeftFinger, Placement};
 use apoyando_fretboard::Millimetres;
@@ -52,9 +52,11 @@ fn a_book_with_tablature_has_a_figure_for_every_tone() {
         parts.map(|part| part.fingering.as_ref().expect("a fingering").tones.len()).collect()
     };
     assert_eq!(figures(&book), [0, 0]);
-    book.house.tablature = true;
-    assert_eq!(figures(&book), tones(&book));
-    book.house.tablature = false;
+    for tablature in [Tablature::Under, Tablature::Alone] {
+        book.house.tablature = tablature;
+        assert_eq!(figures(&book), tones(&book));
+    }
+    book.house.tablature = Tablature::None;
     assert_eq!(figures(&book), [0, 0]);
 }
 

@@ -3,7 +3,7 @@
 
 use apoyando_fretboard::Millimetres;
 
-use super::{Book, Paper};
+use super::{Book, Paper, Tablature};
 
 /// Height of a staff in large print. House value (10.5 to 12 mm).
 const LARGE_STAFF: Millimetres = Millimetres(11.0);
@@ -44,8 +44,8 @@ pub struct Edition {
     pub paper: Paper,
     /// Height of a staff of five lines.
     pub staff_height: Millimetres,
-    /// Whether tablature stands under the notation.
-    pub tablature: bool,
+    /// Where tablature stands.
+    pub tablature: Tablature,
     /// For those who see little: text of 16 points, fingering and diagrams grown
     /// with the staff. Lines are broken anew, nothing is zoomed.
     pub large_print: bool,

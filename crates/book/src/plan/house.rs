@@ -15,8 +15,8 @@ pub struct House {
     pub density: Density,
     /// Whether lines tell how long a finger stays down for its next note.
     pub hold_lines: bool,
-    /// Whether tablature stands under the notation.
-    pub tablature: bool,
+    /// Where tablature stands.
+    pub tablature: Tablature,
     /// Height of a staff of five lines.
     pub staff_height: Millimetres,
     /// The alternating pair of a line.
@@ -43,7 +43,7 @@ impl Default for House {
         Self {
             density: Density::WhereNeeded,
             hold_lines: false,
-            tablature: false,
+            tablature: Tablature::None,
             staff_height: Millimetres(7.2),
             alternation: Alternation::INDEX_MIDDLE,
             stroke: None,
@@ -53,6 +53,25 @@ impl Default for House {
             open_strings: OpenStrings::default(),
             fourth_finger: FourthFinger::default(),
         }
+    }
+}
+
+/// Where tablature stands.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Tablature {
+    /// Nowhere.
+    #[default]
+    None,
+    /// Under the notation.
+    Under,
+    /// Instead of the notation, with its rhythm.
+    Alone,
+}
+
+impl From<bool> for Tablature {
+    /// Under the notation, or nowhere.
+    fn from(wanted: bool) -> Self {
+        if wanted { Self::Under } else { Self::None }
     }
 }
 

@@ -17,7 +17,9 @@ use apoyando_fretboard::Instrument;
 
 pub use breaks::{Breaks, PlannedBar};
 pub use edition::{Edition, PrintedParts};
-pub use house::{FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings};
+pub use house::{
+    FingeredShape, FingeredShapeTextError, FourthFinger, House, OpenStrings, Tablature,
+};
 pub use item::{
     Alternation, Arpeggio, BarPattern, Density, DuetPart, Exercise, Item, ItemKind, Minor, Piece,
     Progression, RightHand, RightPattern, Scale, Triads,

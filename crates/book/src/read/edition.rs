@@ -27,7 +27,8 @@ fn edition(
     let yes = |key| fields.get(key).and_then(|node| node.yes_or_no());
     let large_print = yes("large-print").unwrap_or(false);
     let left_handed = yes("left-handed").unwrap_or(false);
-    let tablature = yes("tablature").unwrap_or(house.tablature);
+    let tablature = fields.get("tablature").and_then(|node| node.yes_no_or_choice());
+    let tablature = tablature.unwrap_or(house.tablature);
     let staff_height = fields
         .get("staff-height")
         .and_then(|node| node.number(3.0..=20.0, " mm"))

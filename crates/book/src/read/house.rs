@@ -5,7 +5,7 @@ use apoyando_fretboard::Millimetres;
 
 use crate::error::BookError;
 use crate::node::{Choice, Faults, Fields, Node};
-use crate::plan::{FingeredShape, FourthFinger, House, OpenStrings};
+use crate::plan::{FingeredShape, FourthFinger, House, OpenStrings, Tablature};
 use crate::read::{self, book};
 use crate::source::Source;
 
@@ -17,6 +17,10 @@ impl Choice for OpenStrings {
 impl Choice for FourthFinger {
     const CHOICES: &'static [(&'static str, Self)] =
         &[("spared", Self::Spared), ("usual", Self::Usual), ("equal", Self::Equal)];
+}
+
+impl Choice for Tablature {
+    const CHOICES: &'static [(&'static str, Self)] = &[("alone", Self::Alone)];
 }
 
 impl Choice for Descending {
@@ -56,7 +60,8 @@ pub(crate) fn house(fields: Fields<'_>) -> House {
     }
     house.hold_lines =
         fields.get("hold-lines").and_then(|node| node.yes_or_no()).unwrap_or_default();
-    house.tablature = fields.get("tablature").and_then(|node| node.yes_or_no()).unwrap_or_default();
+    house.tablature =
+        fields.get("tablature").and_then(|node| node.yes_no_or_choice()).unwrap_or_default();
     if let Some(height) = fields.get("staff-height").and_then(|node| node.number(4.0..=16.0, " mm"))
     {
         house.staff_height = Millimetres(height);
@@ -137,10 +142,24 @@ mod tests {
         assert_eq!(house.style.third_fret.map(|finger| finger.digit()), Some(4));
         assert_eq!(house.style.descending, Some(Descending::Stopped));
         assert_eq!(house.style.shapes[0].to_string(), "xx0231 ···241");
-        assert!(house.like_bars && house.tablature && house.hold_lines);
+        assert!(house.like_bars && house.hold_lines);
+        assert_eq!(house.tablature, Tablature::Under);
         let usual = EffortTable::default();
         assert_eq!((table.stop, table.finger_4, table.house), (0, 2 * usual.finger_4, 9));
         assert_eq!(read_house("house.toml", "").unwrap(), (House::default(), usual));
+    }
+
+    #[test]
+    fn tablature_stands_nowhere_under_the_notation_or_alone() {
+        let read = |text: &str| read_house("house.toml", text).map(|read| read.0.tablature);
+        assert_eq!(read("").unwrap(), Tablature::None);
+        assert_eq!(read("tablature = false").unwrap(), Tablature::None);
+        assert_eq!(read("tablature = true").unwrap(), Tablature::Under);
+        assert_eq!(read("tablature = \"alone\"").unwrap(), Tablature::Alone);
+        for wrong in ["tablature = \"only\"", "tablature = 2"] {
+            let said = read(wrong).unwrap_err()[0].to_string();
+            assert!(said.contains("true, false or “alone”"), "{said}");
+        }
     }
 
     /// Of a book only what is about the house is read; its table of effort

@@ -28,6 +28,7 @@ use crate::Sheet;
 use crate::geometry::Stage;
 use crate::notate::Wishes;
 use crate::style::Style;
+use crate::tablature;
 use sign::Sizes;
 
 /// The room that the notes of the score would like for their marks. Asked for before
@@ -37,6 +38,9 @@ pub(crate) fn request(sheet: &Sheet<'_>, style: &Style) -> Wishes {
     let mut wishes = Wishes::none(sheet.score.notes().len());
     let sizes = Sizes::of(style);
     for marks in sheet.marks {
+        if tablature::alone_of(sheet, style, marks.part).is_some() {
+            continue;
+        }
         digits::request(sheet.score, marks, &sizes, &mut wishes);
     }
     captions::request(sheet.score, sheet.captions, style, &sizes, &mut wishes);
@@ -48,7 +52,13 @@ pub(crate) fn request(sheet: &Sheet<'_>, style: &Style) -> Wishes {
 pub fn place(sheet: &Sheet<'_>, style: &Style, stage: &mut Stage) {
     let sizes = Sizes::of(style);
     if let Some(marks) = sheet.marks_of(stage.part) {
-        put_marks(sheet.score, marks, &sizes, stage);
+        if tablature::alone_of(sheet, style, stage.part).is_some() {
+            // Figures say which string and fret.
+            letters::place(marks, &sizes, stage);
+            numerals::place(marks, &sizes, stage);
+        } else {
+            put_marks(sheet.score, marks, &sizes, stage);
+        }
     }
     captions::place(sheet.captions, style, &sizes, stage);
 }

@@ -18,7 +18,10 @@ pub fn ink_off_the_line(drawing: &Drawing, line: StaffSpaces) -> Vec<Fault> {
             && place.right <= drawing.width.0 + EXACT
             && place.high <= drawing.above.0 + EXACT
             && place.low >= -drawing.below.0 - EXACT;
-        let staff = matches!(stain.kind, Kind::StaffLine | Kind::BarLine | Kind::Head);
+        let staff = matches!(
+            stain.kind,
+            Kind::StaffLine | Kind::TabLine | Kind::BarLine | Kind::Head | Kind::TabFigure
+        );
         let mut fault = |what: &str| {
             let message = format!("ink of kind {:?} leaves the {what}", stain.kind);
             faults.push(Fault { rule: "ink-off-the-line", place, message });

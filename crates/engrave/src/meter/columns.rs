@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use apoyando_music::{Duration, Moment, Note, Score};
 
-use super::Fault;
+use super::{Fault, figures};
 use crate::drawing::{Drawing, Kind, Owner};
 use crate::geometry::{Rect, bounds};
 
@@ -31,15 +31,18 @@ fn plain_heads(drawing: &Drawing, score: &Score) -> BTreeMap<Moment, Vec<Rect>> 
     columns
 }
 
-fn heads<'a>(
+/// The heads of notes, and where they would be of those that have a figure alone.
+pub(super) fn heads<'a>(
     drawing: &'a Drawing,
     score: &'a Score,
 ) -> impl Iterator<Item = (&'a Note, Rect)> + 'a {
     let heads = drawing.stains.iter().filter(|stain| stain.kind == Kind::Head);
-    heads.filter_map(|stain| match stain.owner {
-        Owner::Note(id) => Some((score.notes().get(id.0 as usize)?, bounds(&stain.ink))),
+    let heads = heads.filter_map(|stain| match stain.owner {
+        Owner::Note(id) => Some((id, bounds(&stain.ink))),
         _ => None,
-    })
+    });
+    let figures = figures::alone(drawing).into_iter().map(|figure| (figure.note, figure.head()));
+    heads.chain(figures).filter_map(|(id, area)| Some((score.notes().get(id.0 as usize)?, area)))
 }
 
 /// Heads of one onset that do not stand over one another.
@@ -72,8 +75,12 @@ fn distances(drawing: &Drawing, score: &Score) -> BTreeMap<(u32, Duration), Vec<
     }
     let mut all: BTreeMap<(u32, Duration), Vec<(f64, Rect)>> = BTreeMap::new();
     let columns: Vec<_> = columns.into_iter().collect();
-    let needs_room =
-        |kind: Kind| matches!(kind, Kind::GraceHead | Kind::Accidental | Kind::Tie | Kind::Lyric);
+    let needs_room = |kind: Kind| {
+        matches!(
+            kind,
+            Kind::GraceHead | Kind::TabGrace | Kind::Accidental | Kind::Tie | Kind::Lyric
+        )
+    };
     let roomy = drawing.stains.iter().filter(|stain| needs_room(stain.kind));
     let roomy: Vec<Rect> = roomy.map(|stain| bounds(&stain.ink)).collect();
     for pair in columns.windows(2) {

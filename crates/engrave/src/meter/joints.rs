@@ -1,8 +1,10 @@
 //! Stems that miss heads and beams that miss stems.
 
-use super::Fault;
+use std::collections::BTreeSet;
+
 use super::scan::glyph_at;
-use crate::drawing::{Drawing, Ink, Kind, Point};
+use super::{Fault, figures};
+use crate::drawing::{Drawing, Ink, Kind, Owner, Point};
 use crate::font::{Glyph, table};
 use crate::geometry::{Rect, bounds};
 
@@ -42,7 +44,8 @@ pub(super) fn stems(drawing: &Drawing) -> impl Iterator<Item = Stem> + '_ {
     })
 }
 
-/// Stems that miss the anchors of all heads.
+/// Stems that miss the anchors of all heads; those of tablature that stands alone, the middle
+/// of their figure.
 #[must_use]
 pub fn stems_off_heads(drawing: &Drawing) -> Vec<Fault> {
     let heads = heads(drawing);
@@ -50,12 +53,31 @@ pub fn stems_off_heads(drawing: &Drawing) -> Vec<Fault> {
         let from = |head| stem.leaves(head).is_some_and(|y| (y - stem.from).abs() < MISSES);
         !heads.iter().any(from)
     };
+    let owners = drawing.stains.iter().filter(|stain| stain.kind == Kind::Stem);
+    let (figures, on_strings) = (figures::alone(drawing), !figures::lines(drawing).is_empty());
+    let head_of: BTreeSet<Owner> = drawing
+        .stains
+        .iter()
+        .filter(|stain| stain.kind == Kind::Head)
+        .map(|stain| stain.owner)
+        .collect();
+    // A note whose place is not known has no figure.
+    let misses_figure = |stem: &Stem, owner: Owner| {
+        let own = figures.iter().find(|figure| Owner::Note(figure.note) == owner);
+        !on_strings
+            || head_of.contains(&owner)
+            || own.is_some_and(|figure| {
+                let outside = (stem.from - figure.y) * (stem.to - stem.from) > 0.0;
+                (figure.x - stem.x).abs() > MISSES || !outside
+            })
+    };
     stems(drawing)
-        .filter(misses)
-        .map(|stem| Fault {
+        .zip(owners)
+        .filter(|(stem, stain)| misses(stem) && misses_figure(stem, stain.owner))
+        .map(|(stem, _)| Fault {
             rule: "stem-misses-head",
             place: stem.place,
-            message: "a stem meets no head at its anchor".to_owned(),
+            message: "a stem meets no head at its anchor, or no figure".to_owned(),
         })
         .collect()
 }

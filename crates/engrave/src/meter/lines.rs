@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use apoyando_music::{BarEnd, Duration, Moment, Score};
 
 use super::Fault;
-use super::scan::{items, note_of};
-use crate::drawing::Kind;
+use super::columns::heads;
 use crate::geometry::Rect;
 use crate::sheet::System;
 
@@ -59,12 +58,10 @@ pub(super) fn tightest(system: &System, score: &Score) -> Option<f64> {
 }
 
 fn ratios(system: &System, score: &Score) -> Vec<f64> {
-    let items = items(&system.drawing);
     let mut columns: BTreeMap<(u32, Moment), f64> = BTreeMap::new();
-    for head in items.iter().filter(|item| item.kind == Kind::Head) {
-        let Some(note) = note_of(head, score) else { continue };
-        let column = columns.entry((note.bar.0, note.onset)).or_insert(head.area.left);
-        *column = column.min(head.area.left);
+    for (note, area) in heads(&system.drawing, score) {
+        let column = columns.entry((note.bar.0, note.onset)).or_insert(area.left);
+        *column = column.min(area.left);
     }
     let columns: Vec<_> = columns.into_iter().collect();
     let mut ratios: Vec<f64> = columns

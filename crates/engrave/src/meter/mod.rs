@@ -11,6 +11,7 @@ mod columns;
 mod contacts;
 mod dots;
 mod fault;
+mod figures;
 mod hairpins;
 mod hopping;
 mod joints;
@@ -39,6 +40,7 @@ pub use columns::{heads_apart, jumpy_spacing};
 pub use contacts::collisions;
 pub use dots::dots_on_lines;
 pub use fault::Fault;
+pub use figures::figures_off_lines;
 pub use hairpins::crossing_hairpins;
 pub use hopping::hopping_digits;
 pub use joints::{beams_off_stems, stems_off_heads};
@@ -87,6 +89,7 @@ pub fn notation_faults(drawing: &Drawing, score: &Score, line: StaffSpaces) -> V
             short_stems,
             orphan_ledgers,
             dots_on_lines,
+            figures_off_lines,
             poor_ties,
             bent_slurs,
         ]

@@ -70,8 +70,9 @@ pub fn wrong_extents(drawing: &Drawing) -> Vec<Fault> {
     let items = items(drawing);
     let kinds = [Kind::PositionMark, Kind::BarreMark, Kind::StringCircle, Kind::HoldLine];
     let of = |kind: Kind| items.iter().filter(move |item| item.kind == kind);
-    let staff_end = of(Kind::StaffLine).map(|item| item.area.right).fold(f64::MIN, f64::max);
-    let heads: Vec<&Item> = of(Kind::Head).collect();
+    let lines = of(Kind::StaffLine).chain(of(Kind::TabLine));
+    let staff_end = lines.map(|item| item.area.right).fold(f64::MIN, f64::max);
+    let heads: Vec<&Item> = of(Kind::Head).chain(of(Kind::TabFigure)).collect();
     // The right side of the last head of each onset: no head overlaps it and
     // goes on further.
     let after_head =

@@ -45,7 +45,7 @@ impl Contour {
         }
     }
 
-    fn add_glyph(&mut self, glyph: &Glyph, x: f64, y: f64) {
+    pub(super) fn add_glyph(&mut self, glyph: &Glyph, x: f64, y: f64) {
         if let Some(profile) = font::profile(glyph.code) {
             for (low, high, left, right) in profile.rows() {
                 self.add(x + left, x + right, y + low, y + high);
@@ -95,7 +95,7 @@ impl Contour {
     }
 
     /// Adds an ornament above or below the staff.
-    fn add_ornament(&mut self, left: f64, right: f64, below: bool) {
+    pub(super) fn add_ornament(&mut self, left: f64, right: f64, below: bool) {
         self.add_to_lane(INK + usize::from(below), left, right);
     }
 

@@ -5,7 +5,7 @@
 
 use apoyando_music::{BarIndex, Cue, Duration, Moment, PartIndex, VoiceNumber};
 
-use super::{Stack, StaffBar, Wishes, accidentals, collect, finish, height, sides::Sides};
+use super::{Stack, StaffBar, Wishes, accidentals, collect, dots, finish, height, sides::Sides};
 use crate::style::Style;
 
 /// Size of the notes of a cue [engraving handbooks: about two thirds to three quarters].
@@ -83,6 +83,7 @@ fn below(rests: &mut StaffBar, cue: &StaffBar) {
         while rest.y + rest.glyph.high > lowest && rest.y > LOWEST {
             rest.y -= 1.0;
         }
+        rest.dots_y = dots::of_rest(rest.y);
     }
 }
 

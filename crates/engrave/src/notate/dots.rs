@@ -30,7 +30,7 @@ pub fn arrange(bar: &mut StaffBar, chords: &[usize], rests: &[usize]) {
     for index in rests {
         let rest = &bar.rests[*index];
         let own = rest.glyph.width() - 0.2;
-        let dot = dot_of_rest(rest.y);
+        let dot = of_rest(rest.y);
         let x = chords.iter().flat_map(|at| heads_at(&bar.chords[*at], dot)).fold(own, f64::max);
         columns.push((rest.value.dots > 0, x + TO_HEAD));
     }
@@ -42,12 +42,13 @@ pub fn arrange(bar: &mut StaffBar, chords: &[usize], rests: &[usize]) {
         bar.chords[*index].dots_x = *x;
     }
     for (index, x) in rests.iter().zip(&columns[chords.len()..]) {
-        bar.rests[*index].dots_x = *x;
+        let rest = &mut bar.rests[*index];
+        (rest.dots_x, rest.dots_y) = (*x, of_rest(rest.y));
     }
 }
 
 /// Height of the dots of a rest at a height.
-pub fn dot_of_rest(rest: f64) -> f64 {
+pub fn of_rest(rest: f64) -> f64 {
     rest.floor() + 0.5
 }
 

@@ -6,6 +6,7 @@ mod accidentals;
 mod beams;
 pub mod beside;
 pub mod breaths;
+mod collect;
 mod columns;
 mod contour;
 pub mod cues;
@@ -23,34 +24,44 @@ mod rests;
 mod sides;
 mod slurs;
 mod stems;
+pub mod strings;
 mod wishes;
 
+use apoyando_fretboard::StringNumber;
 use apoyando_music::{
-    BarIndex, Clef, Content, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch,
-    Score, Voice, VoiceNumber, WavyLine,
+    BarIndex, Clef, Duration, EventMark, Moment, NoteId, NoteValue, PartIndex, Pitch, Score, Voice,
+    VoiceNumber, WavyLine,
 };
+
+use collect::collect;
 
 pub use beside::Beside;
 pub use columns::{has_ledgers, ledgers};
 pub use contour::Contour;
-pub use dots::{dot_of_rest, offset as dot_offset};
+pub use dots::offset as dot_offset;
 pub use glides::Glide;
 pub use heads::has_stem;
 pub use sides::Sides;
 pub use slurs::Slur;
 pub use stems::{flag, free_tip, stem_start, stem_x};
+pub use strings::CENTRE;
 pub use wishes::Wishes;
 
+use crate::Sheet;
 use crate::font::Glyph;
 use crate::geometry::Side;
 use crate::graces::GraceGroup;
+use crate::signs::Front;
 use crate::style::Style;
+use crate::tablature;
 
 /// A part with everything that is drawn for it, bar by bar.
 #[derive(Clone, Debug)]
 pub struct Staff {
     pub part: PartIndex,
     pub clef: Clef,
+    /// The thickest string, where it is tablature that stands alone.
+    pub strings: Option<StringNumber>,
     pub bars: Vec<StaffBar>,
     pub slurs: Vec<Slur>,
     pub glides: Vec<Glide>,
@@ -62,6 +73,13 @@ pub struct Staff {
     pub lyrics: Vec<lyrics::Row>,
 }
 
+impl Staff {
+    /// What its lines begin with.
+    pub fn front(&self) -> Front {
+        self.strings.map_or(Front::Clef(self.clef), tablature::front)
+    }
+}
+
 /// One bar of one staff.
 #[derive(Clone, Debug, Default)]
 pub struct StaffBar {
@@ -70,6 +88,8 @@ pub struct StaffBar {
     pub sides: Sides,
     pub chords: Vec<Chord>,
     pub rests: Vec<Rest>,
+    /// Silences that are not printed.
+    pub gaps: Vec<(Moment, Duration)>,
     /// What stands at one onset, in order of onsets.
     pub stacks: Vec<Stack>,
     /// Beam groups: indices of chords.
@@ -159,6 +179,8 @@ pub struct Rest {
     pub whole_bar: bool,
     /// Left edge of its dots relative to the onset, if it has any.
     pub dots_x: f64,
+    /// Height of its dots.
+    pub dots_y: f64,
     pub in_tuplet: bool,
     pub marks: Vec<EventMark>,
 }
@@ -212,12 +234,14 @@ pub fn height(step: i32) -> f64 {
 /// Decides what is drawn for every part.
 ///
 /// `wishes` is the room every note wants for its fingering.
-pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
+pub fn notate(sheet: &Sheet<'_>, style: &Style, wishes: &Wishes) -> Vec<Staff> {
+    let score = sheet.score;
     let resting = resting::bars(score);
     score
         .part_indices()
         .map(|part| {
             let clef = score.part(part).clef;
+            let alone = tablature::alone_of(sheet, style, part);
             let lyrics = lyrics::rows(score.part(part));
             let order = sides::from_the_top(score, score.part(part));
             let mut memory = accidentals::Memory::default();
@@ -234,17 +258,18 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
                     if staff_bar.resting != resting::Resting::No {
                         staff_bar.rests.clear();
                     }
+                    if let Some(fretting) = alone {
+                        strings::finish(&mut staff_bar, score, fretting, style, wishes);
+                        add_lyrics(&mut staff_bar, &lyrics, style);
+                        return staff_bar;
+                    }
                     memory.enter_bar(score.bars()[bar].signature);
                     finish(&mut staff_bar, score, &mut memory, style, wishes);
                     let cues = &score.part(part).cues;
                     if let Some(cue) = cues.iter().find(|cue| cue.bar.0 as usize == bar) {
                         cues::put(&mut staff_bar, cue, score.bars()[bar].start, style);
                     }
-                    for stack in &mut staff_bar.stacks {
-                        for (row, left, right) in lyrics::around(&lyrics, stack.onset, style) {
-                            stack.contour.add_lyric(row, left, right);
-                        }
-                    }
+                    add_lyrics(&mut staff_bar, &lyrics, style);
                     staff_bar
                 })
                 .collect();
@@ -256,11 +281,21 @@ pub fn notate(score: &Score, style: &Style, wishes: &Wishes) -> Vec<Staff> {
                 voices.flat_map(|voice| lines(voice).map(|line| (voice.number, line))).collect();
             let ossia = score.part(part).ossia.as_ref().and_then(|ossia| {
                 let none = Wishes::none(ossia.notes().len());
-                notate(ossia, style, &none).pop().map(Box::new)
+                notate(&Sheet::bare(ossia), style, &none).pop().map(Box::new)
             });
-            Staff { part, clef, bars, slurs, glides, wavy_lines, ossia, lyrics }
+            let strings = alone.map(|fretting| fretting.thickest);
+            Staff { part, clef, strings, bars, slurs, glides, wavy_lines, ossia, lyrics }
         })
         .collect()
+}
+
+/// Adds the room of what is sung in a bar.
+fn add_lyrics(bar: &mut StaffBar, lyrics: &[lyrics::Row], style: &Style) {
+    for stack in &mut bar.stacks {
+        for (row, left, right) in lyrics::around(lyrics, stack.onset, style) {
+            stack.contour.add_lyric(row, left, right);
+        }
+    }
 }
 
 /// Whether a bar is printed as a sign for the one before: where the source asks for it
@@ -269,103 +304,29 @@ fn repeats(score: &Score, part: PartIndex, bar: BarIndex) -> bool {
     score.part(part).bar_repeats.contains(&bar) && score.plays_again(part, bar)
 }
 
-/// The bare chords and rests of a bar.
-fn collect(
-    score: &Score,
-    part: PartIndex,
-    bar: BarIndex,
-    order: &[usize],
-    style: &Style,
-) -> StaffBar {
-    let clef = score.part(part).clef;
-    let (sides, written) = sides::decide(score.part(part), order, bar);
-    let shared = written.len() > 1;
-    let mut out = StaffBar { shared, sides, ..StaffBar::default() };
-    let step_of = |pitch: Pitch| step_of(pitch, clef);
-    let voices = &score.part(part).voices;
-    let empty = Vec::new();
-    let bar_events = |voice: usize| voices[voice].bars.get(bar.0 as usize).unwrap_or(&empty);
-    out.loudness = loudness::Rooms::of(score.part(part), score.bar(bar), style);
-    for together in &written {
-        let (voice, events) = (&voices[together[0]], bar_events(together[0]));
-        let mut open: Option<TupletSpan> = None;
-        for (event_index, event) in events.iter().enumerate() {
-            let (chord, rest) = (out.chords.len(), out.rests.len());
-            match &event.content {
-                Content::Rest { hidden: true } => {}
-                Content::Rest { hidden: false } => {
-                    let whole_bar = events.len() == 1;
-                    out.rests.push(rests::bare(event, voice.number, whole_bar));
-                }
-                Content::Notes(_) => {
-                    let notes = together.iter().flat_map(|v| bar_events(*v)[event_index].notes());
-                    let heads = notes
-                        .map(|id| {
-                            let note = score.note(*id);
-                            Head {
-                                note: *id,
-                                step: step_of(note.pitch),
-                                glyph: heads::glyph_of(event.value.base),
-                                x: 0.0,
-                                drawn: true,
-                                accidental: None,
-                                dot_step: None,
-                                tied_from: note.tied_from,
-                                tied_to: note.tied_to,
-                            }
-                        })
-                        .collect();
-                    let mut chord = Chord {
-                        voice: voice.number,
-                        event: event_index,
-                        onset: event.onset,
-                        duration: event.duration,
-                        value: event.value,
-                        in_tuplet: event.tuplet.is_some(),
-                        marks: event.marks.clone(),
-                        graces: graces::written(&event.graces, step_of),
-                        up: out.sides.of(voice.number) != Some(Side::Lower),
-                        heads,
-                        shift: 0.0,
-                        dots_x: 0.0,
-                        beam: None,
-                    };
-                    chord.heads.sort_by_key(|head| head.step);
-                    out.chords.push(chord);
-                }
-            }
-            if let Some(tuplet) = event.tuplet {
-                if tuplet.first || open.is_none() {
-                    out.tuplets.extend(open.take());
-                    open = Some(TupletSpan {
-                        voice: voice.number,
-                        figure: tuplet.actual,
-                        chords: Vec::new(),
-                        rests: Vec::new(),
-                        under_one_beam: false,
-                    });
-                }
-                if let Some(span) = &mut open {
-                    span.chords.extend(chord..out.chords.len());
-                    span.rests.extend(rest..out.rests.len());
-                }
-                if tuplet.last {
-                    out.tuplets.extend(open.take());
-                }
-            } else {
-                out.tuplets.extend(open.take());
-            }
-        }
-        out.tuplets.extend(open);
-        let start = &score.bars()[bar.0 as usize];
-        beams::group(&mut out, start, bar, voice.number);
-    }
-    joined::join(&mut out);
-    out.tuplets.retain(|t| !t.chords.is_empty() || !t.rests.is_empty());
-    for tuplet in &mut out.tuplets {
-        tuplet.under_one_beam = tuplet.rests.is_empty() && out.beams.contains(&tuplet.chords);
-    }
-    out
+/// The onsets of a bar at which something stands.
+fn onsets(bar: &StaffBar) -> Vec<Moment> {
+    let mut onsets: Vec<Moment> = bar
+        .chords
+        .iter()
+        .map(|c| c.onset)
+        .chain(bar.rests.iter().filter(|r| r.drawn && !r.whole_bar).map(|r| r.onset))
+        .collect();
+    onsets.sort_unstable();
+    onsets.dedup();
+    onsets
+}
+
+/// The chords and rests that stand at an onset.
+fn struck_at(bar: &StaffBar, onset: Moment) -> (Vec<usize>, Vec<usize>) {
+    let chords = (0..bar.chords.len()).filter(|i| bar.chords[*i].onset == onset).collect();
+    let rests = (0..bar.rests.len())
+        .filter(|i| {
+            let r = &bar.rests[*i];
+            r.onset == onset && r.drawn && !r.whole_bar
+        })
+        .collect();
+    (chords, rests)
 }
 
 /// Stems, seconds, accidentals, dots and rests of a bar.
@@ -378,24 +339,10 @@ fn finish(
 ) {
     stems::direct(bar);
     rests::take_sides(bar);
-    let mut onsets: Vec<Moment> = bar
-        .chords
-        .iter()
-        .map(|c| c.onset)
-        .chain(bar.rests.iter().filter(|r| r.drawn && !r.whole_bar).map(|r| r.onset))
-        .collect();
-    onsets.sort_unstable();
-    onsets.dedup();
+    let onsets = onsets(bar);
     rests::settle_whole_bars(bar);
     for (number, onset) in onsets.iter().copied().enumerate() {
-        let chords: Vec<usize> =
-            (0..bar.chords.len()).filter(|i| bar.chords[*i].onset == onset).collect();
-        let rests: Vec<usize> = (0..bar.rests.len())
-            .filter(|i| {
-                let r = &bar.rests[*i];
-                r.onset == onset && r.drawn && !r.whole_bar
-            })
-            .collect();
+        let (chords, rests) = struck_at(bar, onset);
         heads::arrange(&mut bar.chords, &chords);
         rests::settle(bar, &chords, &rests);
         let mut groups = graces::mark(bar, &chords, memory, style.courtesy);

@@ -22,7 +22,7 @@ fn glyph_of(base: Base) -> &'static Glyph {
 }
 
 /// A whole rest hangs from the fourth line; the others are centred.
-fn usual_height(base: Base) -> f64 {
+pub(super) fn usual_height(base: Base) -> f64 {
     if base == Base::Whole { 1.0 } else { 0.0 }
 }
 
@@ -40,6 +40,7 @@ pub fn bare(event: &Event, voice: VoiceNumber, whole_bar: bool) -> Rest {
         y: usual_height(event.value.base),
         whole_bar: filling,
         dots_x: 0.0,
+        dots_y: 0.0,
         in_tuplet: event.tuplet.is_some(),
         marks: event.marks.clone(),
     }

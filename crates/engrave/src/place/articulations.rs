@@ -4,15 +4,32 @@ use apoyando_music::{BarIndex, EventMark};
 
 use super::{BarFrame, PlacedChord, ink, notes};
 use crate::drawing::{Kind, Owner};
-use crate::font::table;
+use crate::font::{Glyph, table};
 use crate::geometry::Stage;
-use crate::notate::{StaffBar, height};
+use crate::notate::{Chord, StaffBar, height};
 
 /// The marks drawn here, from the head outwards.
 const ORDER: [EventMark; 3] = [EventMark::Staccato, EventMark::Tenuto, EventMark::Accent];
 
 /// Clear space between two marks of a chord. House.
 const CLEAR: f64 = 0.25;
+
+/// The marks of a chord that are drawn here, from the head outwards.
+pub fn of(chord: &Chord) -> impl Iterator<Item = EventMark> + '_ {
+    ORDER.into_iter().filter(|mark| chord.marks.contains(mark))
+}
+
+/// The sign of such a mark.
+pub const fn glyph_of(mark: EventMark, above: bool) -> &'static Glyph {
+    match (mark, above) {
+        (EventMark::Tenuto, true) => &table::ARTIC_TENUTO_ABOVE,
+        (EventMark::Tenuto, false) => &table::ARTIC_TENUTO_BELOW,
+        (EventMark::Accent, true) => &table::ARTIC_ACCENT_ABOVE,
+        (EventMark::Accent, false) => &table::ARTIC_ACCENT_BELOW,
+        (_, true) => &table::ARTIC_STACCATO_ABOVE,
+        (_, false) => &table::ARTIC_STACCATO_BELOW,
+    }
+}
 
 /// Draws dots, tenuto lines and accents on the side of the heads, in that order
 /// from the head outwards.
@@ -32,25 +49,17 @@ pub fn draw(stage: &mut Stage, _bar: &BarFrame, placed: &[PlacedChord<'_>], nota
         }
         let mut before = None;
         let middle = chord.x + head.x + head.glyph.width() / 2.0;
-        for mark in ORDER.iter().filter(|mark| chord.chord.marks.contains(mark)) {
-            let glyph = match (mark, above) {
-                (EventMark::Staccato, true) => &table::ARTIC_STACCATO_ABOVE,
-                (EventMark::Staccato, false) => &table::ARTIC_STACCATO_BELOW,
-                (EventMark::Tenuto, true) => &table::ARTIC_TENUTO_ABOVE,
-                (EventMark::Tenuto, false) => &table::ARTIC_TENUTO_BELOW,
-                (EventMark::Accent, true) => &table::ARTIC_ACCENT_ABOVE,
-                (EventMark::Accent, false) => &table::ARTIC_ACCENT_BELOW,
-                _ => continue,
-            };
+        for mark in of(chord.chord) {
+            let glyph = glyph_of(mark, above);
             let half = (glyph.high - glyph.low) / 2.0;
             if let Some((at, half_before)) = before {
                 y = at + side * (half_before + CLEAR + half);
             }
             // Dots and lines stand in spaces while within the staff; accents
             // outside.
-            if *mark == EventMark::Accent {
+            if mark == EventMark::Accent {
                 y = side * (side * y).max(2.5);
-            } else if *mark == EventMark::Tenuto {
+            } else if mark == EventMark::Tenuto {
                 let away = side * y;
                 let space = (away - 0.5 - 1e-9).ceil() + 0.5;
                 y = side * if away < 2.5 { space } else { away };

@@ -14,7 +14,7 @@ const RISE: [f64; 8] = [0.0, 0.25, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0];
 /// Greatest rise by run.
 const STEEPEST: f64 = 0.25;
 /// From the middle of one beam to the middle of the next.
-const PITCH: f64 = table::BEAM_THICKNESS + table::BEAM_SPACING;
+pub const PITCH: f64 = table::BEAM_THICKNESS + table::BEAM_SPACING;
 /// Length of a beam that no neighbour shares.
 const STUB: f64 = 1.1;
 /// Where an accidental comes next it is shorter, but no shorter than can be seen.
@@ -37,6 +37,11 @@ pub struct Beam {
 }
 
 impl Beam {
+    /// A level one on a side of its notes.
+    pub const fn level(y: f64, up: bool) -> Self {
+        Self { x: 0.0, y, slope: 0.0, side: if up { 1.0 } else { -1.0 } }
+    }
+
     fn at(&self, x: f64) -> f64 {
         self.y + self.slope * (x - self.x)
     }

@@ -9,14 +9,14 @@ use crate::geometry::{Rect, Stage};
 use crate::notate::StaffBar;
 use crate::notate::breaths::{self, CLEAR, Sign};
 
-/// Lower edge of a comma and of the strokes, above the middle line. House.
-const COMMA: f64 = 2.0 + 0.3;
-const STROKES: f64 = 2.0 - 1.06;
+/// Lower edge of a comma above the upper line, and of the strokes below it. House.
+const COMMA: f64 = 0.3;
+const STROKES: f64 = 1.06;
 /// Clear space to other ink.
 const INK: f64 = 0.25;
 
-/// Draws the signs of a bar.
-pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar) {
+/// Draws the signs of a bar on a staff whose outer lines are `half` from its middle.
+pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar, half: f64) {
     for (at, sign) in breaths::of(notated) {
         let next = notated.stacks.iter().find(|stack| stack.onset >= at);
         let next = next.map(|next| bar.column(next.onset) + next.contour.leftmost().min(0.0));
@@ -24,8 +24,8 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar) {
         let right = next.unwrap_or(bar.end) - CLEAR;
         let left = right - glyph.width();
         let low = match sign {
-            Sign::Breath => COMMA,
-            Sign::Caesura => STROKES,
+            Sign::Breath => half + COMMA,
+            Sign::Caesura => half - STROKES,
         };
         let place = Rect::new(left, low, right, low + glyph.high - glyph.low);
         let free = stage.near(place, INK).next().is_none();

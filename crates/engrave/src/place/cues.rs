@@ -59,7 +59,7 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar) {
         stage.add(ink::glyph(rest.glyph, SCALE, x, rest.y, Kind::Rest, owner));
         for dot in 0..rest.value.dots {
             let at = x + SCALE * (rest.dots_x + notate::dot_offset(dot));
-            let y = notate::dot_of_rest(rest.y);
+            let y = rest.dots_y;
             stage.add(ink::glyph(&table::AUGMENTATION_DOT, SCALE, at, y, Kind::Dot, owner));
         }
     }

@@ -13,11 +13,12 @@ use crate::signs::figures;
 
 /// White between the barlines and the ends of the bar. House.
 const WHITE: f64 = 1.5;
-/// Middle of the figures above the middle line: a space over the staff. House.
-const FIGURES: f64 = 4.0;
+/// Middle of the figures above the upper line: a space over the staff. House.
+const FIGURES: f64 = 2.0;
 
-/// Draws the long rest that begins in a bar, if one does.
-pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar) {
+/// Draws the long rest that begins in a bar, if one does, on a staff whose outer lines are
+/// `half` from its middle.
+pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar, half: f64) {
     let Resting::Begins(count) = notated.resting else { return };
     let owner = Owner::Bar(BarIndex(bar.index as u32));
     let (left, right) = (bar.start + WHITE, bar.end - WHITE);
@@ -35,7 +36,7 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar) {
     let width: f64 = figures(count).map(|glyph| glyph.advance).sum();
     let mut x = f64::midpoint(left, right) - width / 2.0;
     for glyph in figures(count) {
-        stage.add(ink::glyph(glyph, 1.0, x, FIGURES, Kind::LongRestFigure, owner));
+        stage.add(ink::glyph(glyph, 1.0, x, half + FIGURES, Kind::LongRestFigure, owner));
         x += glyph.advance;
     }
 }

@@ -15,6 +15,7 @@ pub fn stand(chord: &Chord, column: f64, shared: bool) -> PlacedChord<'_> {
         chord,
         x,
         stem_x: x + notate::stem_x(chord),
+        start: notate::stem_start(chord),
         tip: notate::free_tip(chord, shared),
         shared,
     }
@@ -108,13 +109,13 @@ fn heads(
     }
 }
 
-fn stem(stage: &mut Stage, placed: &PlacedChord<'_>) {
+/// Draws the stem of a chord with its flag.
+pub fn stem(stage: &mut Stage, placed: &PlacedChord<'_>) {
     let chord = placed.chord;
     if !notate::has_stem(chord) {
         return;
     }
     let owner = Owner::Note(speaker(chord));
-    let start = notate::stem_start(chord);
     let mut tip = placed.tip;
     if let Some(flag) = notate::flag(chord) {
         let x = placed.stem_x - table::STEM_THICKNESS / 2.0;
@@ -122,7 +123,7 @@ fn stem(stage: &mut Stage, placed: &PlacedChord<'_>) {
         let anchor = if chord.up { flag.stem_up } else { flag.stem_down };
         tip += anchor.map_or(0.0, |at| at.1);
     }
-    let (from, to) = ((placed.stem_x, start), (placed.stem_x, tip));
+    let (from, to) = ((placed.stem_x, placed.start), (placed.stem_x, tip));
     stage.add(ink::line(from, to, table::STEM_THICKNESS, Kind::Stem, owner));
 }
 

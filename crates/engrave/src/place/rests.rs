@@ -8,8 +8,9 @@ use crate::font::table;
 use crate::geometry::Stage;
 use crate::notate::{self, StaffBar};
 
-/// Draws the rests of a bar; those that fill it stand in its middle.
-pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar) {
+/// Draws the rests of a bar on a staff whose outer lines are `half` from its middle; those
+/// that fill the bar stand in its middle.
+pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar, half: f64) {
     let owner = Owner::Bar(BarIndex(bar.index as u32));
     for rest in notated.rests.iter().filter(|rest| rest.drawn) {
         let x = if rest.whole_bar {
@@ -19,7 +20,7 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar) {
         };
         stage.add(ink::glyph(rest.glyph, 1.0, x, rest.y, Kind::Rest, owner));
         // Whole and half rests outside the staff need a line to hold on to.
-        if matches!(rest.value.base, Base::Whole | Base::Half) && rest.y.abs() > 2.5 {
+        if matches!(rest.value.base, Base::Whole | Base::Half) && rest.y.abs() > half + 0.5 {
             let reach = table::LEGER_LINE_EXTENSION;
             let (from, to) = ((x - reach, rest.y), (x + rest.glyph.width() + reach, rest.y));
             let thickness = table::LEGER_LINE_THICKNESS;
@@ -30,7 +31,7 @@ pub fn draw(stage: &mut Stage, bar: &BarFrame, notated: &StaffBar) {
         }
         for dot in 0..rest.value.dots {
             let at = x + rest.dots_x + notate::dot_offset(dot);
-            let y = notate::dot_of_rest(rest.y);
+            let y = rest.dots_y;
             stage.add(ink::glyph(&table::AUGMENTATION_DOT, 1.0, at, y, Kind::Dot, owner));
         }
     }

@@ -24,7 +24,7 @@ pub fn draw(stage: &mut Stage, score: &Score, staff: &Staff, frame: &Frame) {
     signs_and_barlines(stage, score, staff, frame, 1.0);
 }
 
-/// Draws clef, signatures and barlines of a staff of this size.
+/// Draws clef, signatures and barlines of a staff of five lines of this size.
 pub fn signs_and_barlines(
     stage: &mut Stage,
     score: &Score,
@@ -32,28 +32,49 @@ pub fn signs_and_barlines(
     frame: &Frame,
     size: f64,
 ) {
+    let lines = (FIVE_LINES.0 * size, FIVE_LINES.1 * size);
+    sized_signs(stage, score, (staff, frame), (lines, size));
+}
+
+/// Draws signatures and barlines of a staff whose outer lines, and whose repeat dots,
+/// stand so far from its middle.
+pub fn draw_signs(
+    stage: &mut Stage,
+    score: &Score,
+    staff: &Staff,
+    frame: &Frame,
+    lines: (f64, f64),
+) {
+    sized_signs(stage, score, (staff, frame), (lines, 1.0));
+}
+
+fn sized_signs(
+    stage: &mut Stage,
+    score: &Score,
+    (staff, frame): (&Staff, &Frame),
+    (lines, size): ((f64, f64), f64),
+) {
     let Some(first) = frame.bars.first() else { return };
-    let five_lines = (FIVE_LINES.0 * size, FIVE_LINES.1 * size);
-    let bars = score.bars();
+    let (bars, front) = (score.bars(), staff.front());
     let with_time = space::shows_time(score, first.index);
-    let row = signs::prefix(staff.clef, &bars[first.index], with_time);
+    let row = signs::prefix(front, &bars[first.index], with_time);
     signs(stage, &row, frame.left, Owner::System, size);
     if let Some(x) = frame.repeat {
         let owner = Owner::Bar(BarIndex(first.index as u32));
-        barline(stage, BarLine::RepeatStart, x, owner, five_lines);
+        barline(stage, BarLine::RepeatStart, x, owner, lines);
     }
     for bar in &frame.bars {
         let owner = Owner::Bar(BarIndex(bar.index as u32));
         if let (Some(x), Some(before)) = (bar.change, bar.index.checked_sub(1)) {
-            let row = signs::change(staff.clef, &bars[before], &bars[bar.index], 0.0);
+            let row = signs::change(front, &bars[before], &bars[bar.index], 0.0);
             signs(stage, &row, x, owner, size);
         }
-        barline(stage, bar.barline, bar.end, owner, five_lines);
+        barline(stage, bar.barline, bar.end, owner, lines);
     }
     if let (Some(x), Some(last)) = (frame.warning, frame.bars.last())
         && let Some(after) = bars.get(last.index + 1)
     {
-        let row = signs::change(staff.clef, &bars[last.index], after, 0.5);
+        let row = signs::change(front, &bars[last.index], after, 0.5);
         signs(stage, &row, x, Owner::Bar(BarIndex(last.index as u32 + 1)), size);
     }
 }
@@ -61,7 +82,7 @@ pub fn signs_and_barlines(
 fn signs(stage: &mut Stage, row: &Row, x: f64, owner: Owner, size: f64) {
     for sign in &row.signs {
         let (x, y) = (x + sign.x, size * sign.y);
-        stage.add(ink::glyph(sign.glyph, size, x, y, sign.kind, owner));
+        stage.add(ink::glyph(sign.glyph, size * sign.scale, x, y, sign.kind, owner));
     }
 }
 

@@ -101,7 +101,7 @@ pub fn rooms(score: &Score, staves: &[Staff], style: &Style) -> Vec<BarRoom> {
                 widths,
                 prefix: prefix_width(score, staves, index),
                 change: before.map_or(0.0, |before| {
-                    widest(&|staff| signs::change(staff.clef, before, bar, 0.0).width)
+                    widest(&|staff| signs::change(staff.front(), before, bar, 0.0).width)
                 }),
                 joint: match after {
                     Some(after) if !within(index + 1) => BarLine::between(bar, after).width(),
@@ -109,7 +109,7 @@ pub fn rooms(score: &Score, staves: &[Staff], style: &Style) -> Vec<BarRoom> {
                 },
                 end: BarLine::ending(bar).width()
                     + after.map_or(0.0, |after| {
-                        widest(&|staff| signs::change(staff.clef, bar, after, 0.5).width)
+                        widest(&|staff| signs::change(staff.front(), bar, after, 0.5).width)
                     }),
             }
         })
@@ -126,7 +126,7 @@ pub fn prefix_width(score: &Score, staves: &[Staff], index: usize) -> f64 {
     let bar = &score.bars()[index];
     let signs = staves
         .iter()
-        .map(|staff| signs::prefix(staff.clef, bar, shows_time(score, index)).width)
+        .map(|staff| signs::prefix(staff.front(), bar, shows_time(score, index)).width)
         .fold(0.0, f64::max);
     if bar.repeat_start { signs - 0.9 + BarLine::RepeatStart.width() + AFTER_REPEAT } else { signs }
 }

@@ -141,7 +141,7 @@ fn shortest(bars: &[&StaffBar], from: Moment) -> Option<Duration> {
             // The notes of a cue want their room, too.
             let cue = bar.cue.iter().flat_map(|cue| &cue.bar.chords);
             let cue = cue.map(|chord| (chord.onset, chord.duration));
-            chords.chain(rests).chain(cue)
+            chords.chain(rests).chain(cue).chain(bar.gaps.iter().copied())
         })
         .filter(|(onset, length)| *onset <= from && from < *onset + *length)
         .map(|(_, length)| length)
@@ -294,7 +294,10 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
             least = bars.iter().map(|bar| tied_over(bar, *onset, next)).fold(least, f64::max);
             least = bars.iter().map(|bar| rung_over(bar, *onset, next)).fold(least, f64::max);
             let glides = staves.iter().map(|staff| glides::room(staff, index, *onset, next));
-            least = glides.fold(least, f64::max);
+            let ossias = staves.iter().filter_map(|staff| staff.ossia.as_ref());
+            let small =
+                ossias.map(|ossia| ossias::SCALE * glides::room(ossia, index, *onset, next));
+            least = glides.chain(small).fold(least, f64::max);
         }
         least = bars.iter().map(|bar| breaths::room(bar, *onset, next)).fold(least, f64::max);
         least = least.max(0.0);

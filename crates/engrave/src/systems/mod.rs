@@ -99,7 +99,7 @@ fn engraved(
     }
     let style = &style.sound();
     let wishes = fingers::request(sheet, style);
-    let mut staves = notate(score, style, &wishes);
+    let mut staves = notate(sheet, style, &wishes);
     tablature::request(sheet, style, &mut staves);
     let rooms = space::rooms(score, &staves, style);
     let indents = indents(score, style);
@@ -138,10 +138,11 @@ fn engraved(
 /// One line of music.
 fn draw(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staves: &[Staff]) -> Drawing {
     let score = sheet.score;
+    let joined = staves.len() > 1;
     let rows = staves
         .iter()
         .enumerate()
-        .flat_map(|(index, staff)| rows(sheet, style, frame, staff, index == 0))
+        .flat_map(|(index, staff)| rows(sheet, style, frame, staff, (index == 0, joined)))
         .collect();
     assemble(score, style, frame, staves, rows)
 }
@@ -169,7 +170,7 @@ fn indents(score: &Score, style: &Style) -> (f64, f64) {
     ((style.first_indent.0.max(0.0) + names + bracket).min(most), bracket.min(most))
 }
 
-/// A staff of a system: notation, or tablature under it.
+/// A staff of a system: notation, or tablature under it or alone.
 struct Row {
     stage: Stage,
     /// From its middle to the ends of its barlines.
@@ -178,10 +179,17 @@ struct Row {
     gap: f64,
 }
 
-/// The staff of a part, the first of all or not, with its tablature.
-fn rows(sheet: &Sheet<'_>, style: &Style, frame: &Frame, staff: &Staff, first: bool) -> Vec<Row> {
+/// The staff of a part, the first of all or not, joined to others or not, with its
+/// tablature. Tablature alone is as large as it is: its figures are to be read.
+fn rows(
+    sheet: &Sheet<'_>,
+    style: &Style,
+    frame: &Frame,
+    staff: &Staff,
+    first: (bool, bool),
+) -> Vec<Row> {
     let size = style.size_of(staff.part);
-    if size < 1.0 {
+    if size < 1.0 && staff.strings.is_none() {
         let large = smaller::enlarged(frame, size);
         let rows = usual_rows(sheet, &style.smaller(size), &large, staff, first);
         let fretting = sheet.fretting_of(staff.part);
@@ -208,19 +216,25 @@ fn usual_rows(
     style: &Style,
     frame: &Frame,
     staff: &Staff,
-    first: bool,
+    (first, joined): (bool, bool),
 ) -> Vec<Row> {
-    let mut stage = place::stage(sheet.score, staff, frame);
+    let mut stage = tablature::stage(sheet, style, staff, frame);
     fingers::place(sheet, style, &mut stage);
     dynamics::draw(&mut stage, sheet, style, frame);
     expressions::draw(&mut stage, sheet, style, frame);
     lyrics::draw(&mut stage, sheet, style, frame, staff);
     ossias::draw(&mut stage, sheet, style, frame, staff);
     if first {
+        if let (Some(thickest), true) = (staff.strings, joined) {
+            // What stands over five lines keeps clear of the bracket by its own height.
+            let high = bracket_high(tablature::barline_half(thickest));
+            stage.above.add(Rect::new(0.0, 0.0, frame.left + BRACKET_SERIF, high));
+        }
         outside::draw(&mut stage, sheet.score, style, frame);
     }
     let under = tablature::under(sheet, style, staff, frame, &stage);
-    let mut rows = vec![Row { stage, half: 2.0, gap: style.staff_gap.0 }];
+    let half = staff.strings.map_or(2.0, tablature::barline_half);
+    let mut rows = vec![Row { stage, half, gap: style.staff_gap.0 }];
     rows.extend(under.map(|Under { stage, half }| Row { stage, half, gap: tablature::GAP }));
     rows
 }
@@ -322,15 +336,26 @@ fn joints(stains: &mut Vec<Stain>, frame: &Frame, rows: &[Row], heights: &[f64])
     }
 }
 
+/// Size of the ends of a bracket, and how far they reach over the outer lines and into the
+/// staff.
+const BRACKET_END: f64 = 0.7;
+const BRACKET_OVER: f64 = 0.25;
+const BRACKET_SERIF: f64 = 0.5;
+
+/// How far a bracket reaches above the middle of a staff whose outer lines are so far from it.
+fn bracket_high(half: f64) -> f64 {
+    half + BRACKET_OVER + BRACKET_END * table::BRACKET_TOP.high
+}
+
 /// The bracket at the left of several parts.
 fn bracket(stains: &mut Vec<Stain>, frame: &Frame, (bottom, top): (f64, f64)) {
     let thick = table::BRACKET_THICKNESS;
     let x = frame.left - 0.4 - thick / 2.0;
-    let (low, high) = (bottom - 0.25, top + 0.25);
+    let (low, high) = (bottom - BRACKET_OVER, top + BRACKET_OVER);
     stains.push(ink::line((x, low), (x, high), thick, Kind::Bracket, Owner::System));
     let left = x - thick / 2.0;
     for (glyph, y) in [(&table::BRACKET_TOP, high), (&table::BRACKET_BOTTOM, low)] {
-        stains.push(ink::glyph(glyph, 0.7, left, y, Kind::Bracket, Owner::System));
+        stains.push(ink::glyph(glyph, BRACKET_END, left, y, Kind::Bracket, Owner::System));
     }
 }
 

@@ -1,6 +1,6 @@
 //! The figures on the lines: which there are, and where they stand.
 
-use apoyando_fretboard::StringNumber;
+use apoyando_fretboard::{Fret, Place, StringNumber};
 use apoyando_music::{EventMark, Moment, NoteId, Score};
 
 use super::brackets::Bracket;
@@ -9,12 +9,16 @@ use crate::drawing::{Face, Ink, Kind, Owner, Point, Stain};
 use crate::font::{self, table};
 use crate::geometry::{Rect, Stage};
 use crate::place::ink;
+use crate::style::Style;
 
 /// Height of a figure, and the em of the text face at which it is so tall: its
 /// digits reach from .01 below the baseline to .61 above.
 pub const HEIGHT: f64 = 1.35;
 const EM: f64 = HEIGHT / 0.62;
 const MIDDLE: f64 = 0.3 * EM;
+/// Size of the figures of grace notes, and what it is at most on small staves. House.
+const SMALL: f64 = 0.74;
+const LARGEST_SMALL: f64 = 0.95;
 /// White around a figure, where the line is interrupted.
 const HALO: f64 = 0.15;
 /// A shorter piece of line is not left between figures.
@@ -22,11 +26,17 @@ const SHORTEST_LINE: f64 = 0.4;
 /// A head less than this away from its column has not been moved aside.
 const IN_COLUMN: f64 = 0.02;
 
+/// Size of the figures of grace notes to that of others: text is never too small to be read.
+pub fn small(style: &Style) -> f64 {
+    (style.em(SMALL * EM) / EM).min(LARGEST_SMALL)
+}
+
 /// A fret as it is set.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Label {
     text: String,
     bracket: Option<Bracket>,
+    scale: f64,
 }
 
 impl Label {
@@ -43,11 +53,16 @@ impl Label {
         } else {
             None
         };
-        Some(Self { text: place.fret.to_string(), bracket })
+        Some(Self { text: place.fret.to_string(), bracket, scale: 1.0 })
+    }
+
+    /// The fret of a grace note.
+    pub fn small(fret: Fret, scale: f64) -> Self {
+        Self { text: fret.to_string(), bracket: None, scale }
     }
 
     fn text_width(&self) -> f64 {
-        font::text_width(Face::Regular, EM, &self.text)
+        font::text_width(Face::Regular, self.scale * EM, &self.text)
     }
 
     /// Half its width with its brackets.
@@ -73,15 +88,34 @@ pub struct Figure {
 impl Figure {
     /// What it covers.
     pub fn area(&self) -> Rect {
-        let (half, up) = (self.label.half_width(), HEIGHT / 2.0);
+        let (half, up) = (self.label.half_width(), self.label.scale * HEIGHT / 2.0);
         Rect::new(-half, -up, half, up).moved(self.centre.0, self.centre.1)
     }
 
+    /// That of a grace note before a note.
+    pub fn grace(note: (NoteId, Moment), place: Place, centre: (f64, f64), scale: f64) -> Self {
+        Self {
+            note: note.0,
+            onset: note.1,
+            string: place.string,
+            fret: place.fret.0,
+            centre,
+            label: Label::small(place.fret, scale),
+            held: false,
+        }
+    }
+
+    /// Whether it is that of a grace note.
+    pub fn is_small(&self) -> bool {
+        self.label.scale < 1.0
+    }
+
     fn put(&self, stage: &mut Stage) {
-        let (owner, kind) = (Owner::Note(self.note), Kind::TabFigure);
+        let kind = if self.is_small() { Kind::TabGrace } else { Kind::TabFigure };
+        let (owner, scale) = (Owner::Note(self.note), self.label.scale);
         let half = self.label.text_width() / 2.0;
-        let at = (self.centre.0 - half, self.centre.1 - MIDDLE);
-        stage.add(ink::text(&self.label.text, Face::Regular, EM, at, kind, owner));
+        let at = (self.centre.0 - half, self.centre.1 - scale * MIDDLE);
+        stage.add(ink::text(&self.label.text, Face::Regular, scale * EM, at, kind, owner));
         if let Some(bracket) = self.label.bracket {
             for ink in bracket.inks(self.centre, half, HEIGHT / 2.0) {
                 stage.add(Stain { ink, kind, owner });
@@ -91,16 +125,16 @@ impl Figure {
 }
 
 /// The figures of a staff whose notation stands on `notation`, in order of
-/// onsets and strings.
-pub fn of(score: &Score, fretting: &Fretting, notation: &Stage) -> Vec<Figure> {
+/// onsets and strings; `again` tells whether what a tie leads to is figured wherever it is.
+pub fn of(score: &Score, fretting: &Fretting, notation: &Stage, again: bool) -> Vec<Figure> {
     let mut figures: Vec<Figure> = notation
         .heads
         .iter()
         .filter_map(|head| {
             let place = fretting.place_of(head.note)?;
             let from = score.note(head.note).tied_from;
-            // What a tie leads to is figured only where the line begins with it.
-            if from.is_some_and(|from| notation.head(from).is_some()) {
+            // What a tie leads to is figured, under notation, only where the line begins with it.
+            if !again && from.is_some_and(|from| notation.head(from).is_some()) {
                 return None;
             }
             let label = Label::new(score, head.note, fretting, from.is_some())?;

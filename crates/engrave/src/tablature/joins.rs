@@ -30,6 +30,11 @@ const STEEPEST: f64 = 0.3;
 const OFF_LINE: f64 = 0.3;
 /// How high an arc stands over its tips, at least and at most.
 const ARC: (f64, f64) = (0.6, 1.6);
+/// In how many steps of a tenth it is raised at most, higher and then away from its figures;
+/// and between two voices with stems, outside of which it is clear by so much.
+const RAISED: usize = 120;
+const RAISED_BETWEEN: usize = 25;
+const OUTSIDE: f64 = 0.4;
 
 /// A staff of tablature with everything that its joins are drawn from.
 pub struct Joins<'a> {
@@ -38,6 +43,8 @@ pub struct Joins<'a> {
     pub fretting: &'a Fretting,
     pub notation: &'a Stage,
     pub figures: &'a [Figure],
+    /// Whether no notation shows the slurs of phrases.
+    pub all: bool,
 }
 
 /// Where a tone stands on the tablature; its figure may be missing, where it is
@@ -57,7 +64,7 @@ impl Joins<'_> {
         for glide in &self.staff.glides {
             self.stroke(stage, glide);
         }
-        for slur in self.staff.slurs.iter().filter(|slur| slur.technical) {
+        for slur in self.staff.slurs.iter().filter(|slur| self.all || slur.technical) {
             self.arc(stage, slur);
         }
     }
@@ -82,7 +89,9 @@ impl Joins<'_> {
             figures::centre(self.notation, onset),
             lines::height(self.fretting.thickest, place.string),
         );
-        let own = |figure: &&Figure| figure.onset == onset && figure.string == place.string;
+        let own = |figure: &&Figure| {
+            figure.onset == onset && figure.string == place.string && !figure.is_small()
+        };
         let half = self.figures.iter().find(own).map_or(0.0, |figure| figure.area().width() / 2.0);
         End { note, place, x, half, y }
     }
@@ -143,7 +152,35 @@ impl Joins<'_> {
         lines.all(|line| (line - top).abs() >= OFF_LINE)
     }
 
-    /// An arc over the figures of a slur, under those of the lower of two voices.
+    /// Whether the arc of a slur stands below: that of the lower of two voices, or on a staff
+    /// with stems, away from them.
+    fn below(&self, slur: &Slur) -> bool {
+        if self.all {
+            self.chord(slur.from).is_some_and(|chord| chord.up)
+        } else {
+            self.staff.bars[slur.from.0].goes_below(slur.voice)
+        }
+    }
+
+    /// An arc raised until it is clear of the figures of other strings, and its top not on a
+    /// line, at most so many steps; or what it then is.
+    fn raised(&self, stage: &Stage, arc: Bow, own: [NoteId; 2], steps: usize) -> Result<Bow, Bow> {
+        let mut bow = arc;
+        for _ in 0..steps {
+            if self.off_lines(&bow) && clear(stage, &bow, own) {
+                return Ok(bow);
+            }
+            if bow.height < ARC.1 {
+                bow.height += 0.1;
+            } else {
+                bow.from.1 += bow.side * 0.1;
+                bow.to.1 += bow.side * 0.1;
+            }
+        }
+        Err(bow)
+    }
+
+    /// An arc over the figures of a slur, or under them.
     fn arc(&self, stage: &mut Stage, slur: &Slur) {
         let (Some(from), Some(to)) = (self.chord(slur.from), self.chord(slur.to)) else { return };
         let (begins, ends) = (self.here(from.onset), self.here(to.onset));
@@ -154,7 +191,7 @@ impl Joins<'_> {
         if !(begins || ends || inside) {
             return;
         }
-        let below = self.staff.bars[slur.from.0].goes_below(slur.voice);
+        let below = self.below(slur);
         let tips = outermost(&self.tones(from), &self.tones(to), below);
         let Some((one, other)) = tips else { return };
         let side = if below { -1.0 } else { 1.0 };
@@ -181,24 +218,27 @@ impl Joins<'_> {
             left.1 = right.1 - side * steepest;
         }
         let height = (0.4 + 0.08 * length).clamp(ARC.0, ARC.1);
-        let mut bow = Bow { from: left, to: right, height, side };
-        // Raised until it is clear of the figures of other strings, and its top not
-        // on a line.
-        for _ in 0..120 {
-            if self.off_lines(&bow) && clear(stage, &bow, [one.note, other.note]) {
-                break;
-            }
-            if bow.height < ARC.1 {
-                bow.height += 0.1;
-            } else {
-                bow.from.1 += side * 0.1;
-                bow.to.1 += side * 0.1;
-            }
-        }
+        let near = Bow { from: left, to: right, height, side };
+        // Between the voices of a staff with stems it does not go far from its figures.
+        let between = self.all && self.staff.bars[slur.from.0].shared;
+        let most = if between { RAISED_BETWEEN } else { RAISED };
+        let bow = match self.raised(stage, near, [one.note, other.note], most) {
+            Ok(bow) => bow,
+            Err(_) if between => outside(stage, near),
+            Err(bow) => bow,
+        };
         let outline = bow.outline(table::SLUR_ENDPOINT_THICKNESS, table::SLUR_MIDPOINT_THICKNESS);
         let owner = Owner::Note(if begins { one.note } else { other.note });
         stage.add(Stain { ink: Ink::Shape(outline), kind: Kind::Slur, owner });
     }
+}
+
+/// The arc outside of everything on the side of the stems.
+fn outside(stage: &Stage, arc: Bow) -> Bow {
+    let side = -arc.side;
+    let skyline = if side > 0.0 { &stage.above } else { &stage.below };
+    let y = side * (skyline.reach(arc.from.0, arc.to.0) + OUTSIDE);
+    Bow { from: (arc.from.0, y), to: (arc.to.0, y), side, ..arc }
 }
 
 /// A tone with its place.
@@ -219,7 +259,7 @@ fn outermost(from: &[Tone], to: &[Tone], below: bool) -> Option<(Tone, Tone)> {
     shared.first().copied().or_else(|| Some((first(from)?, first(to)?)))
 }
 
-/// Whether an arc keeps clear of all figures; of its own away from its tips.
+/// Whether an arc keeps clear of the rhythm and of all figures; of its own away from its tips.
 fn clear(stage: &Stage, bow: &Bow, own: [NoteId; 2]) -> bool {
     let count = ((bow.to.0 - bow.from.0) / 0.3).clamp(12.0, 400.0) as usize;
     let half = table::SLUR_MIDPOINT_THICKNESS / 2.0;
@@ -229,7 +269,12 @@ fn clear(stage: &Stage, bow: &Bow, own: [NoteId; 2]) -> bool {
         let mut near = stage.near(Rect::new(x, y, x, y), half + CLEAR);
         !near.any(|obstacle| {
             let mine = own.iter().any(|note| obstacle.owner == Owner::Note(*note));
-            obstacle.kind == Kind::TabFigure && !(mine && tip)
+            match obstacle.kind {
+                Kind::TabFigure => !(mine && tip),
+                Kind::TabGrace => true,
+                Kind::Stem | Kind::Flag | Kind::Beam | Kind::Rest | Kind::Dot => true,
+                _ => false,
+            }
         })
     })
 }

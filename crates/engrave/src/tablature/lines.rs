@@ -7,7 +7,7 @@ use crate::drawing::{Kind, Owner};
 use crate::font::table;
 use crate::geometry::Stage;
 use crate::place::{Frame, barline, ink};
-use crate::signs::{BarLine, CLEF_MIDDLE};
+use crate::signs::{BarLine, CLEF_MIDDLE, Front};
 
 /// Distance of neighbouring lines.
 pub const LINE_GAP: f64 = 1.5;
@@ -30,8 +30,8 @@ pub fn height(thickest: StringNumber, string: StringNumber) -> f64 {
     half(thickest) - string.index() as f64 * LINE_GAP
 }
 
-/// Draws the staff without its figures.
-pub fn draw(stage: &mut Stage, thickest: StringNumber, frame: &Frame) {
+/// Draws the lines and TAB before them.
+pub fn strings(stage: &mut Stage, thickest: StringNumber, frame: &Frame) {
     for string in (1..=thickest.get()).filter_map(StringNumber::new) {
         let y = height(thickest, string);
         let (from, to) = ((frame.left, y), (frame.right, y));
@@ -39,6 +39,34 @@ pub fn draw(stage: &mut Stage, thickest: StringNumber, frame: &Frame) {
         stage.add(ink::line(from, to, thickness, Kind::TabLine, Owner::System));
     }
     clef(stage, half(thickest), frame.left + CLEF_MIDDLE);
+}
+
+/// Where barlines end, and where repeat dots stand, from the middle.
+pub fn sizes(thickest: StringNumber) -> (f64, f64) {
+    (barline_half(thickest), dots(thickest))
+}
+
+/// What a staff that stands alone begins with: the metre is as large to its lines as it is
+/// on five, where there are so many.
+pub fn front(thickest: StringNumber) -> Front {
+    Front::Strings((half(thickest) * 0.4).clamp(0.8, LINE_GAP))
+}
+
+/// The line nearest to a height above the middle.
+pub fn line_near(thickest: StringNumber, y: f64) -> f64 {
+    let lowest = -half(thickest);
+    lowest + ((y - lowest) / LINE_GAP).round() * LINE_GAP
+}
+
+/// The middle of the space about or over a height above the middle.
+pub fn space_over(thickest: StringNumber, y: f64) -> f64 {
+    let lowest = LINE_GAP / 2.0 - half(thickest);
+    lowest + ((y - lowest) / LINE_GAP - 1e-9).ceil() * LINE_GAP
+}
+
+/// Draws the staff without its figures.
+pub fn draw(stage: &mut Stage, thickest: StringNumber, frame: &Frame) {
+    strings(stage, thickest, frame);
     barlines(stage, thickest, frame, 1.0);
 }
 

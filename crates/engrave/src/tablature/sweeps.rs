@@ -77,6 +77,19 @@ pub fn place(
     Some(Placed { left, sign, outer })
 }
 
+/// The left side of the sign of a stack and how far it reaches down and up; `middle` is that
+/// of the figures.
+pub fn beside(
+    score: &Score,
+    fretting: &Fretting,
+    chords: (&[Chord], &[usize]),
+    sign: &Beside,
+    middle: f64,
+) -> Option<(f64, f64, f64)> {
+    let placed = place(score, fretting, chords, sign, middle)?;
+    Some((placed.left, placed.sign.low, placed.sign.high))
+}
+
 /// Draws the signs of a line of music.
 pub fn draw(
     stage: &mut Stage,

@@ -1,5 +1,6 @@
 //! Tests of the engraver from outside.
 
+mod alone;
 mod bar_repeats;
 mod breaths;
 mod cues;

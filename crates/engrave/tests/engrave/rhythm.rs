@@ -79,6 +79,19 @@ fn distances_grow_evenly_with_length() {
 }
 
 /// No line of a piece with even bars is much looser than its neighbour.
+/// A voice that comes in after a silence that is not printed stands as far after the first
+/// bass as its notes from one another, whatever the bass lasts.
+#[test]
+fn a_silence_that_is_not_printed_takes_its_time() {
+    let upper = "x:8 G3:8 C4:8 E4:8 C4:8 G3:8 | x:8 G3:8 C4:8 E4:8 C4:8 G3:8";
+    let score = Sketch::new(0, Metre::new(3, 4), &[upper, "C3:h. | C3:h."]).score();
+    let mut heads: Vec<f64> =
+        areas(&stains(&score, 60.0), Kind::Head).iter().map(|head| head.left).collect();
+    heads.sort_by(f64::total_cmp);
+    let apart: Vec<f64> = heads[..6].windows(2).map(|pair| pair[1] - pair[0]).collect();
+    assert!(apart.iter().all(|x| (x / apart[1] - 1.0).abs() < 0.05), "{apart:?}");
+}
+
 #[test]
 fn neighbouring_lines_are_alike() {
     let voice = vec!["C4:q D4:q E4:8 F4:8 G4:q"; 24].join("|");

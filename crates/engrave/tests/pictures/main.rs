@@ -6,6 +6,8 @@
 
 #[path = "../scores/fingered.rs"]
 mod fingered;
+#[path = "../scores/fretted.rs"]
+mod fretted;
 #[path = "../scores/gallery.rs"]
 mod gallery;
 mod picture;
@@ -19,6 +21,26 @@ use std::path::{Path, PathBuf};
 use apoyando_engrave::{Drawing, Kind, Sheet, Style, Tablature, engrave};
 
 use picture::Picture;
+
+/// The pieces that are drawn as tablature alone, too: what its rhythm is made of.
+const ALONE: [&str; 16] = [
+    "changes",
+    "collisions",
+    "dotted",
+    "duet",
+    "dynamics",
+    "graces_of_two_voices",
+    "left_hand_slurs",
+    "let_ring",
+    "marks",
+    "repeats",
+    "sixteenths",
+    "strums",
+    "three_voices",
+    "ties",
+    "triplets",
+    "two_voices",
+];
 
 /// The first lines of a piece are drawn.
 const LINES: usize = 2;
@@ -38,7 +60,25 @@ fn drawings() -> Vec<(String, Vec<Drawing>)> {
         let sheet = Sheet { score, marks, captions, frettings };
         (format!("fingered_{name}"), lines(&sheet, &style))
     });
-    bare.chain(fingered).collect()
+    let style = Style { tablature: Tablature::Alone, ..Style::default() };
+    let alone =
+        gallery::all().into_iter().filter(|(name, _)| ALONE.contains(name)).map(|(name, score)| {
+            let frettings = fretted::all(&score);
+            let sheet = Sheet { frettings: &frettings, ..Sheet::bare(&score) };
+            (format!("alone_{name}"), lines(&sheet, &style))
+        });
+    let graces = {
+        let (score, style) = (gallery::graces(), Style { tablature: Tablature::Under, ..style });
+        let frettings = fretted::all(&score);
+        let sheet = Sheet { frettings: &frettings, ..Sheet::bare(&score) };
+        ("under_graces".to_owned(), lines(&sheet, &style))
+    };
+    let alone_fingered = [fingered::arpeggio(), fingered::barres()].map(|piece| {
+        let fingered::Fingered { name, score, marks, captions, frettings } = &piece;
+        let sheet = Sheet { score, marks, captions, frettings };
+        (format!("alone_fingered_{name}"), lines(&sheet, &style))
+    });
+    bare.chain(fingered).chain(alone).chain(alone_fingered).chain([graces]).collect()
 }
 
 fn kept() -> PathBuf {
