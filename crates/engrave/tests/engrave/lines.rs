@@ -64,10 +64,18 @@ fn a_loose_line_a_cramped_one_and_unlike_ones_are_found() {
     lines.truncate(2);
     let own = stretch(&lines[1], &score).unwrap();
     let planted = |to: f64| [lines[0].clone(), stretched(&lines[1], to / own)];
-    assert_eq!(rules(&score, &planted(1.4))[0], (1, "line-stretch"));
+    // Of whole phrases, a line may be looser, and less like another.
+    assert_eq!(lines[1].bars, 4..8);
+    assert_eq!(rules(&score, &planted(1.6))[0], (1, "line-stretch"));
     assert_eq!(rules(&score, &planted(0.7))[0], (1, "line-stretch"));
-    let unlike = stretched(&lines[0], 0.9 / stretch(&lines[0], &score).unwrap());
-    assert_eq!(rules(&score, &[unlike, planted(1.2)[1].clone()]), [(1, "lines-unlike")]);
+    let first = |to: f64| stretched(&lines[0], to / stretch(&lines[0], &score).unwrap());
+    let second = |to: f64| planted(to)[1].clone();
+    assert_eq!(rules(&score, &[first(1.2), second(1.4)]), []);
+    assert_eq!(rules(&score, &[first(0.9), second(1.25)]), [(1, "lines-unlike")]);
+    // Of other bars it is called so sooner.
+    let other = |to: f64| System { bars: 4..7, ..second(to) };
+    assert_eq!(rules(&score, &[first(1.2), other(1.3)])[0], (1, "line-stretch"));
+    assert_eq!(rules(&score, &[first(0.9), other(1.2)]), [(1, "lines-unlike")]);
 }
 
 #[test]

@@ -109,7 +109,11 @@ fn offers_begin_with_what_is_best_by_itself_and_share_their_lines() {
                 let before = offers[..nth].iter().flat_map(|offer| &offer.systems);
                 shared += before.filter(|other| Arc::ptr_eq(system, other)).count();
                 if nth > 0 {
-                    assert!(system.stretch > 0.85 - 1e-9 && system.stretch < 1.25 + 1e-9);
+                    // Whole phrases of four bars may be looser.
+                    let ends = [system.bars.start, system.bars.end];
+                    let phrases = ends.iter().all(|bar| bar.is_multiple_of(4));
+                    let loosest = if phrases { 1.0 / 0.65 } else { 1.25 };
+                    assert!(system.stretch > 0.85 - 1e-9 && system.stretch < loosest + 1e-9);
                 }
             }
             assert_eq!(next as usize, BARS);
