@@ -9,8 +9,9 @@
 //! - every sound of a momentary reach, which has no numeral, and of a stay until its
 //!   numeral;
 //! - an *exception*: a finger that is not the one the position gives for the
-//!   fret; a pitch that could be open or stopped where the hand is; an open string
-//!   under a barre, lifted for it; a place that is not the one a reader would assume (see [`strings`](crate::strings));
+//!   fret; a pitch that could be open or stopped where the hand is; one that is known from
+//!   the first position on another string, in II to IV; an open string under a barre, lifted
+//!   for it; a place that is not the one a reader would assume (see [`strings`](crate::strings));
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before;
 //! - a sound at which another finger is put down beforehand (see [`prepared`]);
@@ -25,7 +26,7 @@
 use std::collections::HashMap;
 
 use apoyando_fingering::{Fingering, Placement, Position};
-use apoyando_fretboard::Instrument;
+use apoyando_fretboard::{Instrument, Place};
 use apoyando_music::{KeyNumber, Moment};
 
 use crate::marks::{Density, LeftMark};
@@ -206,7 +207,23 @@ fn is_exception(
     let stopped = instrument.places(key).any(|place| covered(place.fret.0));
     !own_finger
         || open && stopped
+        || is_known_in_i(instrument, key, placement, position)
         || assumed(instrument, key, position, Told::Nothing) != Some(placement.place)
+}
+
+/// Whether a reader knows the pitch from the first position, on a thinner string, and may
+/// go back there: below V, where that place is near.
+fn is_known_in_i(
+    instrument: &Instrument,
+    key: KeyNumber,
+    placement: Placement,
+    position: Position,
+) -> bool {
+    let in_i = |place: Place| (1..=4).contains(&place.fret.0);
+    (2..=4).contains(&position.get())
+        && placement.finger.is_some()
+        && !in_i(placement.place)
+        && instrument.places(key).any(in_i)
 }
 
 /// Where one sound of a chord has its digit, all have.
@@ -317,6 +334,13 @@ mod tests {
         // Finger 1 on fret 3 twice, then it is II.
         let text = "8 @2 6.3.1 3.0.0 6.3.1 3.0.0 2.3.2 2.2.1 2.3.2 2.2.1";
         assert_eq!(needed(text), "1010····");
+    }
+
+    #[test]
+    fn a_note_known_on_another_string_has_its_digit() {
+        // C on ③5, known on ②1; the same where the hand is far from there.
+        assert_eq!(needed("4 @2 3.2.1 3.4.3 3.5.4 3.4.3"), "134·");
+        assert_eq!(needed("4 @5 3.5.1 3.7.3 3.8.4 2.6.2"), "1···");
     }
 
     #[test]
