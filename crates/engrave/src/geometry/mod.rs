@@ -4,10 +4,12 @@
 
 mod extent;
 mod rect;
+mod scaled;
 mod skyline;
 mod stage;
 
 pub use extent::{bounds, flatten, strips};
 pub use rect::Rect;
+pub use scaled::scaled;
 pub use skyline::Skyline;
 pub use stage::{Obstacle, PlacedHead, PlacedStem, Side, Stage};

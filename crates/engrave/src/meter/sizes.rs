@@ -1,7 +1,7 @@
 //! Staves of several sizes: each is measured in its own staff spaces.
 
-use crate::drawing::{Drawing, Ink, Kind, Outline, Point, StaffSpaces, Stain};
-use crate::geometry::bounds;
+use crate::drawing::{Drawing, Kind, Stain};
+use crate::geometry::{bounds, scaled};
 
 /// Lines of a staff of notation.
 const LINES: usize = 5;
@@ -57,36 +57,5 @@ fn size_of(stains: &[Stain]) -> Option<(f64, f64)> {
 }
 
 fn enlarged(stain: Stain, size: f64, middle: f64) -> Stain {
-    let point = |at: Point| Point::new(at.x.0 / size, (at.y.0 - middle) / size);
-    let length = |length: StaffSpaces| StaffSpaces(length.0 / size);
-    let ink = match stain.ink {
-        Ink::Glyph { glyph, scale, at } => Ink::Glyph { glyph, scale: scale / size, at: point(at) },
-        Ink::Line { from, to, thickness, dash } => Ink::Line {
-            from: point(from),
-            to: point(to),
-            thickness: length(thickness),
-            dash: dash.map(|(dash, gap)| (length(dash), length(gap))),
-        },
-        Ink::Shape(outline) => Ink::Shape(
-            outline
-                .into_iter()
-                .map(|step| match step {
-                    Outline::Move(to) => Outline::Move(point(to)),
-                    Outline::Line(to) => Outline::Line(point(to)),
-                    Outline::Curve(one, two, to) => {
-                        Outline::Curve(point(one), point(two), point(to))
-                    }
-                    Outline::Close => Outline::Close,
-                })
-                .collect(),
-        ),
-        Ink::Circle { centre, radius, ring } => {
-            Ink::Circle { centre: point(centre), radius: length(radius), ring: ring.map(length) }
-        }
-        Ink::Text { text, face, size: em, at, width } => {
-            Ink::Text { text, face, size: length(em), at: point(at), width: length(width) }
-        }
-        Ink::Halo { low, high } => Ink::Halo { low: point(low), high: point(high) },
-    };
-    Stain { ink, ..stain }
+    Stain { ink: scaled(stain.ink, 1.0 / size, -middle / size), ..stain }
 }

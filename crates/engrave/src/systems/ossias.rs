@@ -6,11 +6,10 @@
 use apoyando_music::BarIndex;
 
 use super::line::Line;
-use super::smaller::scaled;
 use crate::Sheet;
 use crate::drawing::{Face, Kind, Owner, Stain};
 use crate::font::{self, table};
-use crate::geometry::{Stage, bounds};
+use crate::geometry::{Stage, bounds, scaled};
 use crate::notate::Staff;
 use crate::notate::ossias::SCALE;
 use crate::place::{self, BarFrame, Frame, ink};
@@ -116,7 +115,7 @@ fn small(stain: Stain, line: &Line<'_>) -> Option<Stain> {
         Kind::Tie => Kind::Slur,
         kind => kind,
     };
-    let ink = scaled(stain.ink, SCALE);
+    let ink = scaled(stain.ink, SCALE, 0.0);
     let owner = line.owner_at(bounds(&ink).left);
     Some(Stain { ink, kind, owner })
 }

@@ -7,8 +7,8 @@
 use apoyando_fretboard::StringNumber;
 use apoyando_music::Score;
 
-use crate::drawing::{Ink, Kind, Outline, Point, StaffSpaces, Stain};
-use crate::geometry::Stage;
+use crate::drawing::{Ink, Kind, Stain};
+use crate::geometry::{Stage, scaled};
 use crate::notate::Staff;
 use crate::place::{self, BarFrame, Frame};
 use crate::style::Style;
@@ -78,7 +78,7 @@ fn shrunk(large: &Stage, kept: impl Fn(&Stain) -> bool, (style, by): (&Style, f6
     (stage.left, stage.music) = (large.left * by, large.music * by);
     let thinnest = THINNEST / style.space().0.max(0.1);
     for stain in large.stains.iter().filter(|stain| kept(stain)) {
-        let mut ink = scaled(stain.ink.clone(), by);
+        let mut ink = scaled(stain.ink.clone(), by, 0.0);
         if let (Ink::Line { thickness, .. }, Ink::Line { thickness: usual, .. }) =
             (&mut ink, &stain.ink)
         {
@@ -87,39 +87,4 @@ fn shrunk(large: &Stage, kept: impl Fn(&Stain) -> bool, (style, by): (&Style, f6
         stage.add(Stain { ink, ..stain.clone() });
     }
     stage
-}
-
-/// Ink made smaller about the origin.
-pub(super) fn scaled(ink: Ink, by: f64) -> Ink {
-    let point = |at: Point| Point::new(by * at.x.0, by * at.y.0);
-    let length = |length: StaffSpaces| length * by;
-    match ink {
-        Ink::Glyph { glyph, scale, at } => Ink::Glyph { glyph, scale: by * scale, at: point(at) },
-        Ink::Line { from, to, thickness, dash } => Ink::Line {
-            from: point(from),
-            to: point(to),
-            thickness: length(thickness),
-            dash: dash.map(|(dash, gap)| (length(dash), length(gap))),
-        },
-        Ink::Shape(outline) => Ink::Shape(
-            outline
-                .into_iter()
-                .map(|step| match step {
-                    Outline::Move(to) => Outline::Move(point(to)),
-                    Outline::Line(to) => Outline::Line(point(to)),
-                    Outline::Curve(one, two, to) => {
-                        Outline::Curve(point(one), point(two), point(to))
-                    }
-                    Outline::Close => Outline::Close,
-                })
-                .collect(),
-        ),
-        Ink::Circle { centre, radius, ring } => {
-            Ink::Circle { centre: point(centre), radius: length(radius), ring: ring.map(length) }
-        }
-        Ink::Text { text, face, size, at, width } => {
-            Ink::Text { text, face, size: length(size), at: point(at), width: length(width) }
-        }
-        Ink::Halo { low, high } => Ink::Halo { low: point(low), high: point(high) },
-    }
 }
