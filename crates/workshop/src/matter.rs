@@ -23,8 +23,8 @@ barres and wide stretches. Shorter and more often is better than long.
 a teacher what you were doing, and see a medical professional if it does not
 pass.
 
-Hands differ. A stretch or a barre that is marked in this book may be left out,
-played higher on the neck, or put off until it is easy.";
+Hands differ. What is too wide or too strong for yours may be left out, played
+higher on the neck, or put off until it is easy.";
 
 const RIGHTS: &str = "\
 A composition may be free to use while an edition or an arrangement of it is
