@@ -104,6 +104,7 @@ pub(super) fn make_alike(asked: &Asked<'_>, table: &mut Table<'_>) -> Vec<Plucke
             bind(table, &class, way);
             continue;
         }
+        // What was tried before is looked at again only with the next way.
         if ways.len() > MOST_WAYS || tried + ways.len() > MOST_TRIED {
             continue;
         }
@@ -115,7 +116,6 @@ pub(super) fn make_alike(asked: &Asked<'_>, table: &mut Table<'_>) -> Vec<Plucke
             if best.as_ref().is_none_or(|(least, ..)| held < *least) {
                 best = Some((held, bar, way));
             }
-            free(table, &class);
         }
         let Some((held, like, way)) = best else { continue };
         let differs = |bar: &Bar| differing(&now[bar.beats.clone()], &way);
@@ -127,6 +127,8 @@ pub(super) fn make_alike(asked: &Asked<'_>, table: &mut Table<'_>) -> Vec<Plucke
             let more = u64::try_from(held - price).unwrap_or(0);
             made.push(PluckedAlike { bars, like, sounds, more });
             (now, price) = table.cheapest(asked.plan);
+        } else {
+            free(table, &class);
         }
     }
     table.look_onward();
@@ -169,7 +171,6 @@ fn free(table: &mut Table<'_>, class: &[Bar]) {
     for beat in class.iter().flat_map(|bar| bar.beats.clone()) {
         table.free(beat);
     }
-    table.look_onward();
 }
 
 /// The classes of at least two bars with one look.

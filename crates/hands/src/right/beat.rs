@@ -106,42 +106,46 @@ impl Beats {
                 awry: false,
             });
         }
-        for beats in all.broken_chords(music) {
-            all.break_chord(beats, music.voices);
-        }
+        all.break_chords(music);
         all.pattern(music, plan);
         all.take_hands();
         all
     }
 
-    /// The broken chords, as ranges of beats (model §6).
-    fn broken_chords(&self, music: &Music) -> Vec<std::ops::Range<usize>> {
-        let of_layers = |(first, past): (usize, usize)| {
-            let from = self.beats.partition_point(|beat| beat.layer < first);
-            from..self.beats.partition_point(|beat| beat.layer < past).max(from)
-        };
-        let figures: Vec<_> = music.figures().map(of_layers).filter(|f| !f.is_empty()).collect();
+    /// Finds the broken chords (model §6).
+    fn break_chords(&mut self, music: &Music) {
+        for figure in music.figures() {
+            let beats = self.of_layers(figure);
+            self.break_chord(beats, music.voices);
+        }
         if music.voices > 1 {
-            return figures;
+            return;
         }
         // In slow values only where the chord stands on a thick string: then an
         // accompaniment is heard, elsewhere a tune that goes through a chord.
-        let slow = figure::runs(music, Duration::new(1, 4)).into_iter().map(of_layers);
-        let slow = slow.filter(|beats| {
-            let bar = |index: usize| self.beats.get(index).map(|beat| music.layers[beat.layer].bar);
-            let begins =
-                beats.start.checked_sub(1).is_none_or(|before| bar(before) != bar(beats.start));
-            let strings = self.strings(beats.clone(), |_| true);
-            let first = self.beats.get(beats.start).map(|beat| self.plucks(beat));
-            begins
-                && strings.count_ones() >= 3
-                && matches!(first, Some([lone]) if lone.string >= home::THICK)
-        });
-        let within = |beats: &std::ops::Range<usize>| {
-            figures.iter().any(|figure| figure.start < beats.end && beats.start < figure.end)
-        };
-        let slow: Vec<_> = slow.filter(|beats| !within(beats)).collect();
-        figures.into_iter().chain(slow).collect()
+        for slow in figure::runs(music, Duration::new(1, 4)) {
+            let beats = self.of_layers(slow);
+            if self.is_accompaniment(music, beats.clone()) {
+                self.break_chord(beats, music.voices);
+            }
+        }
+    }
+
+    /// The beats of some layers, the second of which is past them.
+    fn of_layers(&self, (first, past): (usize, usize)) -> std::ops::Range<usize> {
+        let from = self.beats.partition_point(|beat| beat.layer < first);
+        from..self.beats.partition_point(|beat| beat.layer < past).max(from)
+    }
+
+    /// Whether beats that break a chord slowly, none of them in a figure, are no tune.
+    fn is_accompaniment(&self, music: &Music, beats: std::ops::Range<usize>) -> bool {
+        let bar = |beat: &Beat| music.layers[beat.layer].bar;
+        let [first, ..] = &self.beats[beats.clone()] else { return false };
+        let before = beats.start.checked_sub(1).map(|before| &self.beats[before]);
+        before.is_none_or(|before| bar(before) != bar(first))
+            && matches!(self.plucks(first), [lone] if lone.string >= home::THICK)
+            && self.beats[beats.clone()].iter().all(|beat| !beat.broken)
+            && self.strings(beats, |_| true).count_ones() >= 3
     }
 
     /// The strings of some plucks of a range of beats, as bits.
@@ -154,8 +158,7 @@ impl Beats {
     fn break_chord(&mut self, beats: std::ops::Range<usize>, voices: usize) {
         let bass = self.strings(beats.clone(), |pluck| voices > 1 && pluck.bass);
         let all = self.strings(beats.clone(), |_| true);
-        for rise in self.rises(beats.clone()) {
-            let so_far = self.strings(beats.start..rise.end, |_| true);
+        for (rise, so_far) in self.rises(beats) {
             let thumb = if bass == 0 { home::thickest_thick(so_far) } else { bass };
             let first = rise.start;
             for index in rise {
@@ -170,24 +173,22 @@ impl Beats {
         }
     }
 
-    /// A broken chord cut where it falls back below all that was plucked in it.
-    fn rises(&self, beats: std::ops::Range<usize>) -> Vec<std::ops::Range<usize>> {
-        let mut rises: Vec<std::ops::Range<usize>> = Vec::new();
-        for index in beats.clone() {
-            let thickest = |from: usize| {
-                let strings = self.strings(from..index, |_| true);
-                strings.checked_ilog2().unwrap_or(u32::from(u8::MAX))
-            };
+    /// A broken chord cut where it falls back below all that was plucked in it, each part
+    /// with the strings plucked up to its end.
+    fn rises(&self, beats: std::ops::Range<usize>) -> Vec<(std::ops::Range<usize>, u16)> {
+        let mut rises: Vec<(std::ops::Range<usize>, u16)> = Vec::new();
+        let (mut so_far, mut last) = (0u16, 0u16);
+        for index in beats {
+            let own = self.strings(index..index + 1, |_| true);
             let falls = match self.plucks(&self.beats[index]) {
-                [lone] if index > beats.start && lone.string >= home::THICK => {
-                    let string = u32::from(lone.string);
-                    string > thickest(beats.start) && string > thickest(index - 1) + 1
-                }
+                // Thicker than all, and not just the next to what was plucked last.
+                [lone] if lone.string >= home::THICK => own > so_far && own > last << 1,
                 _ => false,
             };
+            (so_far, last) = (so_far | own, own);
             match rises.last_mut() {
-                Some(last) if !falls => last.end = index + 1,
-                _ => rises.push(index..index + 1),
+                Some((rise, strings)) if !falls => (rise.end, *strings) = (index + 1, so_far),
+                _ => rises.push((index..index + 1, so_far)),
             }
         }
         rises

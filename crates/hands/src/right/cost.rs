@@ -143,7 +143,7 @@ impl<'a> Costs<'a> {
     }
 
     /// Whether the thumb is not for a sound.
-    pub fn out_of_place(&self, beat: &Beat, pluck: Pluck) -> bool {
+    fn out_of_place(&self, beat: &Beat, pluck: Pluck) -> bool {
         beat.lone
             && !pluck.bass
             && (!beat.broken || pluck.string < home::THICK)

@@ -64,64 +64,68 @@ pub(super) fn usual(string: StringNumber) -> RightFinger {
 pub(super) fn hear(all: &Layers<'_>, problem: &Problem<'_>, beats: &mut [Beat]) {
     let many = voices(all, problem).len() > 1;
     for figure in &all.figures {
-        break_up(beats, figure, many);
+        break_up(own(beats, figure), many);
     }
     if many {
         return;
     }
     for slow in broken(all, Duration::new(1, 4)) {
-        let own = || beats.iter().filter(|beat| slow.contains(&beat.layer));
-        let first_is_thick = own().next().and_then(Beat::lone).is_some_and(|s| s.string.get() >= 4);
+        let begin = beats.partition_point(|beat| beat.layer < slow.start);
+        let bar = |beat: &Beat| all.layers[beat.layer].bar;
+        let before = begin.checked_sub(1).map(|before| bar(&beats[before]));
+        let own = own(beats, &slow);
+        let Some(first) = own.first() else { continue };
         let strings: BTreeSet<StringNumber> =
-            own().flat_map(|beat| &beat.struck).map(|struck| struck.string).collect();
-        let free = own().all(|beat| beat.broken.is_none());
-        let bar = |layer: usize| all.layers[layer].bar;
-        let begins = own().next().is_some_and(|first| {
-            beats
-                .iter()
-                .all(|beat| beat.layer >= first.layer || bar(beat.layer) != bar(first.layer))
-        });
+            own.iter().flat_map(|beat| &beat.struck).map(|struck| struck.string).collect();
+        let begins = before != Some(bar(first));
+        let first_is_thick = first.lone().is_some_and(|struck| struck.string.get() >= 4);
+        let free = own.iter().all(|beat| beat.broken.is_none());
         if begins && first_is_thick && free && strings.len() > 2 {
-            break_up(beats, &slow, many);
+            break_up(own, many);
         }
     }
 }
 
-fn break_up(beats: &mut [Beat], layers: &Range<usize>, many_voices: bool) {
-    let own: Vec<usize> = (0..beats.len()).filter(|b| layers.contains(&beats[*b].layer)).collect();
+/// The beats of some layers; beats are in the order of their layers.
+fn own<'b>(beats: &'b mut [Beat], layers: &Range<usize>) -> &'b mut [Beat] {
+    let from = beats.partition_point(|beat| beat.layer < layers.start);
+    let past = beats.partition_point(|beat| beat.layer < layers.end);
+    beats.get_mut(from..past).unwrap_or_default()
+}
+
+fn break_up(beats: &mut [Beat], many_voices: bool) {
     let (mut strings, mut bass) = (BTreeSet::new(), BTreeSet::new());
-    for struck in own.iter().flat_map(|beat| &beats[*beat].struck) {
+    for struck in beats.iter().flat_map(|beat| &beat.struck) {
         strings.insert(struck.string);
         if struck.bass && many_voices {
             bass.insert(struck.string);
         }
     }
-    let mut from = 0;
-    for past in 1..=own.len() {
-        if past < own.len() && !falls_below(beats, &own[..past], own[past]) {
+    let thickest = |beat: &Beat| beat.struck.iter().map(|struck| struck.string).max();
+    let (mut from, mut heard) = (0, None);
+    for past in 1..=beats.len() {
+        heard = heard.max(thickest(&beats[past - 1]));
+        let last = thickest(&beats[past - 1]);
+        if beats.get(past).is_some_and(|next| !falls_below(next, heard, last)) {
             continue;
         }
-        let heard = own[..past].iter().flat_map(|beat| &beats[*beat].struck);
-        let thickest = heard.map(|struck| struck.string).max().filter(|s| s.get() >= 4);
-        let thumb = if bass.is_empty() { thickest.into_iter().collect() } else { bass.clone() };
+        let thick = heard.filter(|string| string.get() >= 4);
+        let thumb = if bass.is_empty() { thick.into_iter().collect() } else { bass.clone() };
         let chord = Rc::new(Chord::over(&strings, &thumb));
-        for beat in &own[from..past] {
-            beats[*beat].broken = Some(Rc::clone(&chord));
+        let rise = &mut beats[from..past];
+        rise[0].thumb_begins = rise[0].lone().is_some_and(|struck| struck.string.get() >= 4);
+        for beat in rise {
+            beat.broken = Some(Rc::clone(&chord));
         }
-        let begin = &mut beats[own[from]];
-        begin.thumb_begins = begin.lone().is_some_and(|struck| struck.string.get() >= 4);
         from = past;
     }
 }
 
-/// Whether a beat falls back below all before it in its chord.
-fn falls_below(beats: &[Beat], before: &[usize], next: usize) -> bool {
-    let Some(lone) = beats[next].lone().map(|struck| struck.string.get()) else { return false };
-    let thickest = |own: &[usize]| {
-        own.iter().flat_map(|beat| &beats[*beat].struck).map(|s| s.string.get()).max()
-    };
-    let last = &before[before.len() - 1..];
-    lone >= 4
-        && thickest(before).is_some_and(|string| lone > string)
-        && thickest(last).is_some_and(|string| lone >= string + 2)
+/// Whether a beat falls back below the thickest string heard in its chord, and by more than
+/// a string from the last.
+fn falls_below(next: &Beat, heard: Option<StringNumber>, last: Option<StringNumber>) -> bool {
+    let Some(lone) = next.lone().map(|struck| struck.string) else { return false };
+    lone.get() >= 4
+        && heard.is_some_and(|string| lone > string)
+        && last.is_some_and(|string| lone.get() >= string.get() + 2)
 }
