@@ -29,7 +29,7 @@ const MOMENTARY_ONSETS: usize = 2;
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(crate) struct Hand {
     /// The stays, momentary reaches taken out.
-    pub stays: Vec<Stay>,
+    pub stays: Vec<PositionSpan>,
     /// The momentary reaches.
     pub momentary: Vec<PositionSpan>,
     /// Onsets of the first stopped sound of every span, momentary or not.
@@ -40,13 +40,6 @@ pub(crate) struct Hand {
     onsets: Vec<(Moment, bool)>,
     /// From where to before where a stay has not been told yet.
     early: Vec<(Moment, Moment)>,
-}
-
-/// A stay of the hand.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) struct Stay {
-    /// Where and from when to when.
-    pub span: PositionSpan,
 }
 
 impl Hand {
@@ -72,24 +65,24 @@ impl Hand {
         for (index, span) in spans.iter().enumerate() {
             hand.arrivals.push(span.from);
             let back = spans.get(index + 1).map(|next| next.position);
-            let here = hand.stays.last().map(|stay| stay.span.position);
+            let here = hand.stays.last().map(|stay| stay.position);
             let reaches = here != Some(span.position)
                 && here.is_some()
                 && here == back
                 && stopped(span) <= MOMENTARY_ONSETS;
             match hand.stays.last_mut() {
                 _ if reaches => hand.momentary.push(*span),
-                Some(stay) if stay.span.position == span.position => stay.span.to = span.to,
-                _ => hand.stays.push(Stay { span: *span }),
+                Some(stay) if stay.position == span.position => stay.to = span.to,
+                _ => hand.stays.push(*span),
             }
         }
         if let (Some(first), Some((begin, _))) = (hand.stays.first_mut(), onsets.first()) {
-            first.span.from = *begin;
+            first.from = *begin;
         }
         hand.early = hand
             .stays
             .iter()
-            .map(|stay| (stay.span.from, hand.shown_from(&stay.span)))
+            .map(|stay| (stay.from, hand.shown_from(stay)))
             .filter(|(from, shown)| from < shown)
             .collect();
         hand
@@ -114,9 +107,9 @@ impl Hand {
 
     /// The stretches of a stay that no barre at its fret tells, from when its position is
     /// shown; each begins with something stopped if it comes after a barre.
-    fn untold(&self, stay: &Stay, barres: &[BarreSpan]) -> Vec<(Moment, Moment)> {
-        let PositionSpan { position, to, .. } = stay.span;
-        let begin = self.shown_from(&stay.span);
+    fn untold(&self, stay: &PositionSpan, barres: &[BarreSpan]) -> Vec<(Moment, Moment)> {
+        let PositionSpan { position, to, .. } = *stay;
+        let begin = self.shown_from(stay);
         let own = |span: &&BarreSpan| {
             span.barre.fret.0 == position.get() && span.from <= to && begin <= span.to
         };
@@ -146,13 +139,13 @@ impl Hand {
 
     /// Index of the stay at a moment; before the first it is the first.
     pub fn stay_at(&self, moment: Moment) -> usize {
-        self.stays.partition_point(|stay| stay.span.from <= moment).saturating_sub(1)
+        self.stays.partition_point(|stay| stay.from <= moment).saturating_sub(1)
     }
 
     /// The position that a reader assumes at a moment; the first where no
     /// finger is ever down.
     pub fn position_at(&self, moment: Moment) -> Position {
-        self.stays.get(self.stay_at(moment)).map_or(Position::FIRST, |stay| stay.span.position)
+        self.stays.get(self.stay_at(moment)).map_or(Position::FIRST, |stay| stay.position)
     }
 
     /// Whether the hand is away on a momentary reach.
@@ -163,19 +156,19 @@ impl Hand {
 
 /// The numerals of a part, beside its barres.
 pub(crate) fn numerals(hand: &Hand, barres: &[BarreSpan]) -> Vec<PositionMark> {
-    if hand.stays.iter().all(|stay| stay.span.position == Position::FIRST) {
+    if hand.stays.iter().all(|stay| stay.position == Position::FIRST) {
         return Vec::new();
     }
     let several = hand.stays.len() > 1;
     let mut marks = Vec::new();
     for stay in &hand.stays {
-        let position = stay.span.position;
+        let position = stay.position;
         let lined = several && position != Position::FIRST;
         // A numeral alone holds on after a barre.
         let stretches = hand.untold(stay, barres);
         let told = stretches.into_iter().take(if lined { usize::MAX } else { 1 });
         marks.extend(told.map(|(from, to)| {
-            let to = if lined { to } else { stay.span.to };
+            let to = if lined { to } else { stay.to };
             PositionMark { position, from, to, line: lined && to > from }
         }));
     }

@@ -12,7 +12,7 @@ use std::ops::{Range, RangeInclusive};
 use crate::space::BarRoom;
 use crate::style::Style;
 pub use price::Cost;
-use price::{CRAMPED, Caster, NARROW, unlike};
+use price::{CRAMPED, Caster, NARROW, loosest, unlike};
 
 /// A line: its bars and by how much its springs are stretched.
 #[derive(Clone, PartialEq, Debug)]
@@ -22,8 +22,8 @@ pub struct Line {
     /// The stretch it shows, where ink keeps notes apart whatever the springs
     /// have.
     pub shown: f64,
-    /// The most it may show without being called loose, beside others.
-    pub loosest: f64,
+    /// Whether it has whole phrases of four bars.
+    pub phrased: bool,
     /// Where it ends before the right margin, the stretch that it would show
     /// if it did not.
     pub ragged: Option<f64>,
@@ -186,7 +186,7 @@ fn is_good(line: &Line) -> bool {
 
 /// Whether it is neither loose nor cramped.
 fn is_even(line: &Line) -> bool {
-    (CRAMPED..=line.loosest).contains(&line.shown)
+    (CRAMPED..=loosest(line.phrased)).contains(&line.shown)
 }
 
 /// Whether a casting may be offered beside the best: none of its lines is

@@ -193,7 +193,7 @@ impl<'a> Caster<'a> {
                 bars,
                 stretch: 0.0,
                 shown: 0.0,
-                loosest: LOOSE,
+                phrased: false,
                 ragged: None,
                 overfull: true,
             };
@@ -204,19 +204,9 @@ impl<'a> Caster<'a> {
         let shown = self.shown(from, to, stretch);
         let alone = last && from == 0;
         let phrased = number.is_multiple_of(PHRASE) && (to - from).is_multiple_of(PHRASE);
-        let loose = match (alone, phrased) {
-            (true, _) => LOOSE_ALONE,
-            (false, true) => LOOSE_PHRASED,
-            (false, false) => LOOSE,
-        };
-        let line = Line {
-            bars,
-            stretch,
-            shown: shown.stretch,
-            loosest: if phrased { LOOSE_PHRASED } else { LOOSE },
-            ragged: None,
-            overfull: false,
-        };
+        let loose = if alone { LOOSE_ALONE } else { loosest(phrased) };
+        let line =
+            Line { bars, stretch, shown: shown.stretch, phrased, ragged: None, overfull: false };
         let full = (line.clone(), cost + badness(stretch, &shown, loose));
         let filled = alone && shown.stretch <= loose;
         if filled || !(last && self.style.ragged_last && stretch > NARROW) {
@@ -276,6 +266,11 @@ const CLEARLY: f64 = 0.9;
 /// Index of stretch 1 in [`STRETCHES`].
 const NATURAL: usize = 6;
 
+/// The stretch that a line beside others may have without being called loose.
+pub const fn loosest(phrased: bool) -> f64 {
+    if phrased { LOOSE_PHRASED } else { LOOSE }
+}
+
 /// What is noticed of being so far beyond a bound.
 fn noticed(beyond: f64) -> f64 {
     let beyond = beyond.max(0.0);
@@ -322,7 +317,6 @@ pub fn unlike(one: &Line, other: &Line) -> Cost {
         Some(_) => badness(shown, &Shown { stretch: shown, tightest: shown }, LOOSE),
         None => Cost::default(),
     };
-    let phrased = one.loosest > LOOSE && other.loosest > LOOSE;
-    let alike = if phrased { ALIKE_PHRASED } else { ALIKE };
+    let alike = if one.phrased && other.phrased { ALIKE_PHRASED } else { ALIKE };
     Cost { noticed: noticed(ratio - alike.ln()) + own.noticed, unnoticed: 0.3 * ratio * ratio }
 }

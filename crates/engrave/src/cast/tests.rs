@@ -123,7 +123,7 @@ fn even_bars_make_even_lines() {
     let lines = best(&rooms, &Style::default(), (0.0, 0.0), &|_| false).lines;
     let counts: Vec<usize> = lines.iter().map(|line| line.bars.len()).collect();
     assert_eq!(counts, [4, 4, 4, 4]);
-    assert!(lines.iter().all(|line| (CRAMPED..=line.loosest).contains(&line.shown)));
+    assert!(lines.iter().all(|line| (CRAMPED..=loosest(line.phrased)).contains(&line.shown)));
 }
 
 /// Two bars of which each is half as wide as a line and a bit, and a last line that

@@ -31,8 +31,7 @@ struct Judged {
     stretch: f64,
     /// That of which a tenth of its distances are narrower.
     tightest: f64,
-    /// The most it may be stretched beside others, and whether it has whole phrases.
-    loosest: f64,
+    /// Whether it has whole phrases.
     phrased: bool,
 }
 
@@ -45,7 +44,6 @@ impl Judged {
             until: line.bars.end,
             stretch: shown.unwrap_or(line.stretch),
             tightest: tightest(line, score).unwrap_or(line.stretch),
-            loosest: loosest(line, score),
             phrased: is_phrased(line, score),
         }
     }
@@ -71,7 +69,7 @@ impl Judged {
             PRESSED
         } else {
             let alone = self.from == 0 && self.until == bars;
-            let loose = if alone { *ALONE.end() } else { self.loosest };
+            let loose = if alone { *ALONE.end() } else { loosest(self.phrased) };
             let cramped = (STRETCH.start() / self.stretch).max(STRETCH.start() / self.tightest);
             noticed((self.stretch / loose).ln()) + noticed(2.0 * cramped.ln())
         };

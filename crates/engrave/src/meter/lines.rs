@@ -91,7 +91,7 @@ pub fn uneven_lines(systems: &[System], score: &Score) -> Vec<(usize, Fault)> {
         let Some(own) = own else { continue };
         let bounds = match systems.len() {
             1 => ALONE,
-            _ => *STRETCH.start()..=loosest(&systems[at], score),
+            _ => *STRETCH.start()..=loosest(is_phrased(&systems[at], score)),
         };
         if !bounds.contains(own) {
             let message = format!("a line is stretched to {own:.2}");
@@ -111,8 +111,8 @@ pub fn uneven_lines(systems: &[System], score: &Score) -> Vec<(usize, Fault)> {
 }
 
 /// The most that a line may be stretched beside others.
-pub(super) fn loosest(line: &System, score: &Score) -> f64 {
-    if is_phrased(line, score) { PHRASED } else { *STRETCH.end() }
+pub(super) fn loosest(phrased: bool) -> f64 {
+    if phrased { PHRASED } else { *STRETCH.end() }
 }
 
 /// Whether a line has whole phrases of four bars, from the beginning of its section on.
