@@ -155,20 +155,22 @@ impl Judge<'_> {
             let here = judged.iter().filter(|(_, grip)| at_home(grip));
             here.min_by_key(|(verdict, _)| verdict.rank()).cloned()
         };
+        if let Some((verdict, grip)) = best_here(&judged(self.setting.level)) {
+            return Place { frets, verdict, allowed: Some(grip), best: None };
+        }
         let anywhere = judged(&free);
-        if let Some((verdict, best)) = best_here(&anywhere) {
-            let (verdict, allowed) = match best_here(&judged(self.setting.level)) {
-                Some((verdict, grip)) => (verdict, Some(grip)),
-                None => (verdict, None),
-            };
-            return Place { frets, verdict, allowed, best: Some(best) };
+        // What this hand would have to stretch for lies under the fingers of another.
+        let eased = anywhere.iter().any(|(verdict, _)| *verdict < Verdict::Extension);
+        let here =
+            best_here(&anywhere).filter(|(verdict, _)| *verdict != Verdict::Extension || !eased);
+        if let Some((verdict, best)) = here {
+            return Place { frets, verdict, allowed: None, best: Some(best) };
         }
         let elsewhere = anywhere
             .into_iter()
             .filter_map(|(verdict, grip)| Some((seen(&grip, &frets)?, verdict, grip)))
-            .min_by_key(|(other, verdict, _)| {
-                (verdict.rank(), other.get().abs_diff(position.get()))
-            });
+            // They come from the least effort on.
+            .min_by_key(|(_, verdict, _)| verdict.rank().max(Verdict::FingerFour.rank()));
         let (verdict, best) = match elsewhere {
             Some((other, _, grip)) => (Verdict::Elsewhere(other), Some(grip)),
             None => (Verdict::OutOfReach, None),
@@ -331,8 +333,12 @@ mod tests {
     use apoyando_fingering::Shape;
 
     fn triads(key: &str, position: u8, level: &Level) -> Written {
+        triads_of(key, "I", position, level)
+    }
+
+    fn triads_of(key: &str, degree: &str, position: u8, level: &Level) -> Written {
         let guitar = Instrument::guitar();
-        write(&trial::setting(key, position, &guitar, level), "I".parse().unwrap()).unwrap()
+        write(&trial::setting(key, position, &guitar, level), degree.parse().unwrap()).unwrap()
     }
 
     fn find<'a>(written: &'a Written, frets: &str) -> &'a ListedShape {
@@ -357,6 +363,16 @@ mod tests {
         assert_eq!(four.reason, "It lies in II with finger 4 on fret 5.");
         assert_eq!(find(&written, "xxx232").reason.matches("two fingers on fret 2").count(), 1);
         assert_eq!(written.listed.len(), 12);
+    }
+
+    /// Common practice, no source: under one finger to a fret in II, where a hand in I
+    /// would have to leave its frets.
+    #[test]
+    fn what_would_be_stretched_for_here_lies_elsewhere() {
+        let written = triads_of("A minor", "i", 1, &Level::first());
+        let listed = find(&written, "532xxx");
+        assert_eq!(listed.verdict, Verdict::Elsewhere(Position::new(2).unwrap()));
+        assert_eq!((listed.shape.fingers().as_str(), listed.printed), ("421···", false));
     }
 
     /// Common practice, no source: triads of G major.

@@ -51,12 +51,13 @@ pub fn placed(set: &PagedDocument, forme: &Forme, area: (f64, f64)) -> Vec<Page>
     pages
 }
 
-/// Whether a new page was asked for before a figure.
+/// Whether a new page was asked for before a figure. A piece may have a page of its own.
 fn begins(forme: &Forme, figure: &Figure) -> bool {
     let head = match figure.role {
         Role::System { head, .. } => head,
         _ => None,
     };
     let gaps = figure.first_gap..figure.end_gap.max(head.map_or(0, |head| head.gap + 1));
-    figure.begin != Begin::Below || forme.gaps[gaps].iter().any(|gap| gap.new_page)
+    let piece = head.is_some_and(|head| head.piece);
+    piece || figure.begin != Begin::Below || forme.gaps[gaps].iter().any(|gap| gap.new_page)
 }

@@ -242,13 +242,13 @@ impl Kept {
 }
 
 /// What the running head says at the beginning of a take: nothing where a
-/// section opens it that has a heading.
+/// section opens it that has a heading, unless a page of blank staves comes before that.
 fn running(document: &Document, take: &Take) -> String {
     let headed = |section: &Section| {
         section.heading.as_deref().filter(|heading| !heading.trim().is_empty()).map(str::to_owned)
     };
     let (before, own) = document.sections.split_at(take.sections.start);
-    if own.first().is_some_and(|section| headed(section).is_some()) {
+    if !take.recto && own.first().is_some_and(|section| headed(section).is_some()) {
         return String::new();
     }
     let heading = before.iter().rev().find_map(headed).unwrap_or_default();

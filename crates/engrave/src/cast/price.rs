@@ -10,14 +10,20 @@ const RAGGED_WHITE: f64 = 0.15;
 /// Cost of a line that begins in the middle of a phrase of four bars, and of
 /// one of two: full lines of four bars are easiest to read and to copy.
 const WITHIN_PHRASE: f64 = 0.3;
+/// Cost of a section that begins within a line: a double bar or a repeat is found at
+/// once where it ends one.
+const WITHIN_LINE: f64 = 0.3;
 /// Bars of a phrase.
 const PHRASE: usize = 4;
 /// Stretch a line may have without being called loose or cramped.
 pub const LOOSE: f64 = 1.25;
 pub const CRAMPED: f64 = 0.85;
 /// The same of a line of whole phrases: to see them one below the other is worth some
-/// white between the notes.
-const LOOSE_PHRASED: f64 = 1.0 / 0.65;
+/// white between the notes. A line 55 % full that is filled is so loose: four bars of
+/// quarters in two voices over the breadth of a page.
+const LOOSE_PHRASED: f64 = 1.0 / 0.55;
+/// What the white of such a line costs, of what that of another does.
+const WHITE_PHRASED: f64 = 0.5;
 /// The same of a line that is all of its music: it has no neighbour to be unlike,
 /// and exercises of one line each, one below the other, end alike where they can.
 /// A line of the least fullness that is filled, 65 %, is so loose.
@@ -187,6 +193,8 @@ impl<'a> Caster<'a> {
                 cost.unnoticed += WITHIN_PHRASE;
             }
         }
+        let sections = self.rooms[from + 1..to].iter().filter(|room| room.since_section == 0);
+        cost.unnoticed += WITHIN_LINE * sections.count() as f64;
         let bars = from..to;
         let Some(stretch) = self.stretch(from, to, wanted) else {
             let line = Line {
@@ -207,7 +215,11 @@ impl<'a> Caster<'a> {
         let loose = if alone { LOOSE_ALONE } else { loosest(phrased) };
         let line =
             Line { bars, stretch, shown: shown.stretch, phrased, ragged: None, overfull: false };
-        let full = (line.clone(), cost + badness(stretch, &shown, loose));
+        let mut own = badness(stretch, &shown, loose);
+        if phrased && stretch > 1.0 {
+            own.unnoticed *= WHITE_PHRASED;
+        }
+        let full = (line.clone(), cost + own);
         let filled = alone && shown.stretch <= loose;
         if filled || !(last && self.style.ragged_last && stretch > NARROW) {
             return vec![full];

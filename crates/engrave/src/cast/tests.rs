@@ -40,7 +40,9 @@ const BARS: usize = 13;
 
 fn dice(seed: usize) -> Vec<BarRoom> {
     let width = |bar: usize| 10.0 + ((seed * 7919 + bar * bar * 104_729) % 31) as f64 / 8.0;
-    (0..BARS).map(|bar| room(width(bar))).collect()
+    let sections = |bar: usize| bar % (4 + seed % 7);
+    let bar = |bar| BarRoom { since_section: sections(bar), ..room(width(bar)) };
+    (0..BARS).map(bar).collect()
 }
 
 /// Every way of breaking the bars, by the bars its lines end before.

@@ -18,6 +18,8 @@ const ENDING_HEIGHT: f64 = 2.0;
 const TEMPO_SIZE: f64 = 2.2;
 const NOTE_SCALE: f64 = 0.75;
 const CLEAR: f64 = 0.6;
+/// Below a tempo mark: nearer, its figure reads together with the letters of a finger row.
+const TEMPO_CLEAR: f64 = 1.1;
 /// A row that begins so near after a tempo mark stands below it.
 const BESIDE: f64 = 5.0;
 
@@ -135,7 +137,7 @@ fn tempo(stage: &mut Stage, score: &Score, frame: &Frame, bar: &BarFrame, at_sta
         x = metronome(&mut stains, tempo, x, owner);
     }
     // Outside of the rows that begin beside it, too.
-    let y = stage.above.reach(start - 0.3, x + BESIDE).max(2.8) + CLEAR;
+    let y = stage.above.reach(start - 0.3, x + BESIDE).max(2.3) + TEMPO_CLEAR;
     for stain in stains {
         stage.add(super::moved(stain, 0.0, y));
     }

@@ -10,8 +10,14 @@ const GROWN: f64 = 20.0;
 /// and by the square of that.
 const WHITE: f64 = 300.0;
 const MUCH_WHITE: f64 = 600.0;
-/// A page that ends though what comes next would have found room on it, whole.
+/// White before a piece of so large a share of the page that blank staves fill it, and
+/// what it costs at most.
+const HOLE: f64 = 0.3;
+const FILLED: f64 = 70.0;
+/// A page that ends though what comes next would have found room on it, whole: an
+/// exercise, and a piece, which may have a page of its own.
 const EARLY: f64 = 100.0;
+const EARLY_PIECE: f64 = 20.0;
 /// A last page of a run with nothing on it, and the share of the page from
 /// which on it does not look lost.
 const LOST: f64 = 60.0;
@@ -54,8 +60,8 @@ pub fn turn(free_beats: f64, piece: bool) -> f64 {
 }
 
 /// The price of ending a page before music for which it has room.
-pub const fn early() -> f64 {
-    EARLY
+pub const fn early(piece: bool) -> f64 {
+    if piece { EARLY_PIECE } else { EARLY }
 }
 
 /// The price of a page of blank staves.
@@ -72,6 +78,12 @@ pub fn white(free: f64, room: f64, height: f64) -> f64 {
         let white = (free - room) / height;
         PAGE + GROWN + WHITE * white + MUCH_WHITE * white * white
     }
+}
+
+/// The same where what comes next is a piece and blank staves may fill a hole.
+pub fn filled(free: f64, room: f64, height: f64) -> f64 {
+    let plain = white(free, room, height);
+    if free - room > HOLE * height { plain.min(PAGE + FILLED) } else { plain }
 }
 
 /// The price of a last page with so much used: next to nothing looks lost.

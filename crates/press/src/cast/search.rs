@@ -7,7 +7,7 @@
 //! in what opens that page. So the search is exact.
 
 use super::SPARE;
-use super::prices::{early, last_page, lines, notes, torn, turn, white};
+use super::prices::{early, filled, last_page, lines, notes, torn, turn, white};
 use super::run::Part;
 use crate::forme::Choice;
 
@@ -226,7 +226,9 @@ impl Search<'_> {
         };
         let Part { before, stretch, choices, .. } = next;
         let whole = !next.divided() && self.fits(page.used + before + next.least());
-        self.arrive(page, to, self.white(page) + if whole { early() } else { 0.0 }, 0.0);
+        let white = if next.fills { self.filled(page) } else { self.white(page) };
+        let early = if whole { early(next.fills) } else { 0.0 };
+        self.arrive(page, to, white + early, 0.0);
         for (choice, Choice { cost, systems, .. }) in choices.iter().enumerate() {
             let used = page.used + before + systems[0].height;
             if self.fits(used) {
@@ -247,6 +249,10 @@ impl Search<'_> {
 
     fn white(&self, page: &Page) -> f64 {
         white((self.height - page.used).max(0.0), page.room, self.height)
+    }
+
+    fn filled(&self, page: &Page) -> f64 {
+        filled((self.height - page.used).max(0.0), page.room, self.height)
     }
 
     /// Puts down that a page comes to a beginning at a price, and what is paid

@@ -1,7 +1,7 @@
 //! The search against trying all.
 
 use super::SPARE;
-use super::prices::{early, last_page, lines, notes, torn, turn, white};
+use super::prices::{early, filled, last_page, lines, notes, torn, turn, white};
 use super::run::Part;
 use super::search::{Opener, Setting, Side, settings};
 use crate::forme::{Choice, Gap, Size};
@@ -57,6 +57,7 @@ fn dealt(dice: &mut Dice) -> Vec<Part> {
             music,
             piece,
             notes: piece && music > 0 && dice.one_in(2),
+            fills: piece && dice.one_in(2),
             before: top + dice.length(10, 40),
             top,
             stretch: dice.length(0, 15),
@@ -128,6 +129,7 @@ fn reckoned(
         }
         price += match systems.get(next) {
             None => last_page(used, HEIGHT),
+            Some((part, 0)) if parts[*part].fills => filled((HEIGHT - used).max(0.0), room, HEIGHT),
             Some(_) => white((HEIGHT - used).max(0.0), room, HEIGHT),
         };
         if let Some(&(part, 0)) = systems.get(next) {
@@ -140,7 +142,7 @@ fn reckoned(
             let least = next.choices.iter().map(whole).fold(f64::INFINITY, f64::min);
             let fits = used + next.before + least <= HEIGHT - SPARE;
             if fits && !next.choices.iter().any(begins) {
-                price += early();
+                price += early(next.fills);
             }
         }
         if let Some(&(part, index)) = systems.get(next)
@@ -251,6 +253,7 @@ fn plain(piece: bool, notes: bool, heights: &[f64], free_beats: f64) -> Part {
         music: 0,
         piece,
         notes,
+        fills: false,
         before: 60.0,
         top: 40.0,
         stretch: 4.0,
@@ -295,4 +298,19 @@ fn a_line_less_is_chosen_where_a_page_would_hold_it_all() {
     part.choices.push(fewer);
     let setting = cheapest(&[part], Side::Left);
     assert_eq!((setting.choices, setting.openers.len()), (vec![1], 1));
+}
+
+#[test]
+fn a_piece_has_a_page_of_its_own_rather_than_a_blank_page_after_both() {
+    let before = plain(true, false, &[80.0; 2], 0.0);
+    let both = |fills| [before.clone(), Part { fills, ..plain(true, false, &[60.0; 1], 0.0) }];
+    let end = |parts: &[Part]| {
+        let on = |side: Side| {
+            let setting = settings(parts, HEIGHT, Side::Right)[side as usize].clone();
+            setting.map_or(f64::INFINITY, |setting| setting.price)
+        };
+        // The next lesson begins on the right.
+        if on(Side::Left) + notes() < on(Side::Right) { 1 } else { 2 }
+    };
+    assert_eq!((end(&both(true)), end(&both(false))), (2, 1));
 }

@@ -3,13 +3,15 @@
 use typst_library::foundations::{Content, dict};
 use typst_library::text::TextElem;
 
-use super::{Entry, Gap, Head, LONG_INSTRUCTION, Maker, POINTS, STRETCH};
+use super::{Entry, Gap, Head, LONG_INSTRUCTION, Maker, POINTS};
 use crate::document::{Exercise, Piece};
 use crate::error::PressError;
 use crate::words::{short, titled};
 
-/// Space above the head of an exercise and of a piece, in mm.
+/// Space above the head of an exercise and of a piece, in mm; it grows with the text.
 const ABOVE_HEAD: f64 = 9.0;
+/// Heads part more than systems do: the space above them grows by so much of itself.
+const HEAD_STRETCH: f64 = 0.8;
 
 /// How deep heads may stand that are printed in the contents.
 pub const CONTENTS_DEPTH: usize = 2;
@@ -82,7 +84,8 @@ impl Maker<'_> {
 
     /// A head that waits for its music, with the gap above it.
     fn head(&mut self, height: f64, piece: bool) -> i64 {
-        let gap = self.gap(Gap { height, stretch: (STRETCH - 1.0) * height, new_page: false });
+        let height = height * self.text_scale();
+        let gap = self.gap(Gap { height, stretch: HEAD_STRETCH * height, new_page: false });
         self.head = Some(Head { ordinal: self.heads, gap: gap as usize, piece });
         self.heads += 1;
         gap

@@ -150,12 +150,17 @@ pub fn forme(
 }
 
 impl Maker<'_> {
+    /// How large words are by their usual size.
+    fn text_scale(&self) -> f64 {
+        self.document.text_size.clamp(6.0, 40.0) / TEXT_SIZE
+    }
+
     /// What holds for the whole book, with the title page and the contents if
     /// they are to be set.
     fn front(&mut self, set: bool) -> Result<Dict, PressError> {
         let document = self.document;
         let paper = &document.paper;
-        let scale = document.text_size.clamp(6.0, 40.0) / TEXT_SIZE;
+        let scale = self.text_scale();
         let title = self.setter.printable("title", &document.title);
         let running = self.setter.running("title", &document.title);
         let title_page = document.title_page.as_ref().filter(|_| set);

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use apoyando_press::{Block, Music, Opening, Paper, Piece, pdf, set};
+use apoyando_press::{Block, Music, NewsBox, Opening, Paper, Piece, pdf, set};
 
 use crate::picture::Picture;
 use crate::sample;
@@ -71,6 +71,28 @@ fn white_before_a_section_has_staves_where_notes_may_be_taken() {
         }
     }
     noted.pdf().unwrap();
+}
+
+/// What is left white below the music of a lesson, at its end or before a piece, has blank
+/// staves if it is more than three tenths of the page; an opener tells that it is one.
+#[test]
+fn a_hole_below_the_music_of_a_lesson_has_blank_staves() {
+    let lesson = |notes: Option<&str>, systems: usize| {
+        let mut document = sample::sheet(sample::music(systems));
+        document.notes = notes.map(str::to_owned);
+        document.sections[0].news = Some(NewsBox {
+            title: "New".to_owned(),
+            lines: vec![("A".to_owned(), "b".to_owned())],
+        });
+        document.sections[0].opening = Opening::NextPage;
+        let lines = |page| Picture::of(&set(&document).unwrap(), page, 10.0).long_lines().len();
+        lines(1)
+    };
+    let staves = |systems| lesson(Some("For notes"), systems) - lesson(None, systems);
+    assert_eq!(lesson(None, 3), 15);
+    assert!(staves(2) > 15 && staves(2).is_multiple_of(5), "{}", staves(2));
+    assert!(staves(4) > 5 && staves(4) < staves(2), "{}", staves(4));
+    assert_eq!(staves(7), 0, "what is left is no hole");
 }
 
 #[test]
