@@ -169,8 +169,11 @@ impl Judge<'_> {
         let elsewhere = anywhere
             .into_iter()
             .filter_map(|(verdict, grip)| Some((seen(&grip, &frets)?, verdict, grip)))
-            // They come from the least effort on.
-            .min_by_key(|(_, verdict, _)| verdict.rank().max(Verdict::FingerFour.rank()));
+            // Finger 4 rather than fingers that cross; they come from the least effort on.
+            .min_by_key(|(_, verdict, grip)| {
+                let class = verdict.rank().max(Verdict::FingerFour.rank());
+                (class, crosses(grip, &frets), verdict.rank())
+            });
         let (verdict, best) = match elsewhere {
             Some((other, _, grip)) => (Verdict::Elsewhere(other), Some(grip)),
             None => (Verdict::OutOfReach, None),
@@ -312,14 +315,25 @@ fn outer_is_extended(grip: &Grip, frets: &[Option<Fret>]) -> bool {
     finger == Some(LeftFinger::One) || finger == highest
 }
 
+/// The fingers that stop something with their frets, from the thin string on.
+fn stops(grip: &Grip, frets: &[Option<Fret>]) -> Vec<(LeftFinger, Fret)> {
+    let stops = grip.fingers.iter().zip(frets);
+    stops.filter_map(|(finger, fret)| Some(((*finger)?, (*fret)?))).collect()
+}
+
+/// Whether a finger stands on a thinner string than a higher one on its fret.
+fn crosses(grip: &Grip, frets: &[Option<Fret>]) -> bool {
+    let stops = stops(grip, frets);
+    let thicker = |at: usize| stops[at + 1..].iter();
+    (0..stops.len()).any(|at| {
+        let (finger, fret) = stops[at];
+        thicker(at).any(|(other, there)| *there == fret && finger < *other)
+    })
+}
+
 /// The fret on which two different fingers stand.
 fn two_on_a_fret(place: &Place, grip: &Grip) -> Option<Fret> {
-    let stops: Vec<(LeftFinger, Fret)> = grip
-        .fingers
-        .iter()
-        .zip(&place.frets)
-        .filter_map(|(finger, fret)| Some(((*finger)?, (*fret)?)))
-        .collect();
+    let stops = stops(grip, &place.frets);
     stops
         .iter()
         .find(|(finger, fret)| stops.iter().any(|(other, at)| other != finger && at == fret))
