@@ -62,6 +62,8 @@ pub const LEVELLED: f64 = 1.5;
 pub const LETTER: f64 = 0.4;
 /// Between two letters side by side [H].
 pub const LETTER_SIDE: f64 = 0.15;
+/// From the middle of a head past the stem at its side: no letter comes down beside a tip.
+pub const LETTER_OVER: f64 = 0.7;
 /// Between the letters of a chord [H].
 pub const LETTER_STACK: f64 = 0.22;
 

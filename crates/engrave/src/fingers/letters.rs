@@ -92,9 +92,9 @@ fn put_line(stacks: &[Stack], above: bool, marks: &Marks, stage: &mut Stage) {
     let baseline = stacks
         .iter()
         .map(|stack| {
-            let half = stack.half_width();
-            let reach =
-                line.reach(stack.centre - half - 0.15, stack.centre + half + 0.15) + clear::LETTER;
+            // A narrow letter stands over its stem, not beside the tip.
+            let half = stack.half_width().max(clear::LETTER_OVER) + clear::LETTER_SIDE;
+            let reach = line.reach(stack.centre - half, stack.centre + half) + clear::LETTER;
             let depth = stack.letters.first().map_or(0.0, |(_, letter)| letter.depth());
             if above { reach + depth } else { reach + stack.height() }
         })

@@ -91,6 +91,23 @@ fn prepared() -> Fixture {
     fixture(9.0, &["8 G4=(1)4 F4=1 E4=0 D4=(1)4 4 C4=1 B3=0 | 8 A4=(2)4 F#4=2 G4=4 F#4=2 2 E4=0"])
 }
 
+/// However narrow a letter is, it stands over the tip of its stem and not beside it.
+#[test]
+fn no_letter_comes_down_beside_the_tip_of_its_stem() {
+    for letter in ['i', 'm'] {
+        let mut stemmed = fixture(6.0, &["2 A3=2"]);
+        stemmed.marks.right[0] = RightFinger::from_letter(letter);
+        let drawing = stemmed.drawn();
+        let of = |kind| {
+            let stain = drawing.stains.iter().find(|stain| stain.kind == kind);
+            bounds(&stain.expect("one is drawn").ink)
+        };
+        let (letter, stem) = (of(Kind::RightLetter), of(Kind::Stem));
+        assert!(stem.high > 2.0, "a stem that rises over the staff");
+        assert!(letter.low - stem.high > 0.35, "{letter:?} {stem:?}");
+    }
+}
+
 /// The finger put down beforehand stands in parentheses before the digit, level with it.
 #[test]
 fn a_prepared_finger_stands_before_the_digit() {

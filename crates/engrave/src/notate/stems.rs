@@ -1,11 +1,13 @@
 //! Which way stems point and where they end when nothing else decides.
 
+use std::cmp::Ordering;
+
 use super::{Chord, StaffBar, height};
 use crate::font::{Glyph, table};
 
 /// Decides the direction of all stems of a bar. Alone on the staff, the head
-/// farthest from the middle line decides, downwards if in doubt (Gould,
-/// *Behind Bars*, from memory).
+/// farthest from the middle line decides; of two as far, that side on which more
+/// heads are, downwards if in doubt (Gould, *Behind Bars*, from memory).
 pub fn direct(bar: &mut StaffBar) {
     if bar.shared {
         return;
@@ -22,8 +24,15 @@ pub fn direct(bar: &mut StaffBar) {
 }
 
 fn points_up(steps: impl Iterator<Item = i32>) -> bool {
-    let (low, high) = steps.fold((0, 0), |(l, h), step| (l.min(step), h.max(step)));
-    -low > high
+    let (mut low, mut high, mut over) = (0, 0, 0);
+    for step in steps {
+        (low, high) = (low.min(step), high.max(step));
+        over += step.signum();
+    }
+    match (-low).cmp(&high) {
+        Ordering::Equal => over < 0,
+        farther => farther == Ordering::Greater,
+    }
 }
 
 /// Middle of a chord's stem relative to the left edge of its normal heads.
@@ -87,4 +96,25 @@ pub fn stem_start(chord: &Chord) -> f64 {
     let Some(head) = head else { return 0.0 };
     let anchor = if chord.up { head.glyph.stem_up } else { head.glyph.stem_down };
     height(head.step) + anchor.map_or(0.0, |at| at.1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::points_up;
+
+    /// Gould, *Behind Bars*, from memory: the head farthest from the middle line, then the
+    /// side of most heads, then down.
+    #[test]
+    fn the_farthest_head_decides_then_the_side_of_most() {
+        for (steps, up) in [
+            (&[-5, 2][..], true),
+            (&[-2, 5], false),
+            (&[-5, -2, 0, 5], true),
+            (&[-5, 0, 2, 5], false),
+            (&[-5, 5], false),
+            (&[0], false),
+        ] {
+            assert_eq!(points_up(steps.iter().copied()), up, "{steps:?}");
+        }
+    }
 }
