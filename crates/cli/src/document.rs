@@ -87,7 +87,7 @@ fn sections(plan: &[PlannedSection], style: &Style) -> Vec<press::Section> {
                 news: news(&section.news),
                 map: section.map.as_ref().map(|it| map(it, style)),
                 opening,
-                blocks: section.blocks.iter().map(|it| block(it, style)).collect(),
+                blocks: section.blocks.iter().flat_map(|it| block(it, style)).collect(),
             }
         })
         .collect()
@@ -99,7 +99,7 @@ fn verso(plan: &[PlannedSection], style: &Style) -> Vec<press::Block> {
     sections
         .flat_map(|section| {
             let heading = press::Block::Heading(section.heading.clone());
-            std::iter::once(heading).chain(section.blocks.iter().map(|it| block(it, style)))
+            std::iter::once(heading).chain(section.blocks.iter().flat_map(|it| block(it, style)))
         })
         .collect()
 }
@@ -129,8 +129,9 @@ fn practice(practice: &Practice) -> press::Practice {
     }
 }
 
-fn block(block: &Block, style: &Style) -> press::Block {
-    match block {
+fn block(block: &Block, style: &Style) -> Vec<press::Block> {
+    let one = match block {
+        Block::LeftOut { exercise, shapes } => return left_out(exercise, shapes, style).into(),
         Block::Exercise(exercise) => press::Block::Exercise(exercise_block(exercise, style)),
         Block::Piece(piece) => press::Block::Piece(piece_block(piece)),
         Block::Prose(text) => press::Block::Prose(text.clone()),
@@ -139,9 +140,6 @@ fn block(block: &Block, style: &Style) -> press::Block {
             title: title.clone(),
             text: text.clone(),
         }),
-        Block::LeftOut { exercise, shapes: left_out } => {
-            press::Block::Shapes(shapes(exercise, left_out))
-        }
         Block::NewPage => press::Block::PageBreak(press::PageBreak::Next),
         Block::Credits(credits) => press::Block::Credits(
             credits
@@ -149,7 +147,8 @@ fn block(block: &Block, style: &Style) -> press::Block {
                 .map(|credit| press::Credit { what: credit.what.clone(), who: credit.who.clone() })
                 .collect(),
         ),
-    }
+    };
+    vec![one]
 }
 
 fn exercise_block(exercise: &ExercisePlan, style: &Style) -> press::Exercise {
@@ -177,18 +176,18 @@ fn diagrams(shapes: &[Shape], music: &Style) -> Option<press::DiagramRow> {
     (!diagrams.is_empty()).then_some(press::DiagramRow { diagrams, staff_space })
 }
 
-fn shapes(title: &str, shapes: &[ListedPlan]) -> press::ShapeTable {
-    let rows = shapes.iter().map(|listed| press::ShapeRow {
-        name: listed.name.clone(),
-        shape: listed.shape.clone(),
-        verdict: listed.verdict.clone(),
-        reason: listed.reason.clone(),
+/// The shapes that an exercise leaves out, below its name.
+fn left_out(exercise: &str, shapes: &[ListedPlan], music: &Style) -> [press::Block; 2] {
+    let style = DiagramStyle::in_a_row(music).for_all(shapes.iter().map(|listed| &listed.shape));
+    let diagrams = shapes.iter().map(|listed| press::CaptionedDiagram {
+        drawing: diagram(&listed.shape, &style),
+        caption: listed.caption.clone(),
     });
-    press::ShapeTable {
-        title: title.to_owned(),
-        heads: ["Chord", "Shape", "How it lies", "Why"].map(str::to_owned),
-        rows: rows.collect(),
-    }
+    let row = press::DiagramRow {
+        diagrams: diagrams.collect(),
+        staff_space: Millimetres(music.staff_height.0 / 4.0),
+    };
+    [press::Block::Heading(exercise.to_owned()), press::Block::Diagrams(row)]
 }
 
 fn piece_block(piece: &PiecePlan) -> press::Piece {

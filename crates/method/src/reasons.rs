@@ -126,7 +126,7 @@ fn primary(report: &PositionReport) -> Option<String> {
         return None;
     }
     Some(if missing.is_empty() {
-        format!("{} go without barre: {}.", both(&degrees), both(&held))
+        format!("{} can be held without barre: {}.", both(&degrees), both(&held))
     } else if held.is_empty() {
         format!("Of {} none lies here without barre.", both(&degrees))
     } else {

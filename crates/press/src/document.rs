@@ -114,8 +114,6 @@ pub enum Block {
     Music(Music),
     /// Chord diagrams side by side.
     Diagrams(DiagramRow),
-    /// Shapes with what was decided about them.
-    Shapes(ShapeTable),
     /// A box set off from the text.
     Notice(Notice),
     /// Who made what, and by what right.
@@ -280,32 +278,8 @@ pub struct DiagramRow {
 pub struct CaptionedDiagram {
     /// The diagram.
     pub drawing: Drawing,
-    /// The line below; may be empty.
+    /// The lines below; may be empty.
     pub caption: String,
-}
-
-/// Shapes and what was decided about them.
-#[derive(Clone, PartialEq, Debug, Default)]
-pub struct ShapeTable {
-    /// What stands above the table; may be empty.
-    pub title: String,
-    /// Heads of the columns: name, shape, verdict, reason.
-    pub heads: [String; 4],
-    /// The rows.
-    pub rows: Vec<ShapeRow>,
-}
-
-/// A shape and what was decided about it.
-#[derive(Clone, PartialEq, Eq, Hash, Debug, Default)]
-pub struct ShapeRow {
-    /// What it is: the chord and its inversion, the strings.
-    pub name: String,
-    /// The shape, ⑥ to ①: `xx0232`.
-    pub shape: String,
-    /// The verdict: `uses finger 4`.
-    pub verdict: String,
-    /// The reason; may be empty.
-    pub reason: String,
 }
 
 /// How a box is set.

@@ -6,7 +6,6 @@ use apoyando_book::{Book, Credit, Density, Item, ItemKind, PrintedParts, Remembe
 use apoyando_engrave::Engraving;
 use apoyando_fingering::{Finding, Fingering};
 use apoyando_marks::{Caption, Marks};
-use apoyando_method::Verdict;
 use apoyando_method::subjects::Subjects;
 use apoyando_music::{PartIndex, Score};
 
@@ -265,13 +264,8 @@ fn left_out(printing: &Printing<'_>, material: &Material) -> Vec<ListedPlan> {
     let others = material.listed.iter().filter(|listed| !listed.printed);
     others
         .map(|listed| ListedPlan {
-            name: words::listed_name(listed),
-            shape: match listed.verdict {
-                Verdict::OutOfReach => listed.shape.frets(),
-                _ => listed.shape.to_string(),
-            },
-            verdict: listed.verdict.to_string(),
-            reason: listed.reason.clone(),
+            shape: listed.shape.clone(),
+            caption: format!("{}\n{}", listed.inversion, listed.verdict),
         })
         .collect()
 }

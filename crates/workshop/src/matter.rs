@@ -81,8 +81,8 @@ pub fn front(book: &Book, edition: &Edition, signs: Signs) -> Vec<PlannedSection
 
 /// Before the shapes that exercises leave out.
 const LEFT_OUT: &str = "An exercise prints the shapes that its position and its level hold. \
-These belong to it too; each says why it is not printed yet. After the frets stand \
-the fingers, with a dot for a string that none stops.";
+These belong to it too. Below each stand its inversion and what keeps it out: the position \
+in which it lies, or what is not asked for yet.";
 
 /// What stands after the lessons: what exercises leave out.
 pub fn back(left_out: Vec<Block>) -> Option<PlannedSection> {

@@ -95,7 +95,7 @@ pub enum Block {
     LeftOut {
         /// Number and title of the exercise.
         exercise: String,
-        /// The shapes, with the reason for each.
+        /// The shapes, with what keeps each out.
         shapes: Vec<ListedPlan>,
     },
     /// What follows begins a page because the author wants it.
@@ -155,14 +155,10 @@ pub struct ExercisePlan {
 /// A shape and what was decided about it.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct ListedPlan {
-    /// The chord, its inversion and its strings.
-    pub name: String,
-    /// The shape from the thickest string: `xx0232`.
-    pub shape: String,
-    /// The verdict.
-    pub verdict: String,
-    /// The reason.
-    pub reason: String,
+    /// The shape, with its fingers where a hand can hold it.
+    pub shape: Shape,
+    /// Its inversion and what keeps it out.
+    pub caption: String,
 }
 
 /// A piece.

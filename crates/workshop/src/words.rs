@@ -3,7 +3,7 @@
 use apoyando_book::{Book, Credit, Item, ItemKind, Minor, PositionChoice, Section};
 use apoyando_fingering::Position;
 use apoyando_fretboard::{Fret, Instrument};
-use apoyando_method::{ListedShape, advise};
+use apoyando_method::advise;
 use apoyando_music::{Heading, Mode, Score};
 
 /// Plain text as CommonMark that prints the same.
@@ -121,12 +121,6 @@ pub fn credit(score: &Score) -> Option<Credit> {
         .filter(|said| !said.is_empty())
         .collect();
     (!said.is_empty()).then(|| Credit { what: heading.title.clone(), who: said.join("; ") })
-}
-
-/// `G, first inversion, ③②①`.
-pub fn listed_name(listed: &ListedShape) -> String {
-    let strings: String = listed.strings.iter().map(ToString::to_string).collect();
-    format!("{}, {}, {strings}", listed.chord, listed.inversion)
 }
 
 #[cfg(test)]

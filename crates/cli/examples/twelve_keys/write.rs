@@ -159,6 +159,7 @@ fn piece(&(_, key, abc, tonic): &(&str, &str, &str, i32), duet: bool, lots: &mut
     } else {
         "%%score (1 2)\nV:1 clef=treble-8\nV:2 clef=treble-8\n"
     };
+    let key: Key = key.parse().expect("the keys above are keys");
     format!(
         "X:1\nT:{kind} in {key}\nC:by lot\nM:4/4\nL:1/8\nQ:1/4=88\nK:{abc}\n{head}{}{}",
         voices(1, &upper),

@@ -40,7 +40,7 @@ impl Sizes {
             digit: spaces(1.06, 1.7, 2.3),
             letter: spaces(0.74, 1.15, 1.7),
             numeral: spaces(1.45, 2.5, 4.5),
-            name: spaces(2.0, 3.5, 5.0),
+            name: spaces(1.83, 3.2, 4.6),
             words: spaces(2.1, 3.5, 5.5),
         }
     }

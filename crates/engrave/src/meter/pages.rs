@@ -134,7 +134,9 @@ pub fn holes_at_the_foot(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
         };
         let whole = &next.boxes[..(heads + with).max(1)];
         let low = whole.iter().map(|of| of.bottom.0).fold(first.bottom.0, f64::max);
-        let wanted = low - first.top.0 + above;
+        // Words above what stands first on a page come with it.
+        let top = if heads > 0 { first.top.0 } else { first.top.0.min(0.0) };
+        let wanted = low - top + above;
         let white = page.height.0 - last.bottom.0;
         if !next.asked_for && wanted <= white + EXACT {
             faults.push(PageFault {

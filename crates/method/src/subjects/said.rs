@@ -67,12 +67,10 @@ impl Subject {
             Self::Signature(_) => Theme::Signature,
             Self::Position(_) => Theme::Position,
             Self::Note { .. } => Theme::Notes,
-            Self::Metre(..) | Self::Value(..) | Self::Tuplet(..) | Self::Ties | Self::Voices(_) => {
-                Theme::Rhythm
-            }
+            Self::Metre(..) | Self::Value(..) | Self::Tuplet(..) | Self::Ties => Theme::Rhythm,
             Self::Finger(_) | Self::Barre(_) | Self::Shifts | Self::Movement(_) => Theme::LeftHand,
             Self::Together(_) | Self::Plucking(_) | Self::Stroke(_) => Theme::RightHand,
-            Self::Sign(_) => Theme::Signs,
+            Self::Sign(_) | Self::Voices(_) => Theme::Signs,
         }
     }
 

@@ -1,11 +1,19 @@
-//! Chord diagrams side by side, and tables of shapes.
+//! Chord diagrams side by side.
 
-use typst_library::foundations::{Array, IntoValue, dict};
+use typst_library::foundations::{Array, IntoValue, Value, dict};
 
 use super::sane::check;
 use super::{Maker, POINTS, Role, points};
-use crate::document::{DiagramRow, ShapeTable};
+use crate::document::DiagramRow;
 use crate::error::PressError;
+
+/// Least width of a diagram with its caption, in mm: one word, or a few.
+const NARROW: f64 = 20.0;
+const WIDE: f64 = 27.0;
+/// Height of a line of a caption with the space above it, in points.
+const CAPTION_LINE: f64 = 15.0;
+/// A caption of more characters than this is broken into lines.
+const LONG_CAPTION: usize = 12;
 
 impl Maker<'_> {
     pub(super) fn diagrams(
@@ -28,7 +36,10 @@ impl Maker<'_> {
         }
         let widest = row.diagrams.iter().map(|d| d.drawing.width.0).fold(0.0, f64::max) * space;
         let type_width = self.document.paper.type_width().0 * POINTS;
-        let cell = (widest + 5.0 * POINTS).max(20.0 * POINTS).min(type_width);
+        let longest = row.diagrams.iter().flat_map(|diagram| diagram.caption.lines());
+        let longest = longest.map(|line| line.chars().count()).max().unwrap_or(0);
+        let least = if longest > LONG_CAPTION { WIDE } else { NARROW } * self.text_scale();
+        let cell = (widest + 5.0 * POINTS).max(least * POINTS).min(type_width);
         let columns = ((type_width / cell).floor() as usize).max(1);
         let mut cells = Array::new();
         let mut height = 0.0;
@@ -41,16 +52,21 @@ impl Maker<'_> {
                 self.report(place, line * columns + i, drawing, space);
                 let scale = self.fitting(drawing, space);
                 let plate = self.plate(place, drawing, space * scale);
+                let caption = diagram.caption.lines().filter(|line| !line.trim().is_empty());
+                let caption = caption.map(|line| self.setter.line(place, line).into_value());
+                let caption: Vec<Value> = caption.collect();
+                let lines = caption.len();
                 cells.push(
                     dict! {
                         "plate" => plate,
                         "drop" => points((highest - drawing.above.0) * space * scale),
-                        "caption" => self.optional(place, Some(&diagram.caption)),
+                        "caption" => Array::from_iter(caption),
                     }
                     .into_value(),
                 );
                 let role = if before_music { Role::BeforeMusic } else { Role::Loose };
-                self.figure(role, drawing.height().0.max(0.0) * space * scale, None);
+                let height = drawing.height().0.max(0.0) * space * scale;
+                self.figure(role, height + lines as f64 * CAPTION_LINE * self.text_scale(), None);
             }
         }
         let together = before_music && height < 0.3 * self.document.paper.type_height().0 * POINTS;
@@ -64,19 +80,5 @@ impl Maker<'_> {
             },
         );
         Ok(())
-    }
-
-    pub(super) fn shapes(&mut self, place: &str, table: &ShapeTable) {
-        if table.rows.is_empty() {
-            return;
-        }
-        let title = self.optional(place, Some(&table.title));
-        let mut contents = |text: &str| self.setter.line(place, text).into_value();
-        let heads = Array::from_iter(table.heads.iter().map(|head| contents(head)));
-        let cells = table.rows.iter().flat_map(|row| {
-            [&row.name, &row.shape, &row.verdict, &row.reason].map(|text| contents(text))
-        });
-        let cells = Array::from_iter(cells);
-        self.put("shapes", dict! { "title" => title, "heads" => heads, "cells" => cells });
     }
 }

@@ -319,7 +319,6 @@ impl Maker<'_> {
             }
             Block::Music(music) => self.music(place, music)?,
             Block::Diagrams(row) => self.diagrams(place, row, false)?,
-            Block::Shapes(table) => self.shapes(place, table),
             Block::Notice(notice) => {
                 self.words = true;
                 let title = self.optional(place, Some(&notice.title));

@@ -4,8 +4,7 @@
 use apoyando_engrave::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 use apoyando_press::{
     Block, CaptionedDiagram, Credit, DiagramRow, Document, Exercise, Millimetres, Music, Notice,
-    NoticeKind, Opening, Paper, Piece, Practice, Section, ShapeRow, ShapeTable, TEXT_SIZE,
-    TitlePage,
+    NoticeKind, Opening, Paper, Piece, Practice, Section, TEXT_SIZE, TitlePage,
 };
 
 pub fn stain(kind: Kind, ink: Ink) -> Stain {
@@ -222,27 +221,7 @@ pub fn book() -> Document {
     };
     let mut progression = exercise("4", "I – IV – V7 – I", 3);
     progression.diagrams = Some(row());
-    let mut triads = exercise("3", "Triads on three strings", 2);
-    triads.after = vec![Block::Shapes(ShapeTable {
-        title: "Left out here".to_owned(),
-        heads: ["Chord", "Shape", "Verdict", "Reason"].map(str::to_owned),
-        rows: vec![
-            ShapeRow {
-                name: "G, root position".to_owned(),
-                shape: "3200xx".to_owned(),
-                verdict: "lies in the position".to_owned(),
-                reason: String::new(),
-            },
-            ShapeRow {
-                name: "G, first inversion".to_owned(),
-                shape: "x2003x".to_owned(),
-                verdict: "uses finger 4".to_owned(),
-                reason: "The level of this book brings finger 4 in at a later section, so the \
-                         shape is only listed."
-                    .to_owned(),
-            },
-        ],
-    })];
+    let triads = exercise("3", "Triads on three strings", 2);
     Document {
         title: "First Steps in Every Key".to_owned(),
         author: Some("Ada Example".to_owned()),
