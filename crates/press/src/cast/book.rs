@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::SPARE;
 use super::galley::Galley;
 use super::plan::{Break, Plan, share, spread};
-use super::prices::notes;
+use super::prices::facing;
 use super::run::{Part, Spot, run, spots};
 use super::search::{Setting, Side, settings};
 use crate::forme::{Begin, Choice, Figure, Forme, Gap, Role};
@@ -175,7 +175,7 @@ fn settled(stretches: &[Stretch], height: f64) -> Vec<Option<Setting>> {
             let comes = from.after(stretch.between);
             let begin = stretch.side.unwrap_or(comes);
             // What is left white before a right-hand page is a page of blank staves.
-            let price = if begin == comes || ways.is_empty() { price } else { price + notes() };
+            let price = if begin == comes || ways.is_empty() { price } else { price + facing() };
             let ends = match &stretch.parts {
                 Some(parts) => settings(parts, height, begin).map(|end| end.map(Some)),
                 None => Side::BOTH.map(|end| (end == begin.after(stretch.pages)).then_some(None)),

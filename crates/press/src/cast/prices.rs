@@ -11,13 +11,13 @@ const GROWN: f64 = 20.0;
 const WHITE: f64 = 300.0;
 const MUCH_WHITE: f64 = 600.0;
 /// White before a piece of so large a share of the page that blank staves fill it, and
-/// what it costs at most.
+/// what it costs at most below music that does not look lost.
 const HOLE: f64 = 0.3;
-const FILLED: f64 = 70.0;
+const FILLED: f64 = 40.0;
 /// A page that ends though what comes next would have found room on it, whole: an
 /// exercise, and a piece, which may have a page of its own.
 const EARLY: f64 = 100.0;
-const EARLY_PIECE: f64 = 20.0;
+const EARLY_PIECE: f64 = 10.0;
 /// A last page of a run with nothing on it, and the share of the page from
 /// which on it does not look lost.
 const LOST: f64 = 60.0;
@@ -29,7 +29,7 @@ const SHORT: f64 = 20.0;
 /// A single system of it left alone.
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
-const EXERCISE: f64 = 15.0;
+const EXERCISE: f64 = 75.0;
 /// Turning the page while playing: in an exercise, and in a piece.
 const TURN: f64 = 200.0;
 const TURN_PIECE: f64 = 260.0;
@@ -37,6 +37,8 @@ const TURN_PIECE: f64 = 260.0;
 const BEATS_TO_TURN: f64 = 2.0;
 /// A page of blank staves.
 const NOTES: f64 = 120.0;
+/// The same where it comes of itself: a lesson ends on a right-hand page.
+const FACING: f64 = 80.0;
 /// Lines that cost 1 more than the best: in squared logarithms of stretches.
 const LINES: f64 = 150.0;
 
@@ -69,6 +71,11 @@ pub const fn notes() -> f64 {
     NOTES
 }
 
+/// The price of one that comes of itself, before a right-hand page.
+pub const fn facing() -> f64 {
+    FACING
+}
+
 /// The price of a page with so much free and so much room for gaps to grow.
 pub fn white(free: f64, room: f64, height: f64) -> f64 {
     if free <= room {
@@ -83,7 +90,8 @@ pub fn white(free: f64, room: f64, height: f64) -> f64 {
 /// The same where what comes next is a piece and blank staves may fill a hole.
 pub fn filled(free: f64, room: f64, height: f64) -> f64 {
     let plain = white(free, room, height);
-    if free - room > HOLE * height { plain.min(PAGE + FILLED) } else { plain }
+    let lost = height - free < NOT_LOST * height;
+    if free - room > HOLE * height && !lost { plain.min(PAGE + FILLED) } else { plain }
 }
 
 /// The price of a last page with so much used: next to nothing looks lost.

@@ -1,7 +1,7 @@
 //! The search against trying all.
 
 use super::SPARE;
-use super::prices::{early, filled, last_page, lines, notes, torn, turn, white};
+use super::prices::{early, facing, filled, last_page, lines, notes, torn, turn, white};
 use super::run::Part;
 use super::search::{Opener, Setting, Side, settings};
 use crate::forme::{Choice, Gap, Size};
@@ -310,7 +310,7 @@ fn a_piece_has_a_page_of_its_own_rather_than_a_blank_page_after_both() {
             setting.map_or(f64::INFINITY, |setting| setting.price)
         };
         // The next lesson begins on the right.
-        if on(Side::Left) + notes() < on(Side::Right) { 1 } else { 2 }
+        if on(Side::Left) + facing() < on(Side::Right) { 1 } else { 2 }
     };
     assert_eq!((end(&both(true)), end(&both(false))), (2, 1));
 }
