@@ -86,6 +86,7 @@ fn read_voice(
             let (from, barre) = laid.take().unwrap();
             barres.push(BarreSpan { barre, from, to: last });
         } else if token == "|" {
+            at = Moment::START + Duration::new(bars.len() as i64, 1);
             bars.push(Vec::new());
         } else if let Ok(number) = token.parse::<i64>() {
             value = NoteValue::of(Duration::new(1, number)).unwrap();
