@@ -9,7 +9,8 @@
 //!   the same strings as there, and it is not long since he played so. The thumb may change
 //!   its string.
 //! - In the bass he plays p, once it has been told.
-//! - After any other bar he does not know.
+//! - After any other bar he does not know; nor does he where a repeat begins or in a second
+//!   ending, which follow other bars each time.
 
 use apoyando_fingering::RightFinger;
 use apoyando_fretboard::StringNumber;
@@ -97,6 +98,14 @@ impl Reader {
             chords: Vec::new(),
             bars: Vec::new(),
         }
+    }
+
+    /// Carries nothing on: what was played before is another bar each time.
+    pub fn forget(&mut self) {
+        self.turns = None;
+        self.last = None;
+        self.alone = false;
+        self.bars.clear();
     }
 
     /// Reads a bar; whether each event has to have its letters printed.

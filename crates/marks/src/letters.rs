@@ -15,14 +15,16 @@
 //!   Halves and beats count from three onsets on.
 //! - **Chord.** In a bar of chords alone, a chord is foretold if the last chord of its voice
 //!   had as many notes and i, m and a on the same strings, or if the last one of as many
-//!   notes had, in that bar or the one before. If one letter of a chord is printed, all are.
+//!   notes had, in that bar or the one before. A lone
+//!   chord without letters between two with letters has them too, unless it is a repeated one.
+//!   If one letter of a chord is printed, all are.
 //! - **Thumb.** A p is foretold in the lowest voice of a part with several voices, and in a
 //!   bar where all is p after a p; but its first letter is always printed.
 //! - **Bass by a finger.** Where i, m or a plays in the lowest of several voices, the bar is
 //!   printed in that voice, unless the bar before was the same.
 
 use apoyando_fingering::RightFinger;
-use apoyando_music::{Duration, EventMark, Moment, Score, VoiceNumber};
+use apoyando_music::{Bar, Duration, EventMark, Moment, Score, VoiceNumber};
 
 use crate::carried::{Pluck, Reader, on_string};
 use crate::marks::Density;
@@ -95,9 +97,16 @@ fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
     for voice in voices {
         let plucked = |at: &usize| sounds[*at].voice == voice && sounds[*at].right.is_some();
         let line: Vec<usize> = (0..sounds.len()).filter(plucked).collect();
+        let mut chords: Vec<(Vec<usize>, bool)> = Vec::new();
         let mut reader = Reader::new(several && Some(voice) == lowest);
+        let mut read = 0;
         for bar in line.chunk_by(|a, b| sounds[*a].bar == sounds[*b].bar) {
-            let begin = score.bars().get(sounds[bar[0]].bar.0 as usize).map(|bar| bar.start);
+            let index = sounds[bar[0]].bar.0 as usize;
+            let begin = score.bars().get(index).map(|bar| bar.start);
+            if (read..=index).any(|index| is_met_from_two(score.bars(), index)) {
+                reader.forget();
+            }
+            read = index + 1;
             let events: Vec<&[usize]> =
                 bar.chunk_by(|a, b| sounds[*a].same_event(&sounds[*b])).collect();
             let plucks = events.iter().map(|event| {
@@ -108,10 +117,39 @@ fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
             for (event, printed) in events.iter().zip(printed) {
                 let covered = event.iter().all(|at| patterned[*at]);
                 event.iter().for_each(|at| told[*at] = !printed || covered);
+                chords.push((event.to_vec(), printed && !covered));
             }
+        }
+        for hole in holes(sounds, &chords) {
+            hole.iter().for_each(|at| told[*at] = false);
         }
     }
     told
+}
+
+/// Whether a bar is played after two others: where a repeat begins, and at a second ending,
+/// which is not played after the bar before it.
+fn is_met_from_two(bars: &[Bar], index: usize) -> bool {
+    let ending = |index: usize| bars.get(index).and_then(|bar| bar.ending.as_ref());
+    let before = index.checked_sub(1).and_then(ending);
+    bars.get(index).is_some_and(|bar| bar.repeat_start)
+        || before.is_some() && ending(index).is_some_and(|ending| ending.first)
+}
+
+/// The chords without letters between two with letters, if they are not the one before
+/// again: a row with a hole is read twice.
+fn holes<'e>(
+    sounds: &[Sound],
+    events: &'e [(Vec<usize>, bool)],
+) -> impl Iterator<Item = &'e Vec<usize>> {
+    let places = |event: &[usize]| -> Vec<_> {
+        event.iter().map(|at| sounds[*at].placement.map(|placement| placement.place)).collect()
+    };
+    events.windows(3).filter_map(move |three| {
+        let [(before, true), (hole, false), (after, true)] = three else { return None };
+        let chords = [before, hole, after].iter().all(|event| event.len() > 1);
+        (chords && places(before) != places(hole)).then_some(hole)
+    })
 }
 
 /// Whether the pattern of the half bar or the beat before covers each sound.
@@ -204,6 +242,16 @@ mod tests {
         let odd = "2.1.1i 2.0.0m 3.2.2i";
         let on = "3.2.2m 2.0.0i 2.1.1m";
         assert_eq!(needed(&format!("4 @1 {odd} | {on} | 2 2.1.1i | 2.1.1m")), "imi·····");
+    }
+
+    /// Before a repeat the first time the bar before it, then its own end, and the second
+    /// ending after the bar before the first.
+    #[test]
+    fn nothing_is_carried_on_where_two_bars_lead() {
+        let bar = "2.1.1i 2.3.3m 2.1.1i 2.3.3m";
+        assert_eq!(needed(&format!("4 @1 {bar} |: {bar} | {bar}")), "imimimim····");
+        let endings = format!("4 @1 {bar} |1 2.1.1i 2.3.3m |2 2.1.1i 2.3.3m | {bar}");
+        assert_eq!(needed(&endings), "imim··im····");
     }
 
     #[test]
@@ -329,6 +377,14 @@ mod tests {
         // The thumb may change its string.
         let other = "5.0.0p+3.2.2i+2.1.1m";
         assert_eq!(needed(&format!("1 @1 {low} | {other}")), "pim···");
+    }
+
+    #[test]
+    fn a_row_of_chords_has_no_hole_of_one() {
+        let (high, low) = ("4.3.3p+3.2.2i+2.1.1m", "6.3.3p+5.2.2i+4.0.0m");
+        let row = |hole: &str| needed(&format!("1 @1 2.1.1i+1.0.0m | {high} | {hole} | {low}"));
+        assert_eq!(row("5.0.0p+3.2.2i+2.1.1m"), "impimpimpim");
+        assert_eq!(row(high), "impim···pim", "the same again");
     }
 
     #[test]

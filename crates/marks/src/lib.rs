@@ -16,12 +16,14 @@ pub mod caption;
 mod carried;
 pub mod digits;
 pub mod holds;
+mod hops;
 pub mod letters;
 pub mod mark;
 pub mod marks;
 pub mod positions;
 mod prepared;
 pub mod seen;
+mod shapes;
 mod sounds;
 pub mod strings;
 #[cfg(test)]

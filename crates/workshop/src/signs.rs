@@ -117,7 +117,8 @@ const STRINGS: &str = "**① ② ③ ④ ⑤ ⑥**: the string, from the thinnes
 far it holds.";
 
 const POSITIONS: &str = "**I II III …** above the staff: the position, that is the fret where \
-finger 1 falls. It holds until the next numeral, or as far as its line.";
+finger 1 falls. It holds until the next numeral, or as far as its line; in parentheses at the beginning of a \
+line of music, it holds on from the line before.";
 
 const BARRES: &str = "**C** with a numeral: a barre, finger 1 laid across the strings at that \
 fret; ½ or another fraction before it: across some of them; its line shows how long it lies.";
