@@ -13,13 +13,13 @@
 //!   named by that, if more of its onsets show it.
 //! - The onsets at the border of two stays that show the other one, and not their own,
 //!   belong to the other.
-//! - Onsets at the border that are played as in an earlier stay of the other position (shapes of E and
-//!   A in I that come again before or after II), some of them against their own, belong to
-//!   that, so that what is fingered alike stands under one numeral; before the border they
-//!   begin after an open string.
 //! - Two stopped onsets or more at the end of a stay above I that do not show it, and whose
 //!   fingers, two at least, all stop their own frets in one other position, are a stay
 //!   there; so are those at its beginning.
+//! - Onsets at the border that are played as in an earlier stay of the other position
+//!   (shapes of E and A in I that come again before or after II), some of them against their
+//!   own, belong to that, so that what is fingered alike stands under one numeral; before
+//!   the border they begin after an open string.
 
 use apoyando_fingering::{Fingering, LeftFinger, Placement, Position, PositionSpan, Posture};
 use apoyando_fretboard::Fret;
@@ -135,14 +135,19 @@ pub(crate) fn spans(fingering: &Fingering, sights: &[Sight]) -> Vec<PositionSpan
         }
         shown.push(span);
     }
-    put_alike(fingering, &mut shown, sights);
-    shown.iter().flat_map(|span| parted(fingering, span, sights)).collect()
+    let mut parts: Vec<PositionSpan> =
+        shown.iter().flat_map(|span| parted(fingering, span, sights)).collect();
+    put_alike(fingering, &mut parts, sights);
+    parts
 }
 
 /// Moves the borders of stays so that what is played alike stands in one position.
 fn put_alike(fingering: &Fingering, shown: &mut [PositionSpan], sights: &[Sight]) {
     for rank in 1..shown.len() {
         let (before, after) = (shown[rank - 1], shown[rank]);
+        if before.position == after.position {
+            continue;
+        }
         let as_in = |sight: &Sight, position: Position| {
             let spans = shown[..rank].iter().filter(|span| span.position == position);
             let mut seen = spans.flat_map(|span| within(sights, span));
