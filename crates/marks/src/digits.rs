@@ -15,25 +15,32 @@
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before;
 //! - a sound at which another finger is put down beforehand (see [`prepared`]);
+//! - a finger that comes from another string (see [`hops`](crate::hops));
+//! - what a reader meets for the first time in a part: a stopped sound that is altered
+//!   against the key signature, or, in II to IV, under finger 4 beyond the fourth fret;
+//! - a stopped sound that could be an open string, each time, unless it is repeated at once;
 //! - a *change*: a pitch that was last played at another place or with another
 //!   finger while the hand was where it is now, however long ago.
 //!
-//! If one sound of a chord in a voice needs its digit, all of them have theirs.
+//! If one sound of a chord in a voice needs its digit, all of them have theirs; so do the
+//! stopped sounds of a broken chord, and the chords of a row (see [`shapes`](crate::shapes)).
 //! An exception is not marked again while the reader remembers it: in the bar
 //! where the sound was last played in that way and in the one after, as long
 //! as the hand stays. So repeated notes and patterns are marked once.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
-use apoyando_fingering::{Fingering, Placement, Position};
+use apoyando_fingering::{Fingering, LeftFinger, Placement, Position};
 use apoyando_fretboard::{Instrument, Place};
 use apoyando_music::{KeyNumber, Moment};
 
+use crate::hops::hops;
 use crate::marks::{Density, LeftMark};
 use crate::positions::Hand;
 use crate::prepared::prepared;
+use crate::shapes::{self, is_shown};
 use crate::sounds::Sound;
-use crate::strings::{Told, assumed};
+use crate::strings::{LAST_FIRST_FRET, Told, assumed};
 
 /// How each pitch was last played, as a reader remembers it.
 #[derive(Default)]
@@ -99,6 +106,10 @@ pub(crate) fn digits(
         *needed |= prepares.is_some();
     }
     whole_chords(sounds, &mut needed);
+    if density == Density::WhereNeeded {
+        shapes::broken(sounds, fingering, &mut needed);
+        shapes::in_rows(sounds, &mut needed);
+    }
     let mut guided = vec![false; sounds.len()];
     for shift in &fingering.shifts {
         let Some((finger, string)) = shift.guide else { continue };
@@ -126,6 +137,9 @@ pub(crate) fn digits(
             needed[leaves] |= !is_shown(sounds, &needed, leaves);
         }
     }
+    if density == Density::WhereNeeded {
+        not_open(sounds, instrument, &mut needed);
+    }
     whole_chords(sounds, &mut needed);
     sounds
         .iter()
@@ -137,20 +151,6 @@ pub(crate) fn digits(
         .collect()
 }
 
-/// Whether the digit of a sound was printed when its pitch was last played so,
-/// in the same bar or the one before.
-fn is_shown(sounds: &[Sound], needed: &[bool], index: usize) -> bool {
-    let sound = &sounds[index];
-    sounds[..index]
-        .iter()
-        .zip(needed)
-        .rev()
-        .take_while(|(earlier, _)| earlier.bar.0 + Memory::BARS >= sound.bar.0)
-        .filter(|(earlier, _)| earlier.key == sound.key)
-        .take_while(|(earlier, _)| earlier.placement == sound.placement)
-        .any(|(_, needed)| *needed)
-}
-
 fn where_needed(
     sounds: &[Sound],
     hand: &Hand,
@@ -158,11 +158,16 @@ fn where_needed(
     instrument: &Instrument,
 ) -> Vec<bool> {
     let mut memory = Memory::new();
+    let mut met = HashSet::new();
+    let hops = hops(sounds, fingering);
     let first = sounds.iter().find(|sound| sound.placement.is_some()).map(|sound| sound.onset);
     sounds
         .iter()
-        .map(|sound| {
+        .zip(hops)
+        .map(|(sound, hops)| {
             let Some(placement) = sound.placement else { return false };
+            let position = hand.position_at(sound.onset);
+            let new = is_new(sound, position) && met.insert((sound.key, placement.place));
             let arrival = hand.arrivals.contains(&sound.onset) && sound.is_stopped();
             let away = hand.is_away(sound.onset);
             let recalled = memory.recall(sound, hand);
@@ -170,10 +175,10 @@ fn where_needed(
             if !away {
                 memory.keep(sound, hand);
             }
-            if first == Some(sound.onset) || arrival || away || hand.is_early(sound.onset) {
+            let begins = first == Some(sound.onset) || arrival || hand.is_early(sound.onset);
+            if begins || away || hops || new {
                 return true;
             }
-            let position = hand.position_at(sound.onset);
             let exception = || {
                 is_exception(instrument, sound.key, placement, position)
                     || is_under_barre(fingering, sound.onset, placement)
@@ -181,6 +186,29 @@ fn where_needed(
             changed || recalled.is_none() && exception()
         })
         .collect()
+}
+
+/// Whether a stopped sound is one that is new to a reader where he first meets it in a
+/// part: altered against the key signature, or, below V, under finger 4 beyond the first
+/// position.
+fn is_new(sound: &Sound, position: Position) -> bool {
+    let beyond = |placement: Placement| {
+        placement.finger == Some(LeftFinger::Four)
+            && (2..=LAST_FIRST_FRET).contains(&position.get())
+            && placement.place.fret.0 > LAST_FIRST_FRET
+    };
+    sound.is_stopped() && (sound.altered || sound.placement.is_some_and(beyond))
+}
+
+/// Adds the digits of stopped sounds that an open string has as well, unless the voice has
+/// just had the same.
+fn not_open(sounds: &[Sound], instrument: &Instrument, needed: &mut [bool]) {
+    for (index, sound) in sounds.iter().enumerate().filter(|(_, sound)| sound.is_stopped()) {
+        let before = sounds[..index].iter().rev().find(|before| before.voice == sound.voice);
+        let same = before.is_some_and(|it| (it.key, it.placement) == (sound.key, sound.placement));
+        let open = instrument.places(sound.key).any(|place| place.fret.is_open());
+        needed[index] |= open && !same;
+    }
 }
 
 /// Whether an open string lies in the span of a barre.
@@ -213,7 +241,7 @@ fn is_exception(
 
 /// Whether a reader knows the pitch from the first position, on a thinner string, and may
 /// go back there: below V, where that place is near.
-fn is_known_in_i(
+pub(crate) fn is_known_in_i(
     instrument: &Instrument,
     key: KeyNumber,
     placement: Placement,
@@ -287,9 +315,9 @@ mod tests {
 
     #[test]
     fn a_finger_on_its_own_fret_needs_no_digit_and_another_does() {
-        assert_eq!(needed("4 @1 2.1.1 1.1.1 1.3.3 2.3.3"), "1···");
+        assert_eq!(needed("4 @1 2.1.1 2.3.3 1.1.1 1.3.3"), "1···");
         // Finger 4 on fret 3.
-        assert_eq!(needed("4 @1 2.1.1 1.1.1 1.3.4 2.3.4"), "1·44");
+        assert_eq!(needed("4 @1 2.1.1 2.3.4 1.1.1 1.3.4"), "14·4");
     }
 
     #[test]
@@ -308,14 +336,14 @@ mod tests {
     #[test]
     fn the_arrival_in_a_position_and_the_return_have_digits() {
         assert_eq!(
-            needed("8 @1 2.1.1 1.1.1 1.3.3 @5 1.5.1 1.7.3 1.8.4 @1 1.1.1 2.1.1"),
-            "1··1··1·"
+            needed("8 @1 2.1.1 2.3.3 1.3.3 @5 1.5.1 1.7.3 1.8.4 @1 1.1.1 2.3.3"),
+            "1·31··1·"
         );
     }
 
     #[test]
     fn every_note_of_a_momentary_reach_has_its_digit() {
-        assert_eq!(needed("8 @2 1.2.1 1.3.2 1.5.4 @5 1.7.3 1.8.4 @2 1.3.2 1.2.1"), "1··342·");
+        assert_eq!(needed("8 @2 1.2.1 1.3.2 1.5.4 @5 1.7.3 1.8.4 @2 1.3.2 1.2.1"), "1·4342·");
     }
 
     #[test]
@@ -333,19 +361,19 @@ mod tests {
     fn a_stay_has_its_digits_until_its_numeral() {
         // Finger 1 on fret 3 twice, then it is II.
         let text = "8 @2 6.3.1 3.0.0 6.3.1 3.0.0 2.3.2 2.2.1 2.3.2 2.2.1";
-        assert_eq!(needed(text), "1010····");
+        assert_eq!(needed(text), "101021··");
     }
 
     #[test]
     fn a_note_known_on_another_string_has_its_digit() {
         // C on ③5, known on ②1; the same where the hand is far from there.
-        assert_eq!(needed("4 @2 3.2.1 3.4.3 3.5.4 3.4.3"), "134·");
-        assert_eq!(needed("4 @5 3.5.1 3.7.3 3.8.4 2.6.2"), "1···");
+        assert_eq!(needed("4 @2 3.2.1 3.4.3 3.5.4 3.4.3"), "1343");
+        assert_eq!(needed("4 @5 3.5.1 3.7.3 3.5.1 2.6.2"), "1···");
     }
 
     #[test]
     fn a_guide_finger_has_a_digit_at_both_ends_and_a_dash_at_the_second() {
-        assert_eq!(needed("8 @1 2.1.1 1.1.1 1.3.3 @3 1.5.3 1.3.1 1.6.4"), "1·3-3··");
+        assert_eq!(needed("8 @1 2.1.1 1.0.0 1.3.3 @3 1.5.3 1.3.1 1.8.4"), "1·3-3·4");
         assert_eq!(
             shown("8 @1 2.1.1 1.3.3 @3 1.5.3", Density::EveryNote),
             "13-3",
@@ -367,13 +395,27 @@ mod tests {
         // C, F and G in I with every finger on its own fret but 4 on ① fret 3.
         assert_eq!(
             needed("2 @1 5.3.3+4.2.2+2.1.1 4.0.0+3.2.2+1.1.1 | 6.3.3+4.0.0+1.3.4 2.1.1"),
-            "321···304·"
+            "321021304·"
         );
     }
 
     #[test]
     fn a_repeated_chord_is_not_marked_again() {
         assert_eq!(needed("2 @1 4.2.2+3.2.3+2.1.1 4.2.2+3.2.3+2.1.1"), "231···");
+    }
+
+    #[test]
+    fn what_is_met_for_the_first_time_has_its_digit() {
+        // G sharp, and A on ① fret 5.
+        let bars = "2.1.1 3.1.1 3.2.2 3.1.1 | 3.0.0 3.2.2 3.0.0 3.2.2 | 3.1.1 3.2.2 3.1.1 3.2.2";
+        assert_eq!(needed(&format!("4 @1 {bars}")), "11··········");
+        assert_eq!(needed("4 @2 1.3.2 1.5.4 1.3.2 1.5.4"), "24··");
+    }
+
+    /// D on ⑤, of which there is an open string.
+    #[test]
+    fn a_stopped_note_that_could_be_open_has_its_digit_every_time() {
+        assert_eq!(needed("8 @2 5.5.4 5.5.4 5.3.2 5.5.4 5.3.2 5.5.4"), "4··4·4");
     }
 
     #[test]

@@ -5,31 +5,28 @@
 //! makes sound has none. *Where needed*: a letter is left out
 //! where the reader can foretell it.
 //!
-//! - **Pattern.** A bar, a half bar or a beat whose fingers fall at the same
-//!   times as in the bar, half bar or beat right before it, with the same
-//!   fingers, goes on with that pattern: nothing is printed. Halves and beats
-//!   count from three onsets on.
-//! - **Broken chords.** A bar in which the thumb and the fingers take turns, or
-//!   in which three fingers play one after the other, is printed in full where no
-//!   pattern covers it.
-//! - **Alternation.** In other bars, among the onsets with i, m or a, a single
-//!   finger is foretold if it is the one before last: the first two of an
-//!   alternation, or of slow notes all by one finger, are printed, then none until
-//!   it is broken.
-//! - **Chord.** The fingers of a chord struck in one voice, and two or more of i,
-//!   m and a over a bass, are foretold if the last chord of as many had them. If
-//!   one letter of a chord in a voice is printed, all of them are.
-//! - **Thumb.** A p that is not of a chord is foretold in the lowest voice of a part
-//!   with several voices, and after p at the onset before; but its first letter is
-//!   always printed.
-//! - **No holes.** A lone foretold letter between two that are printed in the same bar is
-//!   printed as well, unless a pattern covers it: a row with a hole is read twice.
-//! - **Bass by a finger.** i, m or a on a lone note of the lowest of several
-//!   voices is an exception and always printed, unless a pattern covers it.
+//! - **Bars.** Of the single notes of a voice in a bar all have their letters or none, and
+//!   the chords among them with them. They have none only if what a reader carries on gives
+//!   exactly these fingers (see [`carried`](crate::carried)): an alternation that goes on, or
+//!   the bar last printed with the same rhythm and i, m and a on the same strings.
+//! - **Pattern.** A half bar or a beat of a printed bar whose fingers fall at the same times
+//!   as in the half bar or beat right before it, with the same fingers, i, m and a on the
+//!   same strings, goes on with that pattern up to the end of the bar: nothing is printed.
+//!   Halves and beats count from three onsets on.
+//! - **Chord.** In a bar of chords alone, a chord is foretold if the last chord of its voice
+//!   had as many notes and i, m and a on the same strings, or if the last one of as many
+//!   notes had, in that bar or the one before. A lone
+//!   chord without letters between two with letters has them too, unless it is a repeated one.
+//!   If one letter of a chord is printed, all are.
+//! - **Thumb.** A p is foretold in the lowest voice of a part with several voices, and in a
+//!   bar where all is p after a p; but its first letter is always printed.
+//! - **Bass by a finger.** Where i, m or a plays in the lowest of several voices, the bar is
+//!   printed in that voice, unless the bar before was the same.
 
 use apoyando_fingering::RightFinger;
-use apoyando_music::{Duration, EventMark, Moment, Score, VoiceNumber};
+use apoyando_music::{Bar, Duration, EventMark, Moment, Score, VoiceNumber};
 
+use crate::carried::{Pluck, Reader, on_string};
 use crate::marks::Density;
 use crate::sounds::{Sound, layers};
 
@@ -92,127 +89,70 @@ fn unswept(sounds: &[Sound], foretold: &[bool]) -> Vec<Option<RightFinger>> {
 fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
     let lowest = sounds.iter().map(|sound| sound.low_voice).max();
     let several = sounds.iter().any(|sound| Some(sound.voice) != lowest);
-    let bass = lowest.filter(|_| several);
     let patterned = patterned(sounds, score);
-    let mut told = Vec::with_capacity(sounds.len());
-    let mut stream = Stream::default();
-    for bar in sounds.chunk_by(|a, b| a.bar == b.bar) {
-        let broken = is_broken_chord(bar);
-        for layer in layers(bar) {
-            let begin = told.len();
-            stream.read(layer, bass, &mut told);
-            for (offset, told) in told[begin..].iter_mut().enumerate() {
-                *told = patterned[begin + offset] || *told && !broken;
+    let mut told = vec![true; sounds.len()];
+    let mut voices: Vec<VoiceNumber> = sounds.iter().map(|sound| sound.voice).collect();
+    voices.sort_unstable();
+    voices.dedup();
+    for voice in voices {
+        let plucked = |at: &usize| sounds[*at].voice == voice && sounds[*at].right.is_some();
+        let line: Vec<usize> = (0..sounds.len()).filter(plucked).collect();
+        let mut chords: Vec<(Vec<usize>, bool)> = Vec::new();
+        let mut reader = Reader::new(several && Some(voice) == lowest);
+        let mut read = 0;
+        for bar in line.chunk_by(|a, b| sounds[*a].bar == sounds[*b].bar) {
+            let index = sounds[bar[0]].bar.0 as usize;
+            let begin = score.bars().get(index).map(|bar| bar.start);
+            if (read..=index).any(|index| is_met_from_two(score.bars(), index)) {
+                reader.forget();
             }
-            whole_chords(layer, &mut told[begin..]);
+            read = index + 1;
+            let events: Vec<&[usize]> =
+                bar.chunk_by(|a, b| sounds[*a].same_event(&sounds[*b])).collect();
+            let plucks = events.iter().map(|event| {
+                let sounds = event.iter().map(|at| &sounds[*at]);
+                Pluck::of(sounds, begin.unwrap_or(Moment::START))
+            });
+            let printed = reader.read(sounds[bar[0]].bar, plucks.collect());
+            for (event, printed) in events.iter().zip(printed) {
+                let covered = event.iter().all(|at| patterned[*at]);
+                event.iter().for_each(|at| told[*at] = !printed || covered);
+                chords.push((event.to_vec(), printed && !covered));
+            }
         }
-        let begin = told.len() - bar.len();
-        close_holes(bar, bass, &patterned[begin..], &mut told[begin..]);
+        for hole in holes(sounds, &chords) {
+            hole.iter().for_each(|at| told[*at] = false);
+        }
     }
     told
 }
 
-/// Prints the letters that stand alone between two that are printed, among the single
-/// notes of a bar above the thumb. Chords have their own rule.
-fn close_holes(bar: &[Sound], bass: Option<VoiceNumber>, patterned: &[bool], told: &mut [bool]) {
-    let mut rows: Vec<Vec<usize>> = Vec::new();
-    let mut from = 0;
-    for layer in layers(bar) {
-        let own = from..from + layer.len();
-        from = own.end;
-        let above = |at: &usize| {
-            let lone_bass = layer.len() == 1 && bass == Some(bar[*at].low_voice);
-            bar[*at].right.is_some_and(|finger| finger != RightFinger::P) && !lone_bass
-        };
-        let row: Vec<usize> = own.filter(above).collect();
-        rows.extend((!row.is_empty()).then_some(row));
-    }
-    let struck = |at: usize| {
-        let mut others = bar.iter().filter(|other| other.head != bar[at].head);
-        others.any(|other| other.same_event(&bar[at]))
+/// Whether a bar is played after two others: where a repeat begins, and at a second ending,
+/// which is not played after the bar before it.
+fn is_met_from_two(bars: &[Bar], index: usize) -> bool {
+    let ending = |index: usize| bars.get(index).and_then(|bar| bar.ending.as_ref());
+    let before = index.checked_sub(1).and_then(ending);
+    bars.get(index).is_some_and(|bar| bar.repeat_start)
+        || before.is_some() && ending(index).is_some_and(|ending| ending.first)
+}
+
+/// The chords without letters between two with letters, if they are not the one before
+/// again: a row with a hole is read twice.
+fn holes<'e>(
+    sounds: &[Sound],
+    events: &'e [(Vec<usize>, bool)],
+) -> impl Iterator<Item = &'e Vec<usize>> {
+    let places = |event: &[usize]| -> Vec<_> {
+        event.iter().map(|at| sounds[*at].placement.map(|placement| placement.place)).collect()
     };
-    let printed: Vec<bool> = rows.iter().map(|row| row.iter().any(|at| !told[*at])).collect();
-    for (at, row) in rows.iter().enumerate().skip(1) {
-        let around = printed[at - 1] && printed.get(at + 1) == Some(&true);
-        let single = rows[at - 1..].iter().take(3).all(|row| row.len() == 1 && !struck(row[0]));
-        if around && single && !patterned[row[0]] {
-            told[row[0]] = false;
-        }
-    }
+    events.windows(3).filter_map(move |three| {
+        let [(before, true), (hole, false), (after, true)] = three else { return None };
+        let chords = [before, hole, after].iter().all(|event| event.len() > 1);
+        (chords && places(before) != places(hole)).then_some(hole)
+    })
 }
 
-/// Where one letter of a chord in a voice is printed, all are.
-fn whole_chords(layer: &[Sound], told: &mut [bool]) {
-    let printed: Vec<usize> = (0..layer.len()).filter(|index| !told[*index]).collect();
-    for index in printed {
-        for (sound, told) in layer.iter().zip(told.iter_mut()) {
-            *told &= !sound.same_event(&layer[index]);
-        }
-    }
-}
-
-/// Whether the thumb and the fingers, or three fingers, take turns in a bar.
-fn is_broken_chord(bar: &[Sound]) -> bool {
-    let lone: Vec<RightFinger> = layers(bar)
-        .filter_map(|layer| match layer {
-            [sound] => sound.right,
-            _ => None,
-        })
-        .collect();
-    let has = |finger| lone.contains(&finger);
-    let fingers = RightFinger::ALL[1..].iter().filter(|finger| has(**finger)).count();
-    fingers == 3 || fingers > 0 && has(RightFinger::P)
-}
-
-/// What the reader has seen so far, onset by onset.
-#[derive(Default)]
-struct Stream {
-    /// The single fingers of the last two onsets above the thumb; `None` for
-    /// a chord.
-    last: [Option<RightFinger>; 2],
-    /// The last chord of so many fingers.
-    chords: [Vec<RightFinger>; 6],
-    /// Whether the thumb has been printed, and whether it played last.
-    thumb_seen: bool,
-    thumb_last: bool,
-}
-
-impl Stream {
-    fn read(&mut self, layer: &[Sound], bass: Option<VoiceNumber>, told: &mut Vec<bool>) {
-        let struck = layer.len() > 1 && layer.iter().all(|sound| sound.same_event(&layer[0]));
-        let mut above: Vec<RightFinger> = layer
-            .iter()
-            .filter_map(|sound| sound.right)
-            .filter(|finger| struck || *finger != RightFinger::P)
-            .collect();
-        above.dedup();
-        let above_told = match above.as_slice() {
-            [] => true,
-            [one] => self.last[0] == Some(*one),
-            chord => self.chords[chord.len().min(5)] == chord,
-        };
-        for sound in layer {
-            let in_bass = bass == Some(sound.low_voice);
-            told.push(match sound.right {
-                None => true,
-                Some(RightFinger::P) if !struck => self.thumb_seen && (in_bass || self.thumb_last),
-                Some(_) => above_told && !(in_bass && layer.len() == 1),
-            });
-        }
-        match above.as_slice() {
-            [] => {}
-            [one] => self.last = [self.last[1], Some(*one)],
-            chord => {
-                self.last = [None, None];
-                self.chords[chord.len().min(5)] = chord.to_vec();
-            }
-        }
-        self.thumb_last = layer.iter().any(|sound| sound.right == Some(RightFinger::P));
-        self.thumb_seen |= self.thumb_last;
-    }
-}
-
-/// Whether a pattern covers each sound.
+/// Whether the pattern of the half bar or the beat before covers each sound.
 fn patterned(sounds: &[Sound], score: &Score) -> Vec<bool> {
     let mut covered = vec![false; sounds.len()];
     let between = |from: Moment, to: Moment| {
@@ -220,32 +160,27 @@ fn patterned(sounds: &[Sound], score: &Score) -> Vec<bool> {
         let end = sounds.partition_point(|sound| sound.onset < to);
         start..end
     };
-    let alike = |from: Moment, length: Duration, least: usize| {
+    let alike = |from: Moment, length: Duration| {
         let earlier = Moment::START + (from.since_start() - length);
         let (now, then) = (between(from, from + length), between(earlier, from));
         let hands = |range: std::ops::Range<usize>, start: Moment| {
-            sounds[range].iter().map(move |sound| (sound.onset - start, sound.right))
+            sounds[range].iter().map(move |sound| {
+                (sound.onset - start, sound.right.map(|finger| on_string(finger, sound)))
+            })
         };
-        let same = layers(&sounds[now.clone()]).count() >= least
+        let same = layers(&sounds[now.clone()]).count() >= PATTERN_ONSETS
             && hands(now.clone(), from).eq(hands(then, earlier));
         same.then_some(now)
     };
-    for (index, bar) in score.bars().iter().enumerate() {
-        let before = index.checked_sub(1).and_then(|before| score.bars().get(before));
-        if before.is_some_and(|before| before.length == bar.length)
-            && let Some(range) = alike(bar.start, bar.length, 2)
-        {
-            covered[range].fill(true);
-            continue;
-        }
-        let half = Duration::new(1, 2).ratio();
+    let half = Duration::new(1, 2).ratio();
+    for bar in score.bars() {
         for unit in [bar.length.scaled(half), bar.metre.beat()] {
-            let mut at = bar.start + unit;
-            while unit > Duration::ZERO && at < bar.end_moment() {
-                if let Some(range) = alike(at, unit, PATTERN_ONSETS) {
-                    covered[range].fill(true);
-                }
-                at += unit;
+            let after = |at: &Moment| Some(*at + unit).filter(|next| *next < bar.end_moment());
+            let units = std::iter::successors(after(&bar.start), after);
+            let units: Vec<Moment> = units.filter(|_| unit > Duration::ZERO).collect();
+            // What goes on goes on to the end of the bar, so that there is no gap in it.
+            for range in units.iter().rev().map_while(|at| alike(*at, unit)) {
+                covered[range].fill(true);
             }
         }
     }
@@ -294,38 +229,86 @@ mod tests {
             marks.right.iter().map(|mark| mark.map_or('·', |finger| finger.letter())).collect()
         };
         assert_eq!(letters(Density::EveryNote), "i·im··im");
-        // The reader meets i, i, m, i, m: only what is plucked takes turns.
-        assert_eq!(letters(Density::WhereNeeded), "i·im····");
+        assert_eq!(letters(Density::WhereNeeded), "i·im··im");
+    }
+
+    /// House: all letters of a bar or none.
+    #[test]
+    fn an_alternation_is_printed_in_its_first_bar() {
+        let bar = "3.2.2i 2.0.0m 2.1.1i 2.3.3m";
+        let other = "2.1.1i 2.0.0m 3.2.2i 3.0.0m";
+        assert_eq!(needed(&format!("4 @1 {bar} | {other} | {bar}")), "imim········");
+        // It goes on from an odd bar.
+        let odd = "2.1.1i 2.0.0m 3.2.2i";
+        let on = "3.2.2m 2.0.0i 2.1.1m";
+        assert_eq!(needed(&format!("4 @1 {odd} | {on} | 2 2.1.1i | 2.1.1m")), "imi·····");
+    }
+
+    /// Before a repeat the first time the bar before it, then its own end, and the second
+    /// ending after the bar before the first.
+    #[test]
+    fn nothing_is_carried_on_where_two_bars_lead() {
+        let bar = "2.1.1i 2.3.3m 2.1.1i 2.3.3m";
+        assert_eq!(needed(&format!("4 @1 {bar} |: {bar} | {bar}")), "imimimim····");
+        let endings = format!("4 @1 {bar} |1 2.1.1i 2.3.3m |2 2.1.1i 2.3.3m | {bar}");
+        assert_eq!(needed(&endings), "imim··im····");
     }
 
     #[test]
-    fn an_alternation_is_printed_twice_then_not() {
-        assert_eq!(needed(LINE), "im······");
+    fn two_notes_begin_an_alternation() {
+        assert_eq!(needed("2 @1 3.0.0m 2.0.0i | 4 2.1.1m 2.3.3i 1.0.0m"), "mi···");
+        assert_eq!(needed("1 @1 3.0.0m | 2.0.0i | 2.1.1m | 2.1.1i"), "mi··");
     }
 
     #[test]
-    fn a_broken_alternation_is_printed_where_it_breaks_until_it_runs_again() {
-        let text = "8 @1 3.0.0i 3.2.2m 2.0.0i 2.1.1m 2.3.4m 1.0.0i 1.1.1m 1.3.4i";
-        assert_eq!(needed(text), "im··mi··");
+    fn a_bar_in_which_an_alternation_breaks_is_printed_in_full() {
+        let bar = "2.1.1i 2.3.3m 1.0.0i 1.1.1m";
+        let same = "1.0.0i 2.3.3m 2.1.1m 2.0.0i";
+        assert_eq!(needed(&format!("4 @1 {bar} | {same} | {bar}")), "imimimmiimim");
+        let late = "1.0.0m 2.3.3i 2.1.1m 2.0.0i";
+        assert_eq!(needed(&format!("4 @1 {bar} | {late} | {late}")), "imimmimi····");
+    }
+
+    /// It would be carried on in turns.
+    #[test]
+    fn a_bar_that_begins_with_the_finger_before_is_printed() {
+        let bar = "2.1.1i 2.3.3m 2.1.1i";
+        assert_eq!(needed(&format!("4 @1 {bar} | {bar}")), "imiimi");
     }
 
     #[test]
-    fn the_same_finger_twice_is_printed() {
-        assert_eq!(needed("8 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4m 2.3.4m"), "im··m");
-    }
-
-    /// House: a letter that could be foretold is printed between two that are not.
-    #[test]
-    fn a_row_has_no_hole_of_one_letter() {
-        assert_eq!(needed("4 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4i"), "imii");
-        assert_eq!(needed("8 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4m 2.3.4m"), "im··m", "of two it may");
-        let bars = "4 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4m | 2.3.4m 2.1.1i 2.3.4m 2.3.4m";
-        assert_eq!(needed(bars), "im··mimm");
+    fn after_three_fingers_two_of_them_are_printed() {
+        let text = "4 @1 1.0.0a 2.1.1m 3.0.0i | 2 2.1.1m 3.0.0i | 4 2.1.1m 2.3.3i 1.0.0m";
+        assert_eq!(needed(text), "amimi···");
     }
 
     #[test]
-    fn one_finger_on_slow_notes_is_printed_twice() {
-        assert_eq!(needed("2 @1 2.1.1i 2.3.4i | 2.1.1i 2.3.4i | 2.1.1m 2.3.4i"), "ii··m·");
+    fn a_bar_is_printed_where_other_strings_or_another_rhythm_ask_for_it() {
+        let bar = |strings: [u8; 3]| {
+            let [a, m, i] = strings;
+            format!("{a}.0.0a {m}.0.0m {i}.0.0i")
+        };
+        let (high, low) = (bar([1, 2, 3]), bar([2, 3, 4]));
+        assert_eq!(needed(&format!("4 @1 {high} | {high} | {low} | {low}")), "ami···ami···");
+        let rhythm = "4 1.0.0a 2 2.0.0m 4 3.0.0i";
+        assert_eq!(needed(&format!("4 @1 {high} | {rhythm} | 4 {high}")), "amiami···");
+    }
+
+    #[test]
+    fn a_pattern_is_printed_again_after_four_bars_of_others() {
+        let (bar, other) = ("4 1.0.0a 2.0.0m 3.0.0i", "4 1.0.0a 2 2.0.0m 4 3.0.0i");
+        let after = |bars: usize| {
+            let others = vec![other; bars].join(" | ");
+            let shown = needed(&format!("4 @1 {bar} | {others} | {bar}"));
+            shown.ends_with("ami")
+        };
+        assert!(!after(3));
+        assert!(after(4));
+    }
+
+    #[test]
+    fn one_finger_on_slow_notes_is_carried_on() {
+        assert_eq!(needed("2 @1 2.1.1i 2.3.4i | 2.1.1i 2.3.4i | 2.1.1m 2.3.4i"), "ii··mi");
     }
 
     #[test]
@@ -346,13 +329,13 @@ mod tests {
     #[test]
     fn the_thumb_of_the_lower_voice_is_printed_once() {
         let text = "4 @1 2.1.1i 2.3.4m 2.1.1i 2.3.4m / 2 5.3.3p 5.3.3p";
-        assert_eq!(needed(text), "im··p·");
+        assert_eq!(needed(text), "imimp·");
     }
 
     #[test]
     fn a_finger_on_a_lone_bass_is_printed() {
         let text = "4 @1 2.1.1m r r 2.1.1m / 4 5.3.3p 5.3.3i r r";
-        assert_eq!(needed(text), "m·pi");
+        assert_eq!(needed(text), "mmpi");
     }
 
     #[test]
@@ -371,7 +354,7 @@ mod tests {
     fn a_sweep_of_the_thumb_has_one_letter() {
         let chord = "5.3.3p+4.2.2p+3.0.0i+2.1.1m+1.0.0a";
         assert_eq!(shown(&format!("1 @1 {chord}"), Density::EveryNote), "p·ima");
-        assert_eq!(needed(&format!("2 @1 {chord} 5.3.3p")), "p·ima·");
+        assert_eq!(needed(&format!("2 @1 {chord} 5.3.3p")), "p·imap");
     }
 
     #[test]
@@ -379,5 +362,49 @@ mod tests {
         let ima = "3.0.0i+2.1.1m+1.0.0a";
         let im = "3.0.0i+2.1.1m";
         assert_eq!(needed(&format!("4 @1 {ima} {ima} {im} {ima}")), "ima···im···");
+        assert_eq!(needed(&format!("1 @1 {ima} | {ima} | {im} | {im} | {ima}")), "ima···im··ima");
+    }
+
+    /// Six strings after three, the same three fingers with the thumb.
+    #[test]
+    fn a_chord_is_printed_when_its_notes_or_strings_change() {
+        let whole = "6.3.3p+5.2.2p+4.0.0p+3.0.0i+2.0.0m+1.1.1a";
+        let most = "5.3.3p+4.2.2p+3.0.0i+2.1.1m+1.0.0a";
+        assert_eq!(needed(&format!("1 @1 {most} | {whole}")), "p·imap··ima");
+        let low = "4.3.3p+3.2.2i+2.1.1m";
+        let high = "4.3.3p+2.1.1i+1.1.1m";
+        assert_eq!(needed(&format!("1 @1 {low} | {high}")), "pimpim");
+        // The thumb may change its string.
+        let other = "5.0.0p+3.2.2i+2.1.1m";
+        assert_eq!(needed(&format!("1 @1 {low} | {other}")), "pim···");
+    }
+
+    #[test]
+    fn a_row_of_chords_has_no_hole_of_one() {
+        let (high, low) = ("4.3.3p+3.2.2i+2.1.1m", "6.3.3p+5.2.2i+4.0.0m");
+        let row = |hole: &str| needed(&format!("1 @1 2.1.1i+1.0.0m | {high} | {hole} | {low}"));
+        assert_eq!(row("5.0.0p+3.2.2i+2.1.1m"), "impimpimpim");
+        assert_eq!(row(high), "impim···pim", "the same again");
+    }
+
+    #[test]
+    fn a_pattern_of_beats_leaves_no_gap() {
+        let (first, other) = ("4.0.0p 3.0.0i 2.1.1m 1.0.0a", "4.0.0p 3.0.0i 2.1.1a 1.0.0m");
+        let bar = |beats: [&str; 4]| needed(&format!("16 @1 {}", beats.join(" ")));
+        assert_eq!(bar([first; 4]), "pima············");
+        assert_eq!(bar([first, other, other, other]), "pimapiam········");
+        assert_eq!(bar([first, first, first, other]), "pimapimapimapiam");
+    }
+
+    #[test]
+    fn a_pattern_on_other_strings_is_printed() {
+        let half = |m: &str| format!("6.0.0p 4.0.0i {m}m 1.0.0a");
+        let text = format!("8 @1 {} {}", half("3.0.0"), half("2.0.0"));
+        assert_eq!(needed(&text), "pimapima");
+        // The thumb may change its string.
+        assert_eq!(
+            needed("8 @1 6.0.0p 3.0.0i 2.0.0m 1.0.0a 5.0.0p 3.0.0i 2.0.0m 1.0.0a"),
+            "pima····"
+        );
     }
 }

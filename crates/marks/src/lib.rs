@@ -6,20 +6,24 @@
 //! [`mark`] decides; the rules stand in the modules that apply them: left-hand
 //! digits in [`digits`], circled strings in [`strings`], where the hand is seen to be in
 //! [`seen`], position numerals in [`positions`], barre marks in [`barres`], hold lines in
-//! [`holds`], right-hand letters in [`letters`].
+//! [`holds`], right-hand letters in [`letters`], where what a reader
+//! would carry on by himself is left out.
 //! They are house rules made from common practice, no source: print what the
 //! player needs and no more.
 
 pub mod barres;
 pub mod caption;
+mod carried;
 pub mod digits;
 pub mod holds;
+mod hops;
 pub mod letters;
 pub mod mark;
 pub mod marks;
 pub mod positions;
 mod prepared;
 pub mod seen;
+mod shapes;
 mod sounds;
 pub mod strings;
 #[cfg(test)]

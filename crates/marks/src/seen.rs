@@ -16,6 +16,10 @@
 //! - Two stopped onsets or more at the end of a stay above I that do not show it, and whose
 //!   fingers, two at least, all stop their own frets in one other position, are a stay
 //!   there; so are those at its beginning.
+//! - Onsets at the border that are played as in an earlier stay of the other position
+//!   (shapes of E and A in I that come again before or after II), some of them against their
+//!   own, belong to that, so that what is fingered alike stands under one numeral; before
+//!   the border they begin after an open string.
 
 use apoyando_fingering::{Fingering, LeftFinger, Placement, Position, PositionSpan, Posture};
 use apoyando_fretboard::Fret;
@@ -35,14 +39,24 @@ pub(crate) struct Sight {
     down: Vec<(LeftFinger, u8)>,
     /// Those of them that stop something that is struck.
     struck: Vec<(LeftFinger, u8)>,
+    /// How all is played that is struck.
+    played: Vec<Option<Placement>>,
+    /// Whether the onset before strikes open strings only.
+    free: bool,
 }
 
 impl Sight {
-    fn of(posture: &Posture, layer: &[Sound]) -> Self {
+    fn of(posture: &Posture, layer: &[Sound], free: bool) -> Self {
         let stopped = |placement: &Placement| Some((placement.finger?, placement.place.fret.0));
         let down = posture.sounding.iter().filter_map(|(_, placement)| stopped(placement));
         let struck = layer.iter().filter_map(|sound| stopped(sound.placement.as_ref()?));
-        Self { at: posture.at, down: down.collect(), struck: struck.collect() }
+        Self {
+            at: posture.at,
+            down: down.collect(),
+            struck: struck.collect(),
+            played: layer.iter().map(|sound| sound.placement).collect(),
+            free,
+        }
     }
 
     /// Whether it agrees with a position.
@@ -86,12 +100,17 @@ fn own((finger, fret): &(LeftFinger, u8), position: Position) -> bool {
 /// What is seen at every onset at which something stopped is struck. Where the hand is away
 /// from its position for a moment it shows nothing.
 pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
-    let stopped = layers(sounds).filter(|layer| layer.iter().any(Sound::is_stopped));
-    stopped
+    let mut free = false;
+    layers(sounds)
         .filter_map(|layer| {
+            let stopped = layer.iter().any(Sound::is_stopped);
+            let after_open = std::mem::replace(&mut free, !stopped);
+            if !stopped {
+                return None;
+            }
             let found = fingering.postures.binary_search_by_key(&layer[0].onset, |it| it.at);
             let posture = fingering.postures.get(found.ok()?)?;
-            posture.away.is_none().then(|| Sight::of(posture, layer))
+            posture.away.is_none().then(|| Sight::of(posture, layer, after_open))
         })
         .collect()
 }
@@ -116,7 +135,46 @@ pub(crate) fn spans(fingering: &Fingering, sights: &[Sight]) -> Vec<PositionSpan
         }
         shown.push(span);
     }
-    shown.iter().flat_map(|span| parted(fingering, span, sights)).collect()
+    let mut parts: Vec<PositionSpan> =
+        shown.iter().flat_map(|span| parted(fingering, span, sights)).collect();
+    put_alike(fingering, &mut parts, sights);
+    parts
+}
+
+/// Moves the borders of stays so that what is played alike stands in one position.
+fn put_alike(fingering: &Fingering, shown: &mut [PositionSpan], sights: &[Sight]) {
+    for rank in 1..shown.len() {
+        let (before, after) = (shown[rank - 1], shown[rank]);
+        if before.position == after.position {
+            continue;
+        }
+        let as_in = |sight: &Sight, position: Position| {
+            let spans = shown[..rank].iter().filter(|span| span.position == position);
+            let mut seen = spans.flat_map(|span| within(sights, span));
+            seen.any(|other| other.played == sight.played)
+        };
+        let of_other = |sight: &Sight, own: &PositionSpan, other: &PositionSpan| {
+            let against = |it| !self::own(it, own.position);
+            sight.shows(other.position) && sight.struck.iter().any(against)
+        };
+        let seen = within(sights, &after);
+        let alike = seen.iter().take_while(|it| as_in(it, before.position)).count();
+        let head = seen[..alike].iter().rposition(|it| of_other(it, &after, &before));
+        let seen_before = within(sights, &before);
+        let alike = seen_before.iter().rev().take_while(|it| as_in(it, after.position)).count();
+        let run = &seen_before[seen_before.len() - alike..];
+        let tail = run.iter().position(|it| it.free).map(|begin| &run[begin..]);
+        let tail = tail.filter(|run| run.iter().any(|it| of_other(it, &before, &after)));
+        let from = match (head.and_then(|last| seen.get(last + 1)), tail) {
+            (Some(next), _) => next.at,
+            (None, Some([first, ..])) if first.at > seen_before[0].at => first.at,
+            _ => continue,
+        };
+        if let Some(to) = last_before(fingering, from) {
+            shown[rank - 1].to = to;
+            shown[rank].from = from;
+        }
+    }
 }
 
 /// What is seen in a span.
@@ -242,6 +300,22 @@ mod tests {
     fn what_still_shows_the_stay_before_belongs_to_that() {
         let text = "8 @1 3.2.2 2.1.1 @2 5.0.0 3.2.2 3.2.2+2.2.3 5.2.1 3.4.3 2.4.4";
         assert_eq!(shown(text), ["I 0", "II 5/8"]);
+    }
+
+    /// The shape of E with 1 and 2 on fret 2, in I and around II.
+    #[test]
+    fn what_is_fingered_alike_stands_in_one_position() {
+        let shape = "6.0.0 5.2.1 4.2.2 6.0.0 5.2.1 4.2.2";
+        let second = "5.5.4 4.3.2 3.2.1 5.5.4 4.3.2 3.2.1";
+        let bar = |text: &str| format!("{text} 3.0.0 3.0.0");
+        let first = format!("8 @1 2.1.1 2.3.3 {shape} | ");
+        let before = format!("{first}@2 {shape} 5.3.2 4.2.1 | {}", bar(second));
+        assert_eq!(shown(&before), ["I 0", "II 7/4"]);
+        let after = format!("{first}@2 {second} 5.3.2 4.2.1 | {} | @1 2.1.1 2.3.3", bar(shape));
+        assert_eq!(shown(&after), ["I 0", "II 1", "I 17/8"]);
+        // Not if it is new there.
+        let new = format!("8 @1 2.1.1 2.3.3 | @2 {shape} 5.3.2 4.2.1");
+        assert_eq!(shown(&new), ["I 0", "II 9/8"]);
     }
 
     #[test]

@@ -21,6 +21,8 @@ pub(crate) struct Sound {
     pub event: u32,
     /// What it sounds.
     pub key: KeyNumber,
+    /// Whether it is not as the key signature has it.
+    pub altered: bool,
     /// How it is stopped; `None` if it is left out.
     pub placement: Option<Placement>,
     /// What plucks it; `None` also where the left hand makes it sound.
@@ -48,6 +50,7 @@ pub(crate) fn sounds(score: &Score, part: PartIndex, fingering: &Fingering) -> V
         .filter_map(|tone| {
             let played = fingering.tones.get(tone.id.0 as usize)?;
             let note = score.note(tone.head());
+            let signature = score.bars().get(note.bar.0 as usize)?.signature;
             Some(Sound {
                 head: note.id,
                 onset: tone.onset,
@@ -56,6 +59,7 @@ pub(crate) fn sounds(score: &Score, part: PartIndex, fingering: &Fingering) -> V
                 low_voice: tone.voice,
                 event: note.event,
                 key: tone.pitch.key_number(),
+                altered: tone.pitch.alter != signature.alter(tone.pitch.step),
                 placement: played.left,
                 right: played.right.filter(|_| !played.joined),
             })

@@ -9,7 +9,8 @@
 //! An open string lies in every position, and below V a page is read as one reads the first
 //! position: a note at fret 5 or above that could be an open string there (D on ⑤ fret 5,
 //! E on ② fret 5) is circled the first time in each stay, though its digit rules the open
-//! string out. From V on, the numeral says that all is read anew (common practice, no
+//! string out; so is a note that is known from the first position on a thinner string (C on
+//! ③ fret 5). It is circled again where it has not been played for more than three bars. From V on, the numeral says that all is read anew (common practice, no
 //! source). B on ③ fret 4 is of the first position itself.
 //!
 //! A note that was played at the same place not long ago (see
@@ -17,19 +18,22 @@
 //! voice on the circled string share one mark, which reaches to the last of them
 //! that needs it.
 
-use std::collections::HashSet;
+use std::collections::HashMap;
 
 use apoyando_fingering::{LeftFinger, Placement, Position};
 use apoyando_fretboard::{Fret, Instrument, Place};
 use apoyando_music::KeyNumber;
 
-use crate::digits::Memory;
+use crate::digits::{Memory, is_known_in_i};
 use crate::marks::{LeftMark, StringMark};
 use crate::positions::Hand;
 use crate::sounds::Sound;
 
+/// Bars after the one where a place was last played in which its circle is remembered.
+const CIRCLE_BARS: u32 = 3;
+
 /// The highest fret of the first position.
-const LAST_FIRST_FRET: u8 = 4;
+pub(crate) const LAST_FIRST_FRET: u8 = 4;
 
 /// What the digit at a note tells its reader.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -110,7 +114,7 @@ pub(crate) fn strings(
     instrument: &Instrument,
 ) -> Vec<StringMark> {
     let mut memory = Memory::new();
-    let mut circled = HashSet::new();
+    let mut circled: HashMap<_, u32> = HashMap::new();
     let needs: Vec<bool> = sounds
         .iter()
         .map(|sound| {
@@ -122,12 +126,14 @@ pub(crate) fn strings(
             let elsewhere =
                 !known && assumed(instrument, sound.key, position, told) != Some(placement.place);
             let once = (hand.stay_at(sound.onset), placement.place);
-            let open = is_read_open(instrument, sound.key, placement, position)
-                && !circled.contains(&once);
-            if elsewhere || open {
-                circled.insert(once);
+            let remembered = circled.get(&once).is_some_and(|bar| sound.bar.0 <= bar + CIRCLE_BARS);
+            let read = is_read_open(instrument, sound.key, placement, position)
+                || is_known_in_i(instrument, sound.key, placement, position);
+            let needs = elsewhere || read && !remembered;
+            if needs || remembered {
+                circled.insert(once, sound.bar.0);
             }
-            elsewhere || open
+            needs
         })
         .collect();
 
@@ -227,9 +233,22 @@ mod tests {
         assert_eq!(shown(text), ["⑤ 0..0", "② 3..3", "⑤ 8..8"]);
         // The first position has B on ③, and C is no open string.
         assert!(shown("4 @1 2.1.1 3.4.4 2.1.1").is_empty());
-        assert!(shown("4 @2 3.5.4 3.2.1 4.3.2").is_empty());
         // In V all is read anew.
         assert!(shown("4 @5 5.5.1 4.5.1 2.5.1 2.8.4").is_empty());
+    }
+
+    /// C on ③, known on ②; again after three bars without it.
+    #[test]
+    fn a_note_known_on_another_string_is_circled_once_in_a_stay() {
+        let other = "3.2.1 4.3.2 3.2.1 4.3.2";
+        let bars = |between: usize| {
+            let others = vec![other; between].join(" | ");
+            shown(&format!("4 @2 3.5.4 3.2.1 3.5.4 3.2.1 | {others} | 3.5.4 3.2.1"))
+        };
+        assert_eq!(bars(1), ["③ 0..0"]);
+        assert_eq!(bars(2), ["③ 0..0"]);
+        assert_eq!(bars(3), ["③ 0..0", "③ 16..16"]);
+        assert!(shown("4 @1 2.1.1 3.2.2").is_empty());
     }
 
     #[test]

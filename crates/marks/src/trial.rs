@@ -3,7 +3,7 @@
 //! `8 @1 3.0.0i 3.2.2m+1.0.0a r | …`: a bare number sets the value (8 is an
 //! eighth), `@n` the position, `string.fret.finger` is a note with a letter for
 //! the right hand, `+` joins a chord, `^` after it is a strum, `~` ties to the next, `r` is a rest, `|` a
-//! barline (bars are filled with a hidden rest at the end), `[3:1-6` lays a
+//! barline, `|:` one at which a repeat begins, `|1` and `|2` one before an ending (bars are filled with a hidden rest at the end), `[3:1-6` lays a
 //! barre at fret 3 over ① to ⑥ and `]` lifts it after the last note. `/` begins
 //! the second voice.
 
@@ -13,8 +13,8 @@ use apoyando_fingering::{
 };
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
 use apoyando_music::{
-    Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, EventMark, KeyNumber,
-    KeySignature, Metre, Moment, NoteValue, PartIndex, Pitch, Score, Step, Sweep,
+    Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Duration, Ending, EventMark,
+    KeyNumber, KeySignature, Metre, Moment, NoteValue, PartIndex, Pitch, Score, Step, Sweep,
 };
 
 use crate::mark::mark;
@@ -54,10 +54,18 @@ pub fn trial(text: &str) -> Trial {
         voices.push(read_voice(voice, &mut position, &mut played, &mut barres));
     }
     let count = voices.iter().map(Vec::len).max().unwrap();
+    let mut bars: Vec<DraftBar> = (1..=count as u32)
+        .map(|number| DraftBar::new(number, Metre::COMMON, KeySignature::NONE))
+        .collect();
+    let barlines = text.split('/').next().unwrap().split_whitespace();
+    for (index, sign) in barlines.filter_map(|token| token.strip_prefix('|')).enumerate() {
+        let pass = sign.parse().ok();
+        bars[index + 1].repeat_start = sign == ":";
+        bars[index + 1].ending =
+            pass.map(|pass| Ending { passes: vec![pass], first: true, last: true });
+    }
     let score = Score::assemble(Draft {
-        bars: (1..=count as u32)
-            .map(|number| DraftBar::new(number, Metre::COMMON, KeySignature::NONE))
-            .collect(),
+        bars,
         parts: vec![DraftPart { voices, ..DraftPart::guitar(String::new()) }],
         ..Draft::default()
     })
@@ -85,7 +93,8 @@ fn read_voice(
         } else if token == "]" {
             let (from, barre) = laid.take().unwrap();
             barres.push(BarreSpan { barre, from, to: last });
-        } else if token == "|" {
+        } else if token.starts_with('|') {
+            at = Moment::START + Duration::new(bars.len() as i64, 1);
             bars.push(Vec::new());
         } else if let Ok(number) = token.parse::<i64>() {
             value = NoteValue::of(Duration::new(1, number)).unwrap();

@@ -13,6 +13,7 @@ pub struct Signs {
     prepares: bool,
     strings: bool,
     positions: bool,
+    lines: bool,
     barres: bool,
     diagrams: bool,
     degrees: bool,
@@ -29,6 +30,7 @@ impl Signs {
             self.prepares |= marks.left.iter().flatten().any(|mark| mark.prepares.is_some());
             self.strings |= !marks.strings.is_empty();
             self.positions |= !marks.positions.is_empty();
+            self.lines |= marks.positions.iter().any(|mark| mark.line);
             self.barres |= !marks.barres.is_empty();
         }
         for caption in built.captions.iter().filter(|caption| printed(caption.part)) {
@@ -88,9 +90,10 @@ impl Signs {
         };
         said.push(format!("**p i m a**: {plucking} thumb, index, middle, ring.{sweep}"));
         let thickest = if edition.left_handed { "right" } else { "left" };
+        let held_on = if self.lines { HELD_ON } else { "" };
         let others = [
             (self.strings && !alone, STRINGS.to_owned()),
-            (self.positions, POSITIONS.to_owned()),
+            (self.positions, format!("{POSITIONS}{held_on}")),
             (self.barres, BARRES.to_owned()),
             (
                 self.diagrams,
@@ -118,6 +121,8 @@ far it holds.";
 
 const POSITIONS: &str = "**I II III …** above the staff: the position, that is the fret where \
 finger 1 falls. It holds until the next numeral, or as far as its line.";
+
+const HELD_ON: &str = " In parentheses where a line of music begins: it still holds.";
 
 const BARRES: &str = "**C** with a numeral: a barre, finger 1 laid across the strings at that \
 fret; ½ or another fraction before it: across some of them; its line shows how long it lies.";
@@ -179,6 +184,16 @@ mod tests {
         assert!(
             Signs::default().read(&edition(Tablature::None, true)).contains("which is your right")
         );
+    }
+
+    #[test]
+    fn a_numeral_in_parentheses_is_explained_where_lines_go_on() {
+        let read = |lines| {
+            let signs = Signs { positions: true, lines, ..Signs::default() };
+            signs.read(&edition(Tablature::None, false))
+        };
+        assert!(read(true).contains("as far as its line. In parentheses"));
+        assert!(!read(false).contains("parentheses"));
     }
 
     #[test]

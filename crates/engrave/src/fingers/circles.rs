@@ -1,5 +1,6 @@
 //! Circled string numbers: outside the digits, those of upper voices above the
-//! staff, those of lower ones below; a dashed line to the last note.
+//! staff, those of lower ones below, and that of the lowest note of a chord too where no
+//! other voice is below; a dashed line to the last note.
 
 use apoyando_marks::{Marks, StringMark};
 
@@ -55,7 +56,11 @@ fn on_stage(mark: &StringMark, stage: &Stage) -> Option<Circle> {
         let last = last?;
         stage.heads.iter().filter(|head| head.voice == last.voice).min_by_key(|head| head.onset)
     })?;
-    let above = shown.side != Some(Side::Lower);
+    let above = match shown.side {
+        Some(side) => side != Side::Lower,
+        // Over a chord it would be read as the string of the top note.
+        None => shown.order > 0 || shown.of == 1,
+    };
     let end = match last {
         _ if mark.from == mark.to => None,
         Some(last) => Some((last.head.right + clear::EXTENT_PAST, false)),

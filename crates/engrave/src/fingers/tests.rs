@@ -130,6 +130,22 @@ fn a_prepared_finger_stands_before_the_digit() {
     }
 }
 
+/// Above a chord a circle is read as the string of its top note.
+#[test]
+fn the_circle_of_the_lowest_note_of_a_chord_is_below() {
+    let is_above = |text: &str, note: u32| {
+        let mut fixture = fixture(5.0, &[text]);
+        let (string, note) = (StringNumber::new(4).unwrap(), NoteId(note));
+        fixture.marks.strings.push(StringMark { string, from: note, to: note });
+        let drawing = fixture.drawn();
+        let circle = drawing.stains.iter().find(|stain| stain.kind == Kind::StringCircle);
+        bounds(&circle.expect("a circle").ink).low > 0.0
+    };
+    let chord = "2 G3+B3+D4=4,3,2";
+    assert_eq!([0, 1, 2].map(|note| is_above(chord, note)), [false, true, true]);
+    assert!(is_above("2 G3=4", 0));
+}
+
 #[test]
 fn digits_letters_circles_and_numerals_stand_where_they_did() {
     for (name, fixture) in [
