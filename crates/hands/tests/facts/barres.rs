@@ -29,11 +29,11 @@ fn barre_chords_take_their_usual_fingering() {
 /// from the first note of finger 1 on and not lifted while the chord sounds.
 #[test]
 fn broken_chords_are_held_under_a_barre() {
-    let b_flat = "Bb2/8 F3/8 Bb3/8 D4/8 F4/8 D4/8 Bb3/8 F3/8";
-    let f = "F3/8 A3/8 C4/8 F4/8 C4/8 A3/8 F3/8 A3/8";
+    let b_flat = "Bb2/8 Bb3/8 D4/8 F4/8 Bb2/8 Bb3/8 D4/8 F4/8";
+    let f = "F3/8 A3/8 C4/8 F4/8 F3/8 A3/8 C4/8 F4/8";
     for (bar, usual, width, first) in [
-        (b_flat, "⑤1/1 ④3/2 ③3/3 ②3/4 ①1/1 ②3/4 ③3/3 ④3/2", 5, "1"),
-        (f, "④3/3 ③2/2 ②1/1 ①1/1 ②1/1 ③2/2 ④3/3 ③2/2", 2, "2"),
+        (b_flat, "⑤1/1 ③3/3 ②3/4 ①1/1 ⑤1/1 ③3/3 ②3/4 ①1/1", 5, "1"),
+        (f, "④3/3 ③2/2 ②1/1 ①1/1 ④3/3 ③2/2 ②1/1 ①1/1", 2, "2"),
     ] {
         let given = score(Metre::COMMON, None, &[bar]);
         let level = Level { highest_fret: Fret(4), ..Level::open() };
