@@ -40,6 +40,7 @@ TABLE = {
     "land": 1,
     "jump": 2,
     "leap": 2,
+    "twice": 8,
     "slide": 8,
     "replace": 12,
     "weak_pair": 2,

@@ -3,9 +3,17 @@ table of section 5 of docs/model.md, but for what stands in
 `left_hand_shifts.py` and `left_hand_joins.py`.
 """
 
+from itertools import product
+
 from left_hand_physics import FINGERS, on
 from left_hand_question import Question
 from left_hand_shifts import ShiftingHand
+
+
+def _strings(barre: tuple) -> int:
+    """Strings that a barre lays, by its edge without those that it lifts."""
+    _, thin, thick, side, edge = barre
+    return (edge if side == "thick" else thick) - (edge if side == "thin" else thin) + 1
 
 
 class MovingHand(ShiftingHand):
@@ -22,7 +30,9 @@ class MovingHand(ShiftingHand):
                 self._comes_down(k, finger)
                 self._slide(k, finger)
             self._barre_lay(k)
+            self._barre_hold(k)
             self._hinge(k)
+            self._melody(k)
             self._replace(k)
             self._weak_pair(k)
             self._leap(k)
@@ -119,9 +129,10 @@ class MovingHand(ShiftingHand):
         strings = sum(
             (thick - thin + 1) * var for (_, thin, thick, *_), var in self.barres[k].items()
         )
-        most = len(self.q.instrument.open)
+        most = len(self.q.instrument.open) + 1
         laid = self.m.new_int_var(0, most, "")
-        self.m.add(laid >= strings - sum(found) - sum(barres) + some)
+        tip = self._from_its_tip(k, sum(barres))
+        self.m.add(laid >= strings - sum(found) - sum(barres) + some + tip)
         self.charge(self.value("barre_lay"), laid)
         held = [
             var
@@ -138,8 +149,81 @@ class MovingHand(ShiftingHand):
 
     def _barre_lay_anew(self, k: int) -> None:
         """From an empty hand all strings of the span are new, and one is free."""
-        for (_, thin, thick, *_), var in self.barres[k].items():
-            self.charge(self.value("barre_lay") * (thick - thin), var)
+        for barre, var in self.barres[k].items():
+            self.charge(self.value("barre_lay") * (barre[2] - barre[1]), var)
+            self.charge(self.value("barre_hold") * (_strings(barre) - 1), var)
+
+    def _from_its_tip(self, k: int, barred):
+        """Whether finger 1 has to be laid flat on what it stops already."""
+        kept = [
+            var
+            for n in self.q.alive(k)
+            if self.q.sounds[n].layer < k
+            for at, var in self.act[n, k].items()
+            if at[2] == 1
+        ]
+        if not kept:
+            return 0
+        before = sum(self.barres[k - 1].values())
+        return self.at_least(*(var + barred - 1 - before for var in kept))
+
+    def _barre_hold(self, k: int) -> None:
+        """Strings laid beyond the first; of a barre that lay in the same bar those
+        laid besides."""
+        barres = self.barres[k]
+        if not barres:
+            return
+        by_fret = {}
+        for barre, var in barres.items():
+            by_fret.setdefault(barre[0], []).append(var)
+        paid = 0
+        if self.q.one_bar(k - 1, k):
+            for barre, var in self.barres[k - 1].items():
+                if barre[0] in by_fret:
+                    lies_on = self.at_most(var, sum(by_fret[barre[0]]))
+                    paid += (_strings(barre) - 1) * lies_on
+        held = self.m.new_int_var(0, len(self.q.instrument.open), "")
+        wanted = sum((_strings(barre) - 1) * var for barre, var in barres.items())
+        self.m.add(held >= wanted - paid)
+        self.charge(self.value("barre_hold"), held)
+
+    def _melody(self, k: int) -> None:
+        """`twice`, and `crossed` of two melody notes running."""
+        running = self.q.sung_on(k)
+        if running is None:
+            return
+        twice, crossed = [], {}
+        first, second = (self.place[n] for n in running)
+        for (was, var), (at, other) in product(first.items(), second.items()):
+            if not was[2] or not at[2] or was[0] == at[0]:
+                continue
+            pair = var + other - 1
+            if was[2] == at[2]:
+                lying = was[1] == at[1] and at[2] == 1
+                twice.append(pair - (self._over_both(k, at[1], was[0], at[0]) if lying else 0))
+                continue
+            low, high = sorted([was, at], key=lambda one: one[2])
+            if (low[1], -low[0]) > (high[1], -high[0]):
+                free = self._barred(k - 1, was[2]) + self._barred(k, at[2])
+                free += sum(on(self.down_at[k, was[2]], was[0]))
+                passes = pair + self.still[k] - 1 - free
+                crossed.setdefault(abs(was[0] - at[0]), []).append(passes)
+        if twice:
+            self.charge(self.value("twice") * self.q.hurry(k - 1, k), self.at_least(*twice))
+        for strings, pairs in crossed.items():
+            self.charge(self.value("crossed") * strings, self.at_least(*pairs))
+
+    def _barred(self, k: int, finger: int):
+        return sum(self.barres[k].values()) if finger == 1 else 0
+
+    def _over_both(self, k: int, fret: int, one: int, other: int):
+        """Barres before or after that span two strings at a fret."""
+        return sum(
+            var
+            for layer in (k - 1, k)
+            for barre, var in self.barres[layer].items()
+            if barre[0] == fret and barre[1] <= min(one, other) and barre[2] >= max(one, other)
+        )
 
     def _single(self, k: int, at: tuple[int, int]) -> list:
         """Finger 1 down or staying at a place without a barre."""

@@ -7,7 +7,7 @@ from collections import Counter
 from itertools import combinations
 
 from left_hand_fingering import Laid, Posture
-from left_hand_price_moves import move_items, seam_items
+from left_hand_price_moves import move_items, on_one_fret, seam_items
 from left_hand_question import BARRE_WIDTHS, Question
 from left_hand_rules import ornament, refused
 
@@ -84,15 +84,16 @@ def posture_items(laid: Laid, before: list[Laid]) -> Counter[str]:
                 items["lead"] += value["lead"]
     for a, b in combinations(sorted(laid.down), 2):
         _pair_items(laid, a, b, items)
-    if laid.barre:
-        items["barre_hold"] += value["barre_hold"] * (len(laid.laid) - 1)
-        if laid.q.begins_anew(laid.k):
+    if laid.q.begins_anew(laid.k):
+        on_one_fret({}, laid, items)
+        if laid.barre:
             items["barre_lay"] += value["barre_lay"] * (len(laid.span) - 1)
+            items["barre_hold"] += value["barre_hold"] * (len(laid.laid) - 1)
     return items
 
 
 def _pair_items(laid: Laid, a: int, b: int, items: Counter[str]) -> None:
-    """`stretch`, `crossed`, `crowd` of two fingers down."""
+    """`stretch` of two fingers down."""
     value, x = laid.q.effort, laid.q.instrument.x
     (string_a, fret_a), (string_b, fret_b) = min(laid.down[a]), min(laid.down[b])
     under = a == 1 and laid.barre
@@ -100,12 +101,6 @@ def _pair_items(laid: Laid, a: int, b: int, items: Counter[str]) -> None:
     ex = x(fret_b) - x(fret_a) + slant - (x(laid.hand + b - 1) - x(laid.hand + a - 1))
     if ex > 0:
         items["stretch"] += value["stretch"] * ex // 100
-    if under or fret_a != fret_b or not (a in laid.strikes or b in laid.strikes):
-        return
-    if string_a < string_b:
-        items["crossed"] += value["crossed"]
-    if abs(string_a - string_b) == 1:
-        items["crowd"] += value["crowd"]
 
 
 def _against_house(laid: Laid, before: list[Laid], n: int) -> bool:

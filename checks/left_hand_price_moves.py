@@ -3,6 +3,7 @@
 """
 
 from collections import Counter
+from itertools import combinations
 
 from left_hand_fingering import Laid
 from left_hand_order import hurry
@@ -18,6 +19,8 @@ def move_items(before: list[Laid], after: Laid) -> Counter[str]:
     items: Counter[str] = Counter()
     pace = q.hurry(after.k - 1, after.k)
     _barre(was, after, items)
+    on_one_fret(was.resting(), after, items)
+    _melody(was, after, pace, items)
     _shift(before, after, items)
     _hop(was, after, pace, items)
     _fingers(was, after, pace, items)
@@ -28,7 +31,7 @@ def move_items(before: list[Laid], after: Laid) -> Counter[str]:
 
 
 def _barre(was: Laid, after: Laid, items: Counter[str]) -> None:
-    """`barre_lay`, `hinge`."""
+    """`barre_lay`, `barre_hold`, `hinge`."""
     value = after.q.effort
     if not after.barre:
         return
@@ -39,10 +42,63 @@ def _barre(was: Laid, after: Laid, items: Counter[str]) -> None:
         there |= set(was.span)
     new = [string for string in after.span if string not in there]
     laid = len(new) - (len(new) == len(after.span))
+    if was.barre is None and any(after.posture.sounding[n][2] == 1 for n in after.kept):
+        # From its tip.
+        laid += 1
     held = any(after.posture.sounding[n][2] > 1 for n in after.kept)
     items["barre_lay"] += value["barre_lay"] * laid * (2 if held else 1)
+    paid = 1
+    if same and after.q.one_bar(after.k - 1, after.k):
+        paid = len(was.laid)
+    items["barre_hold"] += value["barre_hold"] * max(0, len(after.laid) - paid)
     if same and was.hinge != after.hinge:
         items["hinge"] += value["hinge"]
+
+
+def on_one_fret(there: dict, after: Laid, items: Counter[str]) -> None:
+    """`crossed`, `crowd` of fingers that come to one fret; where fingers were
+    before is given."""
+    value = after.q.effort
+    coming = {
+        finger
+        for finger, places in after.strikes.items()
+        if places - there.get(finger, set())
+    }
+    for a, b in combinations(sorted(after.down), 2):
+        (string_a, fret_a), (string_b, fret_b) = min(after.down[a]), min(after.down[b])
+        if (a == 1 and after.barre) or fret_a != fret_b or not coming & {a, b}:
+            continue
+        items["crossed"] += value["crossed"] * max(0, string_b - string_a)
+        if abs(string_a - string_b) == 1:
+            items["crowd"] += value["crowd"]
+
+
+def _melody(was: Laid, after: Laid, pace: int, items: Counter[str]) -> None:
+    """`twice`, and `crossed` of two melody notes running."""
+    value, running = after.q.effort, after.q.sung_on(after.k)
+    if running is None:
+        return
+    sounding = was.posture.sounding, after.posture.sounding
+    if any(n not in found or not found[n][2] for n, found in zip(running, sounding, strict=True)):
+        return
+    (from_, fret, first), (to, next_fret, second) = (
+        found[n] for n, found in zip(running, sounding, strict=True)
+    )
+    if from_ == to:
+        return
+    if first == second:
+        both, spans = {from_, to}, (laid.span for laid in (was, after))
+        lies = first == 1 and fret == next_fret and any(both <= set(span) for span in spans)
+        items["twice"] += 0 if lies else value["twice"] * pace
+        return
+    if (first == 1 and was.barre) or (second == 1 and after.barre):
+        return
+    if any(string == from_ for string, _ in after.down.get(first, ())):
+        return
+    # By finger: the frets have to rise, on one fret from the thick strings.
+    low, high = sorted([(first, fret, -from_), (second, next_fret, -to)])
+    if low[1:] > high[1:] and was.position == after.position and was.hand == after.hand:
+        items["crossed"] += value["crossed"] * abs(from_ - to)
 
 
 def _shift(before: list[Laid], after: Laid, items: Counter[str]) -> None:

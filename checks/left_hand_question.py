@@ -273,6 +273,27 @@ class Question:
             if sound.joined == (n, "slur") and sound.key < self.sounds[n].key
         ]
 
+    def one_bar(self, earlier: int, later: int) -> bool:
+        """Whether two layers stand in one bar."""
+        return self.bars.index(self.layers[earlier]) == self.bars.index(self.layers[later])
+
+    def sung_on(self, k: int) -> tuple[int, int] | None:
+        """The note of the melody at the layer before and the one at a layer, if the
+        melody goes on from one to the other."""
+        found = []
+        for layer in (k - 1, k):
+            sung = [
+                n
+                for n in self.struck[layer]
+                if self.sounds[n].role == "melody" and self.sounds[n].kind == "plain"
+            ]
+            if len(sung) != 1:
+                return None
+            found += sung
+        if len(self.struck[k]) > 2 or self.sounds[found[0]].written != self.layers[k]:
+            return None
+        return found[0], found[1]
+
     def sung_long(self, n: int) -> bool:
         """`tone_long`."""
         sound = self.sounds[n]

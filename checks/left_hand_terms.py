@@ -6,7 +6,7 @@ Costs are bounded from below by constraints that the solver, minimising, makes
 tight; so a term is exact wherever the effort is at its least.
 """
 
-from itertools import combinations
+from itertools import combinations, product
 
 from left_hand_lawful import LawfulHand
 from left_hand_physics import FINGERS
@@ -79,7 +79,7 @@ class PricedHand(LawfulHand):
         self.charge(self.value("tone_high"), self.at_least(sum(opened) + high - 1))
 
     def _finger_terms(self, k: int) -> None:
-        """`extension`, `contraction`, `lead`, `barre_hold`."""
+        """`extension`, `contraction`, `lead`."""
         for finger in FINGERS:
             for joint in (self.strikes_in[k, finger], self.rests_in[k, finger]):
                 for (fret, q), var in joint.items():
@@ -91,10 +91,6 @@ class PricedHand(LawfulHand):
                 self.charge(self.value("contraction") * contraction, var)
                 if finger == 1 and offset == 1:
                     self.charge(self.value("lead"), var)
-        for (_, thin, thick, side, edge), var in self.barres[k].items():
-            first = edge if side == "thin" else thin
-            last = edge if side == "thick" else thick
-            self.charge(self.value("barre_hold") * (last - first), var)
 
     def _pair_terms(self, k: int) -> None:
         for a, b in combinations(FINGERS, 2):
@@ -138,20 +134,30 @@ class PricedHand(LawfulHand):
 
     def _crossed(self, k: int, a: int, b: int) -> None:
         """`crossed`, `crowd`. Under a barre no finger is on the fret of 1."""
-        crossed, crowd = [], []
-        for place in self.down_at[k, a]:
-            thicker = [at for at in self.down_at[k, b] if at[1] == place[1] and at[0] > place[0]]
-            beside = [
-                at
-                for at in self.down_at[k, b]
-                if at[1] == place[1] and abs(at[0] - place[0]) == 1
-            ]
-            for pairs, others in ((crossed, thicker), (crowd, beside)):
-                for left, right in ((self.strikes, self.down_at), (self.down_at, self.strikes)):
-                    one = left[k, a].get(place, [])
-                    other = [var for at in others for var in right[k, b].get(at, [])]
-                    if one and other:
-                        pairs.append(sum(one) + sum(other) - 1)
-        for term, pairs in (("crossed", crossed), ("crowd", crowd)):
-            if pairs:
-                self.charge(self.value(term), self.at_least(*pairs))
+        crossed, crowd = {}, []
+        for place, (low, finger) in product(self.down_at[k, a], ((a, b), (b, a))):
+            # The one that comes, and the other, which is down.
+            for at in self.down_at[k, b]:
+                if at[1] != place[1] or at[0] == place[0]:
+                    continue
+                own, other = (place, at) if low == a else (at, place)
+                one = self.strikes[k, low].get(own, [])
+                two = self.down_at[k, finger].get(other, [])
+                if not one or not two:
+                    continue
+                pair = sum(one) + sum(two) - 1 - self._was_there(k, low, own)
+                if at[0] > place[0]:
+                    crossed.setdefault(at[0] - place[0], []).append(pair)
+                if abs(at[0] - place[0]) == 1:
+                    crowd.append(pair)
+        for strings, pairs in crossed.items():
+            self.charge(self.value("crossed") * strings, self.at_least(*pairs))
+        if crowd:
+            self.charge(self.value("crowd"), self.at_least(*crowd))
+
+    def _was_there(self, k: int, finger: int, at: tuple[int, int]):
+        """Whether a finger was at a place at the layer before, down or staying."""
+        if self.q.begins_anew(k):
+            return 0
+        was = [self.down_at, self.stays]
+        return sum(one for kind in was for one in kind[k - 1, finger].get(at, []))

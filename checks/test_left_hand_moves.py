@@ -65,22 +65,71 @@ def test_three_sounds_are_a_chord_and_its_fingers_do_not_land_or_jump():
     asked = question([note((52, 57, 60), 0, 1), note((52, 56), 1, 1)])
     e = {3: (4, 2, 3), 4: (3, 1, 1)}
     # Two sounds: 3 from ③ to ④ and 1 from ② to ③ land and jump.
-    paid = {("land", 1): 2, ("jump", 1): 4, ("replace", 1): 12}
+    paid = {("land", 1): 2, ("jump", 1): 4, ("twice", 1): 8, ("replace", 1): 12}
     assert moves(asked, hand(am, 1), hand(e, 1)) == paid
 
 
 def test_a_finger_that_jumps_strings():
-    assert two((1, 1, 1), (2, 1, 1)) == {("land", 1): 1, ("jump", 1): 2}
+    paid = {("land", 1): 1, ("jump", 1): 2, ("twice", 1): 8}
+    assert two((1, 1, 1), (2, 1, 1)) == paid
     # A barre of the second posture spans both; so does one of the first.
     notes = [note(65, 0, 2), note(60, 1, 1, voice=2)]
     barre = hand({0: (1, 1, 1), 1: (2, 1, 1)}, 1, barre=(1, 1, 2))
     found = moves(question(notes), hand({0: (1, 1, 1)}, 1), barre)
-    # ① it was on: one string is new.
-    assert found == {("barre_lay", 1): 8, ("land", 1): 1}
+    # ① it was on, on its tip: one string is new, and one more.
+    assert found == {("barre_lay", 1): 16, ("land", 1): 1}
     notes = [note((60, 65), 0, 1), note(56, 1, 1)]
     first = hand({0: (2, 1, 1), 1: (1, 1, 1)}, 1, barre=(1, 1, 3))
     after = hand({2: (3, 1, 1)}, 1)
     assert moves(question(notes), first, after) == {("barre_lay", 0): 16}
+
+
+def test_a_barre_is_held_once_a_bar_and_a_fingertip_laid_flat():
+    notes = [note((60, 65), k, 1) for k in range(5)] + [note(56, 2, 1, voice=2)]
+    asked = question(notes)
+    way, n = [], 0
+    for k in range(5):
+        sounding = {}
+        for _ in asked.struck[k]:
+            string = {56: 3, 60: 2, 65: 1}[asked.sounds[n].key]
+            sounding[n] = (string, 1, 1)
+            n += 1
+        way.append(hand(sounding, 1, barre=(1, 1, len(sounding))))
+    held = {k: amount for (term, k), amount in items(asked, *way).items() if term == "barre_hold"}
+    assert held == {0: 4, 2: 4, 4: 4}
+    tip = question([note(60, 0, 2, voice=2), note(65, 1, 1)])
+    first, after = {0: (2, 1, 1)}, {0: (2, 1, 1), 1: (1, 1, 1)}
+    found = items(tip, hand(first, 1), hand(after, 1, barre=(1, 1, 2)))
+    assert found["barre_lay", 1] == 16
+
+
+def test_fingers_come_to_one_fret_once():
+    chords = question([note((52, 61), 0, 1), note((52, 61), 1, 1)])
+    turned = ((4, 2, 3), (2, 2, 2))
+    usual = ((4, 2, 2), (2, 2, 3))
+
+    def crossed(first, second):
+        way = hand(dict(zip((0, 1), first)), 1), hand(dict(zip((2, 3), second)), 1)
+        return {k: amount for (term, k), amount in items(chords, *way).items() if term == "crossed"}
+
+    assert crossed(turned, turned) == {0: 16}
+    assert crossed(usual, turned) == {1: 16}
+    assert crossed(turned, usual) == {0: 16}
+
+
+def test_a_finger_passes_another_in_a_melody():
+    def passed(keys, first, second, position=2, length=1):
+        notes = [note(keys[0], 0, length), note(keys[1], 1, 1)]
+        way = hand({0: first}, 2), hand({1: second}, position)
+        return items(question(notes), *way).get(("crossed", 1), 0)
+
+    assert passed((57, 52), (3, 2, 1), (4, 2, 2)) == 8
+    assert passed((57, 52), (3, 2, 2), (4, 2, 1)) == 0
+    assert passed((66, 62), (1, 2, 3), (2, 3, 2)) == 8
+    assert passed((66, 62), (1, 2, 1), (2, 3, 2)) == 0
+    # Not where the hand shifts, nor over a rest.
+    assert passed((66, 62), (1, 2, 3), (2, 3, 2), position=1) == 0
+    assert passed((66, 62), (1, 2, 3), (2, 3, 2), length="1/2") == 0
 
 
 def test_a_barre_lies_already_where_finger_1_strikes():
@@ -90,7 +139,7 @@ def test_a_barre_lies_already_where_finger_1_strikes():
     assert moves(question(notes), wide, hand({2: (3, 1, 1)}, 1)) == {("barre_lay", 0): 16}
     # Not on a string beside it, nor at another fret.
     narrow = hand(under, 1, barre=(1, 1, 2))
-    paid = {("barre_lay", 0): 8, ("land", 1): 1, ("jump", 1): 2}
+    paid = {("barre_lay", 0): 8, ("land", 1): 1, ("jump", 1): 2, ("twice", 1): 8}
     assert moves(question(notes), narrow, hand({2: (3, 1, 1)}, 1)) == paid
     notes = [note((60, 65), 0, 1), note((56, 57), 1, 1)]
     higher = hand({2: (4, 6, 4), 3: (3, 2, 1)}, 3)

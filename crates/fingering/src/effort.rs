@@ -107,14 +107,14 @@ effort_table! {
     stretch = 2, Stretch, "pair of fingers and 10 mm",
         "A hand feels millimetres, not frets: a pair spread wider than a finger to each fret pays for what is beyond.",
         "Heijink and Meulenbroek 2002: span of the hand; value house";
-    crossed = 8, Crossed, "pair of fingers",
+    crossed = 12, Crossed, "pair of fingers and string between them, when they come to one fret",
         "On one fret the lower finger normally takes the thicker string.", "common practice";
-    crowd = 3, Crowd, "pair of fingers",
+    crowd = 3, Crowd, "pair of fingers, when they come to one fret",
         "Two fingers on one fret of neighbouring strings are in each other's way.",
         "Radicioni and Lombardo 2007: chords; value house";
-    barre_hold = 2, BarreHold, "string beyond the first, and onset",
+    barre_hold = 2, BarreHold, "string beyond the first, once a bar",
         "Holding a barre tires, wider ones more.", "common practice";
-    barre_lay = 8, BarreLay, "string beyond the first; twice while other fingers hold",
+    barre_lay = 8, BarreLay, "string beyond the first; one more to lay a fingertip flat; twice while other fingers hold",
         "Laying a barre is the effort of it.", "common practice";
     hinge = 6, Hinge, "change",
         "Lifting a side of a barre and laying it again is less than laying it anew.",
@@ -156,6 +156,9 @@ effort_table! {
         "A finger that jumps strings breaks the line; in chords it is usual.", "common practice";
     leap = 2, Leap, "finger; twice under 300 ms, three times under 150 ms",
         "A finger that jumps strings breaks the line also where one short note lies between.",
+        "common practice";
+    twice = 8, Twice, "melody note, times hurry",
+        "A finger that plays two notes of a melody running on different strings tears them apart, whatever the other fingers hold.",
         "common practice";
     slide = 8, Slide, "finger, times hurry",
         "The same finger on the next fret of its string slides.", "common practice";

@@ -228,7 +228,7 @@ impl Hand<'_> {
                 let excess = self.spread(*a, *b, barred) - self.rest_spread(a.0, b.0, position);
                 effort += table.stretch * i32::try_from(excess.max(0)).unwrap_or(i32::MAX) / 100;
                 if a.1.fret == b.1.fret && a.1.string < b.1.string {
-                    effort += table.crossed;
+                    effort += table.crossed * i32::from(b.1.string.get() - a.1.string.get());
                 }
             }
         }

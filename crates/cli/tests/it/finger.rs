@@ -414,11 +414,11 @@ fn a_house_style_is_kept_where_it_costs_little() {
     };
     assert_eq!(third_fret("four.toml"), [4, 4]);
     // What a house prefers is no decision to be offered elsewhere.
-    let twice = "X:1\nT:Twice\nM:4/4\nL:1/4\nK:C clef=treble-8\ng f e d | g f e d | c4 |]\n";
+    let twice = "X:1\nT:Twice\nM:4/4\nL:1/4\nK:C clef=treble-8\ng f e d | c4 | g f e d | c4 |]\n";
     scratch.write("twice.abc", twice);
     let said =
-        scratch.run(&["finger", "twice.abc", "--house", "four.toml", "--pin", "2=not finger 4"]);
-    assert!(said.err.contains("not kept in bar 2"), "{}", said.err);
+        scratch.run(&["finger", "twice.abc", "--house", "four.toml", "--pin", "3=not finger 4"]);
+    assert!(said.err.contains("not kept in bar 3"), "{}", said.err);
     assert!(!said.err.contains("like-bar-unlike"), "{}", said.err);
     assert_eq!(third_fret("three.toml"), [3, 3]);
     // A pin outranks it.

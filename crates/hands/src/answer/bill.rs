@@ -90,6 +90,7 @@ fn step(
     let meeting = moving::fingers(&ground.table, &hold, (&n.shape, gliding), step.pace, add);
     if s.position == n.position && s.away == n.away {
         add(Term::Slide, meeting.slide);
+        add(Term::Crossed, meeting.crossed);
     }
     if s.position != 0 && s.position != n.position && !n.shape.is_idle() {
         let idle = s.shape.is_idle();

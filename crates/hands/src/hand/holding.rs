@@ -6,7 +6,7 @@ use super::geometry::Geometry;
 use super::house::House;
 use super::limits::Rules;
 use super::moving;
-use super::shape::{Played, Shape, Strings};
+use super::shape::{Hold, Played, Shape, Strings};
 
 /// What is paid for.
 pub(crate) struct Pricing<'a> {
@@ -36,10 +36,9 @@ impl Pricing<'_> {
         }
         self.fingers(posed.shape, hand, add);
         self.pairs(posed.shape, hand, add);
-        if posed.shape.has_barre() {
-            let strings = i64::from(posed.shape.laid.count_ones()) - 1;
-            add(Term::BarreHold, i64::from(self.table.barre_hold) * strings);
-            if posed.rules.anew {
+        if posed.rules.anew {
+            moving::on_one_fret(self.table, &Hold::default(), posed.shape, add);
+            if posed.shape.has_barre() {
                 moving::barre_anew(self.table, posed.shape, add);
             }
         }
@@ -126,17 +125,6 @@ impl Pricing<'_> {
                 let excess = i64::from(spread - at_rest);
                 if excess > 0 {
                     add(Term::Stretch, i64::from(t.stretch) * excess / 100);
-                }
-                let strikes = (shape.struck[finger] | shape.struck[higher]) != 0;
-                if under || !strikes || shape.fret[finger] != shape.fret[higher] {
-                    continue;
-                }
-                let (low, high) = (shape.string(finger), shape.string(higher));
-                if low < high {
-                    add(Term::Crossed, i64::from(t.crossed));
-                }
-                if low.abs_diff(high) == 1 {
-                    add(Term::Crowd, i64::from(t.crowd));
                 }
             }
         }

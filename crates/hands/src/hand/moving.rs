@@ -11,6 +11,8 @@ use super::shape::{Hold, Played, Shape};
 pub(crate) struct Meeting {
     /// `slide`, if the hand stays where it is.
     pub slide: i64,
+    /// `crossed` of two melody notes running, if the hand stays where it is.
+    pub crossed: i64,
     /// Whether a finger is on one string before and after, at another fret.
     pub guide: bool,
     /// Whether a finger is at one place before and after.
@@ -23,6 +25,10 @@ pub(crate) struct Pace {
     pub hurry: i64,
     /// Whether what is struck is no chord.
     pub thin: bool,
+    /// Whether it is struck in the same bar, so that a barre is paid for already.
+    pub in_bar: bool,
+    /// Whether one melody note goes on to another, and that is in no chord.
+    pub sings: bool,
 }
 
 /// Everything but shifts, hops, joins and letting go.
@@ -36,7 +42,14 @@ pub(crate) fn fingers(
 ) -> Meeting {
     let mut meeting = Meeting::default();
     if n.has_barre() {
-        barre(t, s, n, add);
+        barre(t, s, n, pace, add);
+    }
+    on_one_fret(t, s, n, add);
+    if pace.sings {
+        if sings_twice(s, n) {
+            add(Term::Twice, i64::from(t.twice) * pace.hurry);
+        }
+        meeting.crossed = i64::from(t.crossed) * passes(s, n);
     }
     for finger in 0..4 {
         let down = n.down[finger];
@@ -77,6 +90,65 @@ pub(crate) fn fingers(
     meeting
 }
 
+/// `crossed` and `crowd`: of fingers that come to one fret, each two once.
+pub(crate) fn on_one_fret(t: &EffortTable, s: &Hold, n: &Shape, add: &mut impl FnMut(Term, i64)) {
+    for (finger, higher) in pairs_on_one_fret(n) {
+        if !comes(s, n, finger) && !comes(s, n, higher) {
+            continue;
+        }
+        let (low, high) = (n.string(finger), n.string(higher));
+        if low < high {
+            add(Term::Crossed, i64::from(t.crossed) * (high - low) as i64);
+        }
+        if low.abs_diff(high) == 1 {
+            add(Term::Crowd, i64::from(t.crowd));
+        }
+    }
+}
+
+/// Each two fingers down on one fret; under a barre none is on that of 1.
+pub(crate) fn pairs_on_one_fret(n: &Shape) -> impl Iterator<Item = (usize, usize)> + '_ {
+    let free = move |finger: &usize| n.is_down(*finger) && !(*finger == 0 && n.has_barre());
+    (0..4).filter(free).flat_map(move |low| {
+        let beside = move |high: &usize| n.is_down(*high) && n.fret[*high] == n.fret[low];
+        (low + 1..4).filter(beside).map(move |high| (low, high))
+    })
+}
+
+/// Whether a finger strikes where it was not before.
+fn comes(s: &Hold, n: &Shape, finger: usize) -> bool {
+    let was = if s.fret[finger] == n.fret[finger] { s.on[finger] } else { 0 };
+    n.struck[finger] & !was != 0
+}
+
+/// `twice`: two melody notes running, on different strings, by one finger.
+#[inline(always)]
+pub(crate) fn sings_twice(s: &Hold, n: &Shape) -> bool {
+    let (Some((was, from)), Some((is, to))) = (s.sung.get(), n.sung.get()) else { return false };
+    let both = 1 << from | 1 << to;
+    let spans = |span: u16| span & both == both;
+    let lies = was == 0 && s.fret[0] == n.fret[0] && (spans(s.span) || spans(n.span));
+    was == is && from != to && !lies
+}
+
+/// How many strings a finger passes another by, where each plays one of two melody
+/// notes running and the lower finger is on the higher fret, or on the thinner string
+/// of one fret.
+#[inline(always)]
+pub(crate) fn passes(s: &Hold, n: &Shape) -> i64 {
+    let (Some((was, from)), Some((is, to))) = (s.sung.get(), n.sung.get()) else { return 0 };
+    // A finger under a barre is on no string, and one still down has paid already.
+    let barred = (was == 0 && s.span != 0) || (is == 0 && n.span != 0);
+    if was == is || barred || n.down[usize::from(was)] & 1 << from != 0 {
+        return 0;
+    }
+    // The thick strings come first.
+    let place = |fret: u8, string: u8| (fret, u8::MAX - string);
+    let (first, second) =
+        (place(s.fret[usize::from(was)], from), place(n.fret[usize::from(is)], to));
+    if (was < is) == (first < second) { 0 } else { i64::from(from.abs_diff(to)) }
+}
+
 /// How many places are struck by another finger than was down there.
 pub(crate) fn replaced(s: &Hold, n: &Shape) -> i64 {
     let mut strings = s.stopped() & n.strikes();
@@ -94,7 +166,13 @@ pub(crate) fn replaced(s: &Hold, n: &Shape) -> i64 {
     places
 }
 
-pub(crate) fn barre(t: &EffortTable, s: &Hold, n: &Shape, add: &mut impl FnMut(Term, i64)) {
+pub(crate) fn barre(
+    t: &EffortTable,
+    s: &Hold,
+    n: &Shape,
+    pace: Pace,
+    add: &mut impl FnMut(Term, i64),
+) {
     let same_fret = s.fret[0] == n.fret[0];
     let lay = match (same_fret, s.span) {
         (false, _) => 0,
@@ -103,19 +181,28 @@ pub(crate) fn barre(t: &EffortTable, s: &Hold, n: &Shape, add: &mut impl FnMut(T
     };
     let fresh = n.span & !lay;
     if fresh != 0 {
-        let strings = i64::from(fresh.count_ones()) - i64::from(fresh == n.span);
+        // On its tip it plays on while it is laid flat.
+        let flattens = s.span == 0 && n.down[0] & !n.struck[0] != 0;
+        let strings =
+            i64::from(fresh.count_ones()) - i64::from(fresh == n.span) + i64::from(flattens);
         let times = if n.keeps { 2 } else { 1 };
         add(Term::BarreLay, i64::from(t.barre_lay) * strings * times);
     }
-    if same_fret && s.span != 0 && s.hinged != n.hinged {
+    let lies = same_fret && s.span != 0;
+    let paid = if lies && pace.in_bar { i64::from(s.laid.count_ones()) } else { 1 };
+    let held = (i64::from(n.laid.count_ones()) - paid).max(0);
+    add(Term::BarreHold, i64::from(t.barre_hold) * held);
+    if lies && s.hinged != n.hinged {
         add(Term::Hinge, i64::from(t.hinge));
     }
 }
 
-/// `barre_lay` from an empty hand, where the hand begins anew.
+/// `barre_lay` and `barre_hold` from an empty hand, where the hand begins anew.
 pub(crate) fn barre_anew(t: &EffortTable, n: &Shape, add: &mut impl FnMut(Term, i64)) {
     let strings = i64::from(n.span.count_ones()) - 1;
     add(Term::BarreLay, i64::from(t.barre_lay) * strings);
+    let laid = i64::from(n.laid.count_ones()) - 1;
+    add(Term::BarreHold, i64::from(t.barre_hold) * laid);
 }
 
 /// Whether a barre of either posture at the finger's fret spans a string it

@@ -30,6 +30,25 @@ pub(crate) enum Hinged {
 /// A fret that sounds nowhere.
 pub(crate) const SILENT: u8 = u8::MAX;
 
+/// A finger and a string, both from 0, or nothing.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub(crate) struct Sung(u8);
+
+impl Sung {
+    pub const NONE: Self = Self(0);
+
+    pub const fn of(finger: u8, string: u8) -> Self {
+        Self(1 + finger + 4 * string)
+    }
+
+    pub const fn get(self) -> Option<(u8, u8)> {
+        match self.0 {
+            0 => None,
+            code => Some(((code - 1) % 4, (code - 1) / 4)),
+        }
+    }
+}
+
 /// Where the fingers are and what they do.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Shape {
@@ -54,6 +73,8 @@ pub(crate) struct Shape {
     pub alone: u8,
     /// The string of a lone sound struck with that finger.
     pub alone_on: u8,
+    /// The finger and string of the only melody note struck.
+    pub sung: Sung,
     /// How many struck sounds are ornamented.
     pub ornamented: u8,
     /// Whether a sound stopped by 2, 3 or 4 is kept.
@@ -115,12 +136,13 @@ impl Shape {
             laid: self.laid,
             hinged: self.hinged,
             alone: self.alone,
+            sung: self.sung,
         }
     }
 }
 
 /// Where fingers are when the hand moves on.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Hold {
     /// Strings on which each is down.
     pub down: [u16; 4],
@@ -133,6 +155,7 @@ pub(crate) struct Hold {
     pub laid: u16,
     pub hinged: Hinged,
     pub alone: u8,
+    pub sung: Sung,
 }
 
 impl Hold {

@@ -28,6 +28,8 @@ pub(crate) type Lanes<C> = [C; LANES];
 pub(crate) struct Shifts<C> {
     /// Of a hand that was not idle.
     pub led: [Arc<ShiftTable<C>>; 3],
+    /// Which of them is never dearer than the others.
+    most_eased: Led,
     /// Of one that was, by hurry from 1; only where the stage before has one.
     pub open: Vec<[Arc<ShiftTable<C>>; 3]>,
 }
@@ -41,9 +43,10 @@ impl<C: Cost> Shifts<C> {
         costs.min().unwrap_or(C::NEVER)
     }
 
-    /// The cheapest of a hand that was not idle.
+    /// The cheapest of a hand that was not idle. Short shifts may cost the same by
+    /// rounding where long ones do not, so that the ease itself has to tell.
     pub fn least_led(&self) -> &Arc<ShiftTable<C>> {
-        self.led.iter().min_by_key(|table| table[1][2]).unwrap_or(&self.led[0])
+        &self.led[self.most_eased as usize]
     }
 
     /// From a stage to the next.
@@ -60,6 +63,7 @@ impl<C: Cost> Shifts<C> {
         };
         Self {
             led: at(step.pace.hurry, step.ease),
+            most_eased: most_eased(ground),
             open: if stage.may_be_idle() {
                 (1..=MOST_HURRY).map(|hurry| at(hurry, open)).collect()
             } else {
@@ -67,6 +71,11 @@ impl<C: Cost> Shifts<C> {
             },
         }
     }
+}
+
+/// What takes most off a shift.
+fn most_eased(ground: &Ground) -> Led {
+    Led::ALL.into_iter().max_by_key(|led| led.ease(ground)).unwrap_or(Led::Plain)
 }
 
 /// Numbers of a stand by lane, in the width of a table.

@@ -6,7 +6,7 @@ mod ornament;
 
 use crate::hand::geometry::STRINGS;
 use crate::hand::holding::{Posed, Pricing};
-use crate::hand::shape::{SILENT, Strings};
+use crate::hand::shape::{SILENT, Strings, Sung};
 use crate::hand::{Candidate, POSITIONS, Played, Rules, Shape};
 
 use super::sheet::{Away, Lanes, NEVER, Sheet};
@@ -199,6 +199,12 @@ impl<'a> Grips<'a> {
         (f.shape.alone, f.shape.alone_on) = match (placed.next(), placed.next()) {
             (Some(only), None) => (only.finger, only.string),
             _ => (0, 0),
+        };
+        let struck = self.rules.struck.iter().zip(&f.played);
+        let mut sung = struck.filter(|(struck, _)| struck.sung).map(|(_, played)| *played);
+        f.shape.sung = match (sung.next(), sung.next()) {
+            (Some(only), None) if only.finger > 0 => Sung::of(only.finger - 1, only.string),
+            _ => Sung::NONE,
         };
         if f.shape.is_idle() {
             self.idle(f);

@@ -12,7 +12,7 @@ use crate::hand::limits::{Reader, Rules};
 use crate::hand::moving::Pace;
 use crate::hand::{Geometry, Hold, Played, moving};
 use crate::heard::order::{PhraseMarks, phrase_ends};
-use crate::heard::{Clock, Kind, Music, Role, hurry};
+use crate::heard::{Clock, Kind, Music, Role, Sound, hurry};
 
 use super::stage::Tag;
 
@@ -168,7 +168,12 @@ impl Ground {
                 let thin = next.is_thin();
                 Step {
                     reached: music.is_reached(layer + 1),
-                    pace: Pace { hurry: hurry(self.time(layer, layer + 1)), thin },
+                    pace: Pace {
+                        hurry: hurry(self.time(layer, layer + 1)),
+                        thin,
+                        in_bar: music.layers[layer].bar == next.bar,
+                        sings: thin && self.sings(layer),
+                    },
                     ease: i64::from(ease),
                     leap: if thin { self.leap(layer) } else { 0 },
                 }
@@ -194,6 +199,19 @@ impl Ground {
         let major = (7 * fifths).rem_euclid(12);
         let class = i32::from(to).rem_euclid(12);
         to - from == 1 && (class == major || class == (major + 9) % 12)
+    }
+
+    /// Whether just one plain sound of the melody is struck at a layer and one at the
+    /// next, and the first ends there.
+    fn sings(&self, layer: usize) -> bool {
+        let only = |layer: usize| {
+            let struck = &self.music.sounds[self.music.layers[layer].struck()];
+            let plain = |sound: &&Sound| sound.role == Role::Melody && sound.kind == Kind::Plain;
+            let mut sung = struck.iter().filter(plain);
+            sung.next().filter(|_| sung.next().is_none())
+        };
+        let next = self.music.layers[layer + 1].onset;
+        only(layer).is_some_and(|first| first.written_end == next) && only(layer + 1).is_some()
     }
 
     /// How much a leap over a layer weighs on the move from it.

@@ -40,7 +40,7 @@ impl Led {
 pub(crate) struct Pair {
     /// Charged wherever the hand goes.
     pub fingers: i32,
-    /// `slide`, charged if the hand stays where it is.
+    /// `slide`, and `crossed` of a melody, charged if the hand stays where it is.
     pub slide: i32,
     /// `join` and `join_weak` if the hand stays where it is, away in neither.
     pub join_in_place: i32,
@@ -173,7 +173,7 @@ pub(crate) fn pair(
     }
     Pair {
         fingers,
-        slide: meeting.slide as i32,
+        slide: (meeting.slide + meeting.crossed) as i32,
         join_in_place: in_place,
         join_moved: moved,
         led: led(ground, meeting),
@@ -190,9 +190,17 @@ pub(crate) fn looked_up(
     (shape, arrival): (&Shape, &Arrival),
 ) -> Pair {
     let paid = leaves.to(&arrival.are);
-    let fingers = paid.fingers() + besides(ground, layer, hold, (shape, arrival));
+    let mut fingers = paid.fingers() + besides(ground, layer, hold, (shape, arrival));
+    let mut slide = paid.slide();
+    let pace = ground.steps[layer].pace;
+    if pace.sings {
+        if moving::sings_twice(hold.0, shape) {
+            fingers += ground.table.twice * pace.hurry as i32;
+        }
+        slide += ground.table.crossed * moving::passes(hold.0, shape) as i32;
+    }
     let led = leads.of_paid(paid);
-    Pair { fingers, slide: paid.slide(), join_in_place: 0, join_moved: 0, led }
+    Pair { fingers, slide, join_in_place: 0, join_moved: 0, led }
 }
 
 /// What a move costs besides what each finger pays by itself: fingers that take
@@ -212,6 +220,10 @@ fn besides(
     if s.alone >= 3 && matches!((s.alone, arrival.alone), (3, 4) | (4, 3)) {
         sum += ground.table.weak_pair * ground.steps[layer].pace.hurry as i32;
     }
+    if arrival.paired {
+        let add = &mut |_: Term, amount: i64| sum += amount as i32;
+        moving::on_one_fret(&ground.table, s, n, add);
+    }
     if s.span != 0 || arrival.barre {
         sum += with_barre(ground, layer, s, n);
     }
@@ -224,7 +236,7 @@ fn with_barre(ground: &Ground, layer: usize, s: &Hold, n: &Shape) -> i32 {
     let pace = ground.steps[layer].pace;
     let mut sum = 0;
     if n.has_barre() {
-        moving::barre(t, s, n, &mut |_, amount| sum += amount as i32);
+        moving::barre(t, s, n, pace, &mut |_, amount| sum += amount as i32);
     }
     let (was, strikes) = (s.down[0], n.struck[0]);
     let jumps = pace.thin && was != 0 && strikes != 0 && was & strikes == 0;

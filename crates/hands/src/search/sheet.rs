@@ -2,7 +2,7 @@
 //! that hold the same share a sheet.
 
 use crate::hand::shape::{StaySet, Strings};
-use crate::hand::{Played, Shape};
+use crate::hand::{Played, Shape, moving};
 
 use super::meets::{Numbers, Places};
 use super::offers::down;
@@ -38,6 +38,8 @@ pub(crate) struct Arrival {
     pub strikes: u16,
     pub alone: u8,
     pub barre: bool,
+    /// Whether two fingers are on one fret.
+    pub paired: bool,
 }
 
 /// The postures, but for fingers that stay.
@@ -112,6 +114,7 @@ impl Sheet {
                 strikes: shape.strikes(),
                 alone: shape.alone,
                 barre: shape.has_barre(),
+                paired: moving::pairs_on_one_fret(shape).next().is_some(),
             });
             down(shape).for_each(|stay| self.offers.add(stay));
             if shape.alone > 0 {

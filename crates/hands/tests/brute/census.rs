@@ -40,6 +40,9 @@ const WANTED: &[&str] = &[
     "hinge changed",
     "barre laid beside others held",
     "barre made wider",
+    "barre paid for already",
+    "fingertip laid flat",
+    "finger passes another",
     "idle with a position",
     "idle without one",
     "idle and staying",
@@ -235,6 +238,13 @@ impl Census {
         let held = n.kept.iter().any(|(_, at)| at.finger >= 2);
         let laid = charged(Term::BarreLay) && held;
         self.count("barre laid beside others held", laid);
+        let lies = s.barre.is_some() && n.barre.is_some() && !charged(Term::BarreLay);
+        self.count("barre paid for already", lies && !charged(Term::BarreHold));
+        let plays_on = s.barre.is_none() && n.kept.iter().any(|(_, at)| at.finger == 1);
+        self.count("fingertip laid flat", charged(Term::BarreLay) && plays_on);
+        let one_by_one = [s, n].iter().all(|posture| q.is_lone(posture.layer));
+        let kept = n.kept.iter().any(|(_, at)| at.finger > 0);
+        self.count("finger passes another", charged(Term::Crossed) && one_by_one && !kept);
         for (index, placed) in n.struck.iter().enumerate() {
             let Some((from, kind)) = q.sound(q.struck[n.layer][index]).from else { continue };
             let Some(at) = placed else { continue };

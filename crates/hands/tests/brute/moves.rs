@@ -4,11 +4,11 @@
 use apoyando_fingering::Term;
 use apoyando_music::{JoinKind, Mode};
 
-use crate::grip::Posture;
-use crate::heard::Role;
+use crate::grip::{Posture, Spot};
+use crate::heard::{Kind, Role};
 use crate::holding::{of_joins, of_letting_go};
 use crate::played::phrase_ends;
-use crate::price::Bill;
+use crate::price::{Bill, of_one_fret};
 use crate::question::Question;
 
 /// What the hand remembers besides its posture.
@@ -31,6 +31,8 @@ pub struct Move<'p> {
 /// What the move costs that asks nothing of the past.
 pub fn of_move(q: &Question<'_>, step: Move<'_>, bill: Bill<'_>) {
     of_barre(q, step, bill);
+    of_one_fret(q, Some(step.s), step.n, bill);
+    of_melody(q, step, bill);
     of_hop(q, step, bill);
     of_strings(q, step, bill);
     of_pairs(q, step, bill);
@@ -57,10 +59,19 @@ fn of_barre(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
     let new = barre.span().each().filter(|string| !was_there(*string)).count() as i64;
     if new > 0 {
         let strings = if new == width { new - 1 } else { new };
+        let one_plays_on = n.kept.iter().any(|(_, at)| at.finger == 1);
+        let flat = if s.barre.is_none() && one_plays_on { 1 } else { 0 };
         let others_hold = n.kept.iter().any(|(_, at)| at.finger >= 2);
         let times = if others_hold { 2 } else { 1 };
-        bill(Term::BarreLay, q.value(Term::BarreLay) * strings * times);
+        bill(Term::BarreLay, q.value(Term::BarreLay) * (strings + flat) * times);
     }
+    let lying = i64::from(n.lying().count());
+    let one_bar = q.heard.bars[s.layer] == q.heard.bars[n.layer];
+    let more = match same {
+        Some(_) if one_bar => (lying - i64::from(s.lying().count())).max(0),
+        _ => lying - 1,
+    };
+    bill(Term::BarreHold, q.value(Term::BarreHold) * more);
     if same.is_some_and(|before| before.hinge != barre.hinge) {
         bill(Term::Hinge, q.value(Term::Hinge));
     }
@@ -217,6 +228,44 @@ fn glides(q: &Question<'_>, s: &Posture, n: &Posture, index: usize) -> bool {
     };
     let finger = n.struck[index].map(|at| at.finger);
     s.spot_of(q, from).is_some_and(|at| Some(at.finger) == finger && !s.is_touched(at))
+}
+
+/// The one plain note of the melody at a posture, if a finger stops it.
+fn sung(q: &Question<'_>, posture: &Posture) -> Option<(usize, Spot)> {
+    let struck = q.struck[posture.layer].iter().copied().zip(posture.struck.iter().copied());
+    let mut sung = struck.filter(|(number, _)| {
+        let sound = q.sound(*number);
+        (sound.role, sound.kind) == (Role::Melody, Kind::Plain)
+    });
+    let (number, spot) = sung.next()?;
+    let alone = sung.next().is_none();
+    spot.filter(|at| alone && at.finger > 0).map(|at| (number, at))
+}
+
+fn of_melody(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
+    let (Some((first, was)), Some((_, is))) = (sung(q, s), sung(q, n)) else { return };
+    let chord = n.struck.len() >= 3;
+    if chord || q.sound(first).written != q.heard.layers[n.layer] || was.string == is.string {
+        return;
+    }
+    let barre_over =
+        |posture: &Posture, at: Spot| posture.barre.is_some_and(|barre| barre.spans(at.string));
+    if was.finger == is.finger {
+        let one_barre = |posture: &Posture| barre_over(posture, was) && barre_over(posture, is);
+        if !(was.fret == is.fret && was.finger == 1 && (one_barre(s) || one_barre(n))) {
+            bill(Term::Twice, q.value(Term::Twice) * q.hurry(s.layer, n.layer));
+        }
+        return;
+    }
+    let under = (was.finger == 1 && s.barre.is_some()) || (is.finger == 1 && n.barre.is_some());
+    let still_there = n.finger(was.finger).down.has(was.string);
+    let moves = s.position != n.position || s.hand() != n.hand();
+    let (low, high) = if was.finger < is.finger { (was, is) } else { (is, was) };
+    let passes = low.fret > high.fret || (low.fret == high.fret && low.string < high.string);
+    if passes && !under && !still_there && !moves {
+        let strings = i64::from(was.string.abs_diff(is.string));
+        bill(Term::Crossed, q.value(Term::Crossed) * strings);
+    }
 }
 
 fn of_leap(q: &Question<'_>, Move { s, past, n }: Move<'_>, bill: Bill<'_>) {

@@ -2,7 +2,7 @@
 
 use apoyando_fingering::Term;
 
-use crate::grip::{Posture, contraction, extension, offset, spread};
+use crate::grip::{Finger, Posture, contraction, extension, offset, spread};
 use crate::heard::{Kind, Role, milliseconds};
 use crate::house::is_against;
 use crate::question::Question;
@@ -48,12 +48,42 @@ pub fn of_posture(q: &Question<'_>, posture: &Posture, bill: Bill<'_>) {
     if let Some(hand) = posture.hand().filter(|_| !posture.idle()) {
         of_fingers(q, posture, hand, bill);
     }
+    if !q.is_reached(posture.layer) {
+        of_one_fret(q, None, posture, bill);
+    }
     if let Some(barre) = posture.barre {
-        let laid = barre.laid(posture.finger(1).stops);
-        bill(Term::BarreHold, q.value(Term::BarreHold) * i64::from(laid.count() - 1));
         // Laid from an empty hand.
         if !q.is_reached(posture.layer) {
+            let laid = barre.laid(posture.finger(1).stops);
+            bill(Term::BarreHold, q.value(Term::BarreHold) * i64::from(laid.count() - 1));
             bill(Term::BarreLay, q.value(Term::BarreLay) * i64::from(barre.width() - 1));
+        }
+    }
+}
+
+/// Fingers that come to one fret, from a posture or from the air.
+pub fn of_one_fret(q: &Question<'_>, s: Option<&Posture>, n: &Posture, bill: Bill<'_>) {
+    // Under a barre there is no other finger on its fret.
+    let comes = |digit: u8| {
+        let Finger { struck, fret, .. } = *n.finger(digit);
+        struck.each().any(|string| !s.is_some_and(|s| s.is_at(digit, (string, fret))))
+    };
+    for b in 2..=4u8 {
+        for a in 1..b {
+            let (low, high) = (n.finger(a), n.finger(b));
+            if !low.down.any() || !high.down.any() || low.fret != high.fret {
+                continue;
+            }
+            if !comes(a) && !comes(b) {
+                continue;
+            }
+            let (at, to) = (n.place_of(a).unwrap().0, n.place_of(b).unwrap().0);
+            if to > at {
+                bill(Term::Crossed, q.value(Term::Crossed) * i64::from(to - at));
+            }
+            if to == at + 1 || at == to + 1 {
+                bill(Term::Crowd, q.value(Term::Crowd));
+            }
         }
     }
 }
@@ -84,16 +114,6 @@ fn of_fingers(q: &Question<'_>, posture: &Posture, hand: u8, bill: Bill<'_>) {
             let ex = spread(q, (a, at), (b, to), barre) - rest;
             if ex > 0 {
                 bill(Term::Stretch, q.value(Term::Stretch) * ex / 100);
-            }
-            let strikes = posture.finger(a).struck.any() || posture.finger(b).struck.any();
-            if at.1 != to.1 || !strikes || (barre && a == 1) {
-                continue;
-            }
-            if at.0 < to.0 {
-                bill(Term::Crossed, q.value(Term::Crossed));
-            }
-            if at.0.abs_diff(to.0) == 1 {
-                bill(Term::Crowd, q.value(Term::Crowd));
             }
         }
     }

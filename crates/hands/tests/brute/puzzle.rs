@@ -172,6 +172,7 @@ fn effort(dice: &mut Dice) -> EffortTable {
         &mut table.land,
         &mut table.jump,
         &mut table.leap,
+        &mut table.twice,
         &mut table.slide,
         &mut table.replace,
         &mut table.weak_pair,

@@ -2,7 +2,10 @@
 
 use apoyando_fingering::{BarreLimit, Level, Severity};
 
-use crate::staff::shape;
+use apoyando_fretboard::Fret;
+use apoyando_music::Metre;
+
+use crate::staff::{score, shape, shown, solve};
 
 /// Common practice, no source: the fingerings of the barre chords.
 #[test]
@@ -19,6 +22,27 @@ fn barre_chords_take_their_usual_fingering() {
         assert_eq!(solution.fingering.price.broken, 0, "{name}");
         assert_eq!(solution.fingering.barres.len(), 1, "{name}");
         assert!(solution.findings.is_empty(), "{name}: {:?}", solution.findings);
+    }
+}
+
+/// Common practice, no source: B♭ and F broken are held as chords, the barre laid
+/// from the first note of finger 1 on and not lifted while the chord sounds.
+#[test]
+fn broken_chords_are_held_under_a_barre() {
+    let b_flat = "Bb2/8 Bb3/8 D4/8 F4/8 Bb2/8 Bb3/8 D4/8 F4/8";
+    let f = "F3/8 A3/8 C4/8 F4/8 F3/8 A3/8 C4/8 F4/8";
+    for (bar, usual, width, first) in [
+        (b_flat, "⑤1/1 ③3/3 ②3/4 ①1/1 ⑤1/1 ③3/3 ②3/4 ①1/1", 5, "1"),
+        (f, "④3/3 ③2/2 ②1/1 ①1/1 ④3/3 ③2/2 ②1/1 ①1/1", 2, "2"),
+    ] {
+        let given = score(Metre::COMMON, None, &[bar]);
+        let level = Level { highest_fret: Fret(4), ..Level::open() };
+        let solution = solve(&given, &level, &[]);
+        assert_eq!(shown(&solution), usual);
+        let [span] = &solution.fingering.barres[..] else { panic!("{bar}") };
+        let beat = |at| given.bar_and_beat(at).1;
+        assert_eq!(span.barre.width(), width);
+        assert_eq!((beat(span.from), beat(span.to)), (first.to_owned(), "4½".to_owned()));
     }
 }
 

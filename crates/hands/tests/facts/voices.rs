@@ -18,6 +18,15 @@ fn broken_chords_over_held_basses() {
     }
 }
 
+/// Common practice, no source: over a held bass the notes of a line go from finger to
+/// finger, the lower finger on the thicker string, as A minor is held.
+#[test]
+fn a_line_over_a_bass_goes_from_finger_to_finger() {
+    let given = score(Metre::COMMON, None, &["C4/4 A3/4 E3/2", "A2/1"]);
+    let solution = solve(&given, &Level::first(), &[]);
+    assert_eq!(shown(&solution), "②1/1 ⑤0 ③2/3 ④2/2");
+}
+
 /// Common practice, no source: Am, Dm and E broken are the chords' shapes, each
 /// taken whole.
 #[test]

@@ -1,4 +1,4 @@
-//! What it costs to lay a barre and to lift a side of it.
+//! What it costs to lay a barre, to hold it and to lift a side of it.
 
 use apoyando_fingering::{Barre, LeftFinger, Term};
 use apoyando_fretboard::{Place, StringNumber};
@@ -9,16 +9,35 @@ use crate::hand::Hand;
 pub(super) fn charge(step: &Step<'_>, charge: &mut Charges<'_>) {
     let Some(barre) = step.after.barre else { return };
     lay(step, barre, charge);
+    hold(step, barre, charge);
     let same_fret = step.before.barre.is_some_and(|before| before.fret == barre.fret);
     if same_fret && step.before.hinge != step.after.hinge {
         charge.times(Term::Hinge, 1);
     }
 }
 
-/// `barre_lay` of a hand that begins anew: all strings but the first.
+/// `barre_hold`: once a bar, and for what is laid besides.
+fn hold(step: &Step<'_>, barre: Barre, charge: &mut Charges<'_>) {
+    let bar = |layer: usize| step.all.layers[layer].bar;
+    let lay_before = step.before.barre.is_some_and(|before| before.fret == barre.fret);
+    let paid = if lay_before && bar(step.layer) == bar(step.layer - 1) {
+        laid_strings(step.before)
+    } else {
+        1
+    };
+    charge.times(Term::BarreHold, (laid_strings(step.after) - paid).max(0));
+}
+
+fn laid_strings(hand: &Hand) -> i64 {
+    hand.laid().map_or(0, |laid| laid.count() as i64)
+}
+
+/// Of a hand that begins anew: `barre_lay` for all strings but the first, and
+/// `barre_hold`.
 pub(super) fn charge_anew(hand: &Hand, charge: &mut Charges<'_>) {
     let Some(barre) = hand.barre else { return };
     charge.times(Term::BarreLay, i64::from(barre.thick.get()) - i64::from(barre.thin.get()));
+    charge.times(Term::BarreHold, (laid_strings(hand) - 1).max(0));
 }
 
 /// `barre_lay`: the strings newly covered.
@@ -32,6 +51,10 @@ fn lay(step: &Step<'_>, barre: Barre, charge: &mut Charges<'_>) {
     let old = strings.iter().filter(was_there).count();
     // A finger alone is no barre yet: of a whole one the first string is free.
     let new = (strings.len() - old).saturating_sub(usize::from(old == 0));
+    // What stood on its tip and sounds on is laid flat.
+    let tip = step.before.barre.is_none()
+        && step.after.played_by(LeftFinger::One).any(|sounding| !sounding.struck);
+    let new = new + usize::from(tip && new > 0);
     let holds = step.after.sounding.iter().any(|sounding| {
         let others = sounding.placement.finger.is_some_and(|finger| finger != LeftFinger::One);
         !sounding.struck && sounding.stopped() && others

@@ -8,6 +8,7 @@ mod joining;
 mod posture;
 mod seams;
 mod shifting;
+mod singing;
 mod stepping;
 
 use std::collections::BTreeMap;
@@ -71,6 +72,7 @@ impl Bill {
                 moved(&step, over < Some(to), last_stopped, &mut charges);
             } else {
                 barre::charge_anew(hand, &mut charges);
+                posture::on_one_fret(None, hand, &mut charges);
                 last_stopped = None;
             }
             over = over.max(all.struck(layer).iter().map(|sound| sound.written_end).max());
@@ -97,7 +99,9 @@ impl Bill {
 /// `last_stopped` is the last layer not idle before it.
 fn moved(step: &Step<'_>, rested: bool, last_stopped: Option<usize>, charge: &mut Charges<'_>) {
     barre::charge(step, charge);
+    posture::on_one_fret(Some(step.before), step.after, charge);
     stepping::charge(step, charge);
+    singing::charge(step, charge);
     hopping::charge(step, charge);
     joining::charge(step, charge);
     holding::charge(step, charge);

@@ -45,10 +45,6 @@ pub(super) fn charge(
         }
         stretches(problem, place, &down, charge);
     }
-    on_one_fret(&down, charge);
-    if let Some(laid) = hand.laid() {
-        charge.times(Term::BarreHold, (laid.count() as i64 - 1).max(0));
-    }
 }
 
 fn stop(struck: Sounding, charge: &mut Charges<'_>) {
@@ -102,19 +98,25 @@ fn stretches(problem: &Problem<'_>, hand: Position, down: &[Down], charge: &mut 
     }
 }
 
-/// `crossed` and `crowd`. A barre is on no string.
-fn on_one_fret(down: &[Down], charge: &mut Charges<'_>) {
+/// `crossed` and `crowd` of fingers that come to one fret from a hand, or from the
+/// air. A barre is on no string.
+pub(super) fn on_one_fret(before: Option<&Hand>, hand: &Hand, charge: &mut Charges<'_>) {
+    let down = hand.down();
+    let comes = |finger: LeftFinger| {
+        hand.played_by(finger).filter(|sounding| sounding.struck).any(|sounding| {
+            let place = sounding.placement.place;
+            before.is_none_or(|before| before.all_places(finger).all(|at| at != place))
+        })
+    };
     for (index, low) in down.iter().enumerate() {
         for high in &down[index + 1..] {
-            let strikes = low.strikes || high.strikes;
-            if low.fret() != high.fret() || low.barre || high.barre || !strikes {
+            let new = comes(low.finger) || comes(high.finger);
+            if low.fret() != high.fret() || low.barre || high.barre || !new {
                 continue;
             }
-            let (a, b) = (low.place.string, high.place.string);
-            if a < b {
-                charge.times(Term::Crossed, 1);
-            }
-            if a.get().abs_diff(b.get()) == 1 {
+            let (a, b) = (i64::from(low.place.string.get()), i64::from(high.place.string.get()));
+            charge.times(Term::Crossed, (b - a).max(0));
+            if (a - b).abs() == 1 {
                 charge.times(Term::Crowd, 1);
             }
         }

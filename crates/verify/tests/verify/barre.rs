@@ -80,7 +80,7 @@ fn laying_a_barre_costs_its_new_strings() {
         [
             (1, Term::BarreHold, 2),
             (1, Term::BarreLay, 6),
-            (2, Term::BarreHold, 4),
+            (2, Term::BarreHold, 2),
             (2, Term::BarreLay, 6),
         ]
     );
@@ -98,6 +98,28 @@ fn laying_a_barre_costs_its_new_strings() {
     ];
     let music = score(&[&["F4/4 G3/4 D#3+G#3+C4+F4/4 r/4"]]);
     assert_eq!(case(music, &postures).cost_of(Term::BarreLay), 18);
+}
+
+/// Two strings cost 2 to hold, once in a bar and again in the next.
+#[test]
+fn a_barre_is_held_once_a_bar() {
+    let chords: Vec<[(u32, u8, u8, u8); 2]> =
+        (0..3).map(|n| [(2 * n, 2, 1, 1), (2 * n + 1, 1, 1, 1)]).collect();
+    let postures: Vec<Held<'_>> =
+        chords.iter().map(|chord| held(1, chord).with(barre(1, 1, 2))).collect();
+    let mut bill = case(score(&[&["C4+F4/2 C4+F4/2", "C4+F4/1"]]), &postures).bill();
+    bill.retain(|(_, term, _)| *term == Term::BarreHold);
+    assert_eq!(bill, [(0, Term::BarreHold, 2), (2, Term::BarreHold, 2)]);
+}
+
+/// C4 sounds on under finger 1, which is laid flat for F4: 6 for a string, 6 for the
+/// tip.
+#[test]
+fn a_fingertip_that_plays_on_is_laid_flat() {
+    let flat = [(0, 2, 1, 1), (1, 1, 1, 1)];
+    let postures = [held(1, &[(0, 2, 1, 1)]), held(1, &flat).with(barre(1, 1, 2))];
+    let case = case(score(&[&["r/4 F4/4 r/2"], &["C4/2 r/2"]]), &postures);
+    assert_eq!(case.cost_of(Term::BarreLay), 12);
 }
 
 /// While 2 holds E3 the barre over ① ② costs twice 6; a bass on an open string
@@ -151,7 +173,8 @@ fn where_the_hand_begins_anew_a_barre_is_laid_from_an_empty_hand() {
 
 /// G♯3 and C4 on ③1 and ②1 are held; ① sounds open, then F4, under one barre
 /// whose thin side is lifted first: two strings of its three are paid to hold, all
-/// three to lay, and laying ① again costs the 9 of the hinge and no laying.
+/// three to lay, and laying ① again costs 2 to hold it, the 9 of the hinge and no
+/// laying.
 fn hinged() -> Case {
     let postures = [
         held(1, &[(0, 1, 0, 0), (1, 3, 1, 1), (2, 2, 1, 1)])
@@ -166,7 +189,7 @@ fn hinged() -> Case {
         (Term::BarreHold, quarters(0), 2),
         (Term::BarreLay, quarters(0), 12),
         (Term::Stop, quarters(2), 2),
-        (Term::BarreHold, quarters(2), 4),
+        (Term::BarreHold, quarters(2), 2),
         (Term::Hinge, quarters(2), 9),
         (Term::Land, quarters(2), 1),
     ]);

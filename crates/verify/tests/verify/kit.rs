@@ -400,6 +400,7 @@ fn paper_table() -> EffortTable {
         land: 1,
         jump: 3,
         leap: 7,
+        twice: 9,
         slide: 4,
         replace: 6,
         weak_pair: 1,

@@ -167,7 +167,7 @@ fn a_shift_from_the_leading_note_is_dearer() {
 fn a_finger_that_jumps_strings_is_charged_and_a_barre_is_not() {
     let music = || score(&[&["C4/4 F4/4 r/2"]]);
     let jump = beyond_notes(music(), &[held(1, &[(0, 2, 1, 1)]), held(1, &[(1, 1, 1, 1)])]);
-    assert_eq!(jump, [(1, Term::Jump, 3)]);
+    assert_eq!(jump, [(1, Term::Jump, 3), (1, Term::Twice, 9)]);
     let laid = [held(1, &[(0, 2, 1, 1)]).with(barre(1, 1, 2)), held(1, &[(1, 1, 1, 1)])];
     let barre = [(0, Term::BarreHold, 2), (0, Term::BarreLay, 6)];
     assert_eq!(beyond_notes(music(), &laid), barre);
@@ -181,10 +181,51 @@ fn in_chords_fingers_come_down_and_jump_for_nothing() {
     let two = [first(), held(1, &[(1, 3, 0, 0), (2, 1, 1, 1)])];
     assert_eq!(
         bill(music("G3+F4"), &two),
-        [(0, Term::Stop, 2), (1, Term::Stop, 2), (1, Term::Land, 1), (1, Term::Jump, 3)]
+        [
+            (0, Term::Stop, 2),
+            (1, Term::Stop, 2),
+            (1, Term::Land, 1),
+            (1, Term::Jump, 3),
+            (1, Term::Twice, 9)
+        ]
     );
     let three = [first(), held(1, &[(1, 4, 0, 0), (2, 3, 0, 0), (3, 1, 1, 1)])];
     assert_eq!(bill(music("D3+G3+F4"), &three), [(0, Term::Stop, 2), (1, Term::Stop, 2)]);
+}
+
+/// A3 and E3 running, and F♯4 and D4: 4 where the second finger passes the first by a
+/// string, unless the hand moves or a rest is between.
+#[test]
+fn fingers_that_pass_in_a_melody_are_crossed() {
+    let passed = |bar: &str, first: (u8, u8, u8), second: (u8, u8, u8), position| {
+        let (a, b) = ([(0, first.0, first.1, first.2)], [(1, second.0, second.1, second.2)]);
+        let postures = [held(2, &a), held(position, &b)];
+        case(score(&[&[bar]]), &postures).cost_of(Term::Crossed)
+    };
+    let (thirds, fourth) = ("F#4/4 D4/4 r/2", "A3/4 E3/4 r/2");
+    assert_eq!(passed(fourth, (3, 2, 1), (4, 2, 2), 2), 4);
+    assert_eq!(passed(fourth, (3, 2, 2), (4, 2, 1), 2), 0);
+    assert_eq!(passed(thirds, (1, 2, 3), (2, 3, 2), 2), 4);
+    assert_eq!(passed(thirds, (1, 2, 1), (2, 3, 2), 2), 0);
+    assert_eq!(passed(thirds, (1, 2, 3), (2, 3, 2), 1), 0);
+    assert_eq!(passed("F#4/4 r/4 D4/4 r/4", (1, 2, 3), (2, 3, 2), 2), 0);
+}
+
+/// A pair on one fret pays when it comes there, by the strings it is crossed over, and
+/// not when it is struck again.
+#[test]
+fn fingers_come_to_one_fret_once() {
+    let bill = |first: &[(u32, u8, u8, u8)], second: &[(u32, u8, u8, u8)]| {
+        let postures = [held(1, first), held(1, second)];
+        let mut bill = case(score(&[&["E3+C#4/4 E3+C#4/4 r/2"]]), &postures).bill();
+        bill.retain(|(_, term, _)| [Term::Crossed, Term::Crowd].contains(term));
+        bill
+    };
+    let turned = |n: u32| [(n, 4, 2, 3), (n + 1, 2, 2, 2)];
+    let usual = |n: u32| [(n, 4, 2, 2), (n + 1, 2, 2, 3)];
+    assert_eq!(bill(&turned(0), &turned(2)), [(0, Term::Crossed, 8)]);
+    assert_eq!(bill(&usual(0), &turned(2)), [(1, Term::Crossed, 8)]);
+    assert_eq!(bill(&turned(0), &usual(2)), [(0, Term::Crossed, 8)]);
 }
 
 /// Coming down on a string costs 1, twice or three times that in a hurry; going

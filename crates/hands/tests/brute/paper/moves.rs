@@ -9,8 +9,8 @@ use crate::question::Question;
 use crate::whole::items;
 
 use Term::{
-    BarreLay, CutBass, CutInner, CutMelody, Ease, Hop, HopStay, Jump, Land, Leap, Replace, Ring,
-    Shift, Slide, Travel, WeakPair,
+    BarreHold, BarreLay, Crossed, Crowd, CutBass, CutInner, CutMelody, Ease, Hop, HopStay, Jump,
+    Land, Leap, Replace, Ring, Shift, Slide, Travel, Twice, WeakPair,
 };
 
 /// Eight for each string beyond the first, for each where finger 1 already was
@@ -72,6 +72,77 @@ fn a_barre_is_laid_where_the_hand_begins() {
     assert_eq!(items(&q, &[full]).get(&(0, BarreLay)), Some(&40));
 }
 
+/// Four for each string beyond the first: nothing while it lies on, one string more
+/// where it gets wider, and all of it in the next bar.
+#[test]
+fn a_barre_is_paid_for_once_a_bar() {
+    let case = Case::new(&["C4+F4.q C4+F4.q G#3+C4+F4.q C4+F4.q | C4+F4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let two = |layer| hand(&q, layer, "2-1-1 1-1-1", Some(1)).laid(1, 2);
+    let three = hand(&q, 2, "3-1-1 2-1-1 1-1-1", Some(1)).laid(1, 3);
+    let held: Vec<(usize, i64)> = items(&q, &[two(0), two(1), three, two(3), two(4)])
+        .into_iter()
+        .filter(|((_, term), _)| *term == BarreHold)
+        .map(|((layer, _), amount)| (layer, amount))
+        .collect();
+    assert_eq!(held, [(0, 4), (2, 4), (4, 4)]);
+}
+
+/// C4 sounds on under finger 1, which is laid flat for F4: a string and one more.
+#[test]
+fn a_fingertip_is_laid_flat() {
+    let case = Case::new(&["r.q F4.q", "C4.h"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let tip = || hand(&q, 0, "2-1-1", Some(1));
+    let flat = || hand(&q, 1, "1-1-1 | 0=2-1-1", Some(1)).laid(1, 2);
+    assert_eq!(charged(&q, &[tip(), flat()], BarreLay), 16);
+    assert_eq!(charged(&q, &[tip().laid(1, 2), flat()], BarreLay), 0);
+    let again = Case::new(&["C4.q C4+F4.q"]);
+    let problem = again.problem();
+    let q = Question::new(&problem);
+    let struck = hand(&q, 1, "2-1-1 1-1-1", Some(1)).laid(1, 2);
+    assert_eq!(charged(&q, &[hand(&q, 0, "2-1-1", Some(1)), struck], BarreLay), 8);
+}
+
+/// What is struck again while its fingers lie does not crowd anew.
+#[test]
+fn fingers_come_to_one_fret_once() {
+    let case = Case::new(&["E3+A3.q E3+A3.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let chord = |layer, text: &str| hand(&q, layer, text, Some(1));
+    let (usual, turned) = ("4-2-1 3-2-2", "4-2-2 3-2-1");
+    let crowd = |from: &str, to: &str| {
+        let way = [chord(0, from), chord(1, to)];
+        (charged(&q, &way, Crowd), charged(&q, &way, Crossed))
+    };
+    assert_eq!(crowd(usual, usual), (0, 0));
+    assert_eq!(crowd(turned, turned), (0, 0));
+    assert_eq!(crowd(usual, turned), (3, 8));
+    assert_eq!(crowd("4-2-1 3-2-3", usual), (3, 0));
+}
+
+/// A3 and E3 running, and F♯4 and D4: the second finger passes the first, by a
+/// string.
+#[test]
+fn fingers_pass_one_another_in_a_melody() {
+    let passed = |notes: &str, first: &str, second: (&str, u8)| {
+        let case = Case::new(&[notes]);
+        let problem = case.problem();
+        let q = Question::new(&problem);
+        let way = [hand(&q, 0, first, Some(2)), hand(&q, 1, second.0, Some(second.1))];
+        charged(&q, &way, Crossed)
+    };
+    assert_eq!(passed("A3.q E3.q", "3-2-1", ("4-2-2", 2)), 8);
+    assert_eq!(passed("A3.q E3.q", "3-2-2", ("4-2-1", 2)), 0);
+    assert_eq!(passed("F#4.q D4.q", "1-2-3", ("2-3-2", 2)), 8);
+    assert_eq!(passed("F#4.q D4.q", "1-2-1", ("2-3-2", 2)), 0);
+    assert_eq!(passed("F#4.q D4.q", "1-2-3", ("2-3-2", 1)), 0, "the hand shifts");
+    assert_eq!(passed("F#4.q r.q D4.q", "1-2-3", ("2-3-2", 2)), 0, "a rest");
+}
+
 #[test]
 fn a_hinge_turns() {
     let case = Case::new(&["E3+A3+C#4+E4.q E3+A3+C#4+F#4.q E3+A3+C#4+E4.q"]);
@@ -82,7 +153,8 @@ fn a_hinge_turns() {
         hand.hinged(1, 4, Some(Hinge::Thin))
     };
     let laid = |layer| hand(&q, layer, "4-2-1 3-2-1 2-2-1 1-2-1", Some(2)).laid(1, 4);
-    assert_eq!(moved(&q, &[open(0), laid(1)]), [(Term::Hinge, 6)]);
+    // A fourth string is laid besides.
+    assert_eq!(moved(&q, &[open(0), laid(1)]), [(BarreHold, 4), (Term::Hinge, 6)]);
     assert_eq!(moved(&q, &[open(0), laid(1), open(2)]), [(Term::Hinge, 6)]);
     assert_eq!(moved(&q, &[laid(0), laid(1)]), []);
 }
@@ -206,10 +278,12 @@ fn fingers_land_and_jump() {
     let q = Question::new(&problem);
     let f = || hand(&q, 0, "1-1-1", Some(1));
     let to = |s: Posture, text: &str| moved(&q, &[s, hand(&q, 1, text, Some(1))]);
-    assert_eq!(to(f(), "2-1-1"), [(Land, 2), (Jump, 4)]);
-    assert_eq!(to(f(), "2-1-2"), [(Land, 2)]);
-    assert_eq!(to(f().staying(2, 2, 1), "2-1-2"), []);
-    assert_eq!(to(f().staying(2, 3, 1), "2-1-2"), [(Land, 2)], "staying it does not jump");
+    assert_eq!(to(f(), "2-1-1"), [(Land, 2), (Jump, 4), (Twice, 16)]);
+    // 2 on the thicker string passes 1.
+    assert_eq!(to(f(), "2-1-2"), [(Crossed, 8), (Land, 2)]);
+    assert_eq!(to(f().staying(2, 2, 1), "2-1-2"), [(Crossed, 8)]);
+    let jumps = to(f().staying(2, 3, 1), "2-1-2");
+    assert_eq!(jumps, [(Crossed, 8), (Land, 2)], "staying it does not jump");
     let idle = hand(&q, 0, "1-1-1", Some(1));
     assert_eq!(to(idle, "x"), []);
     // A barre at that fret over both strings: it lies there, and does not jump.
@@ -217,7 +291,7 @@ fn fingers_land_and_jump() {
     let n = hand(&q, 1, "2-1-1", Some(1)).laid(1, 2);
     assert_eq!(
         moved(&q, &[f(), n]),
-        [(Land, 2), (BarreLay, 8)].into_iter().rev().collect::<Vec<_>>()
+        [(Land, 2), (BarreLay, 8), (BarreHold, 4)].into_iter().rev().collect::<Vec<_>>()
     );
 }
 
@@ -229,7 +303,7 @@ fn a_barre_spares_a_jump_only_in_its_span() {
     let q = Question::new(&problem);
     let barre = hand(&q, 0, "2-1-1 1-1-1", Some(1)).laid(1, 2);
     let way = [barre, hand(&q, 1, "4-1-1", Some(1))];
-    assert_eq!(moved(&q, &way), [(Land, 2), (Jump, 4)]);
+    assert_eq!(moved(&q, &way), [(Land, 2), (Jump, 4), (Twice, 16)]);
 }
 
 /// In chords of three nobody counts landings and jumps; a sound left out is
@@ -241,7 +315,7 @@ fn chords_are_not_landed_in() {
     let q = Question::new(&problem);
     let f = hand(&q, 0, "1-1-1", Some(1));
     let moved = |text: &str| moved(&q, &[f.clone(), hand(&q, 1, text, Some(1))]);
-    assert_eq!(moved("4-2-2 3-2-3 2-1-1"), []);
+    assert_eq!(moved("4-2-2 3-2-3 2-1-1"), [(Crowd, 3)]);
     assert_eq!(moved("x x 2-1-1"), []);
 }
 

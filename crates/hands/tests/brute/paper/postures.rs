@@ -2,7 +2,7 @@
 
 use apoyando_fingering::{Descending, Hinge, HouseStyle, LeftFinger, Shape, StringState, Term};
 
-use super::kit::{Case, alone, hand};
+use super::kit::{Case, alone, charged, hand};
 use crate::house::{Against, is_against};
 use crate::question::Question;
 
@@ -106,12 +106,13 @@ fn kept_pairs_do_not_count() {
     let problem = case.problem();
     let q = Question::new(&problem);
     let strikes = hand(&q, 1, "2-2-3 | 0=4-2-1 1=3-2-2", Some(1));
-    let drawn_in = [(Stop, 4), (Finger3, 2), (Contraction, 2), (Crowd, 3)];
-    assert_eq!(alone(&q, &strikes), drawn_in);
+    let first = || hand(&q, 0, "4-2-1 3-2-2", Some(1));
+    assert_eq!(charged(&q, &[first(), strikes.clone()], Crowd), 3);
     let kept = hand(&q, 2, "5-2-4 | 0=4-2-1 1=3-2-2", Some(1));
-    let crowded = alone(&q, &kept);
-    // 4 on ⑤ beside 1 on ④, who is lower and thinner; 1 and 2 are at peace.
-    assert!(crowded.contains(&(Crowd, 3)) && crowded.contains(&(Crossed, 16)), "{crowded:?}");
+    // 4 on ⑤ beside 1 on ④, who is lower and thinner, as 2 on ③ is; 1 and 2 are at
+    // peace.
+    let way = [first(), strikes, kept];
+    assert_eq!((charged(&q, &way, Crowd), charged(&q, &way, Crossed)), (3, 24));
 }
 
 /// Four for each string beyond the first; what is lifted is not held.
