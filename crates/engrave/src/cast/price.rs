@@ -7,6 +7,8 @@ use crate::style::Style;
 /// Cost of a last line that is left ragged, and of its white besides.
 const RAGGED: f64 = 0.05;
 const RAGGED_WHITE: f64 = 0.15;
+/// Cost of one of whole phrases that could be filled: the last of four equal lines.
+const RAGGED_PHRASED: f64 = 0.2;
 /// Cost of a line that begins in the middle of a phrase of four bars, and of
 /// one of two: full lines of four bars are easiest to read and to copy.
 const WITHIN_PHRASE: f64 = 0.3;
@@ -19,9 +21,9 @@ const PHRASE: usize = 4;
 pub const LOOSE: f64 = 1.25;
 pub const CRAMPED: f64 = 0.85;
 /// The same of a line of whole phrases: to see them one below the other is worth some
-/// white between the notes. A line 55 % full that is filled is so loose: four bars of
+/// white between the notes. A line half full that is filled is so loose: four bars of
 /// quarters in two voices over the breadth of a page.
-const LOOSE_PHRASED: f64 = 1.0 / 0.55;
+const LOOSE_PHRASED: f64 = 1.0 / 0.5;
 /// What the white of such a line costs, of what that of another does.
 const WHITE_PHRASED: f64 = 0.5;
 /// The same of a line that is all of its music: it has no neighbour to be unlike,
@@ -229,6 +231,9 @@ impl<'a> Caster<'a> {
         // A short last line is no fault, but full lines are better.
         let white = 1.0 - self.width(from, to, NATURAL) / wanted;
         cost.unnoticed += RAGGED + RAGGED_WHITE * white;
+        if phrased && shown.stretch <= loose {
+            cost.unnoticed += RAGGED_PHRASED;
+        }
         vec![full, (ragged, cost)]
     }
 
