@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use apoyando_book::{Language, Paper};
 use apoyando_engrave::{
-    DiagramStyle, Drawing, Offer, StaffSpaces, Style, System, diagram, neck, stacked,
+    DiagramStyle, Drawing, Offer, StaffSpaces, Style, System, diagram, middle, neck, stacked,
 };
 use apoyando_fingering::Shape;
 use apoyando_press as press;
@@ -169,6 +169,7 @@ fn diagrams(shapes: &[Shape], music: &Style) -> Option<press::DiagramRow> {
         .iter()
         .map(|shape| press::CaptionedDiagram {
             drawing: diagram(shape, &style),
+            middle: middle(shape, &style),
             caption: shape.frets(),
         })
         .collect();
@@ -181,7 +182,8 @@ fn left_out(exercise: &str, shapes: &[ListedPlan], music: &Style) -> [press::Blo
     let style = DiagramStyle::in_a_row(music).for_all(shapes.iter().map(|listed| &listed.shape));
     let diagrams = shapes.iter().map(|listed| press::CaptionedDiagram {
         drawing: diagram(&listed.shape, &style),
-        caption: listed.caption.clone(),
+        middle: middle(&listed.shape, &style),
+        caption: format!("{}\n{}", listed.inversion, listed.verdict),
     });
     let row = press::DiagramRow {
         diagrams: diagrams.collect(),

@@ -278,6 +278,8 @@ pub struct DiagramRow {
 pub struct CaptionedDiagram {
     /// The diagram.
     pub drawing: Drawing,
+    /// Where its middle is from its left edge: it stands over the middle of the caption.
+    pub middle: StaffSpaces,
     /// The lines below; may be empty.
     pub caption: String,
 }

@@ -1,13 +1,15 @@
 //! Lines and pages that the author has decided about, on the bars of a score.
 
 use apoyando_book::{Breaks, PlannedBar};
-use apoyando_engrave::Engraving;
+use apoyando_engrave::{Engraving, System};
 use apoyando_fingering::{Finding, FindingPlace, Severity};
 use apoyando_music::Score;
 
 /// Stretch from which on a line is reported that ends where it does because of
 /// a break: twice as far from natural as what is called loose. A house value.
 const STRAINED: f64 = 1.5;
+/// The same of four bars or eight: whole phrases one below the other are worth some white.
+const STRAINED_PHRASE: f64 = 2.5;
 
 /// The breaks of an item, by the indices of bars.
 #[derive(Default)]
@@ -69,7 +71,7 @@ pub fn strained(score: &Score, breaks: &Breaks, engraving: &Engraving) -> Vec<Fi
     for bar in breaks.lines.iter().chain(&breaks.pages) {
         let Ok(index) = index_of(score, bar) else { continue };
         let ends = engraving.systems.iter().find(|system| system.bars.end == index);
-        let Some(system) = ends.filter(|system| system.stretch > STRAINED) else { continue };
+        let Some(system) = ends.filter(|system| is_strained(system)) else { continue };
         let number = |index: u32| score.bars()[index as usize].number;
         let (first, last) = (number(system.bars.start), number(system.bars.end - 1));
         let line = if first == last {
@@ -88,6 +90,11 @@ pub fn strained(score: &Score, breaks: &Breaks, engraving: &Engraving) -> Vec<Fi
         }
     }
     findings
+}
+
+fn is_strained(system: &System) -> bool {
+    let phrases = system.bars.len().is_multiple_of(4);
+    system.stretch > if phrases { STRAINED_PHRASE } else { STRAINED }
 }
 
 fn finding(bar: &PlannedBar, rule: &'static str, message: String, remedy: String) -> Finding {

@@ -265,7 +265,8 @@ fn left_out(printing: &Printing<'_>, material: &Material) -> Vec<ListedPlan> {
     others
         .map(|listed| ListedPlan {
             shape: listed.shape.clone(),
-            caption: format!("{}\n{}", listed.inversion, listed.verdict),
+            inversion: listed.inversion,
+            verdict: listed.verdict,
         })
         .collect()
 }

@@ -2,6 +2,7 @@
 //! signs, credits and rights.
 
 use apoyando_book::{Book, Credit, Edition};
+use apoyando_method::Verdict;
 
 use crate::plan::{Block, PlannedSection, SectionKind};
 use crate::signs::Signs;
@@ -81,15 +82,25 @@ pub fn front(book: &Book, edition: &Edition, signs: Signs) -> Vec<PlannedSection
 
 /// Before the shapes that exercises leave out.
 const LEFT_OUT: &str = "An exercise prints the shapes that its position and its level hold. \
-These belong to it too. Below each stand its inversion and what keeps it out: the position \
-in which it lies, or what is not asked for yet.";
+These belong to it too. Below each stand its inversion and";
+/// What keeps them out: that they lie elsewhere, or the level too.
+const ELSEWHERE: &str = "the position in which it lies.";
+const NOT_YET: &str =
+    "what keeps it out: the position in which it lies, or what is not asked for yet.";
 
 /// What stands after the lessons: what exercises leave out.
 pub fn back(left_out: Vec<Block>) -> Option<PlannedSection> {
     if left_out.is_empty() {
         return None;
     }
-    let mut section = prose(SectionKind::Back, "Shapes left out", LEFT_OUT);
+    let all_lie_elsewhere = left_out.iter().all(|block| match block {
+        Block::LeftOut { shapes, .. } => {
+            shapes.iter().all(|listed| matches!(listed.verdict, Verdict::Elsewhere(_)))
+        }
+        _ => true,
+    });
+    let why = if all_lie_elsewhere { ELSEWHERE } else { NOT_YET };
+    let mut section = prose(SectionKind::Back, "Shapes left out", &format!("{LEFT_OUT} {why}"));
     section.blocks.extend(left_out);
     Some(section)
 }

@@ -7,8 +7,9 @@ use apoyando_book::{Credit, Edition, Language};
 use apoyando_engrave::{Engraving, Neck, Offer, Style};
 use apoyando_fingering::Shape;
 use apoyando_fretboard::{Instrument, Millimetres};
+use apoyando_method::Verdict;
 use apoyando_method::subjects::News;
-use apoyando_music::{PartIndex, Score};
+use apoyando_music::{Inversion, PartIndex, Score};
 
 use crate::practice::Practice;
 use crate::words;
@@ -157,8 +158,10 @@ pub struct ExercisePlan {
 pub struct ListedPlan {
     /// The shape, with its fingers where a hand can hold it.
     pub shape: Shape,
-    /// Its inversion and what keeps it out.
-    pub caption: String,
+    /// Its inversion.
+    pub inversion: Inversion,
+    /// What keeps it out.
+    pub verdict: Verdict,
 }
 
 /// A piece.

@@ -21,9 +21,9 @@ const PHRASE: usize = 4;
 pub const LOOSE: f64 = 1.25;
 pub const CRAMPED: f64 = 0.85;
 /// The same of a line of whole phrases: to see them one below the other is worth some
-/// white between the notes. A line half full that is filled is so loose: four bars of
+/// white between the notes. A line 40 % full that is filled is so loose: four bars of
 /// quarters in two voices over the breadth of a page.
-const LOOSE_PHRASED: f64 = 1.0 / 0.5;
+const LOOSE_PHRASED: f64 = 1.0 / 0.4;
 /// What the white of such a line costs, of what that of another does.
 const WHITE_PHRASED: f64 = 0.5;
 /// The same of a line that is all of its music: it has no neighbour to be unlike,

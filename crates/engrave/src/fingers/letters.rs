@@ -93,7 +93,7 @@ fn put_line(stacks: &[Stack], above: bool, marks: &Marks, stage: &mut Stage) {
         .iter()
         .map(|stack| {
             // A narrow letter stands over its stem, not beside the tip.
-            let half = stack.half_width().max(clear::LETTER_OVER) + clear::LETTER_SIDE;
+            let half = stack.half_width().max(clear::LETTER_OVER) + clear::LETTER;
             let reach = line.reach(stack.centre - half, stack.centre + half) + clear::LETTER;
             let depth = stack.letters.first().map_or(0.0, |(_, letter)| letter.depth());
             if above { reach + depth } else { reach + stack.height() }

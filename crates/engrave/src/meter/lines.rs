@@ -16,7 +16,7 @@ pub(super) const STRETCH: std::ops::RangeInclusive<f64> = 0.85..=1.25;
 pub(super) const ALONE: std::ops::RangeInclusive<f64> = 0.85..=1.0 / 0.65;
 /// The most that a line of whole phrases may have, of four bars each from the beginning of
 /// its section [house value].
-const PHRASED: f64 = 1.0 / 0.5;
+const PHRASED: f64 = 1.0 / 0.4;
 /// Neighbouring lines are stretched alike within this [house value].
 pub(super) const ALIKE: f64 = 1.15;
 /// The same of two lines of whole phrases [house value].

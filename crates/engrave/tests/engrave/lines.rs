@@ -66,7 +66,7 @@ fn a_loose_line_a_cramped_one_and_unlike_ones_are_found() {
     let planted = |to: f64| [lines[0].clone(), stretched(&lines[1], to / own)];
     // Of whole phrases, a line may be looser, and less like another.
     assert_eq!(lines[1].bars, 4..8);
-    assert_eq!(rules(&score, &planted(2.1))[0], (1, "line-stretch"));
+    assert_eq!(rules(&score, &planted(2.7))[0], (1, "line-stretch"));
     assert_eq!(rules(&score, &planted(0.7))[0], (1, "line-stretch"));
     let first = |to: f64| stretched(&lines[0], to / stretch(&lines[0], &score).unwrap());
     let second = |to: f64| planted(to)[1].clone();

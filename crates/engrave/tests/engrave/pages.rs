@@ -112,7 +112,7 @@ fn offers_begin_with_what_is_best_by_itself_and_share_their_lines() {
                     // Whole phrases of four bars may be looser.
                     let ends = [system.bars.start, system.bars.end];
                     let phrases = ends.iter().all(|bar| bar.is_multiple_of(4));
-                    let loosest = if phrases { 1.0 / 0.5 } else { 1.25 };
+                    let loosest = if phrases { 1.0 / 0.4 } else { 1.25 };
                     assert!(system.stretch > 0.85 - 1e-9 && system.stretch < loosest + 1e-9);
                 }
             }

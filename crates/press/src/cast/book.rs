@@ -248,6 +248,7 @@ fn carry_out(
     struct Set {
         gap: (usize, f64),
         stretch: f64,
+        shrink: f64,
         before: f64,
         top: f64,
         height: f64,
@@ -263,6 +264,7 @@ fn carry_out(
             Set {
                 gap: if first { (spot.gap, gaps[spot.gap].height) } else { own },
                 stretch: if first { part.stretch } else { system.gap.stretch },
+                shrink: if first { part.shrink } else { system.gap.shrink },
                 before: if first { part.before } else { system.gap.height },
                 top: if first { part.top } else { 0.0 },
                 height: system.height,
@@ -296,16 +298,19 @@ fn carry_out(
         let music: f64 = rest.iter().map(|set| set.before + set.height).sum();
         let free = height - opener.top - opener.height - music - words - SPARE;
         let room: f64 = rest.iter().map(|set| set.stretch).sum();
+        let give: f64 = rest.iter().map(|set| set.shrink).sum();
         let last = next == sets.len();
         let share = match share_before {
             // The last page keeps to the gaps of the page before it.
-            Some(before) if last => share(free, room, true).min(before),
+            _ if free < 0.0 && give > 0.0 => (free / give).max(-1.0),
+            Some(before) if last => share(free, room, true).min(f64::max(before, 0.0)),
             _ => share(free, room, !last),
         };
         share_before = Some(share);
         for set in rest {
             plan.breaks[set.gap.0] = Break::None;
-            plan.gaps[set.gap.0] = set.gap.1 + set.stretch * share;
+            let can = if share < 0.0 { set.shrink } else { set.stretch };
+            plan.gaps[set.gap.0] = set.gap.1 + can * share;
         }
     }
 }

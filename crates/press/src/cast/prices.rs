@@ -6,6 +6,8 @@
 const PAGE: f64 = 10.0;
 /// Gaps grown as far as they can, by the square of the share.
 const GROWN: f64 = 20.0;
+/// Gaps shrunk as far as they can, by the square of the share.
+const SHRUNK: f64 = 30.0;
 /// White at the foot beyond what gaps can take up, by its share of the page
 /// and by the square of that.
 const WHITE: f64 = 300.0;
@@ -24,12 +26,12 @@ const LOST: f64 = 60.0;
 const NOT_LOST: f64 = 0.3;
 /// Music that goes on on the next page.
 const TORN: f64 = 25.0;
-/// The same where it has three systems or fewer.
-const SHORT: f64 = 20.0;
+/// The same where a page would hold it whole.
+const WHOLE: f64 = 60.0;
 /// A single system of it left alone.
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
-const EXERCISE: f64 = 75.0;
+const EXERCISE: f64 = 40.0;
 /// Turning the page while playing: in an exercise, and in a piece.
 const TURN: f64 = 200.0;
 const TURN_PIECE: f64 = 260.0;
@@ -47,11 +49,17 @@ pub fn lines(cost: f64, best: f64) -> f64 {
     LINES * (cost - best).max(0.0)
 }
 
-/// The price of a page break before a system of this index in music of so many.
-pub fn torn(index: usize, count: usize, piece: bool) -> f64 {
-    let alone = index == 1 || index + 1 == count;
+/// The price of a page break before a system of this index in music of so many, which a
+/// page would hold whole or not.
+/// There may be room for that system, too, which is no better where the last would be
+/// left alone for it.
+pub fn torn(index: usize, count: usize, (whole, room): (bool, bool), piece: bool) -> f64 {
+    let alone = |index| index == 1 || index + 1 == count;
+    let spared = !alone(index) && alone(index + 1);
+    let alone = alone(index);
     TORN + if alone { ALONE } else { 0.0 }
-        + if count <= 3 { SHORT } else { 0.0 }
+        + if whole { WHOLE } else { 0.0 }
+        + if room && !spared { EARLY } else { 0.0 }
         + if piece { 0.0 } else { EXERCISE }
 }
 
@@ -87,10 +95,17 @@ pub fn white(free: f64, room: f64, height: f64) -> f64 {
     }
 }
 
-/// The same where what comes next is a piece and blank staves may fill a hole.
-pub fn filled(free: f64, room: f64, height: f64) -> f64 {
+/// The price of a page with so much too much on it, and so much room for gaps to shrink.
+pub fn shrunk(over: f64, give: f64) -> f64 {
+    let share = if give > 0.0 { (over / give).min(1.0) } else { 0.0 };
+    PAGE + SHRUNK * share * share
+}
+
+/// The price of white where what comes next is a piece and blank staves may fill a hole,
+/// but not below next to nothing of another piece that goes on here.
+pub fn filled(free: f64, room: f64, height: f64, goes_on: bool) -> f64 {
     let plain = white(free, room, height);
-    let lost = height - free < NOT_LOST * height;
+    let lost = goes_on && height - free < NOT_LOST * height;
     if free - room > HOLE * height && !lost { plain.min(PAGE + FILLED) } else { plain }
 }
 

@@ -22,6 +22,8 @@ pub struct Part {
     pub top: f64,
     /// How much the gap before it can grow.
     pub stretch: f64,
+    /// How much it can shrink.
+    pub shrink: f64,
     /// Words below its last system.
     pub after: f64,
     /// The systems it could be set in, the best by themselves first.
@@ -93,7 +95,7 @@ pub fn run(measured: &Measured, forme: &Forme, (start, end): (usize, usize)) -> 
         };
         if index == 0 {
             let gap = head.map_or(figure.first_gap, |head| head.gap);
-            let Gap { height: natural, stretch, .. } = *gaps.get(gap)?;
+            let Gap { height: natural, stretch, shrink, .. } = *gaps.get(gap)?;
             let place = places[i];
             let piece = head.is_some_and(|head| head.piece);
             let mut part = Part {
@@ -104,6 +106,7 @@ pub fn run(measured: &Measured, forme: &Forme, (start, end): (usize, usize)) -> 
                 before: natural,
                 top: place.y - top,
                 stretch,
+                shrink,
                 after: 0.0,
                 choices: musics.get(music)?.clone(),
             };

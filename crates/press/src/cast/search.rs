@@ -7,7 +7,7 @@
 //! in what opens that page. So the search is exact.
 
 use super::SPARE;
-use super::prices::{early, filled, last_page, lines, notes, torn, turn, white};
+use super::prices::{early, filled, last_page, lines, notes, shrunk, torn, turn, white};
 use super::run::Part;
 use crate::forme::Choice;
 
@@ -129,6 +129,7 @@ struct Page {
     systems: usize,
     used: f64,
     room: f64,
+    give: f64,
     /// What has been paid for the lines chosen on it.
     lines: f64,
     chosen: Vec<usize>,
@@ -175,6 +176,7 @@ impl Search<'_> {
             systems: 1,
             used: 0.0,
             room: 0.0,
+            give: 0.0,
             lines: 0.0,
             chosen: Vec::new(),
         };
@@ -199,7 +201,7 @@ impl Search<'_> {
         let systems = &choices[choice].systems;
         let Some(system) = systems.get(index) else {
             let used = page.used + after;
-            if page.systems == 1 || self.fits(used) {
+            if page.systems == 1 || self.fits(used - page.give) {
                 self.below(&Page { used, ..page }, part + 1);
             }
             return;
@@ -207,14 +209,18 @@ impl Search<'_> {
         let (torn, turn) = if system.gap.new_page {
             (0.0, 0.0)
         } else {
-            (torn(index, systems.len(), *piece), turn(systems[index - 1].free_beats, *piece))
+            let whole = self.fits(self.parts[part].top + self.parts[part].height(&choices[choice]));
+            let room = self.fits(page.used + system.gap.height + system.height);
+            let torn = torn(index, systems.len(), (whole, room), *piece);
+            (torn, turn(systems[index - 1].free_beats, *piece))
         };
         let to = self.nodes.number(Node { part, choice, index });
         self.arrive(&page, to, self.white(&page) + torn, turn);
         let used = page.used + system.gap.height + system.height;
-        if !system.gap.new_page && self.fits(used) {
+        let give = page.give + system.gap.shrink;
+        if !system.gap.new_page && self.fits(used - give) {
             let (room, systems) = (page.room + system.gap.stretch, page.systems + 1);
-            self.go_on(Page { used, room, systems, ..page }, part, choice, index + 1);
+            self.go_on(Page { used, room, give, systems, ..page }, part, choice, index + 1);
         }
     }
 
@@ -222,22 +228,24 @@ impl Search<'_> {
     fn below(&mut self, page: &Page, part: usize) {
         let to = self.nodes.number(Node { part, choice: 0, index: 0 });
         let Some(next) = self.parts.get(part) else {
-            return self.arrive(page, to, last_page(page.used, self.height), 0.0);
+            let price = self.shrunk(page).unwrap_or(last_page(page.used, self.height));
+            return self.arrive(page, to, price, 0.0);
         };
-        let Part { before, stretch, choices, .. } = next;
+        let Part { before, stretch, shrink, choices, .. } = next;
         let whole = !next.divided() && self.fits(page.used + before + next.least());
         let white = if next.fills { self.filled(page) } else { self.white(page) };
         let early = if whole { early(next.fills) } else { 0.0 };
         self.arrive(page, to, white + early, 0.0);
         for (choice, Choice { cost, systems, .. }) in choices.iter().enumerate() {
             let used = page.used + before + systems[0].height;
-            if self.fits(used) {
+            let give = page.give + shrink;
+            if self.fits(used - give) {
                 let lines = page.lines + lines(*cost, choices[0].cost);
                 let room = page.room + stretch;
                 let mut chosen = page.chosen.clone();
                 chosen.push(choice);
                 let systems = page.systems + 1;
-                let page = Page { used, room, lines, chosen, systems, ..*page };
+                let page = Page { used, room, give, lines, chosen, systems, ..*page };
                 self.go_on(page, part, choice, 1);
             }
         }
@@ -247,12 +255,23 @@ impl Search<'_> {
         used <= self.height - SPARE
     }
 
+    /// The price of a page whose gaps must shrink, if it is one.
+    fn shrunk(&self, page: &Page) -> Option<f64> {
+        let over = page.used - (self.height - SPARE);
+        (over > 0.0 && page.give > 0.0).then(|| shrunk(over, page.give))
+    }
+
     fn white(&self, page: &Page) -> f64 {
-        white((self.height - page.used).max(0.0), page.room, self.height)
+        let white = || white((self.height - page.used).max(0.0), page.room, self.height);
+        self.shrunk(page).unwrap_or_else(white)
     }
 
     fn filled(&self, page: &Page) -> f64 {
-        filled((self.height - page.used).max(0.0), page.room, self.height)
+        let Node { part, index, .. } = self.nodes.all[page.opener];
+        let goes_on = index > 0 && self.parts[part].piece;
+        let free = (self.height - page.used).max(0.0);
+        let filled = || filled(free, page.room, self.height, goes_on);
+        self.shrunk(page).unwrap_or_else(filled)
     }
 
     /// Puts down that a page comes to a beginning at a price, and what is paid

@@ -1,7 +1,7 @@
 //! The search against trying all.
 
 use super::SPARE;
-use super::prices::{early, facing, filled, last_page, lines, notes, torn, turn, white};
+use super::prices::{early, facing, filled, last_page, lines, notes, shrunk, torn, turn, white};
 use super::run::Part;
 use super::search::{Opener, Setting, Side, settings};
 use crate::forme::{Choice, Gap, Size};
@@ -32,6 +32,7 @@ fn choice(dice: &mut Dice, casting: usize, count: u64) -> Choice {
         gap: Gap {
             height: dice.length(10, 40),
             stretch: dice.length(0, 15),
+            shrink: dice.length(0, 8),
             new_page: dice.one_in(12),
         },
         height: dice.length(40, 110),
@@ -61,6 +62,7 @@ fn dealt(dice: &mut Dice) -> Vec<Part> {
             before: top + dice.length(10, 40),
             top,
             stretch: dice.length(0, 15),
+            shrink: dice.length(0, 8),
             after: if dice.one_in(3) { dice.length(0, 80) } else { 0.0 },
             choices: (0..choices).map(|nth| choice(dice, nth as usize, systems + nth)).collect(),
         }
@@ -102,7 +104,7 @@ fn reckoned(
             side = side.other();
         }
         let next = begins.get(page + 1).copied().unwrap_or(systems.len());
-        let (mut used, mut room) = (0.0, 0.0);
+        let (mut used, mut room, mut give) = (0.0, 0.0, 0.0);
         for (nth, &(part, index)) in systems[first..next].iter().enumerate() {
             let size = size((part, index));
             if nth > 0 && index > 0 && size.gap.new_page {
@@ -120,16 +122,27 @@ fn reckoned(
                 (_, 0) => parts[part].stretch,
                 _ => size.gap.stretch,
             };
+            give += match (nth, index) {
+                (0, _) => 0.0,
+                (_, 0) => parts[part].shrink,
+                _ => size.gap.shrink,
+            };
             if index + 1 == count(part) {
                 used += parts[part].after;
             }
         }
-        if next - first > 1 && used > HEIGHT - SPARE {
+        if next - first > 1 && used - give > HEIGHT - SPARE {
             return None;
         }
+        let over = used - (HEIGHT - SPARE);
+        let (opener, index) = systems[first];
+        let goes_on = index > 0 && parts[opener].piece;
         price += match systems.get(next) {
+            _ if over > 0.0 && give > 0.0 => shrunk(over, give),
             None => last_page(used, HEIGHT),
-            Some((part, 0)) if parts[*part].fills => filled((HEIGHT - used).max(0.0), room, HEIGHT),
+            Some((part, 0)) if parts[*part].fills => {
+                filled((HEIGHT - used).max(0.0), room, HEIGHT, goes_on)
+            }
             Some(_) => white((HEIGHT - used).max(0.0), room, HEIGHT),
         };
         if let Some(&(part, 0)) = systems.get(next) {
@@ -149,7 +162,13 @@ fn reckoned(
             && index > 0
             && !size((part, index)).gap.new_page
         {
-            price += torn(index, count(part), parts[part].piece);
+            let own = &parts[part].choices[choices[part]].systems;
+            let gaps: f64 = own[1..].iter().map(|s| s.gap.height).sum();
+            let own = own.iter().map(|s| s.height).sum::<f64>() + gaps + parts[part].after;
+            let whole = parts[part].top + own <= HEIGHT - SPARE;
+            let next = size((part, index));
+            let room = used + next.gap.height + next.height <= HEIGHT - SPARE;
+            price += torn(index, count(part), (whole, room), parts[part].piece);
             if side == Side::Right {
                 price += turn(size((part, index - 1)).free_beats, parts[part].piece);
             }
@@ -245,7 +264,7 @@ fn lines_and_pages_are_the_cheapest_of_all() {
 /// Systems of so many, each as high as told, without a choice.
 fn plain(piece: bool, notes: bool, heights: &[f64], free_beats: f64) -> Part {
     let systems = heights.iter().map(|height| Size {
-        gap: Gap { height: 20.0, stretch: 8.0, new_page: false },
+        gap: Gap { height: 20.0, stretch: 8.0, ..Gap::default() },
         height: *height,
         free_beats,
     });
@@ -257,6 +276,7 @@ fn plain(piece: bool, notes: bool, heights: &[f64], free_beats: f64) -> Part {
         before: 60.0,
         top: 40.0,
         stretch: 4.0,
+        shrink: 0.0,
         after: 0.0,
         choices: vec![Choice { casting: 0, cost: 0.0, systems: systems.collect() }],
     }
@@ -313,4 +333,17 @@ fn a_piece_has_a_page_of_its_own_rather_than_a_blank_page_after_both() {
         if on(Side::Left) + facing() < on(Side::Right) { 1 } else { 2 }
     };
     assert_eq!((end(&both(true)), end(&both(false))), (2, 1));
+}
+
+#[test]
+fn gaps_shrink_where_a_system_would_just_miss_the_page() {
+    let pages = |shrink| {
+        let mut part = plain(true, false, &[80.0; 4], 0.0);
+        for system in &mut part.choices[0].systems {
+            system.gap.shrink = shrink;
+        }
+        cheapest(&[part], Side::Left).openers.len()
+    };
+    // 420 are wanted, and 400 are there, less what is kept free.
+    assert_eq!((pages(0.0), pages(6.0), pages(7.0)), (2, 2, 1));
 }

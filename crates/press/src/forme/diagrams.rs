@@ -59,6 +59,7 @@ impl Maker<'_> {
                 cells.push(
                     dict! {
                         "plate" => plate,
+                        "shift" => points((drawing.width.0 / 2.0 - diagram.middle.0) * space * scale),
                         "drop" => points((highest - drawing.above.0) * space * scale),
                         "caption" => Array::from_iter(caption),
                     }
@@ -69,13 +70,15 @@ impl Maker<'_> {
                 self.figure(role, height + lines as f64 * CAPTION_LINE * self.text_scale(), None);
             }
         }
-        let together = before_music && height < 0.3 * self.document.paper.type_height().0 * POINTS;
+        let most = if before_music { 0.3 } else { 0.5 };
+        let together = height < most * self.document.paper.type_height().0 * POINTS;
         self.put(
             "diagrams",
             dict! {
                 "cell" => points(cell),
                 "columns" => columns as i64,
                 "together" => together,
+                "sticky" => together && before_music,
                 "cells" => cells,
             },
         );

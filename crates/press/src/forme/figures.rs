@@ -1,12 +1,15 @@
 //! What the press must know of the figures and the gaps between them.
 
-/// A gap that can grow when the page has room left.
-#[derive(Clone, Copy, PartialEq, Debug)]
+/// A gap that can grow when the page has room left, and shrink a little where it has not
+/// quite enough.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Gap {
     /// Its natural height in points.
     pub height: f64,
     /// How much it may grow, in points.
     pub stretch: f64,
+    /// How far it can shrink.
+    pub shrink: f64,
     /// Whether the author wants a new page instead of it.
     pub new_page: bool,
 }

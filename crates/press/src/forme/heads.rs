@@ -10,8 +10,10 @@ use crate::words::{short, titled};
 
 /// Space above the head of an exercise and of a piece, in mm; it grows with the text.
 const ABOVE_HEAD: f64 = 9.0;
-/// Heads part more than systems do: the space above them grows by so much of itself.
+/// Heads part more than systems do: the space above them grows by so much of itself, and
+/// shrinks by so much.
 const HEAD_STRETCH: f64 = 0.8;
+const HEAD_SHRINK: f64 = 0.15;
 
 /// How deep heads may stand that are printed in the contents.
 pub const CONTENTS_DEPTH: usize = 2;
@@ -85,7 +87,8 @@ impl Maker<'_> {
     /// A head that waits for its music, with the gap above it.
     fn head(&mut self, height: f64, piece: bool) -> i64 {
         let height = height * self.text_scale();
-        let gap = self.gap(Gap { height, stretch: HEAD_STRETCH * height, new_page: false });
+        let (stretch, shrink) = (HEAD_STRETCH * height, HEAD_SHRINK * height);
+        let gap = self.gap(Gap { height, stretch, shrink, new_page: false });
         self.head = Some(Head { ordinal: self.heads, gap: gap as usize, piece });
         self.heads += 1;
         gap

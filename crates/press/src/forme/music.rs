@@ -15,6 +15,8 @@ const CLEAR: f64 = 1.5;
 
 /// Space between the words above a piece of music and its ink, in mm.
 const ABOVE_MUSIC: f64 = 4.0;
+/// Staves come nearer by so much of their distance where a page would just not hold them.
+const SHRINK: f64 = 0.1;
 
 impl Maker<'_> {
     pub(super) fn music(&mut self, place: &str, music: &Music) -> Result<(), PressError> {
@@ -62,13 +64,14 @@ impl Maker<'_> {
             let above = (drawing.above.0 - top.0) * space;
             let below = (drawing.below.0 + bottom.0) * space;
             let gap = match before {
-                None => Gap { height: ABOVE_MUSIC * POINTS, stretch: 0.0, new_page: false },
+                None => Gap { height: ABOVE_MUSIC * POINTS, ..Gap::default() },
                 Some((last_below, last_clear)) => {
                     let line_gap = music.line_gap.0.clamp(0.0, 60.0) * space;
                     let clear = (CLEAR * space).max(last_clear);
                     let height = (line_gap - last_below - above).max(clear);
                     parted.push((line_gap, last_below + height + above));
-                    Gap { height, stretch: 0.0, new_page: system.new_page }
+                    let shrink = (height - clear).clamp(0.0, SHRINK * line_gap);
+                    Gap { height, stretch: 0.0, shrink, new_page: system.new_page }
                 }
             };
             before = Some((below, CLEAR * space));

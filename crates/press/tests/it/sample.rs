@@ -186,6 +186,7 @@ pub fn row() -> DiagramRow {
             .into_iter()
             .map(|(name, dots)| CaptionedDiagram {
                 drawing: diagram(dots),
+                middle: StaffSpaces(diagram(dots).width.0 / 2.0),
                 caption: name.to_owned(),
             })
             .collect(),
