@@ -58,12 +58,17 @@ pub fn write(folder: &Path) -> io::Result<()> {
     Ok(())
 }
 
+fn key_of(text: &str) -> Key {
+    text.parse().expect("the keys above are keys")
+}
+
 fn section(nth: usize, &(name, key, ..): &(&str, &str, &str, i32)) -> String {
     let minor = key.ends_with("minor");
     let mut items = Vec::new();
     let mut item = |kind: &str, more: &str| items.push(format!("kind = \"{kind}\"\n{more}"));
     item("scale", "density = \"every-note\"\ngoal = 96");
-    item("scale", "note-value = \"eighth\"\nalso-with = [\"m i\", \"a m\"]");
+    let eighths = format!("title = \"Scale of {} in eighths\"\n", key_of(key));
+    item("scale", &format!("{eighths}note-value = \"eighth\"\nalso-with = [\"m i\", \"a m\"]"));
     item("position-scale", "");
     item("arpeggio", "aim = \"Keep the shape while it sounds.\"");
     item("triads", "");
@@ -74,8 +79,7 @@ fn section(nth: usize, &(name, key, ..): &(&str, &str, &str, i32)) -> String {
     items.truncate(EXERCISES[nth % 2]);
     items.push(format!("kind = \"duet\"\nfile = \"{name}-duet.abc\""));
     items.push(format!("kind = \"solo\"\nfile = \"{name}-solo.abc\""));
-    let title: Key = key.parse().expect("the keys above are keys");
-    let mut text = format!("title = \"{title}\"\nkey = \"{key}\"\n");
+    let mut text = format!("title = \"{}\"\nkey = \"{key}\"\n", key_of(key));
     for item in items {
         let _ = write!(text, "\n[[items]]\n{item}\n");
     }
@@ -159,7 +163,7 @@ fn piece(&(_, key, abc, tonic): &(&str, &str, &str, i32), duet: bool, lots: &mut
     } else {
         "%%score (1 2)\nV:1 clef=treble-8\nV:2 clef=treble-8\n"
     };
-    let key: Key = key.parse().expect("the keys above are keys");
+    let key = key_of(key);
     format!(
         "X:1\nT:{kind} in {key}\nC:by lot\nM:4/4\nL:1/8\nQ:1/4=88\nK:{abc}\n{head}{}{}",
         voices(1, &upper),
