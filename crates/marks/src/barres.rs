@@ -5,9 +5,12 @@
 //! partial and printed with a fraction. Its extent reaches from where its finger
 //! comes down to the last note at which it lies: a finger that will bar is laid at
 //! once, though it stops one string only at first, unless a string sounds that it
-//! would stop or another finger is at its fret (common practice, no source). Two barres of one fret that touch
+//! would stop or another finger is at its fret. In a broken chord it is laid with the first
+//! note of the bar, before its finger has anything to stop: the shape is put down whole
+//! (both common practice, no source). Two barres of one fret that touch
 //! are one mark, as wide as the wider, if they reach to the same thin string: where
-//! one of them leaves a thin string open, a line that goes on would hide it.
+//! one of them leaves a thin string open, a line that goes on would hide it. They touch too
+//! where no note is between them: nothing tells that the finger is lifted.
 //!
 //! So the line of a *hinge* is broken (common practice, no source): it ends where the thin
 //! side is lifted from a string that sounds open; what still lies has a mark of its own,
@@ -16,29 +19,44 @@
 //! written anew. A tip lifted from thick strings breaks no line: their bass is told by
 //! its 0, and what is under the line goes on.
 
+use std::collections::BTreeMap;
+
 use apoyando_fingering::{Barre, BarreSpan, Fingering, LeftFinger, Placement, Posture};
-use apoyando_fretboard::{Instrument, Place, StringNumber};
-use apoyando_music::Moment;
+use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
+use apoyando_music::{Moment, Score};
 
 use crate::marks::BarreMark;
 
 /// The barres of a fingering from where their fingers come down to where they are lifted,
 /// hinges and all.
-pub(crate) fn lying(fingering: &Fingering) -> Vec<BarreSpan> {
+pub(crate) fn lying(fingering: &Fingering, score: &Score) -> Vec<BarreSpan> {
     let spans = fingering.barres.iter();
-    spans.map(|span| BarreSpan { from: laid(fingering, span), ..*span }).collect()
+    let lies = |span: &BarreSpan| {
+        let span = BarreSpan { from: laid(fingering, span), ..*span };
+        BarreSpan { from: prepared(fingering, score, &span), ..span }
+    };
+    spans.map(lies).collect()
 }
 
 /// The barre marks of a part.
-pub(crate) fn barres(fingering: &Fingering, instrument: &Instrument) -> Vec<BarreMark> {
+pub(crate) fn barres(
+    fingering: &Fingering,
+    score: &Score,
+    instrument: &Instrument,
+) -> Vec<BarreMark> {
+    // The first onset after one.
+    let next = |at: Moment| {
+        let after = fingering.postures.partition_point(|posture| posture.at <= at);
+        fingering.postures.get(after).map_or(at, |posture| posture.at)
+    };
     let mut marks: Vec<BarreMark> = Vec::new();
     let mut lifted = Vec::new();
-    let parts = lying(fingering).into_iter().flat_map(|span| stretches(fingering, span));
+    let parts = lying(fingering, score).into_iter().flat_map(|span| stretches(fingering, span));
     for (span, is_lifted) in parts.filter(|(span, lifted)| !lifted || span.from < span.to) {
         match marks.last_mut() {
             Some(last)
                 if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
-                    && span.from <= last.to =>
+                    && span.from <= next(last.to) =>
             {
                 last.barre = Barre {
                     fret: span.barre.fret,
@@ -89,6 +107,42 @@ fn thinnest(posture: &Posture, barre: Barre) -> StringNumber {
             place.fret.is_open() && barre.covers(place.string) && place.string < stopped
         });
     if open { stopped } else { barre.thin }
+}
+
+/// When a barre is laid in a broken chord: with the first note of its bar, if until it has
+/// to lie nothing is played that would not be of one shape with it.
+fn prepared(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
+    let bars = score.bars();
+    let bar = bars.partition_point(|bar| bar.start <= span.from).checked_sub(1);
+    let Some(start) = bar.map(|bar| bars[bar].start) else { return span.from };
+    let first = fingering.postures.partition_point(|posture| posture.at < start);
+    let lies = fingering.postures.partition_point(|posture| posture.at < span.from);
+    let mut shape: BTreeMap<StringNumber, Fret> = BTreeMap::new();
+    let mut fits = |posture: &Posture| {
+        posture.sounding.iter().all(|(_, Placement { finger, place, .. })| {
+            let alone = *shape.entry(place.string).or_insert(place.fret) == place.fret;
+            let under = span.barre.covers(place.string);
+            let lower = under && place.fret < span.barre.fret;
+            let first = *finger == Some(LeftFinger::One);
+            let beside = under && place.fret == span.barre.fret && !first;
+            let elsewhere = first && !(under && place.fret == span.barre.fret);
+            alone && !lower && !beside && !elsewhere
+        })
+    };
+    let Some(laid) = fingering.postures.get(lies) else { return span.from };
+    let mut before = fingering.postures[first.min(lies)..lies].iter().rev();
+    let free = |posture: &Posture| {
+        let stays = |(finger, place): &(LeftFinger, Place)| {
+            *finger != LeftFinger::One
+                || place.fret == span.barre.fret && span.barre.covers(place.string)
+        };
+        posture.barre.is_none() && posture.staying.iter().all(stays)
+    };
+    if fits(laid) && before.all(|posture| free(posture) && fits(posture)) {
+        fingering.postures[first.min(lies)].at
+    } else {
+        span.from
+    }
 }
 
 /// When the finger of a barre comes down that stays until it bars.
@@ -148,8 +202,8 @@ mod tests {
 
     #[test]
     fn a_barre_begins_where_its_finger_comes_down() {
-        // Fret 3 under finger 1 on ②, then the barre over ① and ②.
-        let marks = trial("4 @3 3.4.2 2.3.1 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
+        // Fret 3 under finger 1 on ②, then the barre over ① and ②, in a line.
+        let marks = trial("4 @3 2.4.2 2.3.1 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
         assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
         // The open ① sounds in between.
         let marks = trial("4 @3 2.3.1 1.0.0 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
@@ -159,6 +213,31 @@ mod tests {
         assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
         let marks = trial("4 @3 2.3.2 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
         assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
+    }
+
+    /// In a broken chord the shape is put down whole.
+    #[test]
+    fn a_barre_is_laid_with_the_first_note_of_a_broken_chord() {
+        assert_eq!(shown("8 @1 4.3.3 3.2.2 [1:1-2 2.1.1 1.1.1 ] 1.0.0"), ["1-2 0..3/8"]);
+        // The open string would be stopped; the finger is elsewhere; a line is no chord.
+        for text in [
+            "8 @1 4.3.3 1.0.0 [1:1-2 2.1.1 1.1.1 ] 1.0.0",
+            "8 @1 4.3.3 3.1.1 [1:1-2 2.1.1 1.1.1 ] 1.0.0",
+            "8 @1 4.3.3 4.2.2 [1:1-2 2.1.1 1.1.1 ] 1.0.0",
+        ] {
+            assert_eq!(shown(text), ["1-2 1/4..3/8"], "{text}");
+        }
+    }
+
+    /// Where no note is between them, nothing tells that the finger is lifted.
+    #[test]
+    fn barres_of_one_fret_with_no_note_between_them_are_one_mark() {
+        let chord = "2.1.1+1.1.1";
+        assert_eq!(shown(&format!("4 @1 [1:1-2 {chord} ] [1:1-2 {chord} ] 1.0.0")), ["1-2 0..1/4"]);
+        assert_eq!(
+            shown(&format!("4 @1 [1:1-2 {chord} ] 1.0.0 [1:1-2 {chord} ]")),
+            ["1-2 0..0", "1-2 1/2..1/2"]
+        );
     }
 
     #[test]

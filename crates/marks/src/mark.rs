@@ -33,7 +33,7 @@ pub fn mark(
         marks.right[sound.head.0 as usize] = letter;
     }
     marks.strings = strings::strings(&sounds, &hand, &marks.left, instrument);
-    marks.barres = barres::barres(fingering, instrument);
-    marks.positions = positions::numerals(&hand, &barres::lying(fingering));
+    marks.barres = barres::barres(fingering, score, instrument);
+    marks.positions = positions::numerals(&hand, &barres::lying(fingering, score));
     marks
 }
