@@ -88,7 +88,7 @@ impl Signs {
         } else {
             ""
         };
-        said.push(format!("***p i m a***: {plucking} thumb, index, middle, ring.{sweep}"));
+        said.push(format!("*p i m a*: {plucking} thumb, index, middle, ring.{sweep}"));
         let thickest = if edition.left_handed { "right" } else { "left" };
         let held_on = if self.lines { HELD_ON } else { "" };
         let others = [
