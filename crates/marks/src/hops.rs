@@ -61,13 +61,7 @@ fn from(
 
 #[cfg(test)]
 mod tests {
-    use crate::trial::trial;
-
-    fn needed(text: &str) -> String {
-        let marks = trial(text).needed().left;
-        let digit = |mark: crate::LeftMark| mark.finger.map_or(0, |finger| finger.digit());
-        marks.iter().map(|mark| mark.map_or("·".to_owned(), |it| digit(it).to_string())).collect()
-    }
+    use crate::trial::digits as needed;
 
     #[test]
     fn a_finger_that_goes_to_another_string_has_its_digit() {

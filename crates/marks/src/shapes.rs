@@ -119,13 +119,7 @@ fn of_row(sounds: &[Sound], row: &[std::ops::Range<usize>], needed: &mut [bool])
 
 #[cfg(test)]
 mod tests {
-    use crate::trial::trial;
-
-    fn needed(text: &str) -> String {
-        let marks = trial(text).needed().left;
-        let digit = |mark: crate::LeftMark| mark.finger.map_or(0, |finger| finger.digit());
-        marks.iter().map(|mark| mark.map_or("·".to_owned(), |it| digit(it).to_string())).collect()
-    }
+    use crate::trial::digits as needed;
 
     #[test]
     fn a_broken_chord_has_the_digits_of_all_that_is_stopped_or_none() {

@@ -17,6 +17,7 @@ use apoyando_music::{
     KeyNumber, KeySignature, Metre, Moment, NoteValue, PartIndex, Pitch, Score, Step, Sweep,
 };
 
+use crate::LeftMark;
 use crate::mark::mark;
 use crate::marks::{Density, Marks};
 
@@ -34,6 +35,13 @@ impl Trial {
     pub fn needed(&self) -> Marks {
         self.marked(Density::WhereNeeded)
     }
+}
+
+/// The digits that are needed, a dot for a note without one.
+pub fn digits(text: &str) -> String {
+    let digit = |mark: LeftMark| mark.finger.map_or(0, |finger| finger.digit());
+    let marks = trial(text).needed().left;
+    marks.iter().map(|mark| mark.map_or("·".to_owned(), |it| digit(it).to_string())).collect()
 }
 
 struct Played {

@@ -25,6 +25,7 @@ pub mod subjects;
 pub mod triads;
 #[cfg(test)]
 mod trial;
+mod verdict;
 mod voicing;
 mod words;
 pub mod written;

@@ -1,6 +1,6 @@
 //! Triads on three adjacent strings, in root position and both inversions.
 
-use apoyando_fingering::{BarreLimit, EffortTable, LeftFinger, Level, Position};
+use apoyando_fingering::{BarreLimit, EffortTable, LeftFinger, Level};
 use apoyando_fretboard::{Fret, Instrument, StringNumber};
 use apoyando_hands::RightPlan;
 use apoyando_marks::CaptionText;
@@ -11,6 +11,7 @@ use crate::error::MethodError;
 use crate::grip::{Grip, Hand};
 use crate::ladder::ground;
 use crate::setting::Setting;
+use crate::verdict::{crosses, extended, seen, two_on_a_fret, verdict_of};
 use crate::voicing::{effort_of_shapes, shape, struck};
 use crate::words::{both, count, sentence};
 use crate::written::{ListedShape, Verdict, Written};
@@ -204,55 +205,12 @@ impl Judge<'_> {
             Verdict::Elsewhere(_) => return format!("The exercise stays in {position}."),
             Verdict::OutOfReach => String::new(),
         };
-        let crowded = match two_on_a_fret(place, grip) {
+        let crowded = match two_on_a_fret(grip, &place.frets) {
             Some(fret) => format!(", two fingers on fret {fret}"),
             None => String::new(),
         };
         let spared = if place.allowed.is_some() { "" } else { "; this level does not ask for it" };
         sentence(&format!("{how}{crowded}{spared}."))
-    }
-}
-
-impl Verdict {
-    /// From easy to far, wherever it lies.
-    const fn rank(self) -> u8 {
-        match self {
-            Self::OwnFingers => 0,
-            Self::FingerFour => 1,
-            Self::Extension => 2,
-            Self::Barre => 3,
-            Self::Elsewhere(_) => 4,
-            Self::OutOfReach => 5,
-        }
-    }
-}
-
-/// The position that a reader sees: above I, where finger 1 stands only on the fret next
-/// to its own, the position of that fret. In I the shapes of E and A are known so.
-fn seen(grip: &Grip, frets: &[Option<Fret>]) -> Option<Position> {
-    let position = grip.position?;
-    let next = Position::new(position.get() + 1).filter(|_| position > Position::FIRST);
-    let of_first = || {
-        let on = |string: &usize| grip.fingers[*string] == Some(LeftFinger::One);
-        (0..frets.len()).filter(on).filter_map(|string| frets[string])
-    };
-    let leads =
-        |next: &Position| of_first().count() > 0 && of_first().all(|fret| fret.0 == next.get());
-    Some(next.filter(leads).unwrap_or(position))
-}
-
-/// How a grip lies in its position; `None` if more leaves its fret than finger
-/// 1 or the highest finger down, for then the hand is really in another
-/// position.
-fn verdict_of(grip: &Grip, frets: &[Option<Fret>]) -> Option<Verdict> {
-    if grip.barre.is_some() {
-        return (grip.extended == 0).then_some(Verdict::Barre);
-    }
-    match grip.extended {
-        0 if grip.uses(LeftFinger::Four) => Some(Verdict::FingerFour),
-        0 => Some(Verdict::OwnFingers),
-        1 if outer_is_extended(grip, frets) => Some(Verdict::Extension),
-        _ => None,
     }
 }
 
@@ -299,52 +257,11 @@ fn stopped_by(place: &Place, grip: &Grip, finger: LeftFinger) -> String {
     fret.map_or_else(String::new, |fret| fret.to_string())
 }
 
-/// The finger outside its fret.
-fn extended(grip: &Grip, frets: &[Option<Fret>]) -> Option<LeftFinger> {
-    grip.fingers.iter().zip(frets).find_map(|(finger, fret)| {
-        let (finger, fret, position) = ((*finger)?, (*fret)?, grip.position?);
-        let offset = position.offset(finger, fret);
-        let out = if finger == LeftFinger::One { offset < 0 } else { offset > 0 };
-        out.then_some(finger)
-    })
-}
-
-fn outer_is_extended(grip: &Grip, frets: &[Option<Fret>]) -> bool {
-    let highest = grip.fingers.iter().flatten().max().copied();
-    let finger = extended(grip, frets);
-    finger == Some(LeftFinger::One) || finger == highest
-}
-
-/// The fingers that stop something with their frets, from the thin string on.
-fn stops(grip: &Grip, frets: &[Option<Fret>]) -> Vec<(LeftFinger, Fret)> {
-    let stops = grip.fingers.iter().zip(frets);
-    stops.filter_map(|(finger, fret)| Some(((*finger)?, (*fret)?))).collect()
-}
-
-/// Whether a finger stands on a thinner string than a higher one on its fret.
-fn crosses(grip: &Grip, frets: &[Option<Fret>]) -> bool {
-    let stops = stops(grip, frets);
-    let thicker = |at: usize| stops[at + 1..].iter();
-    (0..stops.len()).any(|at| {
-        let (finger, fret) = stops[at];
-        thicker(at).any(|(other, there)| *there == fret && finger < *other)
-    })
-}
-
-/// The fret on which two different fingers stand.
-fn two_on_a_fret(place: &Place, grip: &Grip) -> Option<Fret> {
-    let stops = stops(grip, &place.frets);
-    stops
-        .iter()
-        .find(|(finger, fret)| stops.iter().any(|(other, at)| other != finger && at == fret))
-        .map(|(_, fret)| *fret)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::trial;
-    use apoyando_fingering::Shape;
+    use apoyando_fingering::{Position, Shape};
 
     fn triads(key: &str, position: u8, level: &Level) -> Written {
         triads_of(key, "I", position, level)
