@@ -145,7 +145,7 @@ fn report(key: Key, ground: &Ground<'_>) -> PositionReport {
         primary: primary(key, ground),
         reasons: Vec::new(),
     };
-    report.reasons = reasons::answers(&report, ground, &names);
+    report.reasons = reasons::answers(&report, ground, &names, key.mode());
     if let Some(harmonic) = Scale::new(key, ScaleKind::HarmonicMinor) {
         let seventh = harmonic.notes(Direction::Up)[6];
         let rungs = ground.rungs(&harmonic.notes(Direction::Up));
@@ -220,6 +220,19 @@ mod tests {
     fn best(key: &str) -> String {
         let advice = advise(key.parse().unwrap(), &Instrument::guitar(), &Level::open());
         advice.best().unwrap().position.to_string()
+    }
+
+    /// The raised seventh may lie above the highest note of the natural scale.
+    #[test]
+    fn in_minor_it_is_the_natural_scale_whose_range_is_told() {
+        let told = |key: &str| {
+            let advice = advise(key.parse().unwrap(), &Instrument::guitar(), &Level::first());
+            advice.best().unwrap().reasons.join(" ")
+        };
+        assert!(
+            told("A minor").contains("The natural scale reaches from written E3 to written G5.")
+        );
+        assert!(told("C major").contains("The scale reaches from written E3 to written G5."));
     }
 
     /// Common practice, no source: C, G, F major, A, E, D minor are at home in

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use apoyando_fingering::LeftFinger;
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
-use apoyando_music::{NoteName, Pitch};
+use apoyando_music::{Mode, NoteName, Pitch};
 
 use crate::advice::PositionReport;
 use crate::ground::{Ground, Rung};
@@ -20,10 +20,11 @@ pub(crate) fn answers(
     report: &PositionReport,
     ground: &Ground<'_>,
     names: &[NoteName; 7],
+    mode: Mode,
 ) -> Vec<String> {
     let mut said = vec![octave(report), extensions(report), finger_one(report)];
     said.extend(open_strings(report, ground.instrument, names));
-    said.extend(range(report));
+    said.extend(range(report, mode));
     said.extend(primary(report));
     said
 }
@@ -106,9 +107,14 @@ fn use_of(named: &str, report: &PositionReport) -> String {
     format!("{named} {verb}")
 }
 
-fn range(report: &PositionReport) -> Option<String> {
-    let (low, high) = report.range?;
-    Some(format!("The scale reaches from written {} to written {}.", written(low), written(high)))
+/// In minor the leading note may reach farther.
+fn range(report: &PositionReport, mode: Mode) -> Option<String> {
+    let (low, high) = report.range.map(|(low, high)| (written(low), written(high)))?;
+    let scale = match mode {
+        Mode::Major => "scale",
+        Mode::Minor => "natural scale",
+    };
+    Some(format!("The {scale} reaches from written {low} to written {high}."))
 }
 
 fn primary(report: &PositionReport) -> Option<String> {
