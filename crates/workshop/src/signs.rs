@@ -84,11 +84,12 @@ impl Signs {
             )
         });
         let sweep = if self.sweeps {
-            " At a chord with more notes than letters p strikes the lowest strings together."
+            " At a chord with more notes than letters, *p* strikes the lowest strings together."
         } else {
             ""
         };
         said.push(format!("*p i m a*: {plucking} thumb, index, middle, ring.{sweep}"));
+        said.push(STROKES.to_owned());
         let thickest = if edition.left_handed { "right" } else { "left" };
         let held_on = if self.lines { HELD_ON } else { "" };
         let others = [
@@ -115,6 +116,9 @@ impl Signs {
         said.iter().map(|said| format!("- {said}\n")).collect()
     }
 }
+
+const STROKES: &str = "**Rest stroke**: the finger that has played comes to rest on the next \
+string. **Free stroke**: it passes over it.";
 
 const STRINGS: &str = "**① ② ③ ④ ⑤ ⑥**: the string, from the thinnest; a dashed line shows how \
 far it holds.";
