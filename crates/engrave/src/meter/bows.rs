@@ -28,7 +28,8 @@ fn above_tips([from, _, _, to]: [Point; 4], at: Point) -> f64 {
     at.y.0 - from.y.0 - slope * (at.x.0 - from.x.0)
 }
 
-/// Ties that are flat, and ties whose apex lies on a staff line.
+/// Ties that are flat, whose apex lies on a staff line, or that cross the stem of their
+/// note.
 #[must_use]
 pub fn poor_ties(drawing: &Drawing) -> Vec<Fault> {
     let middles = middles(drawing);
@@ -39,6 +40,15 @@ pub fn poor_ties(drawing: &Drawing) -> Vec<Fault> {
         let mut fault = |message: String| faults.push(Fault { rule: "tie-poor", place, message });
         if place.height() < FLAT {
             fault(format!("a tie is only {:.2} high", place.height()));
+        }
+        let mut stems = drawing.stains.iter().filter(|other| other.kind == Kind::Stem);
+        let crossed = |other: &Stain| {
+            let stem = bounds(&other.ink);
+            let within = place.left + EXACT < stem.left && stem.right < place.right - EXACT;
+            within && stem.low < place.high && place.low < stem.high
+        };
+        if stems.any(|other| other.owner == stain.owner && crossed(other)) {
+            fault("a tie crosses the stem of its note".to_owned());
         }
         let half = table::TIE_MIDPOINT_THICKNESS / 2.0;
         let up = above_tips(bow, bow[1]) > 0.0;

@@ -309,6 +309,16 @@ fn tie(from: &Place<'_>, to: Option<&Place<'_>>, up: bool, edge: f64) -> Bow {
             right = to.placed.x + to.head.x + to.head.glyph.width() / 2.0 - 0.1;
         }
         tip = height(from.head.step) + side * 0.7;
+        // A stem that points to the side of the bow is not crossed.
+        let crossed =
+            |place: &Place<'_>| place.placed.chord.up == up && notate::has_stem(place.placed.chord);
+        let clear = table::STEM_THICKNESS / 2.0 + 0.1;
+        if up && crossed(from) {
+            left = left.max(from.placed.stem_x + clear);
+        }
+        if let Some(to) = to.filter(|to| !up && crossed(to)) {
+            right = right.min(to.placed.stem_x - clear);
+        }
     }
     right = right.max(left + 0.8);
     bow((left, tip), (right, tip), up)

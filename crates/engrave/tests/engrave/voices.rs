@@ -1,6 +1,7 @@
 //! Three voices on a staff.
 
 use apoyando_engrave::geometry::bounds;
+use apoyando_engrave::meter::poor_ties;
 use apoyando_engrave::{Drawing, Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{Metre, Note, Score};
 
@@ -93,5 +94,22 @@ fn beams_of_one_voice_touch_no_heads_of_another() {
         let voices = [upper.as_str(), "E4:8 F4:8 G4:8 F4:8 E4:8 F4:8 G4:8 A4:8", "A2:h E3:h"];
         let (_, drawing) = drawn(&voices);
         assert_eq!(apoyando_engrave::meter::collisions(&drawing), [], "{high}");
+    }
+}
+
+/// Where notes stand so near that a tie begins over its head, it begins beside a stem that
+/// points to its side.
+#[test]
+fn a_short_tie_crosses_no_stem() {
+    let upper = "r:8 A3:8 C4:8 E4:8~ E4:q | r:8 A3:8 C4:8 E4:8~ E4:q";
+    let lower = "A2:8~ A2:q. A2:q | A2:8~ A2:q. A2:q";
+    let score = Sketch::new(0, Metre::new(3, 4), &[upper, lower]).score();
+    for width in 20..60 {
+        let style = Style { line_width: StaffSpaces(f64::from(width)), ..Style::default() };
+        for system in engrave(&Sheet::bare(&score), &style).systems {
+            let drawing = system.drawing;
+            let crossed = |fault: &&_| format!("{fault:?}").contains("crosses");
+            assert_eq!(poor_ties(&drawing).iter().filter(crossed).count(), 0, "{width}");
+        }
     }
 }
