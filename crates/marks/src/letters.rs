@@ -8,7 +8,8 @@
 //! - **Bars.** Of the single notes of a voice in a bar all have their letters or none, and
 //!   the chords among them with them. They have none only if what a reader carries on gives
 //!   exactly these fingers (see [`carried`](crate::carried)): an alternation that goes on, or
-//!   the bar last printed with the same rhythm and i, m and a on the same strings.
+//!   the bar last printed with the same rhythm and i, m and a on the same strings. A lone bar
+//!   without letters between two with letters has them too, unless it is the one before again.
 //! - **Pattern.** A half bar or a beat of a printed bar whose fingers fall at the same times
 //!   as in the half bar or beat right before it, with the same fingers, i, m and a on the
 //!   same strings, goes on with that pattern up to the end of the bar: nothing is printed.
@@ -100,6 +101,7 @@ fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
         let mut chords: Vec<(Vec<usize>, bool)> = Vec::new();
         let mut reader = Reader::new(several && Some(voice) == lowest);
         let mut read = 0;
+        let mut bars: Vec<(&[usize], bool)> = Vec::new();
         for bar in line.chunk_by(|a, b| sounds[*a].bar == sounds[*b].bar) {
             let index = sounds[bar[0]].bar.0 as usize;
             let begin = score.bars().get(index).map(|bar| bar.start);
@@ -119,6 +121,10 @@ fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
                 event.iter().for_each(|at| told[*at] = !printed || covered);
                 chords.push((event.to_vec(), printed && !covered));
             }
+            bars.push((bar, bar.iter().any(|at| !told[*at])));
+        }
+        for bar in lone_bars(sounds, &bars) {
+            bar.iter().for_each(|at| told[*at] &= patterned[*at]);
         }
         for hole in holes(sounds, &chords) {
             hole.iter().for_each(|at| told[*at] = false);
@@ -134,6 +140,22 @@ fn is_met_from_two(bars: &[Bar], index: usize) -> bool {
     let before = index.checked_sub(1).and_then(ending);
     bars.get(index).is_some_and(|bar| bar.repeat_start)
         || before.is_some() && ending(index).is_some_and(|ending| ending.first)
+}
+
+/// The bars without letters between two with letters, if they are not the one before again.
+fn lone_bars<'e>(
+    sounds: &[Sound],
+    bars: &[(&'e [usize], bool)],
+) -> impl Iterator<Item = &'e [usize]> {
+    let number = |bar: &[usize]| sounds[bar[0]].bar.0;
+    let places = |bar: &[usize]| -> Vec<_> {
+        bar.iter().map(|at| sounds[*at].placement.map(|placement| placement.place)).collect()
+    };
+    bars.windows(3).filter_map(move |three| {
+        let [(before, true), (bare, false), (after, true)] = three else { return None };
+        let next = number(before) + 1 == number(bare) && number(bare) + 1 == number(after);
+        (next && places(before) != places(bare)).then_some(*bare)
+    })
 }
 
 /// The chords without letters between two with letters, if they are not the one before
@@ -244,14 +266,26 @@ mod tests {
         assert_eq!(needed(&format!("4 @1 {odd} | {on} | 2 2.1.1i | 2.1.1m")), "imi·····");
     }
 
+    /// House: one bare bar in a lettered line looks forgotten.
+    #[test]
+    fn a_lone_bar_between_two_with_letters_has_them_too() {
+        let (one, other) = ("3.2.2i 2.0.0m 2.1.1i 2.3.3m", "2.1.1i 2.0.0m 3.2.2i 3.0.0m");
+        let third = "2.1.1a 2.0.0m 3.2.2i 3.0.0m";
+        assert_eq!(needed(&format!("4 @1 {one} | {other} | {third}")), "imimimimamim");
+        // The bar before again, and two of them.
+        assert_eq!(needed(&format!("4 @1 {one} | {one} | {third}")), "imim····amim");
+        let two = needed(&format!("4 @1 {one} | {other} | {one} | {third}"));
+        assert_eq!(two, "imim········amim");
+    }
+
     /// Before a repeat the first time the bar before it, then its own end, and the second
     /// ending after the bar before the first.
     #[test]
     fn nothing_is_carried_on_where_two_bars_lead() {
         let bar = "2.1.1i 2.3.3m 2.1.1i 2.3.3m";
         assert_eq!(needed(&format!("4 @1 {bar} |: {bar} | {bar}")), "imimimim····");
-        let endings = format!("4 @1 {bar} |1 2.1.1i 2.3.3m |2 2.1.1i 2.3.3m | {bar}");
-        assert_eq!(needed(&endings), "imim··im····");
+        let endings = format!("4 @1 {bar} |1 {bar} |2 {bar} | {bar}");
+        assert_eq!(needed(&endings), "imim····imim····");
     }
 
     #[test]
