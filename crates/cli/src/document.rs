@@ -164,32 +164,34 @@ fn exercise_block(exercise: &ExercisePlan, style: &Style) -> press::Exercise {
 }
 
 fn diagrams(shapes: &[Shape], music: &Style) -> Option<press::DiagramRow> {
-    let style = DiagramStyle::in_a_row(music).for_all(shapes);
-    let diagrams: Vec<press::CaptionedDiagram> = shapes
-        .iter()
-        .map(|shape| press::CaptionedDiagram {
-            drawing: diagram(shape, &style),
-            middle: middle(shape, &style),
-            caption: shape.frets(),
-        })
-        .collect();
-    let staff_space = Millimetres(music.staff_height.0 / 4.0);
-    (!diagrams.is_empty()).then_some(press::DiagramRow { diagrams, staff_space })
+    let captioned = shapes.iter().map(|shape| (shape, shape.frets()));
+    (!shapes.is_empty()).then(|| row(captioned, music))
 }
 
 /// The shapes that an exercise leaves out, below its name.
 fn left_out(exercise: &str, shapes: &[ListedPlan], music: &Style) -> [press::Block; 2] {
-    let style = DiagramStyle::in_a_row(music).for_all(shapes.iter().map(|listed| &listed.shape));
-    let diagrams = shapes.iter().map(|listed| press::CaptionedDiagram {
-        drawing: diagram(&listed.shape, &style),
-        middle: middle(&listed.shape, &style),
-        caption: format!("{}\n{}", listed.inversion, listed.verdict),
+    let captioned = shapes
+        .iter()
+        .map(|listed| (&listed.shape, format!("{}\n{}", listed.inversion, listed.verdict)));
+    let row = row(captioned, music);
+    [press::Block::Heading(exercise.to_owned()), press::Block::Diagrams(row)]
+}
+
+/// Shapes in a row, each with the lines below it.
+fn row<'s>(
+    captioned: impl Iterator<Item = (&'s Shape, String)> + Clone,
+    music: &Style,
+) -> press::DiagramRow {
+    let style = DiagramStyle::in_a_row(music).for_all(captioned.clone().map(|(shape, _)| shape));
+    let diagrams = captioned.map(|(shape, caption)| press::CaptionedDiagram {
+        drawing: diagram(shape, &style),
+        middle: middle(shape, &style),
+        caption,
     });
-    let row = press::DiagramRow {
+    press::DiagramRow {
         diagrams: diagrams.collect(),
         staff_space: Millimetres(music.staff_height.0 / 4.0),
-    };
-    [press::Block::Heading(exercise.to_owned()), press::Block::Diagrams(row)]
+    }
 }
 
 fn piece_block(piece: &PiecePlan) -> press::Piece {

@@ -109,6 +109,18 @@ fn thinnest(posture: &Posture, barre: Barre) -> StringNumber {
     if open { stopped } else { barre.thin }
 }
 
+/// Whether a barre stops a place.
+fn lies_on(barre: Barre, place: &Place) -> bool {
+    barre.covers(place.string) && place.fret == barre.fret
+}
+
+/// Whether a place is on a string that the barre would stop above it, or under another
+/// finger where it would lie.
+fn is_in_the_way(barre: Barre, finger: Option<LeftFinger>, place: &Place) -> bool {
+    let lower = barre.covers(place.string) && place.fret < barre.fret;
+    lower || lies_on(barre, place) && finger != Some(LeftFinger::One)
+}
+
 /// When a barre is laid in a broken chord: with the first note of its bar, if until it has
 /// to lie nothing is played that would not be of one shape with it.
 fn prepared(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
@@ -121,20 +133,15 @@ fn prepared(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
     let mut fits = |posture: &Posture| {
         posture.sounding.iter().all(|(_, Placement { finger, place, .. })| {
             let alone = *shape.entry(place.string).or_insert(place.fret) == place.fret;
-            let under = span.barre.covers(place.string);
-            let lower = under && place.fret < span.barre.fret;
-            let first = *finger == Some(LeftFinger::One);
-            let beside = under && place.fret == span.barre.fret && !first;
-            let elsewhere = first && !(under && place.fret == span.barre.fret);
-            alone && !lower && !beside && !elsewhere
+            let elsewhere = *finger == Some(LeftFinger::One) && !lies_on(span.barre, place);
+            alone && !elsewhere && !is_in_the_way(span.barre, *finger, place)
         })
     };
     let Some(laid) = fingering.postures.get(lies) else { return span.from };
     let mut before = fingering.postures[first.min(lies)..lies].iter().rev();
     let free = |posture: &Posture| {
         let stays = |(finger, place): &(LeftFinger, Place)| {
-            *finger != LeftFinger::One
-                || place.fret == span.barre.fret && span.barre.covers(place.string)
+            *finger != LeftFinger::One || lies_on(span.barre, place)
         };
         posture.barre.is_none() && posture.staying.iter().all(stays)
     };
@@ -147,23 +154,17 @@ fn prepared(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
 
 /// When the finger of a barre comes down that stays until it bars.
 fn laid(fingering: &Fingering, span: &BarreSpan) -> Moment {
-    let Barre { fret, .. } = span.barre;
-    let under = |place: &Place| span.barre.covers(place.string);
     let down = |posture: &&Posture| {
         let sounding = || posture.sounding.iter().map(|(_, placement)| placement);
+        let waits = posture
+            .staying
+            .iter()
+            .any(|(finger, place)| *finger == LeftFinger::One && lies_on(span.barre, place));
         let stops = |placement: &Placement| {
-            placement.finger == Some(LeftFinger::One) && placement.place.fret == fret
+            placement.finger == Some(LeftFinger::One) && lies_on(span.barre, &placement.place)
         };
-        let waits = posture.staying.iter().any(|(finger, place)| {
-            *finger == LeftFinger::One && place.fret == fret && under(place)
-        });
-        let held = waits || sounding().any(|placement| stops(placement) && under(&placement.place));
-        // A string that it would stop, or another finger where it would lie.
-        let in_the_way = |placement: &Placement| {
-            let Placement { finger, place, .. } = placement;
-            under(place)
-                && (place.fret < fret || place.fret == fret && *finger != Some(LeftFinger::One))
-        };
+        let held = waits || sounding().any(stops);
+        let in_the_way = |it: &Placement| is_in_the_way(span.barre, it.finger, &it.place);
         posture.barre.is_none() && held && !sounding().any(in_the_way)
     };
     let before = fingering.postures.iter().rev().skip_while(|posture| posture.at >= span.from);

@@ -184,7 +184,10 @@ mod tests {
         let stopped = HouseStyle { descending: Some(Descending::Stopped), ..HouseStyle::NONE };
         let part = fingered(&score, &stopped, 1, &[]);
         let message = &said(&part).unwrap().message;
-        assert!(message.contains("bar 8, where "), "{message}");
+        assert!(
+            message.contains("bar 8, where no other way for a note keeps it; 2 bars more"),
+            "{message}"
+        );
         assert!(message.contains("; 2 bars more; it is worth 1 a note"), "{message}");
         assert!(!message.contains("bar 9"), "{message}");
         assert_eq!(score.tones(PartIndex(0)).len(), 40);

@@ -41,6 +41,7 @@ pub use book::{Chosen, cast, left};
 pub use galley::Galley;
 pub use measured::{Measured, Place, lowest};
 pub use plan::{Break, Plan};
+pub use prices::HOLE;
 
 /// Kept free at the foot against rounding, in points.
 const SPARE: f64 = 0.5;

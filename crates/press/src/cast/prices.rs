@@ -14,7 +14,7 @@ const WHITE: f64 = 300.0;
 const MUCH_WHITE: f64 = 600.0;
 /// White before a piece of so large a share of the page that blank staves fill it, and
 /// what it costs at most below music that does not look lost.
-const HOLE: f64 = 0.3;
+pub const HOLE: f64 = 0.3;
 const FILLED: f64 = 40.0;
 /// A page that ends though what comes next would have found room on it, whole: an
 /// exercise, and a piece, which may have a page of its own.

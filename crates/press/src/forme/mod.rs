@@ -199,6 +199,7 @@ impl Maker<'_> {
             },
             "lang" => self.lang.as_str(),
             "scale" => scale,
+            "hole" => crate::cast::HOLE,
             "width" => mm(paper.type_width()),
             "paper" => dict! {
                 "width" => mm(paper.width),
