@@ -4,9 +4,11 @@ use std::sync::Arc;
 
 use apoyando_book::{Language, Paper};
 use apoyando_engrave::{
-    DiagramStyle, Drawing, Offer, StaffSpaces, Style, System, diagram, middle, neck, stacked,
+    DiagramStyle, Drawing, Offer, StaffSpaces, Style, System, diagram, middle, neck, numeral,
+    stacked,
 };
 use apoyando_fingering::Shape;
+use apoyando_method::Verdict;
 use apoyando_press as press;
 use apoyando_press::{Document, Millimetres, Opening};
 use apoyando_workshop::News;
@@ -165,24 +167,31 @@ fn exercise_block(exercise: &ExercisePlan, style: &Style) -> press::Exercise {
 
 fn diagrams(shapes: &[Shape], music: &Style) -> Option<press::DiagramRow> {
     let captioned = shapes.iter().map(|shape| (shape, shape.frets()));
-    (!shapes.is_empty()).then(|| row(captioned, music))
+    (!shapes.is_empty()).then(|| row(captioned, DiagramStyle::in_a_row(music), music))
 }
 
-/// The shapes that an exercise leaves out, below its name.
+/// The shapes that an exercise leaves out, below its name. What keeps one out is said if it
+/// is more than the position whose numeral stands beside its diagram.
 fn left_out(exercise: &str, shapes: &[ListedPlan], music: &Style) -> [press::Block; 2] {
-    let captioned = shapes
-        .iter()
-        .map(|listed| (&listed.shape, format!("{}\n{}", listed.inversion, listed.verdict)));
-    let row = row(captioned, music);
+    let style = DiagramStyle::in_a_row(music).where_they_lie();
+    let caption = |listed: &ListedPlan| match listed.verdict {
+        Verdict::Elsewhere(position) if numeral(&listed.shape, &style) == Some(position) => {
+            listed.inversion.to_string()
+        }
+        verdict => format!("{}\n{verdict}", listed.inversion),
+    };
+    let captioned = shapes.iter().map(|listed| (&listed.shape, caption(listed)));
+    let row = row(captioned, style, music);
     [press::Block::Heading(exercise.to_owned()), press::Block::Diagrams(row)]
 }
 
 /// Shapes in a row, each with the lines below it.
 fn row<'s>(
     captioned: impl Iterator<Item = (&'s Shape, String)> + Clone,
+    style: DiagramStyle,
     music: &Style,
 ) -> press::DiagramRow {
-    let style = DiagramStyle::in_a_row(music).for_all(captioned.clone().map(|(shape, _)| shape));
+    let style = style.for_all(captioned.clone().map(|(shape, _)| shape));
     let diagrams = captioned.map(|(shape, caption)| press::CaptionedDiagram {
         drawing: diagram(shape, &style),
         middle: middle(shape, &style),

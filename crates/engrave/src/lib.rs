@@ -26,7 +26,7 @@ mod svg;
 mod systems;
 mod tablature;
 
-pub use diagram::{DiagramStyle, Neck, Ring, RingLook, diagram, middle, neck};
+pub use diagram::{DiagramStyle, Neck, Ring, RingLook, diagram, middle, neck, numeral};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 pub use sheet::{Engraving, Offer, Sheet, System};
 pub use stack::stacked;

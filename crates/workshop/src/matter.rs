@@ -82,11 +82,11 @@ pub fn front(book: &Book, edition: &Edition, signs: Signs) -> Vec<PlannedSection
 
 /// Before the shapes that exercises leave out.
 const LEFT_OUT: &str = "An exercise prints the shapes that its position and its level hold. \
-These belong to it too. Below each stand its inversion and";
+These belong to it too. Below each stands its inversion,";
 /// What keeps them out: that they lie elsewhere, or the level too.
-const ELSEWHERE: &str = "the position in which it lies.";
+const ELSEWHERE: &str = "and beside it the position in which it lies.";
 const NOT_YET: &str =
-    "what keeps it out: the position in which it lies, or what is not asked for yet.";
+    "beside it the position in which it lies, or below it what is not asked for yet.";
 
 /// What stands after the lessons: what exercises leave out.
 pub fn back(left_out: Vec<Block>) -> Option<PlannedSection> {

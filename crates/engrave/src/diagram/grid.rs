@@ -27,7 +27,7 @@ const DIGIT: f64 = 1.4;
 /// Em of the name and of the number of the first fret. House values.
 const NAME: f64 = 1.6;
 const NUMBER: f64 = 1.2;
-/// Frets shown at least and, with the nut, at most.
+/// Frets shown at least and, with the nut and open strings, at most.
 const LEAST: u8 = 4;
 const WITH_NUT: u8 = 5;
 
@@ -41,9 +41,10 @@ pub(super) struct Grid<'a> {
 }
 
 impl<'a> Grid<'a> {
-    /// From the nut as long as everything lies within the first five frets, else
-    /// from the lowest fret in use.
-    pub fn of(shape: &'a Shape) -> Self {
+    /// From the nut as long as everything lies within the first five frets where open
+    /// strings sound, else as far as the style asks; further up from the lowest fret in
+    /// use.
+    pub fn of(shape: &'a Shape, style: &DiagramStyle) -> Self {
         let stopped = || {
             let strings = shape.strings.iter().filter_map(|state| state.fret());
             let barre = shape.barre.map(|barre| barre.fret);
@@ -51,7 +52,9 @@ impl<'a> Grid<'a> {
         };
         let highest = stopped().max().unwrap_or(1);
         let lowest = stopped().min().unwrap_or(1);
-        let first = if highest <= WITH_NUT { 1 } else { lowest };
+        let open = shape.strings.iter().any(|state| state.fret().is_some_and(|fret| fret.0 == 0));
+        let with_nut = if open { WITH_NUT } else { style.closed.0 };
+        let first = if highest <= with_nut { 1 } else { lowest };
         Self { shape, first, frets: (highest - first + 1).max(LEAST) }
     }
 
@@ -59,8 +62,13 @@ impl<'a> Grid<'a> {
         self.shape.strings.len().saturating_sub(1) as f64
     }
 
+    /// The position whose numeral stands beside the first fret; none at the nut.
+    pub fn position(&self) -> Option<Position> {
+        Position::new(self.first).filter(|position| *position > Position::FIRST)
+    }
+
     fn number(&self) -> Option<String> {
-        (self.first > 1).then(|| Position::new(self.first).map(|p| p.to_string()))?
+        self.position().map(|position| position.to_string())
     }
 
     /// From the left edge to the first string on the left.

@@ -12,8 +12,8 @@ pub(crate) use name::{chord_name, name_width};
 pub use neck::{Neck, Ring, RingLook, neck};
 pub use row::row;
 
-use apoyando_fingering::Shape;
-use apoyando_fretboard::Millimetres;
+use apoyando_fingering::{Position, Shape};
+use apoyando_fretboard::{Fret, Millimetres};
 
 use crate::drawing::{Drawing, StaffSpaces};
 use crate::style::{Print, Stopping, Style};
@@ -32,7 +32,13 @@ pub struct DiagramStyle {
     pub named: bool,
     /// How many frets are shown at least.
     pub frets: u8,
+    /// The highest fret of a shape without open strings that is still shown from the nut.
+    pub closed: Fret,
 }
+
+/// A shape of which no string is open is shown from the nut as long as four frets hold
+/// it. Common practice, no source.
+const CLOSED: Fret = Fret(4);
 
 /// Thinnest stroke that prints well. House value.
 const THINNEST: Millimetres = Millimetres(0.18);
@@ -52,6 +58,7 @@ impl DiagramStyle {
             mirrored: false,
             named: true,
             frets: 0,
+            closed: CLOSED,
         }
     }
 
@@ -71,8 +78,15 @@ impl DiagramStyle {
     /// grids stands on one line.
     #[must_use]
     pub fn for_all<'a>(self, shapes: impl IntoIterator<Item = &'a Shape>) -> Self {
-        let frets = shapes.into_iter().map(frets_shown).max().unwrap_or(0);
+        let frets = shapes.into_iter().map(|shape| frets_shown(shape, &self)).max().unwrap_or(0);
         Self { frets, ..self }
+    }
+
+    /// Shapes without open strings at the fret where they lie, however low: the numeral
+    /// beside each says its position.
+    #[must_use]
+    pub fn where_they_lie(self) -> Self {
+        Self { closed: Fret(0), ..self }
     }
 
     /// A gap that is usual beside a staff of usual height.
@@ -97,20 +111,26 @@ fn grown(style: &Style) -> f64 {
 /// diagrams side by side on one origin have their nuts aligned.
 #[must_use]
 pub fn diagram(shape: &Shape, style: &DiagramStyle) -> Drawing {
-    Grid::of(shape).draw(style)
+    Grid::of(shape, style).draw(style)
 }
 
 /// How many frets a diagram shows.
 #[must_use]
-pub fn frets_shown(shape: &Shape) -> u8 {
-    Grid::of(shape).frets
+pub fn frets_shown(shape: &Shape, style: &DiagramStyle) -> u8 {
+    Grid::of(shape, style).frets
+}
+
+/// The position whose numeral stands beside a diagram; none where it shows the nut.
+#[must_use]
+pub fn numeral(shape: &Shape, style: &DiagramStyle) -> Option<Position> {
+    Grid::of(shape, style).position()
 }
 
 /// Where the middle of the grid stands from the left edge of a diagram: what is
 /// to be centred over a note.
 #[must_use]
 pub fn middle(shape: &Shape, style: &DiagramStyle) -> StaffSpaces {
-    Grid::of(shape).middle(style)
+    Grid::of(shape, style).middle(style)
 }
 
 #[cfg(test)]

@@ -17,7 +17,7 @@ pub fn row(shapes: &[Shape], style: &DiagramStyle, width: StaffSpaces) -> Vec<Dr
     let drawn: Vec<(Drawing, f64)> = shapes
         .iter()
         .map(|shape| {
-            let grid = Grid::of(shape);
+            let grid = Grid::of(shape, style);
             (grid.draw(style), grid.middle(style).0)
         })
         .collect();

@@ -9,7 +9,9 @@ use crate::error::PressError;
 
 /// Least width of a diagram with its caption, in mm: one word, or a few.
 const NARROW: f64 = 20.0;
-const WIDE: f64 = 27.0;
+const WIDE: f64 = 23.5;
+/// White between two diagrams, numerals at their sides included, in mm.
+const BESIDE: f64 = 2.0;
 /// Height of a line of a caption with the space above it, in points.
 const CAPTION_LINE: f64 = 15.0;
 /// A caption of more characters than this is broken into lines.
@@ -39,8 +41,8 @@ impl Maker<'_> {
         let longest = row.diagrams.iter().flat_map(|diagram| diagram.caption.lines());
         let longest = longest.map(|line| line.chars().count()).max().unwrap_or(0);
         let least = if longest > LONG_CAPTION { WIDE } else { NARROW } * self.text_scale();
-        let cell = (widest + 5.0 * POINTS).max(least * POINTS).min(type_width);
-        let columns = ((type_width / cell).floor() as usize).max(1);
+        let cell = (widest + BESIDE * POINTS).max(least * POINTS).min(type_width);
+        let columns = even(row.diagrams.len(), (type_width / cell).floor() as usize);
         let mut cells = Array::new();
         let mut height = 0.0;
         for (line, diagrams) in row.diagrams.chunks(columns).enumerate() {
@@ -83,5 +85,26 @@ impl Maker<'_> {
             },
         );
         Ok(())
+    }
+}
+
+/// How many of `count` diagrams stand side by side, where a line holds `most`: as few
+/// lines as that makes, and all of them as long, so that none stands alone below many
+/// (common practice, no source).
+fn even(count: usize, most: usize) -> usize {
+    count.div_ceil(count.div_ceil(most.max(1)).max(1)).max(1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::even;
+
+    #[test]
+    fn lines_of_diagrams_are_as_few_and_as_even_as_can_be() {
+        for (count, most, columns) in
+            [(4, 7, 4), (7, 7, 7), (8, 7, 4), (9, 7, 5), (15, 7, 5), (3, 0, 1)]
+        {
+            assert_eq!(even(count, most), columns, "{count} in lines of at most {most}");
+        }
     }
 }
