@@ -252,11 +252,16 @@ impl<'a> Caster<'a> {
         let alone = before.is_none();
         let clear = CLEARLY * self.available(from);
         let clear = solve(&|stretch| self.exact_width(from, to, stretch) <= clear);
-        let before = before.map_or(1.0, |line| if line.overfull { 1.0 } else { line.shown });
-        let like = like(before);
-        let unlike = (before / ALIKE).max(CRAMPED).min(like);
-        let [like, unlike] = [like, unlike]
+        let before = before.filter(|line| !line.overfull);
+        let (shown, force) = before.map_or((1.0, 1.0), |line| (line.shown, line.stretch));
+        let like = like(shown);
+        let unlike = (shown / ALIKE).max(CRAMPED).min(like);
+        // What digits and accidentals widen shall not make its other notes closer than
+        // those before, as long as its middle stays alike.
+        let wider = (like * ALIKE).min(LOOSE).max(like);
+        let [like, unlike, wider] = [like, unlike, wider]
             .map(|most| solve(&|stretch| self.shown(from, to, stretch).stretch <= most));
+        let like = like.max(force.min(wider));
         let loose = solve(&|stretch| self.shown(from, to, stretch).stretch <= LOOSE);
         let set = if alone { clear.min(1.0).min(loose) } else { like.min(clear.max(unlike)) };
         last.stretch =
