@@ -54,6 +54,9 @@ pub struct System {
     /// How many times wider than natural its notes are set, for the line to be
     /// full; 1 is natural, 0 where not even the least distances fit.
     pub stretch: f64,
+    /// Whether its bars are whole phrases of four, counted from where its section
+    /// begins: such a line may be looser than others.
+    pub phrased: bool,
     /// Beats at its end, or at the beginning of the next line, in which no left
     /// hand has anything to do: rests, or open strings that ring. Where there
     /// are two the page can be turned. 0 at the end of the music.

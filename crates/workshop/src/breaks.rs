@@ -8,7 +8,7 @@ use apoyando_music::Score;
 /// Stretch from which on a line is reported that ends where it does because of
 /// a break: twice as far from natural as what is called loose. A house value.
 const STRAINED: f64 = 1.5;
-/// The same of four bars or eight: whole phrases one below the other are worth some white.
+/// The same of whole phrases: to see them one below the other is worth some white.
 const STRAINED_PHRASE: f64 = 2.5;
 
 /// The breaks of an item, by the indices of bars.
@@ -93,8 +93,7 @@ pub fn strained(score: &Score, breaks: &Breaks, engraving: &Engraving) -> Vec<Fi
 }
 
 fn is_strained(system: &System) -> bool {
-    let phrases = system.bars.len().is_multiple_of(4);
-    system.stretch > if phrases { STRAINED_PHRASE } else { STRAINED }
+    system.stretch > if system.phrased { STRAINED_PHRASE } else { STRAINED }
 }
 
 fn finding(bar: &PlannedBar, rule: &'static str, message: String, remedy: String) -> Finding {

@@ -29,7 +29,7 @@ const NAME: f64 = 1.6;
 const NUMBER: f64 = 1.2;
 /// Frets shown at least and, with the nut and open strings, at most.
 const LEAST: u8 = 4;
-const WITH_NUT: u8 = 5;
+pub(super) const WITH_NUT: u8 = 5;
 
 /// What a diagram shows of the fingerboard.
 pub(super) struct Grid<'a> {
@@ -41,9 +41,8 @@ pub(super) struct Grid<'a> {
 }
 
 impl<'a> Grid<'a> {
-    /// From the nut as long as everything lies within the first five frets where open
-    /// strings sound, else as far as the style asks; further up from the lowest fret in
-    /// use.
+    /// From the nut as long as everything lies within the first five frets, if no string
+    /// is open as far as the style asks; further up from the lowest fret in use.
     pub fn of(shape: &'a Shape, style: &DiagramStyle) -> Self {
         let stopped = || {
             let strings = shape.strings.iter().filter_map(|state| state.fret());

@@ -36,9 +36,9 @@ pub struct DiagramStyle {
     pub closed: Fret,
 }
 
-/// A shape of which no string is open is shown from the nut as long as four frets hold
-/// it. Common practice, no source.
-const CLOSED: Fret = Fret(4);
+/// A shape of which no string is open is shown from the nut as far as one with open
+/// strings: the shapes of a position then stand on one grid. House value.
+const CLOSED: Fret = Fret(grid::WITH_NUT);
 
 /// Thinnest stroke that prints well. House value.
 const THINNEST: Millimetres = Millimetres(0.18);

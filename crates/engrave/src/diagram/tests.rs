@@ -123,15 +123,16 @@ fn a_shape_up_the_neck_has_its_fret_beside_it_and_no_nut() {
 }
 
 #[test]
-fn open_strings_keep_the_nut_up_to_fret_5_and_closed_shapes_up_to_fret_4() {
+fn the_nut_is_shown_up_to_fret_5_or_for_open_strings_alone() {
     let style = DiagramStyle::in_a_row(&style());
     let shown = |frets: &str, style: &DiagramStyle| {
         let shape = shape("", frets, "······");
         (numeral(&shape, style).map(|position| position.to_string()), frets_shown(&shape, style))
     };
     assert_eq!(shown("xx0535", &style), (None, 5));
-    assert_eq!(shown("x24432", &style), (None, 4));
-    assert_eq!(shown("xx543x", &style), (Some("III".to_owned()), 4));
+    assert_eq!(shown("xx543x", &style), (None, 5));
+    assert_eq!(shown("xx0535", &style.where_they_lie()), (None, 5));
+    assert_eq!(shown("xx543x", &style.where_they_lie()), (Some("III".to_owned()), 4));
     assert_eq!(shown("133211", &style.where_they_lie()), (None, 4));
     assert_eq!(shown("x24432", &style.where_they_lie()), (Some("II".to_owned()), 4));
 }

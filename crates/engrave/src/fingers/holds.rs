@@ -61,7 +61,9 @@ fn put(line: &Line, sizes: &Sizes, stage: &mut Stage) {
     let near = skyline.reach(left - 0.1, line.end.max(from) + 0.1) + clear::ROW;
     let half = digit.height() / 2.0;
     let side = if line.above { 1.0 } else { -1.0 };
-    let y = side * (near + half);
+    // Parentheses reach below the digit between them.
+    let drop = braces.as_ref().filter(|_| line.above).map_or(0.0, |(open, _)| open.drop());
+    let y = side * (near + drop + half);
     if let Some((open, close)) = braces {
         open.put(stage, Kind::HoldLine, owner, (left, y - half));
         let right = left + before + digit.digit_width();

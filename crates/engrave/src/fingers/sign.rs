@@ -310,6 +310,11 @@ impl Text {
         font::text_ascent(self.face, self.size).0
     }
 
+    /// How far its descenders and parentheses reach below its baseline.
+    pub fn drop(&self) -> f64 {
+        font::text_ascent(self.face, self.size).1
+    }
+
     /// Puts it on a staff, its baseline beginning at `at`.
     pub fn put(self, stage: &mut Stage, kind: Kind, owner: Owner, at: (f64, f64)) {
         let ink = Ink::Text {

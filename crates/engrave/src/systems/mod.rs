@@ -125,6 +125,7 @@ fn engraved(
                 drawing: draw(sheet, style, &frame, &staves),
                 bars: line.bars.start as u32..line.bars.end as u32,
                 stretch: line.shown,
+                phrased: line.phrased,
                 free_beats: free_beats[line.bars.end - 1],
             });
             drawn.push((line, Arc::clone(&system)));

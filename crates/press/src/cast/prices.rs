@@ -49,17 +49,30 @@ pub fn lines(cost: f64, best: f64) -> f64 {
     LINES * (cost - best).max(0.0)
 }
 
-/// The price of a page break before a system of this index in music of so many, which a
-/// page would hold whole or not.
-/// There may be room for that system, too, which is no better where the last would be
-/// left alone for it.
-pub fn torn(index: usize, count: usize, (whole, room): (bool, bool), piece: bool) -> f64 {
+/// A page break before a system of some music.
+#[derive(Clone, Copy, Debug)]
+pub struct Tear {
+    /// How many systems stand before it.
+    pub index: usize,
+    /// How many the music has.
+    pub count: usize,
+    /// A page would hold the music whole.
+    pub held_whole: bool,
+    /// This page has room for the system.
+    pub has_room: bool,
+    /// The music is a piece, no exercise.
+    pub piece: bool,
+}
+
+/// The price of a page break within music. Room for the next system makes it worse, but
+/// where the last would be left alone for it.
+pub fn torn(Tear { index, count, held_whole, has_room, piece }: Tear) -> f64 {
     let alone = |index| index == 1 || index + 1 == count;
     let spared = !alone(index) && alone(index + 1);
     let alone = alone(index);
     TORN + if alone { ALONE } else { 0.0 }
-        + if whole { WHOLE } else { 0.0 }
-        + if room && !spared { EARLY } else { 0.0 }
+        + if held_whole { WHOLE } else { 0.0 }
+        + if has_room && !spared { EARLY } else { 0.0 }
         + if piece { 0.0 } else { EXERCISE }
 }
 

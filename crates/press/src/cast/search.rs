@@ -7,7 +7,7 @@
 //! in what opens that page. So the search is exact.
 
 use super::SPARE;
-use super::prices::{early, filled, last_page, lines, notes, shrunk, torn, turn, white};
+use super::prices::{Tear, early, filled, last_page, lines, notes, shrunk, torn, turn, white};
 use super::run::Part;
 use crate::forme::Choice;
 
@@ -209,10 +209,15 @@ impl Search<'_> {
         let (torn, turn) = if system.gap.new_page {
             (0.0, 0.0)
         } else {
-            let whole = self.fits(self.parts[part].top + self.parts[part].height(&choices[choice]));
-            let room = self.fits(page.used + system.gap.height + system.height);
-            let torn = torn(index, systems.len(), (whole, room), *piece);
-            (torn, turn(systems[index - 1].free_beats, *piece))
+            let whole = self.parts[part].top + self.parts[part].height(&choices[choice]);
+            let tear = Tear {
+                index,
+                count: systems.len(),
+                held_whole: self.fits(whole),
+                has_room: self.fits(page.used + system.gap.height + system.height),
+                piece: *piece,
+            };
+            (torn(tear), turn(systems[index - 1].free_beats, *piece))
         };
         let to = self.nodes.number(Node { part, choice, index });
         self.arrive(&page, to, self.white(&page) + torn, turn);

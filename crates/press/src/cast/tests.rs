@@ -1,7 +1,9 @@
 //! The search against trying all.
 
 use super::SPARE;
-use super::prices::{early, facing, filled, last_page, lines, notes, shrunk, torn, turn, white};
+use super::prices::{
+    Tear, early, facing, filled, last_page, lines, notes, shrunk, torn, turn, white,
+};
 use super::run::Part;
 use super::search::{Opener, Setting, Side, settings};
 use crate::forme::{Choice, Gap, Size};
@@ -165,10 +167,14 @@ fn reckoned(
             let own = &parts[part].choices[choices[part]].systems;
             let gaps: f64 = own[1..].iter().map(|s| s.gap.height).sum();
             let own = own.iter().map(|s| s.height).sum::<f64>() + gaps + parts[part].after;
-            let whole = parts[part].top + own <= HEIGHT - SPARE;
             let next = size((part, index));
-            let room = used + next.gap.height + next.height <= HEIGHT - SPARE;
-            price += torn(index, count(part), (whole, room), parts[part].piece);
+            price += torn(Tear {
+                index,
+                count: count(part),
+                held_whole: parts[part].top + own <= HEIGHT - SPARE,
+                has_room: used + next.gap.height + next.height <= HEIGHT - SPARE,
+                piece: parts[part].piece,
+            });
             if side == Side::Right {
                 price += turn(size((part, index - 1)).free_beats, parts[part].piece);
             }
