@@ -173,7 +173,7 @@ fn diagrams(shapes: &[Shape], music: &Style) -> Option<press::DiagramRow> {
 /// The shapes that an exercise leaves out, below its name. What keeps one out is said if it
 /// is more than the position whose numeral stands beside its diagram.
 fn left_out(exercise: &str, shapes: &[ListedPlan], music: &Style) -> [press::Block; 2] {
-    let style = DiagramStyle::in_a_row(music).where_they_lie();
+    let style = DiagramStyle::in_rows(music).where_they_lie();
     let caption = |listed: &ListedPlan| match listed.verdict {
         Verdict::Elsewhere(position) if numeral(&listed.shape, &style) == Some(position) => {
             listed.inversion.to_string()

@@ -259,7 +259,7 @@ impl From<Drawing> for System {
     /// A line of no bars, with no free beats at its end and no page that it
     /// must begin.
     fn from(drawing: Drawing) -> Self {
-        let line = Line { drawing, bars: 0..0, stretch: 1.0, free_beats: 0.0 };
+        let line = Line { drawing, bars: 0..0, stretch: 1.0, phrased: false, free_beats: 0.0 };
         Self { line: Arc::new(line), new_page: false }
     }
 }

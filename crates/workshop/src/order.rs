@@ -68,7 +68,8 @@ pub(crate) fn lay_out(
                         Block::Exercise(exercise) => {
                             number += 1;
                             if !others.is_empty() {
-                                let exercise = format!("{number}\u{2002}{}", exercise.title);
+                                let (title, key) = (&exercise.title, &section.title);
+                                let exercise = format!("{number}\u{2002}{title}, {key}");
                                 left_out.push(Block::LeftOut { exercise, shapes: others.clone() });
                             }
                             Block::Exercise(ExercisePlan { number, ..exercise.clone() })

@@ -2,6 +2,7 @@
 
 use apoyando_book::{Edition, Tablature};
 use apoyando_marks::CaptionText;
+use apoyando_music::Note;
 
 use crate::item::BuiltItem;
 use crate::plan::Block;
@@ -12,6 +13,7 @@ pub struct Signs {
     slides: bool,
     prepares: bool,
     strings: bool,
+    string_lines: bool,
     positions: bool,
     lines: bool,
     barres: bool,
@@ -19,6 +21,9 @@ pub struct Signs {
     degrees: bool,
     boxes: bool,
     sweeps: bool,
+    repeats: bool,
+    endings: bool,
+    ties: bool,
 }
 
 impl Signs {
@@ -29,10 +34,16 @@ impl Signs {
             self.slides |= marks.left.iter().flatten().any(|mark| mark.guide);
             self.prepares |= marks.left.iter().flatten().any(|mark| mark.prepares.is_some());
             self.strings |= !marks.strings.is_empty();
+            self.string_lines |= marks.strings.iter().any(|mark| mark.from != mark.to);
             self.positions |= !marks.positions.is_empty();
             self.lines |= marks.positions.iter().any(|mark| mark.line);
             self.barres |= !marks.barres.is_empty();
         }
+        let bars = built.score.bars();
+        self.repeats |= bars.iter().any(|bar| bar.repeat_end.is_some());
+        self.endings |= bars.iter().any(|bar| bar.ending.is_some());
+        let tied = |note: &Note| note.tied_from.is_some() && printed(note.part);
+        self.ties |= built.score.notes().iter().any(tied);
         for caption in built.captions.iter().filter(|caption| printed(caption.part)) {
             self.diagrams |= matches!(caption.text, CaptionText::Diagram(_));
             self.degrees |= matches!(caption.text, CaptionText::Degree(_));
@@ -91,9 +102,10 @@ impl Signs {
         said.push(format!("*p i m a*: {plucking} thumb, index, middle, ring.{sweep}"));
         said.push(STROKES.to_owned());
         let thickest = if edition.left_handed { "right" } else { "left" };
-        let held_on = if self.lines { HELD_ON } else { "" };
+        let as_far = if self.string_lines { STRING_LINES } else { "" };
+        let held_on = if self.lines { POSITION_LINES } else { "" };
         let others = [
-            (self.strings && !alone, STRINGS.to_owned()),
+            (self.strings && !alone, format!("{STRINGS}{as_far}.")),
             (self.positions, format!("{POSITIONS}{held_on}")),
             (self.barres, BARRES.to_owned()),
             (
@@ -108,6 +120,8 @@ impl Signs {
             (alone, TABLATURE_ALONE.to_owned()),
             (alone, STEMS.to_owned()),
             (self.degrees, DEGREES.to_owned()),
+            (self.repeats, format!("{REPEATS}{}", if self.endings { ENDINGS } else { "" })),
+            (self.ties, TIES.to_owned()),
             (self.boxes, BOXES.to_owned()),
             (true, SHAPES.to_owned()),
             (!alone, OCTAVE.to_owned()),
@@ -120,13 +134,21 @@ impl Signs {
 const STROKES: &str = "**Rest stroke**: the finger that has played comes to rest on the next \
 string. **Free stroke**: it passes over it.";
 
-const STRINGS: &str = "**① ② ③ ④ ⑤ ⑥**: the string, from the thinnest; a dashed line shows how \
-far it holds.";
+const STRINGS: &str = "**① ② ③ ④ ⑤ ⑥**: the string, from the thinnest";
+const STRING_LINES: &str = "; a dashed line shows how far it holds";
 
 const POSITIONS: &str = "**I II III …** above the staff: the position, that is the fret where \
-finger 1 falls. It holds until the next numeral, or as far as its line.";
+finger 1 falls. It holds until the next numeral.";
+const POSITION_LINES: &str = " With a line, as far as that; in parentheses where a line of music \
+begins, it still holds.";
 
-const HELD_ON: &str = " In parentheses where a line of music begins: it still holds.";
+const REPEATS: &str = "**Two dots** at a double bar: play again from the last dots that look the \
+other way, or from the beginning.";
+const ENDINGS: &str = " Bars under **1.** the first time only, bars under **2.** instead of them \
+the second time.";
+
+const TIES: &str = "A **curve** between two notes of one pitch: the second is not struck, the \
+first sounds on.";
 
 const BARRES: &str = "**C** with a numeral: a barre, finger 1 laid across the strings at that \
 fret; ½ or another fraction before it: across some of them; its line shows how long it lies.";
@@ -196,7 +218,7 @@ mod tests {
             let signs = Signs { positions: true, lines, ..Signs::default() };
             signs.read(&edition(Tablature::None, false))
         };
-        assert!(read(true).contains("as far as its line. In parentheses"));
+        assert!(read(true).contains("as far as that; in parentheses"));
         assert!(!read(false).contains("parentheses"));
     }
 

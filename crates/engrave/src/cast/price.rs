@@ -11,7 +11,7 @@ const RAGGED_WHITE: f64 = 0.15;
 const RAGGED_PHRASED: f64 = 0.2;
 /// Cost of a line that begins in the middle of a phrase of four bars, and of
 /// one of two: full lines of four bars are easiest to read and to copy.
-const WITHIN_PHRASE: f64 = 0.3;
+const WITHIN_PHRASE: f64 = 0.5;
 /// Cost of a section that begins within a line: a double bar or a repeat is found at
 /// once where it ends one.
 const WITHIN_LINE: f64 = 0.3;

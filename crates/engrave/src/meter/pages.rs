@@ -118,27 +118,25 @@ pub fn uneven_systems(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
 
 /// Pages that end early: what stands first on the next one would have found room, at the
 /// least distance, though no new page was asked for. What begins with a heading is kept
-/// whole, so that it needs room for all that stands below it up to the next heading.
+/// whole, so that it needs room for all that stands below it up to the next heading. A
+/// hole is no fault where to fill it, and the pages after it, would leave a larger one.
 #[must_use]
 pub fn holes_at_the_foot(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
     let mut faults = Vec::new();
     for (number, pair) in pages.windows(2).enumerate() {
         let [page, next] = pair else { continue };
         let (Some(last), Some(first)) = (page.boxes.last(), next.boxes.first()) else { continue };
-        let headed = |of: &Placed| of.content == Content::Heading;
-        let heads = next.boxes.iter().take_while(|of| headed(of)).count();
-        let (with, above) = if heads > 0 {
-            (next.boxes[heads..].iter().take_while(|of| !headed(of)).count(), ABOVE_HEAD)
-        } else {
-            (1, INK * space.0)
-        };
-        let whole = &next.boxes[..(heads + with).max(1)];
-        let low = whole.iter().map(|of| of.bottom.0).fold(first.bottom.0, f64::max);
+        let together = headed(&next.boxes);
         // Words above what stands first on a page come with it.
-        let top = if heads > 0 { first.top.0 } else { first.top.0.min(0.0) };
-        let wanted = low - top + above;
+        let (top, above) = if together.heads > 0 {
+            (first.top.0, ABOVE_HEAD)
+        } else {
+            (first.top.0.min(0.0), INK * space.0)
+        };
+        let wanted = together.bottom - top + above;
         let white = page.height.0 - last.bottom.0;
-        if !next.asked_for && wanted <= white + EXACT {
+        let has_room = !next.asked_for && wanted <= white + EXACT;
+        if has_room && largest_hole_if_filled(&pages[number..]) <= white + EXACT {
             faults.push(PageFault {
                 rule: "page-hole",
                 page: number,
@@ -150,6 +148,50 @@ pub fn holes_at_the_foot(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
         }
     }
     faults
+}
+
+/// What is kept together at the beginning of some boxes: headings with all that stands
+/// below them up to the next, or one box.
+struct Together {
+    heads: usize,
+    count: usize,
+    /// The lower side of its ink.
+    bottom: f64,
+}
+
+fn headed(boxes: &[Placed]) -> Together {
+    let is_heading = |of: &&Placed| of.content == Content::Heading;
+    let heads = boxes.iter().take_while(is_heading).count();
+    let with =
+        if heads > 0 { boxes[heads..].iter().take_while(|of| !is_heading(of)).count() } else { 1 };
+    let count = (heads + with).clamp(1, boxes.len().max(1));
+    let bottom = boxes.iter().take(count).map(|of| of.bottom.0).fold(0.0, f64::max);
+    Together { heads, count, bottom }
+}
+
+/// The largest white at the foot of a page but the last, if everything from here to the
+/// next page that was asked for came up as far as it could, each heading with all that is
+/// below it, as it is printed.
+fn largest_hole_if_filled(pages: &[Page]) -> f64 {
+    let run = 1 + pages[1..].iter().take_while(|page| !page.asked_for).count();
+    let height = pages[0].height.0;
+    let mut used = pages[0].boxes.last().map_or(0.0, |last| last.bottom.0);
+    let mut largest: f64 = 0.0;
+    for page in &pages[1..run] {
+        let mut from = 0;
+        while from < page.boxes.len() {
+            let together = headed(&page.boxes[from..]);
+            let tall = together.bottom - page.boxes[from].top.0;
+            if used + ABOVE_HEAD + tall <= height + EXACT {
+                used += ABOVE_HEAD + tall;
+            } else {
+                largest = largest.max(height - used);
+                used = tall;
+            }
+            from += together.count;
+        }
+    }
+    largest
 }
 
 /// Headings that no music follows on their page.

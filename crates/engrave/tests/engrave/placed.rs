@@ -75,6 +75,28 @@ fn a_hole_at_the_foot_is_found() {
     assert_eq!(rules(&holes_at_the_foot(&headed, SPACE)), [("page-hole", 0)]);
 }
 
+/// Of 48, 40, 24 and 80 mm: were the second on the first page, the second page would hold 24
+/// alone.
+#[test]
+fn a_hole_that_spares_a_larger_one_is_none() {
+    let headed = |tops: &[f64]| {
+        let mut boxes = Vec::new();
+        for (at, tall) in tops.chunks(2).map(|pair| (pair[0], pair[1])) {
+            boxes.push(placed(Content::Heading, at, at + 4.0));
+            boxes.push(placed(Content::Text, at + 4.0, at + tall));
+        }
+        Page { height: Millimetres(100.0), boxes, asked_for: false }
+    };
+    let pages = [headed(&[0.0, 48.0]), headed(&[0.0, 40.0]), headed(&[0.0, 28.0, 40.0, 30.0])];
+    assert_eq!(rules(&holes_at_the_foot(&pages, SPACE)), [("page-hole", 0), ("page-hole", 1)]);
+    let spared = [headed(&[0.0, 48.0]), headed(&[0.0, 40.0, 50.0, 24.0]), headed(&[0.0, 80.0])];
+    assert_eq!(holes_at_the_foot(&spared, SPACE), []);
+    // A page that was asked for ends what could come up.
+    let mut parted = spared.clone();
+    parted[2].asked_for = true;
+    assert_eq!(rules(&holes_at_the_foot(&parted, SPACE)), [("page-hole", 0)]);
+}
+
 #[test]
 fn a_heading_parted_from_its_music_is_found() {
     let mut pages = [page(&[0.0, 20.0]), page(&[0.0, 20.0])];

@@ -31,7 +31,7 @@ const WHOLE: f64 = 60.0;
 /// A single system of it left alone.
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
-const EXERCISE: f64 = 40.0;
+const EXERCISE: f64 = 300.0;
 /// Turning the page while playing: in an exercise, and in a piece.
 const TURN: f64 = 200.0;
 const TURN_PIECE: f64 = 260.0;

@@ -72,7 +72,7 @@ impl Maker<'_> {
                 self.figure(role, height + lines as f64 * CAPTION_LINE * self.text_scale(), None);
             }
         }
-        let most = if before_music { 0.3 } else { 0.5 };
+        let most = if before_music { 0.3 } else { 0.75 };
         let together = height < most * self.document.paper.type_height().0 * POINTS;
         self.put(
             "diagrams",

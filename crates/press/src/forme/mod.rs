@@ -35,6 +35,10 @@ const STRETCH: f64 = 1.4;
 /// Below this many characters an instruction stays in one piece with its music.
 const LONG_INSTRUCTION: usize = 1500;
 
+/// A credit for more characters than this has a line of its own over the whole measure:
+/// more than two lines of the narrow column.
+const LONG_CREDIT: usize = 60;
+
 /// What goes to the typesetter.
 #[derive(Clone)]
 pub struct Forme {
@@ -309,6 +313,7 @@ impl Maker<'_> {
                 self.words = true;
                 if let Some(body) = self.optional(place, Some(heading)) {
                     let level = self.setter.level(under + 1).get() as i64;
+                    self.heads += 1;
                     self.put("heading", dict! { "level" => level, "body" => body });
                 }
             }
@@ -339,7 +344,9 @@ impl Maker<'_> {
                 let lines = credits.iter().map(|credit| {
                     let what = self.setter.line(place, &credit.what);
                     let who = self.setter.line(place, &credit.who);
-                    Array::from_iter([what.into_value(), who.into_value()]).into_value()
+                    let long = credit.what.chars().count() > LONG_CREDIT;
+                    let line = [what.into_value(), who.into_value(), long.into_value()];
+                    Array::from_iter(line).into_value()
                 });
                 let lines = Array::from_iter(lines);
                 self.put("credits", dict! { "credits" => lines });
