@@ -31,7 +31,10 @@ const WHOLE: f64 = 60.0;
 /// A single system of it left alone.
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
-const EXERCISE: f64 = 300.0;
+const EXERCISE: f64 = 40.0;
+/// The same of one of no more systems than this: it is seen at once, or not at all.
+const SHORT: f64 = 300.0;
+const FEW: usize = 3;
 /// Turning the page while playing: in an exercise, and in a piece.
 const TURN: f64 = 200.0;
 const TURN_PIECE: f64 = 260.0;
@@ -73,7 +76,11 @@ pub fn torn(Tear { index, count, held_whole, has_room, piece }: Tear) -> f64 {
     TORN + if alone { ALONE } else { 0.0 }
         + if held_whole { WHOLE } else { 0.0 }
         + if has_room && !spared { EARLY } else { 0.0 }
-        + if piece { 0.0 } else { EXERCISE }
+        + match (piece, count) {
+            (true, _) => 0.0,
+            (false, ..=FEW) => SHORT,
+            (false, _) => EXERCISE,
+        }
 }
 
 /// The price of turning over where the left hand is free for so many beats.
