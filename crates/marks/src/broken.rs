@@ -4,7 +4,8 @@
 //!
 //! Bars in a row of one rhythm, each of which is a broken chord or two halves that are: if
 //! one digit of the row is needed, all that is stopped has its digit the first time in each
-//! bar. A bar that is one of the two before it again has none.
+//! bar. A bar that is one of the two before it again has none, unless a pitch of it was played
+//! in another way in between.
 
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -62,7 +63,11 @@ fn of_row(sounds: &[Sound], row: &[Broken<'_>], fixed: &[bool], needed: &mut [bo
     let figures: Vec<_> =
         row.iter().map(|bar| figure(&sounds[bar.range.clone()], bar.bar.start)).collect();
     for (rank, bar) in row.iter().enumerate() {
-        let again = figures[rank.saturating_sub(BARS)..rank].contains(&figures[rank]);
+        let same = |before: &usize| figures[*before] == figures[rank];
+        let again = (rank.saturating_sub(BARS)..rank).rev().find(same).is_some_and(|before| {
+            let between = row[before].range.end..bar.range.start;
+            !bar.range.clone().any(|at| between.clone().any(|other| is_other(sounds, at, other)))
+        });
         if again && !fixed[bar.range.clone()].contains(&true) {
             needed[bar.range.clone()].fill(false);
             continue;
@@ -83,6 +88,12 @@ fn broken<'b>(sounds: &[Sound], bar: &'b Bar) -> Option<Broken<'b>> {
     let halves = [between(sounds, bar.start, middle), between(sounds, middle, end)];
     let is = |part: &Range<usize>| is_shape(&sounds[part.clone()]);
     (is(&range) || halves.iter().all(is)).then_some(Broken { bar, range })
+}
+
+/// Whether one pitch is played in two ways.
+fn is_other(sounds: &[Sound], one: usize, other: usize) -> bool {
+    let (one, other) = (&sounds[one], &sounds[other]);
+    one.key == other.key && one.placement != other.placement
 }
 
 /// Whether sounds are struck one after the other and each string has one place only.
@@ -114,6 +125,10 @@ mod tests {
         assert_eq!(needed(&format!("8 @1 {C} | {C_OVER_E} | {C}")), "3·1·····2·1·············");
         let four = needed(&format!("8 @1 {C} | {F} | {C_OVER_E} | {C}"));
         assert!(four.ends_with("3·1·····"), "{four}");
+        // The C on another string between them.
+        let other = "5.3.3 4.2.2 3.5.4 1.0.0 5.3.3 4.2.2 3.5.4 1.0.0";
+        let otherwise = needed(&format!("8 @1 {C} | {other} | {C}"));
+        assert!(otherwise.ends_with("3·1·····"), "{otherwise}");
         // Two shapes in a bar.
         let two = "5.3.3 3.0.0 2.1.1 1.0.0 4.3.3 3.2.2 2.1.1 3.2.2";
         assert_eq!(needed(&format!("8 @1 {C} | {two}")), "3·1·····3·1·32··");
