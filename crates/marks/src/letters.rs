@@ -371,7 +371,7 @@ mod tests {
     #[test]
     fn the_first_of_like_bars_has_letters_where_another_has() {
         let (bar, to, not) = ("2.1.1i 2.3.3m", "2.1.1i 2.0.0m", "2.0.0m 2.0.0m");
-        let filler = vec![to; 12].join(" | ");
+        let filler = [to; 12].join(" | ");
         let text = format!("2 @1 {to} | {bar} | {filler} | {not} | {bar} | {to} | {to}");
         let shown = needed(&text);
         assert!(shown.starts_with("imim··"), "{shown}");
