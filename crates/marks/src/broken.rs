@@ -112,7 +112,7 @@ fn is_shape(sounds: &[Sound]) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use crate::trial::digits as needed;
+    use crate::trial::{digits as needed, trial};
 
     const C: &str = "5.3.3 3.0.0 2.1.1 1.0.0 5.3.3 3.0.0 2.1.1 1.0.0";
     const C_OVER_E: &str = "4.2.2 3.0.0 2.1.1 1.0.0 4.2.2 3.0.0 2.1.1 1.0.0";
@@ -132,6 +132,27 @@ mod tests {
         // Two shapes in a bar.
         let two = "5.3.3 3.0.0 2.1.1 1.0.0 4.3.3 3.2.2 2.1.1 3.2.2";
         assert_eq!(needed(&format!("8 @1 {C} | {two}")), "3·1·····3·1·32··");
+    }
+
+    /// C on ③ fret 5; and C after a bar in III.
+    #[test]
+    fn what_comes_again_has_no_circle_either_but_its_digits_in_a_new_position() {
+        let bar = |first: &str| format!("{first} {first}");
+        let (own, other) = (bar("5.3.2 4.2.1 3.5.4 1.0.0"), bar("5.2.1 4.0.0 2.3.2 1.0.0"));
+        let marks = trial(&format!("8 @2 {own} | {other} | {own}")).needed();
+        assert_eq!(marks.strings.len(), 1, "{marks:?}");
+        let high = bar("5.5.3 4.4.2 3.0.0 2.0.0");
+        let away = needed(&format!("8 @1 {C} | @3 {high} | @1 {C}"));
+        assert!(away.ends_with("3·1·····"), "{away}");
+    }
+
+    #[test]
+    fn basses_under_whole_chords_are_no_broken_chords() {
+        let chord = "3.0.0+2.1.1+1.0.0";
+        let bar = |bass: &str| format!("{bass} {chord} 4.2.2 {chord}");
+        let line = "2.1.1 2.3.3 1.1.1 1.0.0";
+        let shown = needed(&format!("4 @1 {line} | {} | {}", bar("5.3.3"), bar("5.3.4")));
+        assert!(shown.starts_with("1···········"), "{shown}");
     }
 
     /// The chords before are struck: how they are broken is something else.

@@ -53,21 +53,18 @@ pub(crate) struct Memory {
 }
 
 impl Memory {
-    /// Bars after the one where a sound was played in which its finger is remembered.
+    /// Bars after the one where a sound was played in which it is remembered.
     const BARS: u32 = 1;
-
-    /// Bars after the one where a sound was played in which its string is remembered.
-    const STRING_BARS: u32 = 2;
 
     /// Nothing is remembered.
     pub fn new() -> Self {
         Self::default()
     }
 
-    /// How the pitch of a sound was last played, if that is remembered over so many bars.
-    fn recall(&self, sound: &Sound, hand: &Hand, bars: u32) -> Option<Placement> {
+    /// How the pitch of a sound was last played, if that is remembered.
+    fn recall(&self, sound: &Sound, hand: &Hand) -> Option<Placement> {
         let (placement, bar, stay) = self.last.get(&sound.key)?;
-        let fresh = sound.bar.0 <= bar + bars && *stay == hand.stay_at(sound.onset);
+        let fresh = sound.bar.0 <= bar + Self::BARS && *stay == hand.stay_at(sound.onset);
         fresh.then_some(*placement)
     }
 
@@ -79,9 +76,9 @@ impl Memory {
         })
     }
 
-    /// Whether a sound is played where its pitch was last.
+    /// Whether a sound is played as its pitch was last.
     pub fn knows(&self, sound: &Sound, hand: &Hand) -> bool {
-        sound.placement.is_some() && self.recall(sound, hand, Self::STRING_BARS) == sound.placement
+        sound.placement.is_some() && self.recall(sound, hand) == sound.placement
     }
 
     /// Remembers how a sound is played.
@@ -148,9 +145,11 @@ pub(crate) fn digits(
     if density == Density::WhereNeeded {
         not_open(sounds, instrument, &mut needed);
         known_elsewhere(sounds, hand, instrument, &mut needed);
-        // A dash and a finger put down beforehand are of the way, not of the figure.
+        // A dash, a finger put down beforehand and an arrival are of the way, not of the figure.
+        let arrives = |sound: &Sound| sound.is_stopped() && hand.arrivals.contains(&sound.onset);
+        let of_way = sounds.iter().zip(guided.iter().zip(&prepares));
         let fixed: Vec<bool> =
-            guided.iter().zip(&prepares).map(|(guide, it)| *guide || it.is_some()).collect();
+            of_way.map(|(it, (guide, put))| *guide || put.is_some() || arrives(it)).collect();
         broken::rows(sounds, bars, &fixed, &mut needed);
         whole_chords(sounds, &mut needed);
         like::bars(sounds, bars, &mut needed);
@@ -186,7 +185,7 @@ fn where_needed(
             let new = is_new(sound, position) && met.insert((sound.key, placement.place));
             let arrival = hand.arrivals.contains(&sound.onset) && sound.is_stopped();
             let away = hand.is_away(sound.onset);
-            let recalled = memory.recall(sound, hand, Memory::BARS);
+            let recalled = memory.recall(sound, hand);
             let changed = memory.was_other(sound, hand);
             if !away {
                 memory.keep(sound, hand);

@@ -367,6 +367,21 @@ mod tests {
         assert!(needed(&again).ends_with("imim····imim"), "{}", needed(&again));
     }
 
+    #[test]
+    fn what_is_told_once_does_not_fill_a_gap() {
+        let (one, other) = ("2.1.1i+1.0.0m", "2.1.1m+1.0.0a");
+        let row = [one, other, one, other, one].join(" | ");
+        let shown = needed(&format!("1 @1 {row} | 2 {one} {one}"));
+        assert!(shown.ends_with("imim··"), "the same chord at once: {shown}");
+        let upper = ["2.1.1m 2.3.3i"; 9].join(" | ");
+        let bass = ["5.3.3p 5.2.2i", "5.2.2i 5.3.3p"];
+        let bass: Vec<&str> = bass.into_iter().cycle().take(5).collect();
+        let thumb = ["5.3.3p 5.2.2p", "5.2.2p 5.3.3p"].repeat(2);
+        let low = [bass, thumb].concat().join(" | ");
+        let shown = needed(&format!("2 @1 {upper} / {low}"));
+        assert!(shown.ends_with("pi················"), "{shown}");
+    }
+
     /// i m after a bar that leads there, and after one that does not.
     #[test]
     fn the_first_of_like_bars_has_letters_where_another_has() {

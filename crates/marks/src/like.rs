@@ -83,16 +83,16 @@ pub(crate) fn figures(sounds: &[Sound], bars: &[Bar], fixed: &[bool], needed: &m
 
 #[cfg(test)]
 mod tests {
-    use crate::trial::digits as needed;
+    use crate::trial::{digits as needed, trial};
 
-    /// F with 1, after a bar that leads there from the same finger, and after one that does not.
+    /// C with 1, first after an open string, then after F with 1 on another string.
     #[test]
     fn like_bars_have_the_same_digits_or_none() {
-        let (bar, other) = ("2.1.1 2.3.3 2.1.1 2.3.3", "1.0.0 3.0.0 1.0.0 4.0.0");
-        let hop = "1.0.0 3.0.0 1.0.0 1.1.1";
+        let (bar, open) = ("2.1.1 2.3.3 2.1.1 2.3.3", "1.0.0 3.0.0 1.0.0 4.0.0");
+        let (first, hop) = ("3.2.2 3.0.0 1.0.0 4.0.0", "1.0.0 3.0.0 1.0.0 1.1.1");
         // The first one has what a later one needs.
-        let text = format!("4 @1 {other} | {bar} | {other} | {hop} | {bar} | {other} | {bar}");
-        assert_eq!(needed(&text), "0···1···········1···········");
+        let text = format!("4 @1 {first} | {bar} | {open} | {hop} | {bar} | {open} | {bar}");
+        assert_eq!(needed(&text), "2···1···········1···········");
     }
 
     #[test]
@@ -111,5 +111,12 @@ mod tests {
         assert!(shown.ends_with("····"), "{shown}");
         let other = needed(&format!("8 @2 {half} 5.5.4 4.4.3 3.2.1 2.3.2"));
         assert_eq!(other.chars().nth(4), Some('4'), "{other}");
+    }
+
+    #[test]
+    fn the_dash_of_a_shift_stays_where_a_figure_comes_again() {
+        let half = "@1 1.1.1 1.3.3 @3 1.5.3 1.3.1";
+        let marks = trial(&format!("8 {half} {half}")).needed().left;
+        assert!(marks[6].is_some_and(|mark| mark.guide), "{marks:?}");
     }
 }
