@@ -25,7 +25,8 @@
 //!   finger while the hand was where it is now, however long ago.
 //!
 //! If one sound of a chord in a voice needs its digit, all of them have theirs; so do the
-//! stopped sounds of a broken chord, and the chords of a row (see [`shapes`](crate::shapes)).
+//! stopped sounds of a broken chord, and the chords of a row (see [`shapes`](crate::shapes)
+//! and [`broken`](crate::broken)). Like bars have like digits (see [`like`](crate::like)).
 //! An exception is not marked again while the reader remembers it: in the bar
 //! where the sound was last played in that way and in the one after, as long
 //! as the hand stays. So repeated notes and patterns are marked once.

@@ -203,6 +203,10 @@ fn gaps(
     if count <= GAP_BARS || 2 * count <= own.len() {
         return;
     }
+    // Among so many letters one p does not tell that a whole bar is p.
+    for bar in own.iter().zip(&lettered).filter(|(bar, has)| **has && thumb(bar)) {
+        bar.0.iter().for_each(|at| told[*at] &= patterned[*at]);
+    }
     let places = |event: &[usize]| -> Vec<_> {
         event.iter().map(|at| (sounds[*at].placement, sounds[*at].right)).collect()
     };
@@ -365,6 +369,15 @@ mod tests {
         // The bar before again.
         let again = format!("4 @1 {} | {even} | {even} | {odd}", lettered(5).join(" | "));
         assert!(needed(&again).ends_with("imim····imim"), "{}", needed(&again));
+    }
+
+    #[test]
+    fn among_many_letters_a_bar_of_the_thumb_has_all_of_them() {
+        let bar = |finger: &str| format!("2.1.1{finger} 2.0.0{finger} 3.2.2i 3.0.0m");
+        let row = [bar("a"), bar("m"), bar("a"), bar("m"), bar("a")].join(" | ");
+        let thumb = "5.0.0p 5.2.2p 5.3.3p 4.0.0p";
+        assert!(needed(&format!("4 @1 {row} | {thumb}")).ends_with("pppp"));
+        assert!(needed(&format!("4 @1 {} | {thumb}", bar("a"))).ends_with("p···"));
     }
 
     #[test]
