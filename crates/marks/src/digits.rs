@@ -4,8 +4,8 @@
 //! at heads that are tied to. A head that two voices share has one digit.
 //!
 //! *Where needed*: a digit at
-//! - the first sound of the part, and all sounds struck where the hand arrives
-//!   in a position: the *arrival*;
+//! - all stopped sounds struck where the hand arrives in a position, the first of the part
+//!   among them: the *arrival*;
 //! - every sound of a momentary reach, which has no numeral, and of a stay until its
 //!   numeral;
 //! - an *exception*: a finger that is not the one the position gives for the
@@ -176,7 +176,6 @@ fn where_needed(
     let mut memory = Memory::new();
     let mut met = HashSet::new();
     let hops = hops(sounds, fingering);
-    let first = sounds.iter().find(|sound| sound.placement.is_some()).map(|sound| sound.onset);
     sounds
         .iter()
         .zip(hops)
@@ -191,7 +190,7 @@ fn where_needed(
             if !away {
                 memory.keep(sound, hand);
             }
-            let begins = first == Some(sound.onset) || arrival || hand.is_early(sound.onset);
+            let begins = arrival || hand.is_early(sound.onset);
             if begins || away || hops || new {
                 return true;
             }
@@ -344,6 +343,13 @@ mod tests {
     #[test]
     fn where_needed_a_scale_in_the_first_position_has_its_first_digit_and_the_doubtful_b() {
         assert_eq!(needed(SCALE), "3·····0·");
+    }
+
+    /// It could be nothing else; in II, G on ③ could be on ④.
+    #[test]
+    fn an_open_string_at_the_beginning_has_its_digit_where_it_is_in_doubt() {
+        assert_eq!(needed("4 @1 5.0.0 3.2.2 3.0.0 3.2.2"), "·2··");
+        assert_eq!(needed("4 @2 3.0.0 3.2.1 3.0.0 3.2.1"), "01··");
     }
 
     #[test]

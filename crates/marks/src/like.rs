@@ -97,10 +97,10 @@ mod tests {
 
     #[test]
     fn the_first_note_of_a_part_is_marked_in_like_bars_too() {
-        let bar = "1.0.0 1.3.4 1.0.0 1.3.4";
+        let bar = "1.1.1 1.3.4 1.0.0 1.3.4";
         let other = "2.1.1 2.1.1 3.0.0 3.0.0";
         let text = format!("4 @1 {bar} | {other} | {other} | {bar}");
-        assert_eq!(needed(&text), "04··········04··");
+        assert_eq!(needed(&text), "14··········14··");
     }
 
     /// D with 4 on ⑤, of which there is an open string.
