@@ -54,18 +54,22 @@ pub(crate) struct Memory {
 }
 
 impl Memory {
-    /// Bars after the one where a sound was played in which it is remembered.
+    /// Bars after the one where a sound was played in which its finger is remembered.
     const BARS: u32 = 1;
+
+    /// Bars after the one where a sound was played in which its string is remembered: as many
+    /// as those after which a broken chord has no digits again.
+    const STRING_BARS: u32 = 2;
 
     /// Nothing is remembered.
     pub fn new() -> Self {
         Self::default()
     }
 
-    /// How the pitch of a sound was last played, if that is remembered.
-    fn recall(&self, sound: &Sound, hand: &Hand) -> Option<Placement> {
+    /// How the pitch of a sound was last played, if that is remembered over so many bars.
+    fn recall(&self, sound: &Sound, hand: &Hand, bars: u32) -> Option<Placement> {
         let (placement, bar, stay) = self.last.get(&sound.key)?;
-        let fresh = sound.bar.0 <= bar + Self::BARS && *stay == hand.stay_at(sound.onset);
+        let fresh = sound.bar.0 <= bar + bars && *stay == hand.stay_at(sound.onset);
         fresh.then_some(*placement)
     }
 
@@ -77,9 +81,9 @@ impl Memory {
         })
     }
 
-    /// Whether a sound is played as its pitch was last.
+    /// Whether a sound is played as its pitch was last, as far as its string goes.
     pub fn knows(&self, sound: &Sound, hand: &Hand) -> bool {
-        sound.placement.is_some() && self.recall(sound, hand) == sound.placement
+        sound.placement.is_some() && self.recall(sound, hand, Self::STRING_BARS) == sound.placement
     }
 
     /// Remembers how a sound is played.
@@ -185,7 +189,7 @@ fn where_needed(
             let new = is_new(sound, position) && met.insert((sound.key, placement.place));
             let arrival = hand.arrivals.contains(&sound.onset) && sound.is_stopped();
             let away = hand.is_away(sound.onset);
-            let recalled = memory.recall(sound, hand);
+            let recalled = memory.recall(sound, hand, Memory::BARS);
             let changed = memory.was_other(sound, hand);
             if !away {
                 memory.keep(sound, hand);
