@@ -74,7 +74,7 @@ fn of_row(sounds: &[Sound], row: &[Broken<'_>], fixed: &[bool], needed: &mut [bo
         }
         let mut met = Vec::new();
         for at in bar.range.clone().filter(|at| sounds[*at].is_stopped()) {
-            needed[at] |= !met.contains(&sounds[at].placement);
+            needed[at] = !met.contains(&sounds[at].placement) || needed[at] && fixed[at];
             met.push(sounds[at].placement);
         }
     }
@@ -129,6 +129,10 @@ mod tests {
         let other = "5.3.3 4.2.2 3.5.4 1.0.0 5.3.3 4.2.2 3.5.4 1.0.0";
         let otherwise = needed(&format!("8 @1 {C} | {other} | {C}"));
         assert!(otherwise.ends_with("3·1·····"), "{otherwise}");
+        // D on ⑤ is told once, though it could be open.
+        let (up, down) = ("5.5.4 4.4.3 3.2.1", "3.2.1 4.4.3 5.5.4");
+        let turned = needed(&format!("8 @2 {up} {down} | 5.3.2 4.4.3 3.2.1 3.2.1 4.4.3 5.3.2"));
+        assert_eq!(turned, "431···231···");
         // Two shapes in a bar.
         let two = "5.3.3 3.0.0 2.1.1 1.0.0 4.3.3 3.2.2 2.1.1 3.2.2";
         assert_eq!(needed(&format!("8 @1 {C} | {two}")), "3·1·····3·1·32··");
