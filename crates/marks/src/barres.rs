@@ -5,7 +5,8 @@
 //! partial and printed with a fraction. Its extent reaches from where its finger
 //! comes down to the last note at which it lies: a finger that will bar is laid at
 //! once, though it stops one string only at first, unless a string sounds that it
-//! would stop or another finger is at its fret. In a broken chord it is laid with the first
+//! would stop or another finger is at its fret; and so long it stays in its bar where it still stops
+//! one of its strings afterwards. In a broken chord it is laid with the first
 //! note of the bar, before its finger has anything to stop: the shape is put down whole
 //! (both common practice, no source). Two barres of one fret that touch
 //! are one mark, as wide as the wider, if they reach to the same thin string: where
@@ -32,7 +33,8 @@ use crate::marks::BarreMark;
 pub(crate) fn lying(fingering: &Fingering, score: &Score) -> Vec<BarreSpan> {
     let spans = fingering.barres.iter();
     let lies = |span: &BarreSpan| {
-        let span = BarreSpan { from: laid(fingering, span), ..*span };
+        let span =
+            BarreSpan { from: laid(fingering, span), to: lifted(fingering, score, span), ..*span };
         BarreSpan { from: prepared(fingering, score, &span), ..span }
     };
     spans.map(lies).collect()
@@ -154,21 +156,33 @@ fn prepared(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
 
 /// When the finger of a barre comes down that stays until it bars.
 fn laid(fingering: &Fingering, span: &BarreSpan) -> Moment {
-    let down = |posture: &&Posture| {
-        let sounding = || posture.sounding.iter().map(|(_, placement)| placement);
-        let waits = posture
-            .staying
-            .iter()
-            .any(|(finger, place)| *finger == LeftFinger::One && lies_on(span.barre, place));
-        let stops = |placement: &Placement| {
-            placement.finger == Some(LeftFinger::One) && lies_on(span.barre, &placement.place)
-        };
-        let held = waits || sounding().any(stops);
-        let in_the_way = |it: &Placement| is_in_the_way(span.barre, it.finger, &it.place);
-        posture.barre.is_none() && held && !sounding().any(in_the_way)
-    };
     let before = fingering.postures.iter().rev().skip_while(|posture| posture.at >= span.from);
-    before.take_while(down).last().map_or(span.from, |posture| posture.at)
+    let down = before.take_while(|posture| may_lie(span.barre, posture));
+    down.last().map_or(span.from, |posture| posture.at)
+}
+
+/// When the finger of a barre that still stops one of its strings is last down in the bar.
+/// Over a barline it is of the next shape.
+fn lifted(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
+    let bar = score.bars().iter().find(|bar| span.to < bar.end_moment());
+    let after = fingering.postures.iter().skip_while(|posture| posture.at <= span.to);
+    let in_bar = after.take_while(|posture| bar.is_some_and(|bar| posture.at < bar.end_moment()));
+    let down = in_bar.take_while(|posture| may_lie(span.barre, posture));
+    down.last().map_or(span.to, |posture| posture.at)
+}
+
+/// Whether finger 1 is where a barre has it, with nothing in its way.
+fn may_lie(barre: Barre, posture: &Posture) -> bool {
+    let sounding = || posture.sounding.iter().map(|(_, placement)| placement);
+    let waits = posture
+        .staying
+        .iter()
+        .any(|(finger, place)| *finger == LeftFinger::One && lies_on(barre, place));
+    let stops = |placement: &Placement| {
+        placement.finger == Some(LeftFinger::One) && lies_on(barre, &placement.place)
+    };
+    let in_the_way = |it: &Placement| is_in_the_way(barre, it.finger, &it.place);
+    posture.barre.is_none() && (waits || sounding().any(stops)) && !sounding().any(in_the_way)
 }
 
 #[cfg(test)]
@@ -214,6 +228,21 @@ mod tests {
         assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
         let marks = trial("4 @3 2.3.2 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
         assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
+    }
+
+    #[test]
+    fn a_barre_lies_as_long_as_its_finger_stops_one_of_its_strings() {
+        let under = |after: &str| shown(&format!("4 @3 [3:1-2 2.3.1+1.3.1 ] {after}"));
+        assert_eq!(under("2.3.1 1.3.1 1.0.0"), ["1-2 0..1/2"]);
+        // Another string, the open ①, another finger.
+        assert_eq!(under("3.3.1 1.0.0 1.0.0"), ["1-2 0..0"]);
+        assert_eq!(under("2.3.1+1.0.0 1.0.0 1.0.0"), ["1-2 0..0"]);
+        assert_eq!(under("2.3.2 2.3.1 1.0.0"), ["1-2 0..0"]);
+        // Over a barline it is of the next shape.
+        assert_eq!(under("2.3.1 1.0.0 1.0.0 | 2.3.1"), ["1-2 0..1/4"]);
+        assert_eq!(under("1.0.0 1.0.0 2.3.1 | 2.3.1"), ["1-2 0..0"]);
+        let end = shown("4 @3 1.0.0 1.0.0 1.0.0 [3:1-2 2.3.1+1.3.1 ] | 2.3.1 1.3.1 1.0.0");
+        assert_eq!(end, ["1-2 3/4..3/4"]);
     }
 
     /// In a broken chord the shape is put down whole.

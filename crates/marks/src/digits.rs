@@ -4,8 +4,8 @@
 //! at heads that are tied to. A head that two voices share has one digit.
 //!
 //! *Where needed*: a digit at
-//! - the first sound of the part, and all sounds struck where the hand arrives
-//!   in a position: the *arrival*;
+//! - all stopped sounds struck where the hand arrives in a position, the first of the part
+//!   among them: the *arrival*;
 //! - every sound of a momentary reach, which has no numeral, and of a stay until its
 //!   numeral;
 //! - an *exception*: a finger that is not the one the position gives for the
@@ -19,11 +19,14 @@
 //! - what a reader meets for the first time in a part: a stopped sound that is altered
 //!   against the key signature, or, in II to IV, under finger 4 beyond the fourth fret;
 //! - a stopped sound that could be an open string, each time, unless it is repeated at once;
+//! - a sound that is known from the first position on another string, in II to IV, the first
+//!   time in each bar;
 //! - a *change*: a pitch that was last played at another place or with another
 //!   finger while the hand was where it is now, however long ago.
 //!
 //! If one sound of a chord in a voice needs its digit, all of them have theirs; so do the
-//! stopped sounds of a broken chord, and the chords of a row (see [`shapes`](crate::shapes)).
+//! stopped sounds of a broken chord, and the chords of a row (see [`shapes`](crate::shapes)
+//! and [`broken`](crate::broken)). Like bars have like digits (see [`like`](crate::like)).
 //! An exception is not marked again while the reader remembers it: in the bar
 //! where the sound was last played in that way and in the one after, as long
 //! as the hand stays. So repeated notes and patterns are marked once.
@@ -32,9 +35,11 @@ use std::collections::{HashMap, HashSet};
 
 use apoyando_fingering::{Fingering, LeftFinger, Placement, Position};
 use apoyando_fretboard::{Instrument, Place};
-use apoyando_music::{KeyNumber, Moment};
+use apoyando_music::{Bar, KeyNumber, Moment};
 
+use crate::broken;
 use crate::hops::hops;
+use crate::like;
 use crate::marks::{Density, LeftMark};
 use crate::positions::Hand;
 use crate::prepared::prepared;
@@ -49,18 +54,22 @@ pub(crate) struct Memory {
 }
 
 impl Memory {
-    /// Bars after the one where a sound was played in which it is remembered.
+    /// Bars after the one where a sound was played in which its finger is remembered.
     const BARS: u32 = 1;
+
+    /// Bars after the one where a sound was played in which its string is remembered: as many
+    /// as those after which a broken chord has no digits again.
+    const STRING_BARS: u32 = 2;
 
     /// Nothing is remembered.
     pub fn new() -> Self {
         Self::default()
     }
 
-    /// How the pitch of a sound was last played, if that is remembered.
-    fn recall(&self, sound: &Sound, hand: &Hand) -> Option<Placement> {
+    /// How the pitch of a sound was last played, if that is remembered over so many bars.
+    fn recall(&self, sound: &Sound, hand: &Hand, bars: u32) -> Option<Placement> {
         let (placement, bar, stay) = self.last.get(&sound.key)?;
-        let fresh = sound.bar.0 <= bar + Self::BARS && *stay == hand.stay_at(sound.onset);
+        let fresh = sound.bar.0 <= bar + bars && *stay == hand.stay_at(sound.onset);
         fresh.then_some(*placement)
     }
 
@@ -72,9 +81,9 @@ impl Memory {
         })
     }
 
-    /// Whether a sound is played as its pitch was last.
+    /// Whether a sound is played as its pitch was last, as far as its string goes.
     pub fn knows(&self, sound: &Sound, hand: &Hand) -> bool {
-        sound.placement.is_some() && self.recall(sound, hand) == sound.placement
+        sound.placement.is_some() && self.recall(sound, hand, Self::STRING_BARS) == sound.placement
     }
 
     /// Remembers how a sound is played.
@@ -91,6 +100,7 @@ pub(crate) fn digits(
     hand: &Hand,
     fingering: &Fingering,
     instrument: &Instrument,
+    bars: &[Bar],
     density: Density,
 ) -> Vec<Option<LeftMark>> {
     let mut needed = match density {
@@ -139,6 +149,16 @@ pub(crate) fn digits(
     }
     if density == Density::WhereNeeded {
         not_open(sounds, instrument, &mut needed);
+        known_elsewhere(sounds, hand, instrument, &mut needed);
+        // A dash, a finger put down beforehand and an arrival are of the way, not of the figure.
+        let arrives = |sound: &Sound| sound.is_stopped() && hand.arrivals.contains(&sound.onset);
+        let of_way = sounds.iter().zip(guided.iter().zip(&prepares));
+        let fixed: Vec<bool> =
+            of_way.map(|(it, (guide, put))| *guide || put.is_some() || arrives(it)).collect();
+        broken::rows(sounds, bars, &fixed, &mut needed);
+        whole_chords(sounds, &mut needed);
+        like::bars(sounds, bars, &mut needed);
+        like::figures(sounds, bars, &fixed, &mut needed);
     }
     whole_chords(sounds, &mut needed);
     sounds
@@ -160,7 +180,6 @@ fn where_needed(
     let mut memory = Memory::new();
     let mut met = HashSet::new();
     let hops = hops(sounds, fingering);
-    let first = sounds.iter().find(|sound| sound.placement.is_some()).map(|sound| sound.onset);
     sounds
         .iter()
         .zip(hops)
@@ -170,12 +189,12 @@ fn where_needed(
             let new = is_new(sound, position) && met.insert((sound.key, placement.place));
             let arrival = hand.arrivals.contains(&sound.onset) && sound.is_stopped();
             let away = hand.is_away(sound.onset);
-            let recalled = memory.recall(sound, hand);
+            let recalled = memory.recall(sound, hand, Memory::BARS);
             let changed = memory.was_other(sound, hand);
             if !away {
                 memory.keep(sound, hand);
             }
-            let begins = first == Some(sound.onset) || arrival || hand.is_early(sound.onset);
+            let begins = arrival || hand.is_early(sound.onset);
             if begins || away || hops || new {
                 return true;
             }
@@ -208,6 +227,23 @@ fn not_open(sounds: &[Sound], instrument: &Instrument, needed: &mut [bool]) {
         let same = before.is_some_and(|it| (it.key, it.placement) == (sound.key, sound.placement));
         let open = instrument.places(sound.key).any(|place| place.fret.is_open());
         needed[index] |= open && !same;
+    }
+}
+
+/// Adds the digits of sounds that are known from the first position on another string, the
+/// first time in each bar.
+fn known_elsewhere(sounds: &[Sound], hand: &Hand, instrument: &Instrument, needed: &mut [bool]) {
+    for (index, sound) in sounds.iter().enumerate() {
+        let Some(placement) = sound.placement else { continue };
+        let position = hand.position_at(sound.onset);
+        if !is_known_in_i(instrument, sound.key, placement, position) {
+            continue;
+        }
+        let mut bar = sounds[..index].iter().rev().take_while(|before| before.bar == sound.bar);
+        let told = bar.any(|it| {
+            (it.key, it.voice, it.placement) == (sound.key, sound.voice, sound.placement)
+        });
+        needed[index] |= !told;
     }
 }
 
@@ -313,6 +349,13 @@ mod tests {
         assert_eq!(needed(SCALE), "3·····0·");
     }
 
+    /// It could be nothing else; in II, G on ③ could be on ④.
+    #[test]
+    fn an_open_string_at_the_beginning_has_its_digit_where_it_is_in_doubt() {
+        assert_eq!(needed("4 @1 5.0.0 3.2.2 3.0.0 3.2.2"), "·2··");
+        assert_eq!(needed("4 @2 3.0.0 3.2.1 3.0.0 3.2.1"), "01··");
+    }
+
     #[test]
     fn a_finger_on_its_own_fret_needs_no_digit_and_another_does() {
         assert_eq!(needed("4 @1 2.1.1 2.3.3 1.1.1 1.3.3"), "1···");
@@ -369,6 +412,13 @@ mod tests {
         // C on ③5, known on ②1; the same where the hand is far from there.
         assert_eq!(needed("4 @2 3.2.1 3.4.3 3.5.4 3.4.3"), "1343");
         assert_eq!(needed("4 @5 3.5.1 3.7.3 3.5.1 2.6.2"), "1···");
+    }
+
+    /// C on ③ fret 5: at the first in each bar.
+    #[test]
+    fn a_note_known_on_another_string_has_its_digit_in_every_bar() {
+        let shown = needed("4 @2 3.5.4 1.2.1 3.5.4 1.2.1 | 2.3.2 1.2.1 3.5.4 1.2.1");
+        assert_eq!(shown, "41····4·");
     }
 
     #[test]

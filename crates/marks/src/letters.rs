@@ -10,6 +10,8 @@
 //!   exactly these fingers (see [`carried`](crate::carried)): an alternation that goes on, or
 //!   the bar last printed with the same rhythm and i, m and a on the same strings. A lone bar
 //!   without letters between two with letters has them too, unless it is the one before again.
+//!   Where most bars of a voice have letters, so do up to four in a row that would have none,
+//!   under the same condition; and the first of like bars has them where another has.
 //! - **Pattern.** A half bar or a beat of a printed bar whose fingers fall at the same times
 //!   as in the half bar or beat right before it, with the same fingers, i, m and a on the
 //!   same strings, goes on with that pattern up to the end of the bar: nothing is printed.
@@ -33,6 +35,9 @@ use crate::sounds::{Sound, layers};
 
 /// Onsets from which a half bar or a beat counts as a pattern.
 const PATTERN_ONSETS: usize = 3;
+
+/// Bars without letters that look forgotten among others: a line of music at most.
+const GAP_BARS: usize = 4;
 
 /// The letter of every sound.
 pub(crate) fn letters(
@@ -129,6 +134,8 @@ fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
         for hole in holes(sounds, &chords) {
             hole.iter().for_each(|at| told[*at] = false);
         }
+        first_of_like(sounds, score, &bars, &mut told);
+        gaps(sounds, several && Some(voice) == lowest, &bars, &patterned, &mut told);
     }
     told
 }
@@ -156,6 +163,70 @@ fn lone_bars<'e>(
         let next = number(before) + 1 == number(bare) && number(bare) + 1 == number(after);
         (next && places(before) != places(bare)).then_some(*bare)
     })
+}
+
+/// Gives the first of like bars its letters if one of the others has them.
+fn first_of_like(sounds: &[Sound], score: &Score, bars: &[(&[usize], bool)], told: &mut [bool]) {
+    let figure = |bar: &[usize]| -> Vec<_> {
+        let start = score.bars().get(sounds[bar[0]].bar.0 as usize).map(|bar| bar.start);
+        let played = bar.iter().map(|at| &sounds[*at]);
+        played
+            .map(|it| (it.onset - start.unwrap_or(Moment::START), it.key, it.placement, it.right))
+            .collect()
+    };
+    let figures: Vec<_> = bars.iter().map(|(bar, _)| figure(bar)).collect();
+    for (later, (bar, _)) in bars.iter().enumerate() {
+        let Some(first) = figures[..later].iter().position(|it| *it == figures[later]) else {
+            continue;
+        };
+        for (at, first) in bar.iter().zip(bars[first].0) {
+            told[*first] &= told[*at];
+        }
+    }
+}
+
+/// Fills the gaps of a voice most of whose bars, and more than a line of them, have letters: there a few bars without look
+/// forgotten, also at the end. What is the bar or the chord before again stays without, and
+/// so does the thumb in the bass, which is told once.
+fn gaps(
+    sounds: &[Sound],
+    bass: bool,
+    bars: &[(&[usize], bool)],
+    patterned: &[bool],
+    told: &mut [bool],
+) {
+    let thumb = |bar: &[usize]| bar.iter().all(|at| sounds[*at].right == Some(RightFinger::P));
+    let own: Vec<&[usize]> =
+        bars.iter().map(|(bar, _)| *bar).filter(|bar| !(bass && thumb(bar))).collect();
+    let lettered: Vec<bool> = own.iter().map(|bar| bar.iter().any(|at| !told[*at])).collect();
+    let count = lettered.iter().filter(|it| **it).count();
+    if count <= GAP_BARS || 2 * count <= own.len() {
+        return;
+    }
+    // Among so many letters one p does not tell that a whole bar is p.
+    for bar in own.iter().zip(&lettered).filter(|(bar, has)| **has && thumb(bar)) {
+        bar.0.iter().for_each(|at| told[*at] &= patterned[*at]);
+    }
+    let places = |event: &[usize]| -> Vec<_> {
+        event.iter().map(|at| (sounds[*at].placement, sounds[*at].right)).collect()
+    };
+    let mut first = 0;
+    for gap in lettered.chunk_by(|a, b| a == b) {
+        let bars = first..first + gap.len();
+        first = bars.end;
+        if gap[0] || gap.len() > GAP_BARS {
+            continue;
+        }
+        for index in bars.filter(|at| *at == 0 || places(own[at - 1]) != places(own[*at])) {
+            let events: Vec<&[usize]> =
+                own[index].chunk_by(|a, b| sounds[*a].same_event(&sounds[*b])).collect();
+            for (rank, event) in events.iter().enumerate() {
+                let again = event.len() > 1
+                    && rank.checked_sub(1).is_some_and(|at| places(events[at]) == places(event));
+                event.iter().filter(|_| !again).for_each(|at| told[*at] &= patterned[*at]);
+            }
+        }
+    }
 }
 
 /// The chords without letters between two with letters, if they are not the one before
@@ -276,6 +347,62 @@ mod tests {
         assert_eq!(needed(&format!("4 @1 {one} | {one} | {third}")), "imim····amim");
         let two = needed(&format!("4 @1 {one} | {other} | {one} | {third}"));
         assert_eq!(two, "imim········amim");
+    }
+
+    /// House: where nearly every bar has its letters, a line without them looks forgotten.
+    #[test]
+    fn a_voice_most_of_which_has_letters_has_no_gap_of_a_line() {
+        let (even, odd) = ("3.2.2i 2.0.0m 2.1.1i 2.3.3m", "2.1.1i 2.0.0m 2.1.1i 2.3.3m");
+        let other = |finger: &str| format!("2.1.1{finger} 2.0.0{finger} 3.2.2i 3.0.0m");
+        let lettered = |count: usize| -> Vec<String> {
+            (0..count).map(|at| other(["a", "p"][at % 2])).collect()
+        };
+        let text = |before: usize, gap: usize| {
+            let gap = (0..gap).map(|at| [even, odd][at % 2].to_owned());
+            let bars: Vec<String> = lettered(before).into_iter().chain(gap).collect();
+            needed(&format!("4 @1 {}", bars.join(" | ")))
+        };
+        // The first bar of the gap has its letters: it begins to take turns.
+        assert!(!text(4, 4).contains('·'));
+        assert!(text(3, 5).ends_with("····"), "not most of them");
+        assert!(text(8, 6).ends_with("····"), "five without");
+        // The bar before again.
+        let again = format!("4 @1 {} | {even} | {even} | {odd}", lettered(5).join(" | "));
+        assert!(needed(&again).ends_with("imim····imim"), "{}", needed(&again));
+    }
+
+    #[test]
+    fn among_many_letters_a_bar_of_the_thumb_has_all_of_them() {
+        let bar = |finger: &str| format!("2.1.1{finger} 2.0.0{finger} 3.2.2i 3.0.0m");
+        let row = [bar("a"), bar("m"), bar("a"), bar("m"), bar("a")].join(" | ");
+        let thumb = "5.0.0p 5.2.2p 5.3.3p 4.0.0p";
+        assert!(needed(&format!("4 @1 {row} | {thumb}")).ends_with("pppp"));
+        assert!(needed(&format!("4 @1 {} | {thumb}", bar("a"))).ends_with("p···"));
+    }
+
+    #[test]
+    fn what_is_told_once_does_not_fill_a_gap() {
+        let (one, other) = ("2.1.1i+1.0.0m", "2.1.1m+1.0.0a");
+        let row = [one, other, one, other, one].join(" | ");
+        let shown = needed(&format!("1 @1 {row} | 2 {one} {one}"));
+        assert!(shown.ends_with("imim··"), "the same chord at once: {shown}");
+        let upper = ["2.1.1m 2.3.3i"; 9].join(" | ");
+        let bass = ["5.3.3p 5.2.2i", "5.2.2i 5.3.3p"];
+        let bass: Vec<&str> = bass.into_iter().cycle().take(5).collect();
+        let thumb = ["5.3.3p 5.2.2p", "5.2.2p 5.3.3p"].repeat(2);
+        let low = [bass, thumb].concat().join(" | ");
+        let shown = needed(&format!("2 @1 {upper} / {low}"));
+        assert!(shown.ends_with("pi················"), "{shown}");
+    }
+
+    /// i m after a bar that leads there, and after one that does not.
+    #[test]
+    fn the_first_of_like_bars_has_letters_where_another_has() {
+        let (bar, to, not) = ("2.1.1i 2.3.3m", "2.1.1i 2.0.0m", "2.0.0m 2.0.0m");
+        let filler = [to; 12].join(" | ");
+        let text = format!("2 @1 {to} | {bar} | {filler} | {not} | {bar} | {to} | {to}");
+        let shown = needed(&text);
+        assert!(shown.starts_with("imim··"), "{shown}");
     }
 
     /// Before a repeat the first time the bar before it, then its own end, and the second

@@ -12,12 +12,14 @@
 //! player needs and no more.
 
 pub mod barres;
+mod broken;
 pub mod caption;
 mod carried;
 pub mod digits;
 pub mod holds;
 mod hops;
 pub mod letters;
+mod like;
 pub mod mark;
 pub mod marks;
 pub mod positions;

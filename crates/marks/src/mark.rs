@@ -24,9 +24,14 @@ pub fn mark(
     }
     let sounds = sounds::sounds(score, fingering.part, fingering);
     let hand = positions::Hand::of(fingering, &sounds);
-    for (sound, digit) in
-        sounds.iter().zip(digits::digits(&sounds, &hand, fingering, instrument, density))
-    {
+    for (sound, digit) in sounds.iter().zip(digits::digits(
+        &sounds,
+        &hand,
+        fingering,
+        instrument,
+        score.bars(),
+        density,
+    )) {
         marks.left[sound.head.0 as usize] = digit;
     }
     for (sound, letter) in sounds.iter().zip(letters::letters(&sounds, score, density)) {

@@ -16,6 +16,8 @@
 //! - Two stopped onsets or more at the end of a stay above I that do not show it, and whose
 //!   fingers, two at least, all stop their own frets in one other position, are a stay
 //!   there; so are those at its beginning.
+//! - The last onset of a stay belongs to the next if it shows that and a finger is put down
+//!   there, against its own stay, that is played at the same place where the next begins.
 //! - Onsets at the border that are played as in an earlier stay of the other position
 //!   (shapes of E and A in I that come again before or after II), some of them against their
 //!   own, belong to that, so that what is fingered alike stands under one numeral; before
@@ -138,7 +140,30 @@ pub(crate) fn spans(fingering: &Fingering, sights: &[Sight]) -> Vec<PositionSpan
     let mut parts: Vec<PositionSpan> =
         shown.iter().flat_map(|span| parted(fingering, span, sights)).collect();
     put_alike(fingering, &mut parts, sights);
+    held_over(fingering, &mut parts, sights);
     parts
+}
+
+/// Moves the borders of stays to where a finger is put down, against the stay before, that is
+/// played there again in the next.
+fn held_over(fingering: &Fingering, shown: &mut [PositionSpan], sights: &[Sight]) {
+    for rank in 1..shown.len() {
+        let (before, after) = (shown[rank - 1], shown[rank]);
+        let next = within(sights, &after).first();
+        let [.., _, last] = within(sights, &before) else { continue };
+        let again = |placement: &Option<Placement>| {
+            let at = placement.and_then(|it| Some((it.finger?, it.place.fret.0)));
+            at.is_some_and(|at| !own(&at, before.position) && own(&at, after.position))
+                && next.is_some_and(|next| next.played.contains(placement))
+        };
+        let comes = last.shows(after.position)
+            && !last.contradicts(after.position)
+            && last.played.iter().any(again);
+        if let Some(to) = last_before(fingering, last.at).filter(|_| comes) {
+            shown[rank - 1].to = to;
+            shown[rank].from = last.at;
+        }
+    }
 }
 
 /// Moves the borders of stays so that what is played alike stands in one position.
@@ -316,6 +341,16 @@ mod tests {
         // Not if it is new there.
         let new = format!("8 @1 2.1.1 2.3.3 | @2 {shape} 5.3.2 4.2.1");
         assert_eq!(shown(&new), ["I 0", "II 9/8"]);
+    }
+
+    /// G with 2 on ⑥ under D with 3, then the same G under E flat with 3.
+    #[test]
+    fn a_numeral_is_where_the_finger_is_put_down_that_stays() {
+        let bass = |first: &str| format!("8 @1 2.1.1 2.1.1 {first} @2 6.3.2+2.4.3 2.4.3 2.2.1");
+        assert_eq!(shown(&bass("6.3.2+2.3.3")), ["I 0", "II 1/4"]);
+        // Finger 1 on fret 1; another bass.
+        assert_eq!(shown(&bass("6.3.2+2.1.1")), ["I 0", "II 3/8"]);
+        assert_eq!(shown(&bass("6.3.3+2.3.3")), ["I 0", "II 3/8"]);
     }
 
     #[test]

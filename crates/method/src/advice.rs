@@ -46,9 +46,30 @@ pub struct PositionReport {
     pub primary: Vec<(Degree, Option<Shape>)>,
     /// The answers to the ordered questions, in sentences.
     pub reasons: Vec<String>,
+    /// Which of the reasons is about the primary chords.
+    chords: Option<usize>,
 }
 
 impl PositionReport {
+    /// The reasons for the readers of a section that prints shapes of some degrees: where it
+    /// prints a primary chord, that shape is told, with a barre or without, and not the one
+    /// that could be held there besides. Of several shapes of a degree the first is told.
+    pub fn reasons_beside(&self, printed: &[(String, Shape)]) -> Vec<String> {
+        let chords: Vec<(Degree, Option<Shape>)> = self
+            .primary
+            .iter()
+            .map(|(degree, shape)| {
+                let own = printed.iter().find(|(other, _)| *other == degree.to_string());
+                (*degree, own.map(|(_, shape)| shape.clone()).or_else(|| shape.clone()))
+            })
+            .collect();
+        let mut reasons = self.reasons.clone();
+        if let (Some(at), Some(said)) = (self.chords, reasons::chords(&chords)) {
+            reasons[at] = said;
+        }
+        reasons
+    }
+
     /// The answers as numbers in the order of the questions; smaller is
     /// better.
     pub(crate) fn answers(&self) -> [Reverse<usize>; 5] {
@@ -144,8 +165,13 @@ fn report(key: Key, ground: &Ground<'_>) -> PositionReport {
         range: rungs.first().zip(rungs.last()).map(|(low, high)| (low.pitch, high.pitch)),
         primary: primary(key, ground),
         reasons: Vec::new(),
+        chords: None,
     };
     report.reasons = reasons::answers(&report, ground, &names, key.mode());
+    if let Some(chords) = reasons::chords(&report.primary) {
+        report.chords = Some(report.reasons.len());
+        report.reasons.push(chords);
+    }
     if let Some(harmonic) = Scale::new(key, ScaleKind::HarmonicMinor) {
         let seventh = harmonic.notes(Direction::Up)[6];
         let rungs = ground.rungs(&harmonic.notes(Direction::Up));
@@ -271,6 +297,35 @@ mod tests {
         assert!(said.contains("Not in I: finger 1 would be idle there"), "{said}");
         assert!(said.contains("written A5"), "{said}");
         assert!(said.contains("D xx0232, G 320003 and A x02220"), "{said}");
+    }
+
+    /// A book with barres prints F with one.
+    #[test]
+    fn the_chords_of_a_section_are_told_as_its_exercises_print_them() {
+        let told = |key: &str, degrees: &[&str]| {
+            let (guitar, level) = (Instrument::guitar(), Level::open());
+            let advice = advise(key.parse().unwrap(), &guitar, &level);
+            let setting = crate::trial::setting(key, 1, &guitar, &level);
+            let row: Vec<Degree> = degrees.iter().map(|it| it.parse().unwrap()).collect();
+            let written = crate::progression::write(&setting, &row, None).unwrap();
+            let printed = crate::written::shapes_of_degrees(&written.captions);
+            let report = advice.report(Position::FIRST).unwrap();
+            (report.reasons.join(" "), report.reasons_beside(&printed).join(" "))
+        };
+        let (alone, beside) = told("C major", &["I", "IV", "V7", "I"]);
+        assert!(alone.contains("I, IV and V can be held without barre: C x32010, F xx321x"));
+        let own = "I and V can be held without barre: C x32010 and G 320003; IV is held with one: \
+                   F xx3211.";
+        assert!(beside.contains(own), "{beside}");
+        assert!(!beside.contains("F xx321x"), "{beside}");
+        // E flat is printed without one.
+        let (_, beside) = told("Bb major", &["I", "IV", "V", "I"]);
+        let own = "IV can be held without barre: E♭ xx1343; I and V are held with one: \
+                   B♭ x13331 and F xx3211.";
+        assert!(beside.contains(own), "{beside}");
+        // Nothing is printed.
+        let (alone, beside) = told("C major", &["ii", "vi"]);
+        assert_eq!(alone, beside);
     }
 
     #[test]

@@ -35,4 +35,4 @@ pub use error::MethodError;
 pub use map::{PositionMap, Spot, Standing, map};
 pub use preparation::{Preparation, prepare};
 pub use setting::Setting;
-pub use written::{ListedShape, Verdict, Written};
+pub use written::{ListedShape, Verdict, Written, shapes_of_degrees};

@@ -2,9 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use apoyando_fingering::LeftFinger;
+use apoyando_fingering::{LeftFinger, Shape};
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
-use apoyando_music::{Mode, NoteName, Pitch};
+use apoyando_music::{Degree, Mode, NoteName, Pitch};
 
 use crate::advice::PositionReport;
 use crate::ground::{Ground, Rung};
@@ -15,7 +15,7 @@ fn written(pitch: Pitch) -> String {
     pitch.up_octaves(1).to_string()
 }
 
-/// One sentence for every question, in their order.
+/// One sentence for every question but the last, in their order.
 pub(crate) fn answers(
     report: &PositionReport,
     ground: &Ground<'_>,
@@ -25,7 +25,6 @@ pub(crate) fn answers(
     let mut said = vec![octave(report), extensions(report), finger_one(report)];
     said.extend(open_strings(report, ground.instrument, names));
     said.extend(range(report, mode));
-    said.extend(primary(report));
     said
 }
 
@@ -117,32 +116,49 @@ fn range(report: &PositionReport, mode: Mode) -> Option<String> {
     Some(format!("The {scale} reaches from written {low} to written {high}."))
 }
 
-fn primary(report: &PositionReport) -> Option<String> {
-    let mut held = Vec::new();
-    let mut missing = Vec::new();
-    let mut degrees = Vec::new();
-    for (degree, shape) in &report.primary {
-        degrees.push(degree.to_string());
+/// The last answer: which of the primary chords are held without a barre, and which not.
+pub(crate) fn chords(chords: &[(Degree, Option<Shape>)]) -> Option<String> {
+    let [mut without, mut with, mut missing] = [const { Vec::new() }; 3];
+    for (degree, shape) in chords {
         match shape {
-            Some(shape) => held.push(format!("{} {}", shape.name, shape.frets())),
-            None => missing.push(degree.to_string()),
+            None => missing.push((degree.to_string(), String::new())),
+            Some(shape) => {
+                let kind = if shape.barre.is_some() { &mut with } else { &mut without };
+                kind.push((degree.to_string(), format!("{} {}", shape.name, shape.frets())));
+            }
         }
     }
-    if degrees.is_empty() {
-        return None;
-    }
-    Some(if missing.is_empty() {
-        format!("{} can be held without barre: {}.", both(&degrees), both(&held))
-    } else if held.is_empty() {
-        format!("Of {} none lies here without barre.", both(&degrees))
-    } else {
-        let verb = if missing.len() == 1 { "does" } else { "do" };
-        format!(
-            "Without barre lie {}; {} {verb} not lie here without one.",
-            both(&held),
-            both(&missing)
-        )
-    })
+    let degrees =
+        |of: &[(String, String)]| both(&of.iter().map(|it| it.0.clone()).collect::<Vec<_>>());
+    let shapes =
+        |of: &[(String, String)]| both(&of.iter().map(|it| it.1.clone()).collect::<Vec<_>>());
+    let not = match missing.len() {
+        0 => None,
+        1 => Some(format!("{} does not lie here without one", degrees(&missing))),
+        _ => Some(format!("{} do not lie here without one", degrees(&missing))),
+    };
+    let barred = match with.len() {
+        0 => None,
+        1 => Some(format!("{} is held with one: {}", degrees(&with), shapes(&with))),
+        _ => Some(format!("{} are held with one: {}", degrees(&with), shapes(&with))),
+    };
+    let free = match (without.is_empty(), &barred, &not) {
+        (true, None, None) => return None,
+        (true, None, Some(_)) => {
+            return Some(format!("Of {} none lies here without barre.", degrees(&missing)));
+        }
+        (true, Some(_), _) => {
+            let barred = if with.len() == 1 { "is held" } else { "are held" };
+            format!("{} {barred} with a barre: {}", degrees(&with), shapes(&with))
+        }
+        (false, None, Some(_)) => format!("Without barre lie {}", shapes(&without)),
+        (false, ..) => {
+            format!("{} can be held without barre: {}", degrees(&without), shapes(&without))
+        }
+    };
+    let barred = barred.filter(|_| !without.is_empty());
+    let said: Vec<String> = [Some(free), barred, not].into_iter().flatten().collect();
+    Some(format!("{}.", said.join("; ")))
 }
 
 /// Where harmonic and melodic minor have their raised seventh.

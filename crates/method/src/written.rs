@@ -5,7 +5,7 @@ use std::fmt;
 use apoyando_fingering::{Finding, Pins, Position, Shape};
 use apoyando_fretboard::StringNumber;
 use apoyando_hands::RightPlan;
-use apoyando_marks::Caption;
+use apoyando_marks::{Caption, CaptionText};
 use apoyando_music::{Chord, Inversion, Score};
 
 /// An exercise, ready to be fingered and engraved.
@@ -25,6 +25,24 @@ pub struct Written {
     pub listed: Vec<ListedShape>,
     /// What the author should know.
     pub findings: Vec<Finding>,
+}
+
+/// The shapes that stand over a degree, with it, in the order of the music.
+pub fn shapes_of_degrees(captions: &[Caption]) -> Vec<(String, Shape)> {
+    let shape = |caption: &Caption| match &caption.text {
+        CaptionText::Diagram(shape) => Some((caption.at, shape.clone())),
+        _ => None,
+    };
+    let shapes = captions.iter().filter_map(shape);
+    let over = shapes.filter_map(|(at, shape)| {
+        captions.iter().find_map(|caption| match &caption.text {
+            CaptionText::Degree(degree) if caption.at == at => {
+                Some((degree.clone(), shape.clone()))
+            }
+            _ => None,
+        })
+    });
+    over.collect()
 }
 
 /// A shape with what is to be said of it.

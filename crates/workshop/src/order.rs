@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use apoyando_book::{Book, PinsFile, RememberedTune, Section};
-use apoyando_fingering::Position;
-use apoyando_method::advise;
+use apoyando_book::{Book, ItemKind, PinsFile, RememberedTune, Section};
+use apoyando_fingering::{Position, Shape};
 use apoyando_method::subjects::{News, Subjects, news};
+use apoyando_method::{advise, shapes_of_degrees};
 
 use crate::build::{Built, Workshop};
 use crate::item::{Made, MadeItem};
@@ -46,6 +46,7 @@ pub(crate) fn lay_out(
     for section in &book.sections {
         let mut blocks = Vec::new();
         let mut asked = Subjects::new();
+        let mut shapes = Vec::new();
         for item in &section.items {
             if item.breaks.new_page {
                 blocks.push(Block::NewPage);
@@ -64,6 +65,10 @@ pub(crate) fn lay_out(
                     asked.extend(its.iter().cloned());
                     credits.extend(credit.clone());
                     signs.see(built, block);
+                    // A triad is three strings of a chord: no shape of its degree.
+                    if matches!(item.kind, ItemKind::Progression(_) | ItemKind::Arpeggio(_)) {
+                        shapes.extend(shapes_of_degrees(&built.captions));
+                    }
                     blocks.push(match block {
                         Block::Exercise(exercise) => {
                             number += 1;
@@ -80,7 +85,7 @@ pub(crate) fn lay_out(
                 }
             }
         }
-        let Opened { line, advice, map } = opened(workshop, book, section, common);
+        let Opened { line, advice, map } = opened(workshop, book, section, common, &shapes);
         lessons.push(PlannedSection {
             kind: SectionKind::Lessons,
             heading: section.title.clone(),
@@ -118,15 +123,21 @@ fn handed(mut news: Vec<News>, left_handed: bool) -> Vec<News> {
     news
 }
 
-fn opened(workshop: &Workshop, book: &Book, section: &Section, common: u128) -> Opened {
+fn opened(
+    workshop: &Workshop,
+    book: &Book,
+    section: &Section,
+    common: u128,
+    shapes: &[(String, Shape)],
+) -> Opened {
     let Section { title, key, position, level, intro, .. } = section;
     let kinds = opener::raising(section);
-    let hash = content_hash(common, (title, key, position, level, intro, &kinds));
+    let hash = content_hash((common, shapes), (title, key, position, level, intro, &kinds));
     workshop.opened.get(hash, || {
         let position = words::section_position(book, section);
         Opened {
             line: words::section_line(section, position),
-            advice: section_advice(book, section, position),
+            advice: section_advice(book, section, position, shapes),
             map: opener::map(book, section, &kinds, position),
         }
     })
@@ -149,17 +160,22 @@ fn remembered(
     files
 }
 
-/// The author's words, then why the position is what it is.
-fn section_advice(book: &Book, section: &Section, position: Option<Position>) -> String {
+/// The author's words, then why the position is what it is; of the primary chords, with the
+/// shapes that are printed.
+fn section_advice(
+    book: &Book,
+    section: &Section,
+    position: Option<Position>,
+    shapes: &[(String, Shape)],
+) -> String {
     let mut paragraphs: Vec<String> =
         section.intro.iter().map(|prose| prose.text.trim().to_owned()).collect();
     if let Some(key) = section.key {
         let advice = advise(key, &book.instrument, &section.level.level);
         let report = position.and_then(|at| advice.report(at));
-        if let Some(report) = report
-            && !report.reasons.is_empty()
-        {
-            paragraphs.push(words::plain(&report.reasons.join(" ")));
+        let reasons = report.map(|report| report.reasons_beside(shapes)).unwrap_or_default();
+        if !reasons.is_empty() {
+            paragraphs.push(words::plain(&reasons.join(" ")));
         }
     }
     paragraphs.join("\n\n")

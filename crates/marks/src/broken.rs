@@ -1,0 +1,180 @@
+//! Broken chords, bar after bar. A reader who is given the fingers of some of the shapes of
+//! such a row looks for a reason why not of the others (common practice, no source: in a
+//! study of broken chords every new shape has its fingers).
+//!
+//! Bars in a row of one rhythm, each of which is a broken chord or two halves that are: if
+//! one digit of the row is needed, all that is stopped has its digit the first time in each
+//! bar. A bar that is one of the two before it again has none, unless a pitch of it was played
+//! in another way in between.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use apoyando_fingering::Placement;
+use apoyando_fretboard::StringNumber;
+use apoyando_music::{Bar, Duration};
+
+use crate::like::{FIGURE_ONSETS, between, figure};
+use crate::sounds::{Sound, layers};
+
+/// Strings of a broken chord.
+const STRINGS: usize = 3;
+
+/// Sounds that are struck at once in a broken chord at most: the bass and one other.
+const AT_ONCE: usize = 2;
+
+/// Bars before one of the same shape between which it is remembered.
+const BARS: usize = 2;
+
+/// A bar of broken chords with its sounds.
+struct Broken<'b> {
+    bar: &'b Bar,
+    range: Range<usize>,
+}
+
+impl Broken<'_> {
+    fn rhythm(&self, sounds: &[Sound]) -> Vec<Duration> {
+        layers(&sounds[self.range.clone()]).map(|it| it[0].onset - self.bar.start).collect()
+    }
+}
+
+/// Adds the digits that rows of broken chords want, and leaves out those of bars that come
+/// again; those that are fixed stay.
+pub(crate) fn rows(sounds: &[Sound], bars: &[Bar], fixed: &[bool], needed: &mut [bool]) {
+    let mut row: Vec<Broken<'_>> = Vec::new();
+    for bar in bars {
+        let next = broken(sounds, bar);
+        let goes_on = match (&next, row.last()) {
+            (Some(next), Some(last)) => next.rhythm(sounds) == last.rhythm(sounds),
+            _ => false,
+        };
+        if !goes_on {
+            of_row(sounds, &std::mem::take(&mut row), fixed, needed);
+        }
+        row.extend(next);
+    }
+    of_row(sounds, &row, fixed, needed);
+}
+
+fn of_row(sounds: &[Sound], row: &[Broken<'_>], fixed: &[bool], needed: &mut [bool]) {
+    if row.len() < 2 || !row.iter().any(|bar| needed[bar.range.clone()].contains(&true)) {
+        return;
+    }
+    let figures: Vec<_> =
+        row.iter().map(|bar| figure(&sounds[bar.range.clone()], bar.bar.start)).collect();
+    for (rank, bar) in row.iter().enumerate() {
+        let same = |before: &usize| figures[*before] == figures[rank];
+        let again = (rank.saturating_sub(BARS)..rank).rev().find(same).is_some_and(|before| {
+            let between = row[before].range.end..bar.range.start;
+            !bar.range.clone().any(|at| between.clone().any(|other| is_other(sounds, at, other)))
+        });
+        if again && !fixed[bar.range.clone()].contains(&true) {
+            needed[bar.range.clone()].fill(false);
+            continue;
+        }
+        let mut met = Vec::new();
+        for at in bar.range.clone().filter(|at| sounds[*at].is_stopped()) {
+            needed[at] = !met.contains(&sounds[at].placement) || needed[at] && fixed[at];
+            met.push(sounds[at].placement);
+        }
+    }
+}
+
+/// A bar as a broken chord, or as two; `None` if it is neither.
+fn broken<'b>(sounds: &[Sound], bar: &'b Bar) -> Option<Broken<'b>> {
+    let end = bar.end_moment();
+    let middle = bar.start + bar.length.scaled(Duration::new(1, 2).ratio());
+    let range = between(sounds, bar.start, end);
+    let halves = [between(sounds, bar.start, middle), between(sounds, middle, end)];
+    let is = |part: &Range<usize>| is_shape(&sounds[part.clone()]);
+    (is(&range) || halves.iter().all(is)).then_some(Broken { bar, range })
+}
+
+/// Whether one pitch is played in two ways.
+fn is_other(sounds: &[Sound], one: usize, other: usize) -> bool {
+    let (one, other) = (&sounds[one], &sounds[other]);
+    one.key == other.key && one.placement != other.placement
+}
+
+/// Whether sounds are struck one after the other and each string has one place only.
+fn is_shape(sounds: &[Sound]) -> bool {
+    let mut places: BTreeMap<StringNumber, Placement> = BTreeMap::new();
+    let alone = sounds.iter().all(|sound| {
+        sound.placement.is_some_and(|placement| {
+            *places.entry(placement.place.string).or_insert(placement) == placement
+        })
+    });
+    alone
+        && places.len() >= STRINGS
+        && layers(sounds).count() >= FIGURE_ONSETS
+        && layers(sounds).all(|layer| layer.len() <= AT_ONCE)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::trial::{digits as needed, trial};
+
+    const C: &str = "5.3.3 3.0.0 2.1.1 1.0.0 5.3.3 3.0.0 2.1.1 1.0.0";
+    const C_OVER_E: &str = "4.2.2 3.0.0 2.1.1 1.0.0 4.2.2 3.0.0 2.1.1 1.0.0";
+    const F: &str = "4.3.3 3.2.2 2.1.1 3.2.2 4.3.3 3.2.2 2.1.1 3.2.2";
+
+    #[test]
+    fn every_shape_of_a_row_has_its_digits_once() {
+        assert_eq!(needed(&format!("8 @1 {C} | {F}")), "3·1·····321·····");
+        // With a new bass; and the first again after one bar and after two.
+        assert_eq!(needed(&format!("8 @1 {C} | {C_OVER_E} | {C}")), "3·1·····2·1·············");
+        let four = needed(&format!("8 @1 {C} | {F} | {C_OVER_E} | {C}"));
+        assert!(four.ends_with("3·1·····"), "{four}");
+        // The C on another string between them.
+        let other = "5.3.3 4.2.2 3.5.4 1.0.0 5.3.3 4.2.2 3.5.4 1.0.0";
+        let otherwise = needed(&format!("8 @1 {C} | {other} | {C}"));
+        assert!(otherwise.ends_with("3·1·····"), "{otherwise}");
+        // D on ⑤ is told once, though it could be open.
+        let (up, down) = ("5.5.4 4.4.3 3.2.1", "3.2.1 4.4.3 5.5.4");
+        let turned = needed(&format!("8 @2 {up} {down} | 5.3.2 4.4.3 3.2.1 3.2.1 4.4.3 5.3.2"));
+        assert_eq!(turned, "431···231···");
+        // Two shapes in a bar.
+        let two = "5.3.3 3.0.0 2.1.1 1.0.0 4.3.3 3.2.2 2.1.1 3.2.2";
+        assert_eq!(needed(&format!("8 @1 {C} | {two}")), "3·1·····3·1·32··");
+    }
+
+    /// B on ③ fret 4; and C after a bar in III.
+    #[test]
+    fn what_comes_again_has_no_circle_either_but_its_digits_in_a_new_position() {
+        let bar = |first: &str| format!("{first} {first}");
+        let (own, other) = (bar("5.2.1 3.4.4 2.3.2 1.2.1"), bar("4.4.4 3.3.3 2.2.1 1.0.0"));
+        let marks = trial(&format!("8 @2 {own} | {other} | {own}")).needed();
+        assert!(marks.left[16].is_none() && marks.strings.is_empty(), "{marks:?}");
+        let high = bar("5.5.3 4.4.2 3.0.0 2.0.0");
+        let away = needed(&format!("8 @1 {C} | @3 {high} | @1 {C}"));
+        assert!(away.ends_with("3·1·····"), "{away}");
+    }
+
+    #[test]
+    fn basses_under_whole_chords_are_no_broken_chords() {
+        let chord = "3.0.0+2.1.1+1.0.0";
+        let bar = |bass: &str| format!("{bass} {chord} 4.2.2 {chord}");
+        let line = "2.1.1 2.3.3 1.1.1 1.0.0";
+        let shown = needed(&format!("4 @1 {line} | {} | {}", bar("5.3.3"), bar("5.3.4")));
+        assert!(shown.starts_with("1···········"), "{shown}");
+    }
+
+    /// The chords before are struck: how they are broken is something else.
+    #[test]
+    fn a_row_has_its_digits_after_chords_that_are_struck() {
+        let chord = "1 5.3.3+3.0.0+2.1.1+1.0.0";
+        let seventh = "6.3.3 2.0.0 1.1.1 2.0.0 6.3.3 2.0.0 1.1.1 2.0.0";
+        let shown = needed(&format!("@1 {chord} | 8 {C} | {seventh}"));
+        assert_eq!(shown, "30103·1·····301·····");
+    }
+
+    #[test]
+    fn a_row_in_which_nothing_is_needed_has_no_digits() {
+        let line = "2.1.1 2.3.3 1.1.1 1.3.3 2.1.1 2.3.3 2.1.1 1.0.0";
+        let shown = needed(&format!("8 @1 {line} | {C} | {F}"));
+        assert_eq!(shown, format!("1{}", "·".repeat(23)));
+        // A bar alone is no row, nor are bars of another rhythm.
+        let alone = needed(&format!("8 @1 {C} | {line} | {F}"));
+        assert!(alone.ends_with("········"), "{alone}");
+    }
+}
