@@ -30,14 +30,12 @@ use apoyando_fingering::RightFinger;
 use apoyando_music::{Bar, Duration, EventMark, Moment, Score, VoiceNumber};
 
 use crate::carried::{Pluck, Reader, on_string};
+use crate::gaps::{first_of_like, gaps, holes, lone_bars};
 use crate::marks::Density;
 use crate::sounds::{Sound, layers};
 
 /// Onsets from which a half bar or a beat counts as a pattern.
 const PATTERN_ONSETS: usize = 3;
-
-/// Bars without letters that look forgotten among others: a line of music at most.
-const GAP_BARS: usize = 4;
 
 /// The letter of every sound.
 pub(crate) fn letters(
@@ -147,102 +145,6 @@ fn is_met_from_two(bars: &[Bar], index: usize) -> bool {
     let before = index.checked_sub(1).and_then(ending);
     bars.get(index).is_some_and(|bar| bar.repeat_start)
         || before.is_some() && ending(index).is_some_and(|ending| ending.first)
-}
-
-/// The bars without letters between two with letters, if they are not the one before again.
-fn lone_bars<'e>(
-    sounds: &[Sound],
-    bars: &[(&'e [usize], bool)],
-) -> impl Iterator<Item = &'e [usize]> {
-    let number = |bar: &[usize]| sounds[bar[0]].bar.0;
-    let places = |bar: &[usize]| -> Vec<_> {
-        bar.iter().map(|at| sounds[*at].placement.map(|placement| placement.place)).collect()
-    };
-    bars.windows(3).filter_map(move |three| {
-        let [(before, true), (bare, false), (after, true)] = three else { return None };
-        let next = number(before) + 1 == number(bare) && number(bare) + 1 == number(after);
-        (next && places(before) != places(bare)).then_some(*bare)
-    })
-}
-
-/// Gives the first of like bars its letters if one of the others has them.
-fn first_of_like(sounds: &[Sound], score: &Score, bars: &[(&[usize], bool)], told: &mut [bool]) {
-    let figure = |bar: &[usize]| -> Vec<_> {
-        let start = score.bars().get(sounds[bar[0]].bar.0 as usize).map(|bar| bar.start);
-        let played = bar.iter().map(|at| &sounds[*at]);
-        played
-            .map(|it| (it.onset - start.unwrap_or(Moment::START), it.key, it.placement, it.right))
-            .collect()
-    };
-    let figures: Vec<_> = bars.iter().map(|(bar, _)| figure(bar)).collect();
-    for (later, (bar, _)) in bars.iter().enumerate() {
-        let Some(first) = figures[..later].iter().position(|it| *it == figures[later]) else {
-            continue;
-        };
-        for (at, first) in bar.iter().zip(bars[first].0) {
-            told[*first] &= told[*at];
-        }
-    }
-}
-
-/// Fills the gaps of a voice most of whose bars, and more than a line of them, have letters: there a few bars without look
-/// forgotten, also at the end. What is the bar or the chord before again stays without, and
-/// so does the thumb in the bass, which is told once.
-fn gaps(
-    sounds: &[Sound],
-    bass: bool,
-    bars: &[(&[usize], bool)],
-    patterned: &[bool],
-    told: &mut [bool],
-) {
-    let thumb = |bar: &[usize]| bar.iter().all(|at| sounds[*at].right == Some(RightFinger::P));
-    let own: Vec<&[usize]> =
-        bars.iter().map(|(bar, _)| *bar).filter(|bar| !(bass && thumb(bar))).collect();
-    let lettered: Vec<bool> = own.iter().map(|bar| bar.iter().any(|at| !told[*at])).collect();
-    let count = lettered.iter().filter(|it| **it).count();
-    if count <= GAP_BARS || 2 * count <= own.len() {
-        return;
-    }
-    // Among so many letters one p does not tell that a whole bar is p.
-    for bar in own.iter().zip(&lettered).filter(|(bar, has)| **has && thumb(bar)) {
-        bar.0.iter().for_each(|at| told[*at] &= patterned[*at]);
-    }
-    let places = |event: &[usize]| -> Vec<_> {
-        event.iter().map(|at| (sounds[*at].placement, sounds[*at].right)).collect()
-    };
-    let mut first = 0;
-    for gap in lettered.chunk_by(|a, b| a == b) {
-        let bars = first..first + gap.len();
-        first = bars.end;
-        if gap[0] || gap.len() > GAP_BARS {
-            continue;
-        }
-        for index in bars.filter(|at| *at == 0 || places(own[at - 1]) != places(own[*at])) {
-            let events: Vec<&[usize]> =
-                own[index].chunk_by(|a, b| sounds[*a].same_event(&sounds[*b])).collect();
-            for (rank, event) in events.iter().enumerate() {
-                let again = event.len() > 1
-                    && rank.checked_sub(1).is_some_and(|at| places(events[at]) == places(event));
-                event.iter().filter(|_| !again).for_each(|at| told[*at] &= patterned[*at]);
-            }
-        }
-    }
-}
-
-/// The chords without letters between two with letters, if they are not the one before
-/// again: a row with a hole is read twice.
-fn holes<'e>(
-    sounds: &[Sound],
-    events: &'e [(Vec<usize>, bool)],
-) -> impl Iterator<Item = &'e Vec<usize>> {
-    let places = |event: &[usize]| -> Vec<_> {
-        event.iter().map(|at| sounds[*at].placement.map(|placement| placement.place)).collect()
-    };
-    events.windows(3).filter_map(move |three| {
-        let [(before, true), (hole, false), (after, true)] = three else { return None };
-        let chords = [before, hole, after].iter().all(|event| event.len() > 1);
-        (chords && places(before) != places(hole)).then_some(hole)
-    })
 }
 
 /// Whether the pattern of the half bar or the beat before covers each sound.

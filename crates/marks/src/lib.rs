@@ -16,6 +16,7 @@ mod broken;
 pub mod caption;
 mod carried;
 pub mod digits;
+mod gaps;
 pub mod holds;
 mod hops;
 pub mod letters;
