@@ -5,7 +5,9 @@ use apoyando_music::Duration;
 
 use crate::heard::{Music, Role, figure};
 
+use super::Asked;
 use super::awry::least_awry;
+use super::basses;
 use super::hand::{ANY, Hand, THUMB, in_order};
 use super::home;
 
@@ -40,6 +42,8 @@ pub(super) struct Beat {
     pub begins: bool,
     pub lone: bool,
     pub line: bool,
+    /// Whether it is a bass in one voice, which is the thumb's.
+    pub lone_bass: bool,
     /// The finger that a pattern gives it.
     pub given: Option<u8>,
     /// Whether no hand in order keeps the pins.
@@ -62,7 +66,8 @@ pub(super) struct Beats {
 }
 
 impl Beats {
-    pub fn of(music: &Music, plan: &RightPlan, left: &Fingering, allowed: &[u8]) -> Self {
+    pub fn of(asked: &Asked<'_>, left: &Fingering, allowed: &[u8]) -> Self {
+        let (music, plan) = (asked.music, asked.plan);
         let layers = music.layers.len();
         let mut all = Self {
             beats: Vec::with_capacity(layers),
@@ -102,11 +107,15 @@ impl Beats {
                 begins: false,
                 lone,
                 line: lone && !struck[0].bass,
+                lone_bass: false,
                 given: None,
                 awry: false,
             });
         }
         all.break_chords(music);
+        for beat in basses::lone_basses(asked, &all) {
+            (all.beats[beat].line, all.beats[beat].lone_bass) = (false, true);
+        }
         all.pattern(music, plan);
         all.take_hands();
         all
