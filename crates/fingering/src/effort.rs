@@ -114,6 +114,9 @@ effort_table! {
         "Radicioni and Lombardo 2007: chords; value house";
     barre_hold = 2, BarreHold, "string beyond the first, once a bar",
         "Holding a barre tires, wider ones more.", "common practice";
+    barre_idle = 30, BarreIdle, "chord under a barre that stops one string of it",
+        "A barre that a chord does not need is lifted, and finger 1 stands on its tip.",
+        "common practice";
     barre_lay = 8, BarreLay, "string beyond the first; one more to lay a fingertip flat; twice while other fingers hold",
         "Laying a barre is the effort of it.", "common practice";
     hinge = 6, Hinge, "change",
