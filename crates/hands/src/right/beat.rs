@@ -150,11 +150,15 @@ impl Beats {
     fn is_accompaniment(&self, music: &Music, beats: std::ops::Range<usize>) -> bool {
         let bar = |beat: &Beat| music.layers[beat.layer].bar;
         let [first, ..] = &self.beats[beats.clone()] else { return false };
+        let strings = self.strings(beats.clone(), |_| true);
         let before = beats.start.checked_sub(1).map(|before| &self.beats[before]);
         before.is_none_or(|before| bar(before) != bar(first))
-            && matches!(self.plucks(first), [lone] if lone.string >= home::THICK)
-            && self.beats[beats.clone()].iter().all(|beat| !beat.broken)
-            && self.strings(beats, |_| true).count_ones() >= 3
+            && matches!(
+                self.plucks(first),
+                [lone] if lone.string >= home::THICK && strings >> lone.string == 1
+            )
+            && self.beats[beats].iter().all(|beat| !beat.broken)
+            && strings.count_ones() >= 3
     }
 
     /// The strings of some plucks of a range of beats, as bits.

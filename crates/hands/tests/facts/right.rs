@@ -228,6 +228,9 @@ fn a_figure_that_comes_again_is_plucked_as_before() {
 fn a_slow_accompaniment_is_no_line() {
     let slow = score(Metre::COMMON, None, &["C3/4 E3/4 G3/4 E3/4"]);
     assert_eq!(letters(&solve(&slow, &Level::first(), &[])), "pimi");
+    // It stands on its bass.
+    let high = score(Metre::COMMON, Some(80), &["E3/4 C3/4 G3/4 C3/4"]);
+    assert_eq!(letters(&solve(&high, &Level::first(), &[])), "ppip");
     let tune = score(Metre::COMMON, None, &["G3/4 B3/4 D4/4 B3/4"]);
     assert_eq!(letters(&solve(&tune, &Level::first(), &[])), "imim");
 }

@@ -183,7 +183,9 @@ impl<'a> Brute<'a> {
         let run: Vec<usize> = (0..count).filter(of_it).collect();
         let strings: BTreeSet<u8> =
             run.iter().flat_map(|l| &self.layers[*l].struck).map(|s| s.string).collect();
-        let stands = self.lone(run[0]).is_some_and(|s| s.string >= 4);
+        let stands = self
+            .lone(run[0])
+            .is_some_and(|s| s.string >= 4 && strings.iter().all(|other| *other <= s.string));
         let no_figure = run.iter().all(|l| self.heard.figure[self.layers[*l].at].is_none());
         let bar = |l: usize| self.heard.bars[self.layers[l].at];
         let begins = (0..run[0]).all(|l| bar(l) != bar(run[0]));
