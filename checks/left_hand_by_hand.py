@@ -23,6 +23,7 @@ TABLE = {
     "crossed": 8,
     "crowd": 3,
     "barre_hold": 4,
+    "barre_idle": 20,
     "barre_lay": 8,
     "hinge": 6,
     "shift": 32,

@@ -84,12 +84,24 @@ def posture_items(laid: Laid, before: list[Laid]) -> Counter[str]:
                 items["lead"] += value["lead"]
     for a, b in combinations(sorted(laid.down), 2):
         _pair_items(laid, a, b, items)
+    if laid.barre and _lies_idle(laid):
+        items["barre_idle"] += value["barre_idle"]
     if laid.q.begins_anew(laid.k):
         on_one_fret({}, laid, items)
         if laid.barre:
             items["barre_lay"] += value["barre_lay"] * (len(laid.span) - 1)
             items["barre_hold"] += value["barre_hold"] * (len(laid.laid) - 1)
     return items
+
+
+def _lies_idle(laid: Laid) -> bool:
+    """Whether a chord needs but one string of its barre, and the bar no other."""
+    stopped = {string for string, _ in laid.stops.get(1, ())}
+    if len(laid.q.struck[laid.k]) < 3 or len(stopped) != 1:
+        return False
+    later, fret = laid.q.later_in_bar(laid.k), laid.fret(1)
+    keys = (laid.q.instrument.open[string] + fret for string in set(laid.span) - stopped)
+    return not any(key in later for key in keys)
 
 
 def _pair_items(laid: Laid, a: int, b: int, items: Counter[str]) -> None:

@@ -277,6 +277,10 @@ class Question:
         """Whether two layers stand in one bar."""
         return self.bars.index(self.layers[earlier]) == self.bars.index(self.layers[later])
 
+    def later_in_bar(self, k: int) -> set[int]:
+        """`barre_idle`: keys struck later in the bar of a layer."""
+        return {s.key for s in self.sounds if s.layer > k and self.one_bar(k, s.layer)}
+
     def sung_on(self, k: int) -> tuple[int, int] | None:
         """The note of the melody at the layer before and the one at a layer, if the
         melody goes on from one to the other."""

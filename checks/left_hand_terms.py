@@ -28,6 +28,7 @@ class PricedHand(LawfulHand):
             self._sound_terms(k)
             self._finger_terms(k)
             self._pair_terms(k)
+            self._barre_idle(k)
 
     def value(self, term: str) -> int:
         return self.q.effort[term]
@@ -91,6 +92,30 @@ class PricedHand(LawfulHand):
                 self.charge(self.value("contraction") * contraction, var)
                 if finger == 1 and offset == 1:
                     self.charge(self.value("lead"), var)
+
+    def _barre_idle(self, k: int) -> None:
+        """A barre of which a chord needs one string, and the bar no other. One string
+        that is wanted later in the bar is no other if it is the one that is stopped."""
+        if len(self.q.struck[k]) < 3 or not self.barres[k]:
+            return
+        later, guitar = self.q.later_in_bar(k), self.q.instrument
+        stopped = {}
+        for n in self.q.alive(k):
+            for (string, _, finger), var in self.act[n, k].items():
+                if finger == 1:
+                    stopped.setdefault(string, []).append(var)
+        count = sum(var for literals in stopped.values() for var in literals)
+        serving = {}
+        for (fret, thin, thick, *_), var in self.barres[k].items():
+            strings = range(thin, thick + 1)
+            wanted = [s for s in strings if guitar.open[s] + fret in later]
+            if len(wanted) < 2:
+                serving.setdefault(wanted[0] if wanted else None, []).append(var)
+        bounds = [2 * sum(serving.pop(None)) - count] if None in serving else []
+        for string, barres in serving.items():
+            bounds.append(sum(barres) + sum(stopped.get(string, [])) - count)
+        if bounds:
+            self.charge(self.value("barre_idle"), self.at_least(*bounds))
 
     def _pair_terms(self, k: int) -> None:
         for a, b in combinations(FINGERS, 2):

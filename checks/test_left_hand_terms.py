@@ -316,3 +316,15 @@ def test_a6_an_imported_pin_gives_way_to_the_authors():
     # Of another kind or over bars it does not.
     other = [pin("strings", [1], tone=0), pin("left_fingers", [3], time=(0, 4))]
     assert broken(question(line(67), pins=[imported, *other]), g) == 1
+
+
+def test_a_barre_that_a_chord_does_not_need_is_idle():
+    sounding = {0: (4, 2, 2), 1: (3, 2, 3), 2: (2, 1, 1)}
+    for at, charged in ((1, None), (4, 20)):
+        # F on the first string later in the bar, or in the next.
+        asked = question([note((52, 57, 60), 0, 1), note(65, at, 1)])
+        found = items(asked, hand(sounding, 1, barre=(1, 1, 2)), hand({3: (1, 1, 1)}, 1))
+        assert found.get(("barre_idle", 0)) == charged
+    # Two of its strings are needed, or it is no chord.
+    both = [(3, 2, 2), (2, 1, 1), (1, 1, 1)]
+    assert ("barre_idle", 0) not in chord(both, 1, barre=(1, 1, 2))

@@ -114,6 +114,9 @@ effort_table! {
         "Radicioni and Lombardo 2007: chords; value house";
     barre_hold = 2, BarreHold, "string beyond the first, once a bar",
         "Holding a barre tires, wider ones more.", "common practice";
+    barre_idle = 30, BarreIdle, "chord under a barre that stops one string of it",
+        "A barre that a chord does not need is lifted, and finger 1 stands on its tip.",
+        "common practice";
     barre_lay = 8, BarreLay, "string beyond the first; one more to lay a fingertip flat; twice while other fingers hold",
         "Laying a barre is the effort of it.", "common practice";
     hinge = 6, Hinge, "change",
@@ -192,7 +195,8 @@ effort_table! {
     ring = 16, Ring, "sound",
         "The tones of a broken chord are meant to sound on.", "common practice";
     rh_bass = 120, RhBass, "sound",
-        "The thumb plays the basses, in fast ones too.", "common practice";
+        "The thumb plays the basses, in fast ones too, and those of a single line.",
+        "common practice";
     rh_thumb_line = 360, RhThumbLine, "sound",
         "A line is played by the fingers.", "common practice";
     rh_home = 2, RhHome, "finger and step, in a chord",
@@ -204,6 +208,9 @@ effort_table! {
         "An arpeggio that stands on a thick string is begun by the thumb.", "common practice";
     rh_repeat = 240, RhRepeat, "move",
         "The same finger twice running is the fault of alternation.", "common practice";
+    rh_again = 4, RhAgain, "move after a second or more, beside a bass or a chord",
+        "The fingers take turns in a slow tune, too; but there is time to play twice with one.",
+        "common practice";
     rh_thumb_repeat = 12, RhThumbRepeat, "move, times hurry",
         "A slow arpeggio over the basses may repeat the thumb; in a fast one the fingers come down to it.",
         "common practice";

@@ -13,7 +13,8 @@
 //!   the first position on another string, in II to IV; an open string under a barre, lifted
 //!   for it; a place that is not the one a reader would assume (see [`strings`](crate::strings));
 //! - both ends of a guide finger's slide, the second with a dash; not the first
-//!   if its digit was printed shortly before;
+//!   if its digit was printed shortly before; so, too, of a finger that goes two frets or
+//!   more along its string from one onset to the next, in a reach or stretched;
 //! - a sound at which another finger is put down beforehand (see [`prepared`]);
 //! - a finger that comes from another string (see [`hops`](crate::hops));
 //! - what a reader meets for the first time in a part: a stopped sound that is altered
@@ -46,6 +47,10 @@ use crate::prepared::prepared;
 use crate::shapes::{self, is_shown};
 use crate::sounds::Sound;
 use crate::strings::{LAST_FIRST_FRET, Told, assumed};
+
+/// Frets along a string for which a finger slides and does not just move over: common
+/// practice, no source.
+const FAR: u8 = 2;
 
 /// How each pitch was last played, as a reader remembers it.
 #[derive(Default)]
@@ -121,26 +126,7 @@ pub(crate) fn digits(
         shapes::in_rows(sounds, &mut needed);
     }
     let mut guided = vec![false; sounds.len()];
-    for shift in &fingering.shifts {
-        let Some((finger, string)) = shift.guide else { continue };
-        let slides = |sound: &Sound| {
-            sound.placement.is_some_and(|placement| {
-                placement.finger == Some(finger) && placement.place.string == string
-            })
-        };
-        let before = sounds.partition_point(|sound| sound.onset < shift.at);
-        let arrives = sounds[before..]
-            .iter()
-            .take_while(|sound| sound.onset == shift.at)
-            .position(slides)
-            .map(|index| before + index);
-        let (Some(arrives), Some(leaves)) = (arrives, sounds[..before].iter().rposition(slides))
-        else {
-            continue;
-        };
-        if sounds[leaves].placement == sounds[arrives].placement {
-            continue;
-        }
+    for (leaves, arrives) in in_shifts(sounds, fingering).chain(in_place(sounds, hand)) {
         guided[arrives] = density != Density::None;
         if density == Density::WhereNeeded {
             needed[arrives] = true;
@@ -169,6 +155,45 @@ pub(crate) fn digits(
             Some(LeftMark { finger: placement.finger, guide: *guide, prepares: *prepares })
         })
         .collect()
+}
+
+/// Where a finger leaves and where it arrives that guides the hand in a shift.
+fn in_shifts(sounds: &[Sound], fingering: &Fingering) -> impl Iterator<Item = (usize, usize)> {
+    fingering.shifts.iter().filter_map(|shift| {
+        let (finger, string) = shift.guide?;
+        let slides = |sound: &Sound| {
+            sound.placement.is_some_and(|placement| {
+                placement.finger == Some(finger) && placement.place.string == string
+            })
+        };
+        let before = sounds.partition_point(|sound| sound.onset < shift.at);
+        let mut together = sounds[before..].iter().take_while(|sound| sound.onset == shift.at);
+        let arrives = before + together.position(slides)?;
+        let leaves = sounds[..before].iter().rposition(slides)?;
+        (sounds[leaves].placement != sounds[arrives].placement).then_some((leaves, arrives))
+    })
+}
+
+/// The same of a finger that goes so far along its string, from one onset to the next,
+/// that the hand goes with it, though it is said to stay: in a reach, or stretched.
+fn in_place(sounds: &[Sound], hand: &Hand) -> impl Iterator<Item = (usize, usize)> {
+    (0..sounds.len()).filter_map(|arrives| {
+        let sound = &sounds[arrives];
+        let to = sound.placement.filter(|to| to.finger.is_some())?;
+        let before = sounds.partition_point(|other| other.onset < sound.onset);
+        let last = sounds[..before].last()?.onset;
+        if hand.stay_at(last) != hand.stay_at(sound.onset) {
+            return None;
+        }
+        let slides = |other: &Sound| {
+            other.onset == last
+                && other.placement.is_some_and(|from| {
+                    (from.finger, from.place.string) == (to.finger, to.place.string)
+                        && from.place.fret.0.abs_diff(to.place.fret.0) >= FAR
+                })
+        };
+        sounds[..before].iter().rposition(slides).map(|leaves| (leaves, arrives))
+    })
 }
 
 fn where_needed(
@@ -429,6 +454,19 @@ mod tests {
             "13-3",
             "the dash is printed at any density"
         );
+    }
+
+    /// Common practice, no source: 4 from fret 3 to 5 on ① and back slides, also in one
+    /// position; a fret is a matter of the finger, and a note between parts them.
+    #[test]
+    fn a_finger_that_goes_far_along_its_string_is_a_guide_without_a_shift() {
+        assert_eq!(needed("8 @1 1.3.4 1.5.4 1.3.4 1.1.1"), "4-4-4·");
+        assert_eq!(shown("8 @1 1.3.4 1.4.4", Density::EveryNote), "44");
+        assert_eq!(shown("8 @1 1.3.4 1.0.0 1.5.4", Density::EveryNote), "404");
+        assert_eq!(shown("8 @1 1.3.4 2.5.4", Density::EveryNote), "44");
+        // In a shift one finger is the guide.
+        let chord = "2 @1 3.2.2+2.3.3 @3 3.4.2+2.5.3";
+        assert_eq!(shown(chord, Density::EveryNote).matches('-').count(), 1);
     }
 
     #[test]

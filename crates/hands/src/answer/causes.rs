@@ -98,7 +98,7 @@ const fn cause_of(term: Term) -> Cause {
         Term::Travel => Cause::Way,
         Term::Ease => Cause::Ease,
         Term::Extension | Term::Stretch => Cause::Reach,
-        Term::BarreHold | Term::BarreLay | Term::Hinge => Cause::Barre,
+        Term::BarreHold | Term::BarreIdle | Term::BarreLay | Term::Hinge => Cause::Barre,
         Term::CutMelody => Cause::Melody,
         Term::CutBass => Cause::Bass,
         Term::CutInner => Cause::Inner,

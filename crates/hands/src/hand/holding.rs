@@ -2,7 +2,7 @@
 
 use apoyando_fingering::{EffortTable, Term};
 
-use super::geometry::Geometry;
+use super::geometry::{Geometry, STRINGS};
 use super::house::House;
 use super::limits::Rules;
 use super::moving;
@@ -23,6 +23,9 @@ pub(crate) struct Posed<'a> {
     pub played: &'a [Played],
 }
 
+/// So many sounds struck at once are a chord.
+const CHORD: usize = 3;
+
 /// Above this place of the hand an open string stands out (`tone_high`).
 pub(crate) const LOW: u8 = 3;
 
@@ -36,6 +39,9 @@ impl Pricing<'_> {
         }
         self.fingers(posed.shape, hand, add);
         self.pairs(posed.shape, hand, add);
+        if lies_idle(posed) {
+            add(Term::BarreIdle, i64::from(self.table.barre_idle));
+        }
         if posed.rules.anew {
             moving::on_one_fret(self.table, &Hold::default(), posed.shape, add);
             if posed.shape.has_barre() {
@@ -129,4 +135,17 @@ impl Pricing<'_> {
             }
         }
     }
+}
+
+/// Whether a barre lies under a chord that does not need it, nor what is to come in the
+/// bar.
+fn lies_idle(posed: &Posed<'_>) -> bool {
+    let (shape, rules) = (posed.shape, posed.rules);
+    let stopped = shape.down[0];
+    if !shape.has_barre() || rules.struck.len() < CHORD || stopped.count_ones() != 1 {
+        return false;
+    }
+    let serves = |string: &usize| rules.later[*string] >> shape.fret[0] & 1 != 0;
+    let others = shape.span & !stopped;
+    !(0..STRINGS).filter(|string| others >> string & 1 != 0).any(|string| serves(&string))
 }

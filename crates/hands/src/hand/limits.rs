@@ -66,6 +66,9 @@ pub(crate) struct Rules {
     /// Per string, the frets at which a barre may end on it for what is struck
     /// here or will be.
     pub ends: [u32; STRINGS],
+    /// Per string, the frets that give what is struck later in the bar, if a chord is
+    /// struck here: what a barre may lie for though the chord does not need it.
+    pub later: [u32; STRINGS],
     /// Whether the hand begins anew, so that a barre is laid from an empty hand.
     pub anew: bool,
 }
@@ -162,6 +165,7 @@ impl<'a> Reader<'a> {
             extension: level.extension,
             fingers: fingers.fold(0, |set, finger| set | 1 << finger.index()),
             ends: self.ends(layer),
+            later: self.later(layer),
             anew: !self.music.is_reached(layer),
         }
     }
@@ -247,6 +251,22 @@ impl<'a> Reader<'a> {
             }
         }
         ends
+    }
+
+    /// Per string, the frets that give a key struck later in the bar of a chord; nothing
+    /// where no chord is struck.
+    fn later(&self, layer: usize) -> [u32; STRINGS] {
+        let mut frets = [0; STRINGS];
+        let (own, after) = (&self.music.layers[layer], &self.music.layers[layer + 1..]);
+        if own.is_thin() {
+            return frets;
+        }
+        for layer in after.iter().take_while(|layer| layer.bar == own.bar) {
+            for sound in &self.music.sounds[layer.struck()] {
+                self.geometry.add_ends(&mut frets, sound.key);
+            }
+        }
+        frets
     }
 }
 

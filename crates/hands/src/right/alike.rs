@@ -61,6 +61,7 @@ struct BeatLook {
     /// From the beginning of the bar.
     at: Duration,
     line: bool,
+    lone_bass: bool,
     broken: bool,
     begins: bool,
     given: Option<u8>,
@@ -212,6 +213,7 @@ fn look(asked: &Asked<'_>, beats: &Beats, bar: &Bar) -> Look {
     let beat_look = |beat: &Beat| BeatLook {
         at: asked.music.layers[beat.layer].onset - start,
         line: beat.line,
+        lone_bass: beat.lone_bass,
         broken: beat.broken,
         begins: beat.begins,
         given: beat.given,

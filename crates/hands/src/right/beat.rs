@@ -5,7 +5,9 @@ use apoyando_music::Duration;
 
 use crate::heard::{Music, Role, figure};
 
+use super::Asked;
 use super::awry::least_awry;
+use super::basses;
 use super::hand::{ANY, Hand, THUMB, in_order};
 use super::home;
 
@@ -40,6 +42,8 @@ pub(super) struct Beat {
     pub begins: bool,
     pub lone: bool,
     pub line: bool,
+    /// Whether it is a bass in one voice, which is the thumb's.
+    pub lone_bass: bool,
     /// The finger that a pattern gives it.
     pub given: Option<u8>,
     /// Whether no hand in order keeps the pins.
@@ -62,7 +66,8 @@ pub(super) struct Beats {
 }
 
 impl Beats {
-    pub fn of(music: &Music, plan: &RightPlan, left: &Fingering, allowed: &[u8]) -> Self {
+    pub fn of(asked: &Asked<'_>, left: &Fingering, allowed: &[u8]) -> Self {
+        let (music, plan) = (asked.music, asked.plan);
         let layers = music.layers.len();
         let mut all = Self {
             beats: Vec::with_capacity(layers),
@@ -102,11 +107,15 @@ impl Beats {
                 begins: false,
                 lone,
                 line: lone && !struck[0].bass,
+                lone_bass: false,
                 given: None,
                 awry: false,
             });
         }
         all.break_chords(music);
+        for beat in basses::lone_basses(asked, &all) {
+            (all.beats[beat].line, all.beats[beat].lone_bass) = (false, true);
+        }
         all.pattern(music, plan);
         all.take_hands();
         all
@@ -141,11 +150,15 @@ impl Beats {
     fn is_accompaniment(&self, music: &Music, beats: std::ops::Range<usize>) -> bool {
         let bar = |beat: &Beat| music.layers[beat.layer].bar;
         let [first, ..] = &self.beats[beats.clone()] else { return false };
+        let strings = self.strings(beats.clone(), |_| true);
         let before = beats.start.checked_sub(1).map(|before| &self.beats[before]);
         before.is_none_or(|before| bar(before) != bar(first))
-            && matches!(self.plucks(first), [lone] if lone.string >= home::THICK)
-            && self.beats[beats.clone()].iter().all(|beat| !beat.broken)
-            && self.strings(beats, |_| true).count_ones() >= 3
+            && matches!(
+                self.plucks(first),
+                [lone] if lone.string >= home::THICK && strings >> lone.string == 1
+            )
+            && self.beats[beats].iter().all(|beat| !beat.broken)
+            && strings.count_ones() >= 3
     }
 
     /// The strings of some plucks of a range of beats, as bits.

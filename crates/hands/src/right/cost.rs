@@ -32,6 +32,8 @@ pub(super) struct Costs<'a> {
 pub(super) struct Step {
     /// For each of i, m and a in both.
     repeat: i64,
+    /// For one of them that is the only one in both, where it has time.
+    again: i64,
     /// For p in both, and under which term.
     thumb: i64,
     thumb_term: Term,
@@ -73,15 +75,21 @@ const fn direction(towards: Ordering) -> usize {
 }
 
 /// The term of a move from one lone sound to another, if it has one.
-fn crossing(line: bool, towards: Ordering, from: u8, to: u8) -> Option<Term> {
+fn crossing(at: Crossing, from: u8, to: u8) -> Option<Term> {
+    let Crossing { line, towards, hurry } = at;
     let awkward = match towards {
         Ordering::Less => to < from,
         Ordering::Greater => to > from,
-        Ordering::Equal => !line && to == THUMB && from != THUMB,
+        Ordering::Equal => !line && hurry > 1 && to == THUMB && from != THUMB,
     };
     let fingers = from != THUMB && to != THUMB;
     let term = if line && fingers { Term::RhCross } else { Term::RhTangle };
     awkward.then_some(term)
+}
+
+/// Whether one of i, m and a is the only one of them in two hands.
+const fn only_finger_again(from: Grip, to: Grip) -> bool {
+    from.set >> 1 == to.set >> 1 && (from.set >> 1).is_power_of_two()
 }
 
 const fn weak(from: u8, to: u8) -> bool {
@@ -101,7 +109,8 @@ impl<'a> Costs<'a> {
                 for (hurry, costs) in (0..).zip(by_hurry) {
                     for (from, row) in (0..).zip(costs) {
                         for (to, cost) in (0..).zip(row) {
-                            let against = crossing(line, towards, from, to);
+                            let at = Crossing { line, towards, hurry };
+                            let against = crossing(at, from, to);
                             *cost = against.map_or(0, |term| i64::from(table.value(term)));
                             if weak(from, to) {
                                 *cost += weakness(table, hurry);
@@ -119,7 +128,8 @@ impl<'a> Costs<'a> {
         let beat = &beats.beats[layer];
         let table = self.table;
         for (pluck, finger) in beats.plucks(beat).iter().zip(hand.fingers()) {
-            if pluck.bass && self.voices > 1 && finger != THUMB {
+            let bass = (pluck.bass && self.voices > 1) || beat.lone_bass;
+            if bass && finger != THUMB {
                 add(Term::RhBass, i64::from(table.rh_bass));
             }
             if finger == THUMB && self.out_of_place(beat, *pluck) {
@@ -144,8 +154,9 @@ impl<'a> Costs<'a> {
 
     /// Whether the thumb is not for a sound.
     fn out_of_place(&self, beat: &Beat, pluck: Pluck) -> bool {
+        let is_bass = pluck.bass || beat.lone_bass;
         beat.lone
-            && !pluck.bass
+            && !is_bass
             && (!beat.broken || pluck.string < home::THICK)
             && !(beat.line && self.pair.contains(&THUMB))
     }
@@ -168,14 +179,16 @@ impl<'a> Costs<'a> {
             let towards = beats.plucks(b)[0].string.cmp(&beats.plucks(a)[0].string);
             Crossing { line: a.line || b.line, towards, hurry }
         });
-        let repeat = if near || both_lone { repeat } else { 0 };
-        Step { repeat, thumb, thumb_term, crossing }
+        let (repeat, again) =
+            if near || both_lone { (repeat, 0) } else { (0, i64::from(self.table.rh_again)) };
+        Step { repeat, again, thumb, thumb_term, crossing }
     }
 
     /// The price of a move.
     pub fn moved(&self, step: &Step, from: Grip, to: Grip) -> i64 {
         let both = from.set & to.set;
         let mut cost = step.repeat * i64::from((both >> 1).count_ones());
+        cost += step.again * i64::from(only_finger_again(from, to));
         cost += step.thumb * i64::from(both & 1);
         if let Some(Crossing { line, towards, hurry }) = step.crossing {
             let costs = &self.crossings[usize::from(line)][direction(towards)][hurry as usize];
@@ -193,13 +206,14 @@ impl<'a> Costs<'a> {
     ) {
         let both = from.set & to.set;
         add(Term::RhRepeat, step.repeat * i64::from((both >> 1).count_ones()));
+        add(Term::RhAgain, step.again * i64::from(only_finger_again(from, to)));
         add(step.thumb_term, step.thumb * i64::from(both & 1));
-        if let Some(Crossing { line, towards, hurry }) = step.crossing {
-            if let Some(term) = crossing(line, towards, from.first, to.first) {
+        if let Some(at) = step.crossing {
+            if let Some(term) = crossing(at, from.first, to.first) {
                 add(term, i64::from(self.table.value(term)));
             }
             if weak(from.first, to.first) {
-                add(Term::RhWeak, weakness(self.table, hurry));
+                add(Term::RhWeak, weakness(self.table, at.hurry));
             }
         }
     }

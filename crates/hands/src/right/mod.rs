@@ -3,6 +3,7 @@
 mod alike;
 mod asked;
 mod awry;
+mod basses;
 mod beat;
 mod choices;
 mod cost;
@@ -174,7 +175,7 @@ impl Asked<'_> {
 
     fn beats(&self, left: &Fingering) -> Beats {
         let allowed = asked::allowed(self.music, self.pins);
-        Beats::of(self.music, self.plan, left, &allowed)
+        Beats::of(self, left, &allowed)
     }
 
     fn table<'a>(&self, beats: &'a Beats, costs: &'a Costs<'a>) -> Table<'a> {

@@ -92,6 +92,7 @@ pub(crate) fn largest_step(t: &EffortTable) -> i64 {
         + of(t.house, 10);
     let fingers = of(t.barre_lay, 20)
         + of(t.barre_hold, 9)
+        + of(t.barre_idle, 1)
         + of(t.hinge, 1)
         + of(t.crossed, 7 * 9)
         + of(t.crowd, 6)

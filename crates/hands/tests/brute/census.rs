@@ -11,6 +11,7 @@ use crate::heard::{Kind, Role};
 use crate::holding::{is_joined, let_go};
 use crate::house::{Against, is_against};
 use crate::moves::{Move, Past, eases, leading_fingers};
+use crate::price::lies_idle;
 use crate::question::Question;
 use crate::seams::moved;
 use crate::stay::{is_prepared, purpose, was_at};
@@ -79,6 +80,7 @@ const WANTED: &[&str] = &[
     "shift over idle",
     "shift with guide",
     "shift with pivot",
+    "chord under a barre for what is to come in the bar",
     "cut in the playing order",
     "kept up to a cut",
     "seam",
@@ -178,6 +180,9 @@ impl Census {
             self.count("barre", true);
             self.count("early barre", stops.count() == 1);
             self.count("barre of a lone sound", posture.sounding().count() == 1);
+            let chord = posture.struck.len() >= 3 && stops.count() == 1;
+            let serves = chord && !lies_idle(q, posture);
+            self.count("chord under a barre for what is to come in the bar", serves);
             let ends = stops.has(barre.thin) && stops.has(barre.thick);
             self.count("barre wider than what it stops", !ends);
             self.count("hinge on the thin side", barre.hinge == Some(Hinge::Thin));

@@ -22,6 +22,7 @@ mod heard;
 mod hinges;
 mod holding;
 mod house;
+mod idle;
 mod like;
 mod listed;
 mod lists;

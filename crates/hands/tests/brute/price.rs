@@ -52,6 +52,9 @@ pub fn of_posture(q: &Question<'_>, posture: &Posture, bill: Bill<'_>) {
         of_one_fret(q, None, posture, bill);
     }
     if let Some(barre) = posture.barre {
+        if lies_idle(q, posture) {
+            bill(Term::BarreIdle, q.value(Term::BarreIdle));
+        }
         // Laid from an empty hand.
         if !q.is_reached(posture.layer) {
             let laid = barre.laid(posture.finger(1).stops);
@@ -59,6 +62,24 @@ pub fn of_posture(q: &Question<'_>, posture: &Posture, bill: Bill<'_>) {
             bill(Term::BarreLay, q.value(Term::BarreLay) * i64::from(barre.width() - 1));
         }
     }
+}
+
+/// Whether the barre of a chord stops one string of it and serves nothing later in the bar.
+pub fn lies_idle(q: &Question<'_>, posture: &Posture) -> bool {
+    let (finger, layer) = (posture.finger(1), posture.layer);
+    let Some(barre) = posture.barre else { return false };
+    let last = q.heard.layers.len();
+    let later: Vec<i16> = (layer + 1..last)
+        .filter(|l| q.heard.bars[*l] == q.heard.bars[layer])
+        .flat_map(|l| q.struck[l].iter().map(|sound| q.sound(*sound).key))
+        .collect();
+    let serves = |string: u8| {
+        !finger.stops.each().any(|own| own == string)
+            && q.key_at((string, finger.fret)).is_some_and(|key| later.contains(&key))
+    };
+    q.struck[layer].len() >= 3
+        && finger.stops.count() == 1
+        && !(barre.thin..=barre.thick).any(serves)
 }
 
 /// Fingers that come to one fret, from a posture or from the air.

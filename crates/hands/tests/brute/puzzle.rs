@@ -12,6 +12,7 @@ use apoyando_music::{BarIndex, Draft, Event, PartIndex, Score, ToneId};
 use crate::chords::chords;
 use crate::dice::Dice;
 use crate::hinges::hinges;
+use crate::idle::idle_barres;
 use crate::music;
 
 pub struct Puzzle {
@@ -35,8 +36,9 @@ pub struct Size {
 impl Puzzle {
     pub fn new(seed: u64) -> Self {
         let mut dice = Dice(seed);
-        if dice.one_in(40) {
-            return Self::of_hinges(&mut dice);
+        if dice.one_in(20) {
+            let hinges = dice.one_in(2);
+            return if hinges { Self::of_hinges(&mut dice) } else { Self::of_idle(&mut dice) };
         }
         let size = match dice.below(16) {
             0..=4 => Size { strings: 4, frets: 5, onsets: 2 + dice.below(3) as usize },
@@ -104,6 +106,20 @@ impl Puzzle {
         puzzle
     }
 
+    /// Chords under a barre that one of them does not need, for a hand that rather
+    /// leaves it than lays it again.
+    fn of_idle(dice: &mut Dice) -> Self {
+        let tuning = ["D3 G3 B3 E4", "A2 D3 G3 B3"][dice.below(2) as usize].parse().unwrap();
+        let instrument = Instrument { tuning, frets: Fret(5), ..Instrument::guitar() };
+        let draft = idle_barres(dice, &instrument);
+        let mut puzzle = Self::with(dice, instrument, draft);
+        puzzle.level.barre = BarreLimit::Full;
+        let table = &mut puzzle.effort;
+        (table.barre_hold, table.barre_lay) = (1, 6 + dice.below(8) as i32);
+        table.barre_idle = 1 + dice.below(12) as i32;
+        puzzle
+    }
+
     fn with(dice: &mut Dice, instrument: Instrument, draft: Draft) -> Self {
         let score = Score::assemble(draft.clone()).expect("a score");
         let pins = pins(dice, &score, &instrument);
@@ -163,6 +179,7 @@ fn effort(dice: &mut Dice) -> EffortTable {
         &mut table.crossed,
         &mut table.crowd,
         &mut table.barre_hold,
+        &mut table.barre_idle,
         &mut table.barre_lay,
         &mut table.hinge,
         &mut table.shift,

@@ -73,3 +73,27 @@ fn the_barre_is_no_wider_than_its_notes() {
     assert_eq!((barre.width(), barre.fret.0), (2, 1));
     assert_eq!(solution.fingering.price.broken, 0);
 }
+
+/// Common practice, no source: E♭ between B♭ and F7 is xx1343 and F♯7 after B minor is
+/// xx4320, on the tip of finger 1 and not under the barre of its neighbours.
+#[test]
+fn a_chord_that_needs_no_barre_has_none() {
+    for (chords, usual) in [
+        (
+            "Bb2+F3+Bb3+D4+F4/1 | Eb3+Bb3+Eb4+G4/1 | F2+C3+Eb3+A3+C4+F4/1",
+            ["④1/1", "③3/2", "②4/4", "①3/3"],
+        ),
+        ("B2+F#3+B3+D4+F#4/1 | F#3+A#3+C#4+E4/1", ["④4/3", "③3/2", "②2/1", "①0/0"]),
+    ] {
+        let level = Level { highest_fret: Fret(4), ..Level::open() };
+        let given = score(Metre::COMMON, None, &[chords]);
+        let solution = solve(&given, &level, &[]);
+        assert!(
+            shown(&solution).contains(&usual.join(" ").replace("0/0", "0")),
+            "{}",
+            shown(&solution)
+        );
+        assert!(solution.fingering.postures[1].barre.is_none(), "{chords}");
+        assert!(solution.fingering.postures[0].barre.is_some(), "{chords}");
+    }
+}

@@ -228,6 +228,57 @@ fn a_figure_that_comes_again_is_plucked_as_before() {
 fn a_slow_accompaniment_is_no_line() {
     let slow = score(Metre::COMMON, None, &["C3/4 E3/4 G3/4 E3/4"]);
     assert_eq!(letters(&solve(&slow, &Level::first(), &[])), "pimi");
+    // It stands on its bass.
+    let high = score(Metre::COMMON, Some(80), &["E3/4 C3/4 G3/4 C3/4"]);
+    assert_eq!(letters(&solve(&high, &Level::first(), &[])), "ppip");
     let tune = score(Metre::COMMON, None, &["G3/4 B3/4 D4/4 B3/4"]);
     assert_eq!(letters(&solve(&tune, &Level::first(), &[])), "imim");
+}
+
+/// Common practice, no source: ④ ⑤ ⑥ are the thumb's in an accompaniment that leaps
+/// about; what lies on ③ there is for the fingers.
+#[test]
+fn the_thumb_has_the_basses_of_a_second_guitar() {
+    let notes =
+        "F2/4 C3/4 D3/4 F3/4 | E3/4 C3/4 D3/4 B2/4 | G2/4 D3/4 C3/4 E3/4 | C3/4 G3/4 F3/4 E3/4";
+    let second = score(Metre::COMMON, Some(88), &[notes]);
+    let found = letters(&solve(&second, &Level::first(), &[]));
+    assert_eq!(found, "ppppppppppppp".to_owned() + "ipp");
+    let plan = RightPlan { pair: [RightFinger::P, RightFinger::I], ..RightPlan::default() };
+    let found = letters(&solve_with(&second, &Level::first(), &[], &plan));
+    assert!(found.contains('i'), "p of the pair takes turns: {found}");
+    let fast = score(Metre::COMMON, Some(176), &[&notes.replace("/4", "/8")]);
+    assert!(!letters(&solve(&fast, &Level::first(), &[])).contains("ppp"));
+}
+
+/// Common practice, no source: a scale is alternated wherever it lies; a bass that goes
+/// a few steps at leisure is none.
+#[test]
+fn scales_on_the_basses_alternate() {
+    let play = |quarters, notes: &str| {
+        letters(&solve(&score(Metre::COMMON, Some(quarters), &[notes]), &Level::first(), &[]))
+    };
+    let octave = "F2/4 G2/4 A2/4 Bb2/4 C3/4 D3/4 E3/4 F3/4";
+    assert_eq!(play(60, octave), "imimimim");
+    let bass = "C3/4 B2/4 A2/4 G2/4 F2/2 C3/2";
+    assert_eq!(play(60, bass), "pppppp");
+    let quick = "C3/8 B2/8 A2/8 G2/8 F2/2 C3/2";
+    assert!(play(120, quick).starts_with("imimi"), "{}", play(120, quick));
+}
+
+/// Common practice, no source: a bass written into a tune is plucked by the thumb.
+#[test]
+fn a_bass_deep_below_its_tune_is_for_the_thumb() {
+    let tune = "C4/4 D4/4 A2/4 C4/4 | B3/4 A3/4 E2/4 E3/4 | B3/2 C4/2";
+    let found = letters(&solve(&score(Metre::COMMON, Some(96), &[tune]), &Level::first(), &[]));
+    assert_eq!(found.match_indices('p').map(|(at, _)| at).collect::<Vec<_>>(), [2, 6], "{found}");
+}
+
+/// Common practice, no source: over a bass, too, the fingers take turns in a slow tune.
+#[test]
+fn a_slow_tune_over_a_bass_alternates() {
+    let score = score(Metre::COMMON, Some(60), &["E4/2 E4/2 E4/2 E4/2", "C3/2 C3/2 A2/2 A2/2"]);
+    let found: String = letters(&solve(&score, &Level::first(), &[])).replace('p', "");
+    assert_eq!(found.len(), 4);
+    assert!(found.as_bytes().windows(2).all(|w| w[0] != w[1]), "{found}");
 }

@@ -44,6 +44,7 @@ fn one_task(brute: &Brute<'_>, a: &[usize], b: &[usize]) -> bool {
         let (p, q) = (&brute.layers[x].struck, &brute.layers[y].struck);
         onset(x) - start(a) == onset(y) - start(b)
             && brute.is_line(x) == brute.is_line(y)
+            && brute.is_lone_bass(x) == brute.is_lone_bass(y)
             && brute.broken(x).is_some() == brute.broken(y).is_some()
             && brute.begins_a_rise(x) == brute.begins_a_rise(y)
             && brute.given(x) == brute.given(y)

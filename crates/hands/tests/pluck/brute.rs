@@ -183,7 +183,9 @@ impl<'a> Brute<'a> {
         let run: Vec<usize> = (0..count).filter(of_it).collect();
         let strings: BTreeSet<u8> =
             run.iter().flat_map(|l| &self.layers[*l].struck).map(|s| s.string).collect();
-        let stands = self.lone(run[0]).is_some_and(|s| s.string >= 4);
+        let stands = self
+            .lone(run[0])
+            .is_some_and(|s| s.string >= 4 && strings.iter().all(|other| *other <= s.string));
         let no_figure = run.iter().all(|l| self.heard.figure[self.layers[*l].at].is_none());
         let bar = |l: usize| self.heard.bars[self.layers[l].at];
         let begins = (0..run[0]).all(|l| bar(l) != bar(run[0]));
@@ -191,7 +193,84 @@ impl<'a> Brute<'a> {
     }
 
     pub fn is_line(&self, layer: usize) -> bool {
-        self.broken(layer).is_none() && self.lone(layer).is_some_and(|s| self.role(s) != Role::Bass)
+        self.broken(layer).is_none()
+            && self.lone(layer).is_some_and(|s| self.role(s) != Role::Bass)
+            && !self.is_lone_bass(layer)
+    }
+
+    pub fn is_lone_bass(&self, layer: usize) -> bool {
+        let Some(own) = self.lone(layer) else { return false };
+        let wanted = own.string >= 4
+            && self.role(own) != Role::Bass
+            && self.broken(layer).is_none()
+            && self.heard.voices < 2
+            && !self.plan.pair.contains(&P)
+            && !self.is_of_a_scale(self.layers[layer].at);
+        wanted && (self.lies_low() || self.lies_deep(layer))
+    }
+
+    pub fn lies_low(&self) -> bool {
+        let count = self.layers.len();
+        let lone: Vec<Struck> = (0..count).filter_map(|l| self.lone(l)).collect();
+        let low = lone.iter().filter(|s| s.string >= 4).count();
+        let passes =
+            || self.passing(self.layers[0].at, self.layers[count - 1].at) / (count as i64 - 1);
+        count > 1 && low >= lone.len() - low && passes() >= 500
+    }
+
+    fn lies_deep(&self, layer: usize) -> bool {
+        let lowest = |layer: usize| {
+            self.layers[layer].struck.iter().map(|s| self.heard.sounds[s.sound].key).min().unwrap()
+        };
+        let apart = |other: usize| lowest(other) - lowest(layer) >= 12;
+        layer > 0 && layer + 1 < self.layers.len() && apart(layer - 1) && apart(layer + 1)
+    }
+
+    /// Milliseconds from one layer of the music to another.
+    fn passing(&self, from: usize, to: usize) -> i64 {
+        milliseconds(self.problem, self.heard.layers[from], self.heard.layers[to])
+    }
+
+    /// Whether the sounds of a layer of the music and of the one before go by step.
+    fn steps_to(&self, to: usize) -> bool {
+        let tones = self.problem.score.tones(self.problem.part);
+        let (a, b) = (self.heard.struck(to - 1), self.heard.struck(to));
+        let ([a], [b]) = (&a[..], &b[..]) else { return false };
+        let pitch = |s: &usize| tones.get(self.heard.sounds[*s].tones[0]).pitch;
+        let line = |s: &usize| 7 * i32::from(pitch(s).octave) + pitch(s).step.index();
+        self.heard.sounds[*a].key != self.heard.sounds[*b].key && (line(a) - line(b)).abs() < 2
+    }
+
+    /// The run by step that a layer of the music is in: its first and its last.
+    pub fn run_of(&self, at: usize) -> (usize, usize) {
+        let end = self.heard.layers.len() - 1;
+        let first = (0..=at).rev().find(|l| *l == 0 || !self.steps_to(*l)).unwrap();
+        let last = (at..=end).find(|l| *l == end || !self.steps_to(l + 1)).unwrap();
+        (first, last)
+    }
+
+    /// Whether something is plucked on a thin string in a layer of the music.
+    pub fn goes_up(&self, at: usize) -> bool {
+        let here = self.layers.iter().filter(|layer| layer.at == at);
+        here.flat_map(|layer| &layer.struck).any(|struck| struck.string <= 3)
+    }
+
+    /// Whether a layer of the music is of a scale.
+    pub fn is_of_a_scale(&self, at: usize) -> bool {
+        let (first, last) = self.run_of(at);
+        match last - first + 1 {
+            8.. => true,
+            5.. => {
+                (first..=last).any(|at| self.goes_up(at))
+                    || self.passing(first, last) < 600 * (last - first) as i64
+            }
+            _ => false,
+        }
+    }
+
+    /// The number among what is plucked of a layer of the music.
+    pub fn number(&self, at: usize) -> usize {
+        self.layers.iter().position(|layer| layer.at == at).unwrap()
     }
 
     fn own(&self, layer: usize, hand: &Hand) -> i32 {
@@ -201,7 +280,8 @@ impl<'a> Brute<'a> {
         let lone = self.lone(layer);
         let mut sum = 0;
         for (struck, finger) in self.layers[layer].struck.iter().zip(hand) {
-            if self.role(*struck) == Role::Bass && self.heard.voices >= 2 && *finger != P {
+            let bass = self.role(*struck) == Role::Bass && self.heard.voices >= 2;
+            if (bass || self.is_lone_bass(layer)) && *finger != P {
                 sum += table.rh_bass;
             }
             if lone.is_none() || figure {
@@ -215,6 +295,7 @@ impl<'a> Brute<'a> {
             let mine = line && self.plan.pair.contains(&P);
             if hand[0] == P
                 && self.role(struck) != Role::Bass
+                && !self.is_lone_bass(layer)
                 && (!figure || struck.string <= 3)
                 && !mine
             {
@@ -311,9 +392,14 @@ impl<'a> Brute<'a> {
         let lone = (self.lone(layer), self.lone(layer + 1));
         let both_lone = lone.0.is_some() && lone.1.is_some();
         let mut sum = 0;
+        let none_but = |hand: &Hand, own| hand.iter().all(|f| *f == P || *f == own);
         for finger in [I, M, A] {
-            if from.contains(&finger) && to.contains(&finger) && (time < 1000 || both_lone) {
-                sum += table.rh_repeat;
+            if from.contains(&finger) && to.contains(&finger) {
+                if time < 1000 || both_lone {
+                    sum += table.rh_repeat;
+                } else if none_but(from, finger) && none_but(to, finger) {
+                    sum += table.rh_again;
+                }
             }
         }
         if from.contains(&P) && to.contains(&P) {
@@ -329,7 +415,7 @@ impl<'a> Brute<'a> {
             let (f, g) = (from[0], to[0]);
             let against = (thinner && g < f) || (thicker && g > f);
             let neither_a_line = !self.is_line(layer) && !self.is_line(layer + 1);
-            let under = neither_a_line && a.string == b.string && f != P && g == P;
+            let under = h > 1 && neither_a_line && a.string == b.string && f != P && g == P;
             if under {
                 sum += table.rh_tangle;
             }

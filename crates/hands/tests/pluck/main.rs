@@ -72,6 +72,57 @@ impl Seen {
     }
 }
 
+/// What came up of basses in single lines.
+#[derive(Default, PartialEq, Eq, Debug)]
+struct Basses {
+    low: bool,
+    too_fast: bool,
+    deep: bool,
+    long_scale: bool,
+    quick_scale: bool,
+    rising_scale: bool,
+    slow_steps: bool,
+    by_a_finger: bool,
+    again: bool,
+}
+
+impl Basses {
+    const fn everything() -> Self {
+        Self {
+            low: true,
+            too_fast: true,
+            deep: true,
+            long_scale: true,
+            quick_scale: true,
+            rising_scale: true,
+            slow_steps: true,
+            by_a_finger: true,
+            again: true,
+        }
+    }
+
+    fn note(&mut self, brute: &Brute<'_>, hand: &RightHand, way: &[Hand]) {
+        use apoyando_fingering::Term;
+        let basses: Vec<usize> = (0..way.len()).filter(|l| brute.is_lone_bass(*l)).collect();
+        self.low |= brute.lies_low() && basses.len() > 3;
+        self.deep |= !brute.lies_low() && !basses.is_empty();
+        let low = brute.layers.iter().filter(|layer| layer.struck.iter().all(|s| s.string >= 4));
+        self.too_fast |= 2 * low.count() > way.len() + 2 && !brute.lies_low();
+        for (layer, hand) in brute.layers.iter().zip(way) {
+            let (first, last) = brute.run_of(layer.at);
+            let up = (first..=last).any(|at| brute.goes_up(at));
+            let scale = brute.is_of_a_scale(layer.at);
+            self.long_scale |= last - first >= 7 && brute.lies_low();
+            self.quick_scale |= scale && last - first < 7 && !up;
+            self.rising_scale |= scale && up && brute.lies_low();
+            self.slow_steps |= !scale && last - first >= 4;
+            self.by_a_finger |=
+                brute.is_lone_bass(brute.number(layer.at)) && hand[0] != RightFinger::P;
+        }
+        self.again |= hand.items.iter().any(|item| item.term == Term::RhAgain);
+    }
+}
+
 /// What the search says, in the brute force's words.
 fn said(brute: &Brute<'_>, hand: &RightHand) -> Vec<Hand> {
     let of_layer = |layer: &brute::Layer| {
@@ -219,4 +270,22 @@ fn no_sequence_of_hands_is_cheaper_nor_smaller() {
     }
     assert_eq!(compared, 6000);
     assert_eq!(seen, Seen::everything(), "the puzzles no longer ask for all of this");
+}
+
+#[test]
+fn basses_of_single_lines_are_found_as_the_model_says() {
+    let (mut seen, mut basses) = (Seen::default(), Basses::default());
+    for seed in 0..2000 {
+        let puzzle = Puzzle::walking(seed);
+        let problem = puzzle.problem();
+        let solution = finger(&problem, &puzzle.plan).expect("a fingering");
+        let hand = compare(seed, &puzzle, &solution.fingering, &mut seen);
+        let brute = Brute::new(&problem, &puzzle.plan, &solution.fingering);
+        basses.note(&brute, &hand, &brute.best().1);
+        let faults = apoyando_verify::verify_right(&problem, &puzzle.plan, &solution.fingering);
+        assert!(faults.is_empty(), "seed {seed}: {faults:#?}");
+        let price = apoyando_verify::right_price(&problem, &puzzle.plan, &solution.fingering);
+        assert_eq!(price, Ok(solution.right_effort), "seed {seed}");
+    }
+    assert_eq!(basses, Basses::everything(), "the puzzles no longer ask for all of this");
 }

@@ -37,10 +37,21 @@ impl Puzzle {
         Self::of(seed, Shape { bars: 3, onsets: 3, again: true })
     }
 
+    /// A single line that goes by step for a while and then leaps.
+    pub fn walking(seed: u64) -> Self {
+        let mut dice = Dice(seed ^ 0x5ca1e);
+        let score = walk(&mut dice);
+        Self::about(dice, score)
+    }
+
     fn of(seed: u64, shape: Shape) -> Self {
         let mut dice = Dice(seed);
+        let score = score(&mut dice, &Instrument::guitar(), shape);
+        Self::about(dice, score)
+    }
+
+    fn about(mut dice: Dice, score: Score) -> Self {
         let instrument = Instrument::guitar();
-        let score = score(&mut dice, &instrument, shape);
         let tones = score.tones(PartIndex(0)).len() as u64;
         let most = if dice.one_in(2) { 3 } else { 1 + tones };
         let pins = (0..dice.below(most)).map(|_| pin(&mut dice, tones)).collect();
@@ -126,15 +137,59 @@ fn score(dice: &mut Dice, instrument: &Instrument, shape: Shape) -> Score {
         }
         part.voices.push(written);
     }
-    let metre = Metre::new(2, 4);
+    assemble(dice, Metre::new(2, 4), bars as u32, part)
+}
+
+fn assemble(dice: &mut Dice, metre: Metre, bars: u32, part: DraftPart) -> Score {
     let mut grid: Vec<DraftBar> =
-        (1..=bars as u32).map(|n| DraftBar::new(n, metre, KeySignature::NONE)).collect();
+        (1..=bars).map(|n| DraftBar::new(n, metre, KeySignature::NONE)).collect();
     grid[0].tempo = dice.one_in(2).then(|| Tempo {
         value: NoteValue::plain(Base::Quarter),
         per_minute: 20 + dice.below(180) as u16,
     });
     Score::assemble(Draft { heading: Heading::default(), bars: grid, parts: vec![part] })
         .expect("a score")
+}
+
+/// A bar or two of single notes of the white keys from E2 to F4, by step or by leap,
+/// now and then over a bass.
+fn walk(dice: &mut Dice) -> Score {
+    const LOWEST: i32 = 2 * 7 + 2;
+    const KEYS: u64 = 16;
+    let low = dice.one_in(2);
+    let leaps = 2 + dice.below(8);
+    let base = [Base::Eighth, Base::Quarter, Base::Half][dice.below(3) as usize];
+    let mut key = dice.below(KEYS) as i32;
+    let mut up = dice.one_in(2);
+    let count = 3 + dice.below(7);
+    let mut events = Vec::new();
+    for _ in 0..count {
+        if dice.one_in(leaps) {
+            key = dice.below(if low { KEYS / 2 } else { KEYS }) as i32;
+            up = dice.one_in(2);
+        } else {
+            key += if up { 1 } else { -1 };
+        }
+        key = key.clamp(0, KEYS as i32 - 1);
+        let pitch = |key: i32| {
+            let staff = LOWEST + key;
+            Pitch::of(Step::from_index(staff.rem_euclid(7)), 0, staff.div_euclid(7) as i8)
+        };
+        let mut event = DraftEvent::rest(NoteValue::plain(base));
+        if key > 7 && dice.one_in(12) {
+            event.notes.push(DraftNote::new(pitch(key - 7)));
+        }
+        event.notes.push(DraftNote::new(pitch(key)));
+        events.push(event);
+    }
+    let mut part = DraftPart::guitar(String::new());
+    part.voices.push(vec![events]);
+    let unit = match base {
+        Base::Eighth => 8,
+        Base::Quarter => 4,
+        _ => 2,
+    };
+    assemble(dice, Metre::new(count as u8, unit), 1, part)
 }
 
 /// Ends and begins slurs and glissandi; what is never ended goes on.
@@ -224,6 +279,7 @@ fn effort(dice: &mut Dice) -> EffortTable {
         table.rh_figure = dice.below(4) as i32;
         table.rh_begin = dice.below(6) as i32;
         table.rh_repeat = dice.below(12) as i32;
+        table.rh_again = dice.below(6) as i32;
         table.rh_thumb_repeat = dice.below(4) as i32;
         table.rh_cross = dice.below(6) as i32;
         table.rh_tangle = dice.below(6) as i32;

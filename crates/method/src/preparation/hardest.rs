@@ -102,7 +102,7 @@ const fn load_of(term: Term) -> Option<Load> {
         Term::Shift | Term::Travel | Term::Ease => Load::Shifts,
         Term::Hop | Term::HopStay => Load::Reaches,
         Term::Extension | Term::Stretch => Load::Stretches,
-        Term::BarreHold | Term::BarreLay | Term::Hinge => Load::Barres,
+        Term::BarreHold | Term::BarreIdle | Term::BarreLay | Term::Hinge => Load::Barres,
         Term::CutMelody | Term::CutBass | Term::CutInner | Term::Ring => Load::CutNotes,
         Term::Jump | Term::Leap | Term::Twice => Load::Jumps,
         Term::Land => Load::Landing,

@@ -1,10 +1,12 @@
 //! What it costs to lay a barre, to hold it and to lift a side of it.
 
-use apoyando_fingering::{Barre, LeftFinger, Term};
+use apoyando_fingering::{Barre, LeftFinger, Problem, Term};
 use apoyando_fretboard::{Place, StringNumber};
 
 use super::{Charges, Step};
 use crate::hand::Hand;
+use crate::layers::Layers;
+use crate::physics::sound;
 
 pub(super) fn charge(step: &Step<'_>, charge: &mut Charges<'_>) {
     let Some(barre) = step.after.barre else { return };
@@ -30,6 +32,37 @@ fn hold(step: &Step<'_>, barre: Barre, charge: &mut Charges<'_>) {
 
 fn laid_strings(hand: &Hand) -> i64 {
     hand.laid().map_or(0, |laid| laid.count() as i64)
+}
+
+/// `barre_idle`: under a chord that needs but one string of it, unless some other string
+/// is for a note to come in the bar.
+pub(super) fn charge_idle(
+    problem: &Problem<'_>,
+    all: &Layers<'_>,
+    layer: usize,
+    hand: &Hand,
+    charge: &mut Charges<'_>,
+) {
+    let Some(barre) = hand.barre else { return };
+    let stopped: Vec<StringNumber> =
+        hand.stopped_by(LeftFinger::One).map(|s| s.placement.place.string).collect();
+    let &[only] = &stopped[..] else { return };
+    if all.struck(layer).len() < 3 {
+        return;
+    }
+    let bar = all.layers[layer].bar;
+    let to_come = || {
+        let rest = (layer + 1..all.layers.len()).take_while(|later| all.layers[*later].bar == bar);
+        rest.flat_map(|later| all.struck(later))
+    };
+    let waits = (barre.thin.get()..=barre.thick.get())
+        .filter_map(StringNumber::new)
+        .filter(|string| *string != only)
+        .filter_map(|string| sound(problem.instrument, Place { string, fret: barre.fret }))
+        .any(|key| to_come().any(|sound| sound.key == key));
+    if !waits {
+        charge.times(Term::BarreIdle, 1);
+    }
 }
 
 /// Of a hand that begins anew: `barre_lay` for all strings but the first, and

@@ -52,6 +52,7 @@ impl Bill {
             charges.layer = layer;
             charges.bill.escapes += hand.left_out.len();
             posture::charge(problem, (all, &clock), hand, &mut charges);
+            barre::charge_idle(problem, all, layer, hand, &mut charges);
             house::charge(problem, all, layer, hand, &mut charges);
             if all.layers[layer].reached
                 && let Some(before) = layer.checked_sub(1)

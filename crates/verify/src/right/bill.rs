@@ -7,7 +7,7 @@ use super::struck::{Beat, Struck};
 use crate::layers::Layers;
 use crate::time::Clock;
 
-use RightFinger::{A, M, P};
+use RightFinger::{A, I, M, P};
 
 /// The sum of all terms.
 pub(super) fn effort(
@@ -54,11 +54,12 @@ fn of_sound(
     let table = problem.effort;
     let Some(finger) = struck.finger else { return 0 };
     let mut sum = 0;
-    if struck.bass && voices >= 2 && finger != P {
+    let for_the_thumb = beat.lone_bass || (struck.bass && voices >= 2);
+    if for_the_thumb && finger != P {
         sum += table.rh_bass;
     }
     let lone = beat.struck.len() == 1;
-    if finger == P && lone && !struck.bass {
+    if finger == P && lone && !struck.bass && !beat.lone_bass {
         let misplaced = beat.broken.is_none() || struck.string.get() <= 3;
         let of_the_pair = beat.is_line() && plan.pair.contains(&P);
         if misplaced && !of_the_pair {
@@ -91,6 +92,9 @@ fn again(
 ) -> i64 {
     let table = problem.effort;
     let plays = |beat: &Beat, finger| beat.struck.iter().any(|s| s.finger == Some(finger));
+    // Of i, m and a just one plays.
+    let alone =
+        |beat: &Beat| [I, M, A].into_iter().filter(|finger| plays(beat, *finger)).count() == 1;
     let both_lone = from.lone().is_some() && to.lone().is_some();
     let both_lines = from.is_line() && to.is_line();
     let mut sum = 0;
@@ -99,7 +103,13 @@ fn again(
             continue;
         }
         sum += if finger != P {
-            if soon || both_lone { i64::from(table.rh_repeat) } else { 0 }
+            if soon || both_lone {
+                i64::from(table.rh_repeat)
+            } else if alone(from) && alone(to) {
+                i64::from(table.rh_again)
+            } else {
+                0
+            }
         } else if both_lines && plan.pair.contains(&P) {
             i64::from(table.rh_repeat)
         } else if soon {
@@ -128,7 +138,7 @@ fn across(
         let with_thumb = first == P || second == P;
         sum += if in_a_line && !with_thumb { table.rh_cross } else { table.rh_tangle };
     }
-    if !in_a_line && to.string == from.string && first != P && second == P {
+    if !in_a_line && hurry > 1 && to.string == from.string && first != P && second == P {
         sum += table.rh_tangle;
     }
     let mut sum = i64::from(sum);

@@ -78,9 +78,10 @@ pub(super) fn hear(all: &Layers<'_>, problem: &Problem<'_>, beats: &mut [Beat]) 
         let strings: BTreeSet<StringNumber> =
             own.iter().flat_map(|beat| &beat.struck).map(|struck| struck.string).collect();
         let begins = before != Some(bar(first));
-        let first_is_thick = first.lone().is_some_and(|struck| struck.string.get() >= 4);
+        let stands_on_a_bass =
+            first.lone().is_some_and(|s| s.string.get() >= 4 && strings.last() == Some(&s.string));
         let free = own.iter().all(|beat| beat.broken.is_none());
-        if begins && first_is_thick && free && strings.len() > 2 {
+        if begins && stands_on_a_bass && free && strings.len() > 2 {
             break_up(own, many);
         }
     }

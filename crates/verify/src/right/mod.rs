@@ -1,5 +1,6 @@
 //! The right hand (section 6 of the model).
 
+mod bass;
 mod bill;
 mod chord;
 mod rules;
@@ -71,7 +72,8 @@ pub(crate) fn check_plan(
     (hands, fingering): (&[Hand], &Fingering),
     found: &mut Vec<Violation>,
 ) {
-    let beats = beats(problem, all, hands, fingering, &mut Vec::new());
+    let mut beats = beats(problem, all, hands, fingering, &mut Vec::new());
+    bass::hear(problem, plan, all, &mut beats);
     let given = rules::given(all, &beats, plan);
     let voices = voices(all, problem);
     for (beat, given) in beats.iter().zip(given) {
@@ -102,7 +104,8 @@ pub(crate) fn price(
     all: &Layers<'_>,
     (hands, fingering): (&[Hand], &Fingering),
 ) -> u64 {
-    let beats = beats(problem, all, hands, fingering, &mut Vec::new());
+    let mut beats = beats(problem, all, hands, fingering, &mut Vec::new());
+    bass::hear(problem, plan, all, &mut beats);
     let voices = voices(all, problem).len();
     let effort = bill::effort(problem, plan, all, (&beats, voices));
     u64::try_from(effort).unwrap_or(0)

@@ -36,6 +36,8 @@ pub(super) struct Beat {
     pub(super) broken: Option<Rc<Chord>>,
     /// Whether the thumb should begin here.
     pub(super) thumb_begins: bool,
+    /// Whether it is a bass that stands alone in one voice.
+    pub(super) lone_bass: bool,
 }
 
 impl Beat {
@@ -57,7 +59,7 @@ impl Beat {
     }
 
     pub(super) fn is_line(&self) -> bool {
-        self.broken.is_none() && self.lone().is_some_and(|lone| !lone.bass)
+        self.broken.is_none() && !self.lone_bass && self.lone().is_some_and(|lone| !lone.bass)
     }
 }
 
@@ -124,7 +126,7 @@ pub(super) fn beats(
             for (index, struck) in struck.iter_mut().enumerate() {
                 struck.index = index;
             }
-            Beat { layer, struck, broken: None, thumb_begins: false }
+            Beat { layer, struck, broken: None, thumb_begins: false, lone_bass: false }
         })
         .filter(|beat| !beat.struck.is_empty())
         .collect();

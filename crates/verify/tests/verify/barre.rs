@@ -292,3 +292,21 @@ fn a_lifted_side_counts_in_the_width() {
     let rules: Vec<Rule> = case.violations().iter().map(|v| v.rule()).collect();
     assert_eq!(rules, [Rule::A4, Rule::A4]);
 }
+
+/// A chord of three under a barre of which it needs ② costs 21, and nothing where the F
+/// on ① is still to come in its bar, or only two sounds are struck.
+#[test]
+fn a_barre_that_a_chord_does_not_need_is_idle() {
+    let idle = |bars: &[&str], chord: &[(u32, u8, u8, u8)]| {
+        let after = chord.len() as u32;
+        let last = [(after, 1, 1, 1)];
+        let postures = [held(1, chord).with(barre(1, 1, 2)), held(1, &last)];
+        let mut case = case(score(&[bars]), &postures);
+        case.effort.barre_idle = 21;
+        case.cost_of(Term::BarreIdle)
+    };
+    let three = [(0, 4, 2, 2), (1, 3, 2, 3), (2, 2, 1, 1)];
+    assert_eq!(idle(&["E3+A3+C4/4 r/2.", "F4/1"], &three), 21);
+    assert_eq!(idle(&["E3+A3+C4/4 F4/2."], &three), 0);
+    assert_eq!(idle(&["A3+C4/4 r/2.", "F4/1"], &[(0, 3, 2, 3), (1, 2, 1, 1)]), 0);
+}

@@ -136,3 +136,52 @@ fn what_is_plucked_beside_a_joined_note_is_alone() {
     let found = right_faults(&case("mpap"), &RightPlan::default());
     assert_eq!(found, [Fault::PluckedJoined(ToneId(2))]);
 }
+
+/// F2 C3 D3 A2 on ⑥ ⑤ ④ ⑤ at leisure: basses of a single line, for the thumb. A finger on
+/// one costs 30, and there is no line to begin; with p of the pair they are a line, and p
+/// begins it.
+#[test]
+fn basses_of_a_single_line_are_for_the_thumb() {
+    let postures = [
+        held(1, &[(0, 6, 1, 1)]),
+        held(1, &[(1, 5, 3, 3)]),
+        held(1, &[(2, 4, 0, 0)]),
+        held(1, &[(3, 5, 0, 0)]),
+    ];
+    let price = |right, plan: &RightPlan| {
+        let mut case = Case::new(score(&[&["F2/4 C3/4 D3/4 A2/4"]]), &postures, right, &[]);
+        for (tone, letter) in case.fingering.tones.iter_mut().zip(right.chars()) {
+            let rest = plan.pair.contains(&RightFinger::P) && letter != 'p';
+            tone.stroke = Some(if rest { Stroke::Rest } else { Stroke::Free });
+        }
+        case.effort.rh_bass = 30;
+        case.effort.rh_first = 12;
+        case.effort.rh_thumb_line = 100;
+        (case.effort.rh_thumb_repeat, case.effort.rh_tangle) = (0, 0);
+        right_price(&case.problem(), plan, &case.fingering)
+    };
+    let usual = RightPlan::default();
+    assert_eq!(price("pppp", &usual), Ok(0));
+    assert_eq!(price("ppip", &usual), Ok(30));
+    let with_p = RightPlan { pair: [RightFinger::P, RightFinger::I], ..RightPlan::default() };
+    assert_eq!(price("pipi", &with_p), Ok(0));
+}
+
+/// Half notes over a bass, more than a second apart: one finger twice costs 4, and two
+/// that take turns nothing but the way of one from home.
+#[test]
+fn a_finger_that_plays_again_in_time_costs_little() {
+    let postures = [held(1, &[(0, 2, 1, 1), (1, 5, 0, 0)]), held(1, &[(2, 2, 1, 1), (3, 4, 0, 0)])];
+    let price = |right| {
+        let music = score(&[&["C4/2 C4/2"], &["A2/2 D3/2"]]);
+        let mut case = Case::new(music, &postures, right, &[]);
+        for tone in &mut case.fingering.tones {
+            tone.stroke = Some(Stroke::Free);
+        }
+        case.effort.rh_again = 4;
+        case.effort.rh_home = 1;
+        right_price(&case.problem(), &RightPlan::default(), &case.fingering)
+    };
+    assert_eq!(price("mpmp"), Ok(4));
+    assert_eq!(price("mpip"), Ok(1));
+}

@@ -268,3 +268,23 @@ fn descending_lines_come_to_open_or_stopped_strings() {
     // |: G F :| and on to E: from F to E over the seam only.
     assert_eq!(against("|: F4.q | [1 D4.q :| | [2 E4.q", Open, 2, "2-5-4"), None);
 }
+
+/// 30 for a barre of which a chord of three needs ② alone. Not for two sounds, nor where
+/// a note later in the bar is under it, nor where ① is stopped as well, struck or kept.
+#[test]
+fn a_barre_that_a_chord_does_not_need_is_idle() {
+    let idle = |voices: &[&str], layer, text: &str| {
+        let case = Case::new(voices);
+        let problem = case.problem();
+        let q = Question::new(&problem);
+        let items = alone(&q, &hand(&q, layer, text, Some(1)).laid(1, 2));
+        items.iter().find(|(term, _)| *term == Term::BarreIdle).map_or(0, |(_, n)| *n)
+    };
+    let chord = "4-2-2 3-2-3 2-1-1";
+    assert_eq!(idle(&["E3+A3+C4.q | F4.q"], 0, chord), 30);
+    assert_eq!(idle(&["E3+A3+C4.q G3.q F4.q"], 0, chord), 0);
+    assert_eq!(idle(&["E3+A3+C4.q G3.q E4.q"], 0, chord), 30);
+    assert_eq!(idle(&["A3+C4.q | F4.q"], 0, "3-2-3 2-1-1"), 0);
+    assert_eq!(idle(&["A3+C4+F4.q"], 0, "3-2-2 2-1-1 1-1-1"), 0);
+    assert_eq!(idle(&["F4.h", "r.q E3+A3+C4.q"], 1, "4-2-2 3-2-3 2-1-1 | 0=1-1-1"), 0);
+}
