@@ -15,6 +15,7 @@
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before;
 //! - a sound at which another finger is put down beforehand (see [`prepared`]);
+//! - a sound that another finger takes over while it sounds, each time;
 //! - a finger that comes from another string (see [`hops`](crate::hops));
 //! - what a reader meets for the first time in a part: a stopped sound that is altered
 //!   against the key signature, or, in II to IV, under finger 4 beyond the fourth fret;
@@ -102,8 +103,8 @@ pub(crate) fn digits(
         Density::None => vec![None; sounds.len()],
         density => prepared(sounds, hand, fingering, density),
     };
-    for (needed, prepares) in needed.iter_mut().zip(&prepares) {
-        *needed |= prepares.is_some();
+    for (needed, (sound, prepares)) in needed.iter_mut().zip(sounds.iter().zip(&prepares)) {
+        *needed |= prepares.is_some() || sound.second.is_some() && density != Density::None;
     }
     whole_chords(sounds, &mut needed);
     if density == Density::WhereNeeded {
@@ -146,7 +147,12 @@ pub(crate) fn digits(
         .zip(needed.iter().zip(guided.iter().zip(&prepares)))
         .map(|(sound, (needed, (guide, prepares)))| {
             let placement = sound.placement.filter(|_| *needed)?;
-            Some(LeftMark { finger: placement.finger, guide: *guide, prepares: *prepares })
+            Some(LeftMark {
+                guide: *guide,
+                prepares: *prepares,
+                second: sound.second,
+                ..LeftMark::plain(placement.finger)
+            })
         })
         .collect()
 }

@@ -11,6 +11,7 @@ use crate::plan::Block;
 pub struct Signs {
     slides: bool,
     prepares: bool,
+    takes_over: bool,
     strings: bool,
     positions: bool,
     lines: bool,
@@ -28,6 +29,7 @@ impl Signs {
         for marks in built.marks.iter().filter(|marks| printed(marks.part)) {
             self.slides |= marks.left.iter().flatten().any(|mark| mark.guide);
             self.prepares |= marks.left.iter().flatten().any(|mark| mark.prepares.is_some());
+            self.takes_over |= marks.left.iter().flatten().any(|mark| mark.second.is_some());
             self.strings |= !marks.strings.is_empty();
             self.positions |= !marks.positions.is_empty();
             self.lines |= marks.positions.iter().any(|mark| mark.line);
@@ -73,6 +75,12 @@ impl Signs {
         } else {
             ""
         };
+        let second = if self.takes_over {
+            " Two digits with a dash between them: while the note sounds on, the second finger \
+             takes over its place, and the first is free."
+        } else {
+            ""
+        };
         said.push(if alone {
             format!(
                 "**1 2 3 4** at diagrams: {finger} from the index (1) to the little finger (4)."
@@ -80,7 +88,7 @@ impl Signs {
         } else {
             format!(
                 "**0 1 2 3 4** beside a note: {finger} from the index (1) to the little \
-                 finger (4); 0 is an open string.{slide}{prepared}"
+                 finger (4); 0 is an open string.{slide}{prepared}{second}"
             )
         });
         let sweep = if self.sweeps {

@@ -51,6 +51,11 @@ fn read<'a>(items: &'a [Item], score: &'a Score) -> Vec<Read<'a>> {
             let note = note_of(digit, score)?;
             let own = |item: &&Item| item.kind == Kind::Head && item.owner == digit.owner;
             let head = items.iter().find(own)?;
+            // A finger that takes over is of the same sign.
+            let second =
+                |item: &&Item| item.kind == Kind::SecondFinger && item.owner == digit.owner;
+            let signs: Vec<&Item> =
+                std::iter::once(digit).chain(items.iter().filter(second)).collect();
             // The digits of a chord stand by the chord: its nearest ink counts.
             let distance = items
                 .iter()
@@ -59,7 +64,7 @@ fn read<'a>(items: &'a [Item], score: &'a Score) -> Vec<Read<'a>> {
                     let of = || note_of(item, score);
                     notes.contains(&item.kind) && of().is_some_and(|other| together(other, note))
                 })
-                .map(|item| digit.distance(item))
+                .flat_map(|item| signs.iter().map(|sign| sign.distance(item)))
                 .fold(f64::MAX, f64::min);
             Some(Read { digit, head, note, distance })
         })

@@ -53,6 +53,7 @@ fn fingering(score: &Score) -> Fingering {
     let tones = tones
         .into_iter()
         .map(|(string, fret, finger, right)| ToneFingering {
+            second: None,
             left: Some(Placement {
                 place: Place { string: StringNumber::new(string).unwrap(), fret: Fret(fret) },
                 finger,
