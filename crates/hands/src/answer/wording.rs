@@ -84,7 +84,7 @@ impl Wording<'_> {
     }
 
     /// Where an onset is, if it is not that of the note: ` on beat 3`.
-    fn place(&self, at: Option<&Moment>) -> String {
+    pub fn place(&self, at: Option<&Moment>) -> String {
         let Some(at) = at.filter(|at| **at != self.at) else { return String::new() };
         let bar = when::bar_number(self.score, *at);
         if bar == when::bar_number(self.score, self.at) {

@@ -97,7 +97,6 @@ const WANTED: &[&str] = &[
     "second finger from 1",
     "second finger is 1",
     "second finger with a shift",
-    "second finger that stayed",
     "second finger, the first strikes elsewhere",
     "second finger long kept",
     "second finger asked for",

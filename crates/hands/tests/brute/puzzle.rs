@@ -114,6 +114,26 @@ impl Puzzle {
         puzzle
     }
 
+    /// Few strings, for a hand that had rather change a finger than let anything go or
+    /// reach far.
+    pub fn of_held(seed: u64) -> Self {
+        let mut dice = Dice(seed);
+        let size = Size { strings: 4, frets: 7, onsets: 3 + dice.below(3) as usize };
+        let mut puzzle = Self::of_size(&mut dice, size);
+        puzzle.level.substitution = true;
+        let table = &mut puzzle.effort;
+        table.substitute = dice.below(4) as i32;
+        table.unchanged = 20 + dice.below(40) as i32;
+        (table.cut_bass, table.cut_inner, table.cut_melody) = (60, 60, 60);
+        (table.extension, table.stretch) = (20 + dice.below(20) as i32, 4);
+        if dice.one_in(2) {
+            (table.shift, table.travel, table.height) = (1, 1, 0);
+            table.ease_guide = 60 + dice.below(40) as i32;
+            table.contraction = 6;
+        }
+        puzzle
+    }
+
     /// Whether a finger may take over what sounds on, and where it is asked to.
     fn take_over(&mut self, dice: &mut Dice) {
         self.level.substitution = dice.one_in(3);

@@ -1,12 +1,17 @@
 //! Second fingers, read plainly: M5, and what section 5 of the model charges for them.
 
 use apoyando_fingering::{LeftFinger, LeftFingerSet, PinRule, Scope, Term};
+use apoyando_hands::{RightPlan, finger};
 
+use crate::best_by_itself;
+use crate::compare::{by_own_account, differences, price_of};
 use crate::grip::{Posture, Spot};
 use crate::heard::Kind;
 use crate::holding::let_go;
 use crate::price::Bill;
+use crate::puzzle::Puzzle;
 use crate::question::Question;
+use crate::walk::Walk;
 
 /// The fingers that every pin on second fingers leaves a sound; none if there is no such
 /// pin.
@@ -84,4 +89,44 @@ pub fn of_second(q: &Question<'_>, s: &Posture, n: &Posture, bill: Bill<'_>) {
             bill(Term::Unchanged, q.value(Term::Unchanged));
         }
     }
+}
+
+/// Puzzles that ask for changes of finger: the search finds the same as the brute force.
+#[test]
+fn second_fingers_come_as_in_the_brute_force() {
+    let (mut changes, mut shifts, mut asked_for) = (0, 0, 0);
+    for seed in 700_000..706_000 {
+        let puzzle = Puzzle::of_held(seed);
+        let problem = puzzle.problem();
+        let q = Question::new(&problem);
+        if q.layers() == 0 {
+            continue;
+        }
+        let answer = finger(&problem, &RightPlan::default()).expect("a fingering").fingering;
+        let best = Walk::new(&q, price_of(&answer)).best().unwrap_or_else(|| {
+            let best = best_by_itself(&q).expect("a fingering");
+            let account = by_own_account(&q, &answer, &best);
+            panic!("seed {seed}: nothing costs as little as {:?}\n{account}", answer.price)
+        });
+        let found = differences(&q, &answer, &best);
+        assert!(found.is_empty(), "seed {seed}:\n{}", found.join("\n"));
+        let faults: Vec<_> = apoyando_verify::verify(&problem, &answer)
+            .into_iter()
+            .filter(|violation| !violation.rule().is_authors())
+            .filter(|violation| violation.rule() != apoyando_verify::Rule::RightHand)
+            .collect();
+        assert!(faults.is_empty(), "seed {seed}: {faults:#?}");
+        for pair in best.way.windows(2) {
+            let [s, n] = pair else { unreachable!() };
+            for sound in changed(&q, s, n) {
+                changes += 1;
+                shifts += usize::from(s.position != n.position);
+                asked_for += usize::from(asked(&q, sound).is_some());
+            }
+        }
+    }
+    let counts = [changes, shifts, asked_for];
+    println!("{counts:?}");
+    let least = [400, 100, 120];
+    assert!(counts.iter().zip(least).all(|(count, least)| *count >= least), "too few: {counts:?}");
 }
