@@ -193,6 +193,8 @@ mod tests {
         assert_eq!(barred.lines().count(), bare.lines().count() + 1);
         assert!(barred.contains("a barre, finger 1") && barred.contains("slides"), "{barred}");
         assert!(barred.contains("in parentheses") && !bare.contains("in parentheses"), "{barred}");
+        let second = Signs { takes_over: true, ..Signs::default() }.read(&usual);
+        assert!(second.contains("takes over its place") && !barred.contains("takes over"));
         assert!(
             Signs::default().read(&edition(Tablature::None, true)).contains("which is your right")
         );
