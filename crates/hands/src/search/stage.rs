@@ -58,7 +58,7 @@ pub(crate) fn fingered_entries(code: Sounding) -> impl Iterator<Item = (u8, u16,
     ordered_entries(code).map(|(string, slot, finger)| {
         let fingered = match finger {
             NOW => Fingered::Now(1),
-            SECOND.. => Fingered::Second(finger - SECOND),
+            _ if finger > SECOND => Fingered::Second(finger - SECOND),
             _ => Fingered::First(finger),
         };
         (string, slot, fingered)

@@ -8,12 +8,15 @@ use apoyando_music::{EventMark, NoteId, Score, Tones};
 use super::Layer;
 use super::xml::Xml;
 
-const SUBSTITUTION: &[(&str, &str)] = &[("substitution", "yes")];
+/// Attributes of an element, with their values.
+type Attributes = &'static [(&'static str, &'static str)];
+
+const SUBSTITUTION: Attributes = &[("substitution", "yes")];
 
 /// What is written for a note, printed or not.
 #[derive(Default)]
 pub(super) struct Technical {
-    items: Vec<(&'static str, &'static [(&'static str, &'static str)], String)>,
+    items: Vec<(&'static str, Attributes, String)>,
 }
 
 impl Technical {
