@@ -33,19 +33,23 @@ class Puzzle:
             if self.chance(50):
                 notes += self._bass(notes)
         bars, order = self._bars(notes)
-        return Question(
-            *written(
-                notes,
-                bars=bars,
-                order=order,
-                joins=self._joins(notes),
-                pins=self._pins(sum(len(one.keys) for one in notes)),
-                guitar=self._guitar(),
-                level=self._level(),
-                house=self._house(),
-                effort=self._effort(),
-            )
-        )
+        tones = sum(len(one.keys) for one in notes)
+        asked = {
+            "joins": self._joins(notes),
+            "pins": self._pins(tones),
+            "guitar": self._guitar(),
+            "level": self._level(),
+            "house": self._house(),
+            "effort": self._effort(),
+        }
+        if self.chance(40):
+            asked["level"] = asked["level"] | {"substitution": True}
+            if self.chance(40):
+                allowed = self.draw.sample((1, 2, 3, 4), 2)
+                asked["pins"].append(
+                    pin("second_fingers", allowed, tone=self.draw.randrange(tones))
+                )
+        return Question(*written(notes, bars=bars, order=order, **asked))
 
     def _melody(self) -> list[Note]:
         notes, at = [], Fraction(0)
