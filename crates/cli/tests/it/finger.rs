@@ -511,7 +511,8 @@ fn what_is_corrected_once_is_offered_in_like_bars() {
     assert!(!said.err.contains("like-bar-unlike"), "{}", said.err);
 }
 
-const HELD: &str = "X:1\nT:Held\nM:4/4\nL:1/4\nK:C clef=treble-8\nV:1\nc e f e|\nV:2\nC4|\n";
+const HELD: &str =
+    "X:1\nT:Held\nM:4/4\nL:1/4\n%%score (1 2)\nK:C clef=treble-8\nV:1\nc e f e|\nV:2\nC4|\n";
 
 /// A note that another finger takes over, in both forms and in MusicXML, and back from it.
 #[test]

@@ -29,7 +29,9 @@ pub(crate) enum Frees {
     Hand(Position),
     /// The hand reaches this, which it would not with the first finger down.
     Reach(Played),
-    /// What comes after the note, or a pin asks for it.
+    /// It is asked for.
+    Asked,
+    /// What comes after the note.
     Nothing,
 }
 
@@ -60,7 +62,11 @@ pub(crate) fn taken_over(ground: &Ground, way: &[Chosen], sound: usize) -> Optio
             let later = (layer + 1..of.wanted_until.min(way.len())).take_while(held);
             let struck = way[layer].played.iter().copied().filter(|at| at.finger > 0);
             let farthest = struck.max_by_key(|at| at.fret);
-            let reach = farthest.map_or(Frees::Nothing, Frees::Reach);
+            let reach = match farthest {
+                _ if ground.seconds.asks(sound) => Frees::Asked,
+                Some(farthest) => Frees::Reach(farthest),
+                None => Frees::Nothing,
+            };
             later.filter_map(plays).next().map_or(reach, Frees::Finger)
         }
     };
@@ -90,6 +96,7 @@ impl TakenOver {
             Frees::Hand(position) => {
                 format!("{what}, so that it sounds on while the hand goes to {position}")
             }
+            Frees::Asked => format!("{what}, as is asked"),
             Frees::Nothing => format!("{what}, so that {first} is free"),
         }
     }

@@ -61,6 +61,11 @@ impl Seconds {
         self.fingers != 0
     }
 
+    /// Whether a pin asks a sound to change its finger.
+    pub fn asks(&self, sound: usize) -> bool {
+        self.asked.contains_key(&sound)
+    }
+
     /// How many sounds are asked to change their finger.
     pub fn count_asked(&self) -> usize {
         self.asked.len()
@@ -81,7 +86,7 @@ impl Ground {
         if !self.seconds.are_taught() {
             return Second::default();
         }
-        let asked = self.seconds.asked.contains_key(&sound);
+        let asked = self.seconds.asks(sound);
         let unchanged = if asked { i64::from(self.table.unchanged) } else { 0 };
         let next = layer + 1;
         let sounds_on = next < self.music.layers.len()

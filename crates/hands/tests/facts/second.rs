@@ -105,6 +105,8 @@ fn a_teacher_may_ask_for_it() {
         assert_eq!(second_of(&solution, 1), Some(finger.digit()));
         assert!(solution.findings.is_empty(), "{:?}", solution.findings);
         assert!(solution.fingering.items.iter().any(|item| item.term == Term::Substitute));
+        let said = reason(&score, &[asks(1, finger, PinAuthor::Author)], 1);
+        assert!(said.ends_with(", as is asked"), "{said}");
     }
 }
 
