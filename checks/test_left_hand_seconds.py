@@ -1,10 +1,14 @@
 """Another finger takes over a note that sounds on, docs/model.md sections 3 to 5: the
 rules and the terms by the bill and by the constraints alike."""
 
+from collections import Counter
+
 import pytest
 from left_hand_by_hand import hand, items, line, note, pin, question, refusals
+from left_hand_exhaustive import TooMany, cheaper
 from left_hand_model import Model
 from left_hand_price import Bill
+from left_hand_puzzles import held as held_puzzle
 
 TAUGHT = {"substitution": True}
 # C3 on ⑤3 under C4 on ②1, E4 on the open ①, D4 on ②3 and E4.
@@ -88,3 +92,20 @@ def test_the_optimum_takes_over_what_it_is_asked_to():
     bill = Bill(pinned, answer.postures)
     assert bill.price == answer.price
     assert any(term == "substitute" for term, _ in bill.items)
+
+
+def test_no_fingering_with_a_second_finger_is_cheaper_than_the_optimum():
+    terms, counts = Counter(), 0
+    for seed in range(30):
+        asked = held_puzzle(seed)
+        answer = Model(asked).solve(60)
+        bill = Bill(asked, answer.postures)
+        assert bill.price == answer.price, seed
+        terms.update({term for term, _ in bill.items})
+        try:
+            assert cheaper(asked, answer.price, 20_000).found is None, seed
+        except TooMany:
+            continue
+        counts += 1
+    assert counts > 15, counts
+    assert terms["substitute"] >= 4 and terms["unchanged"] >= 1, terms
