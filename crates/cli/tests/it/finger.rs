@@ -519,8 +519,8 @@ const HELD: &str =
 fn a_second_finger_is_pinned_told_and_written() {
     let scratch = Scratch::new("second");
     scratch.write("held.abc", HELD);
-    let pin = ["--pin", "1:1:2=second 4"];
-    let asked = |more: &[&str]| [&["finger", "held.abc"], &pin[..], more].concat();
+    let asked =
+        |more: &[&'static str]| [&["finger", "held.abc", "--pin", "1:1:2=second 4"], more].concat();
     let all = json(&scratch, &asked(&["--substitution", "--format", "json"]));
     let part = &all["files"][0]["pieces"][0]["parts"][0];
     assert_eq!(part["question"]["level"]["substitution"], true);
