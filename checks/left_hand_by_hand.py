@@ -44,6 +44,8 @@ TABLE = {
     "twice": 8,
     "slide": 8,
     "replace": 12,
+    "substitute": 20,
+    "unchanged": 240,
     "weak_pair": 2,
     "join": 240,
     "join_weak": 6,
@@ -78,6 +80,7 @@ LEVEL = {
     "fingers": [0, 1, 2, 3, 4],
     "barre": "full",
     "extension": 3,
+    "substitution": False,
     "reach": REACH,
 }
 

@@ -11,6 +11,7 @@ from left_hand_price import breaches, posture_items
 from left_hand_price_moves import move_items, seam_items
 from left_hand_question import Question
 from left_hand_rules import FINGERS, against_move, against_posture, prepared
+from left_hand_seconds import follow, may_take_over
 
 Price = tuple[int, int, int]
 
@@ -55,11 +56,13 @@ class Enumeration:
             self._known[situation] = dearer
             self._follow([*before, laid], dearer)
 
-    def _laid(self, k: int, posture: Posture) -> Laid:
+    def _laid(self, k: int, posture: Posture, was: Laid | None = None) -> Laid:
         self.count += 1
         if self.count > self._most:
             raise TooMany
-        return Laid(self.q, k, posture)
+        laid = Laid(self.q, k, posture)
+        follow(was, laid)
+        return laid
 
     def _with(self, before: list[Laid], laid: Laid, price: Price) -> Price:
         escapes, broken, effort = self._posture(before, laid, price)
@@ -76,7 +79,8 @@ class Enumeration:
     def _situation(self, laid: list[Laid]):
         last = max((one.k for one in laid if not one.idle), default=None)
         along = tuple((one.position, one.idle) for one in laid) if self.q.seams else ()
-        return len(laid), last, along, *(_frozen(one.posture) for one in laid[-2:])
+        seconds = laid[-1].seconds
+        return len(laid), last, along, seconds, *(_frozen(one.posture) for one in laid[-2:])
 
     def _next(self, before: list[Laid], price: Price) -> Iterator[Laid]:
         """Every posture that may come next."""
@@ -87,7 +91,7 @@ class Enumeration:
                 continue
             for fingers in self._fingers(k, sounding):
                 for standing in self._standing(was, fingers):
-                    bare = self._laid(k, Posture(**fingers, **standing))
+                    bare = self._laid(k, Posture(**fingers, **standing), was)
                     # Who stays makes nothing lawful that is not, and changes
                     # nothing of what a posture costs by itself.
                     if against_posture(bare) or against_move(was, bare):
@@ -95,7 +99,8 @@ class Enumeration:
                     if self._posture(before, bare, price) >= self.best:
                         continue
                     for staying in self._staying(was, bare):
-                        laid = self._laid(k, Posture(**fingers, **standing, staying=staying))
+                        posture = Posture(**fingers, **standing, staying=staying)
+                        laid = self._laid(k, posture, was)
                         if not against_posture(laid) and not against_move(was, laid):
                             yield laid
 
@@ -118,7 +123,10 @@ class Enumeration:
             choices.append([(n, None), *((n, at) for at in places)])
         for n, (string, fret, finger) in was.posture.sounding.items() if was else ():
             natural = self.q.sounds[n].kind == "natural"
-            choices.append([(n, None), (n, (string, 0, 0) if natural else (string, fret, finger))])
+            others = may_take_over(self.q, n) if finger and n not in was.seconds else ()
+            kept = (string, 0, 0) if natural else (string, fret, finger)
+            taken_over = [(string, fret, other) for other in others if other != finger]
+            choices.append([(n, at) for at in (*taken_over, None, kept)])
         for chosen in product(*choices):
             yield {n: at for n, at in chosen if at is not None}
 

@@ -36,6 +36,8 @@ class Laid:
         self.struck = [n for n in question.struck[k] if n in posture.sounding]
         self.kept = [n for n in posture.sounding if n not in self.struck]
         self.staying, self.bound = posture.staying, posture.bound
+        # Sounds that have changed their finger; known from what came before.
+        self.seconds: frozenset[int] = frozenset()
         # Places of each finger that stops sounds, that touches one, that is
         # down, and that stops or touches a struck one.
         self.stops: dict[int, set[Place]] = {}

@@ -1,7 +1,8 @@
 """What the author's rules and the moves ask of a hand, as constraints: A1 to A6,
-M4, and the hand in the air of docs/model.md; without any effort.
+M4, M5, and the hand in the air of docs/model.md; without any effort.
 """
 
+import left_hand_taking_over
 from left_hand_physics import FINGERS, every
 from left_hand_question import BARRE_WIDTHS, Question
 from left_hand_standing import AWAY, StandingHand, extended
@@ -21,7 +22,8 @@ class LawfulHand(StandingHand):
             self._authors_rules(k)
 
     def _move(self, k: int) -> None:
-        """M4; and an idle hand stands where it stood."""
+        """M4 and M5; and an idle hand stands where it stood."""
+        left_hand_taking_over.forbid(self, k)
         here, before = self.idle[k], k - 1
         self.m.add(self.unknown[k] <= self.unknown[before])
         self.m.add(self.unknown[k] >= self.unknown[before] + here - 1)

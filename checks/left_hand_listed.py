@@ -7,6 +7,7 @@ from fractions import Fraction
 from left_hand_fingering import Laid, Posture
 from left_hand_price_moves import played_joined
 from left_hand_question import Question
+from left_hand_seconds import changed
 
 
 class Listed:
@@ -150,6 +151,17 @@ class Listed:
     def _said_let_go(said: list[dict]) -> set[tuple]:
         return {(one["tone"], Fraction(one["at"]), one["written"]) for one in said}
 
+    def second(self, n: int) -> tuple | None:
+        """The finger that takes a sound over, and from when."""
+        for k in self.q.life(n)[1:]:
+            if n in changed(self.laid[k - 1], self.laid[k]):
+                return self.laid[k].posture.sounding[n][2], self.at(k)
+        return None
+
+    @staticmethod
+    def _said_second(second: dict | None) -> tuple | None:
+        return second and (second["finger"], Fraction(second["at"]))
+
     def _tone_agrees(self, tone: dict) -> bool:
         n = self.q.sound_of[tone["tone"]]
         k = self.q.sounds[n].layer
@@ -161,5 +173,6 @@ class Listed:
             (tone["string"], tone["fret"], tone["finger"]) == placed
             and not tone["left_out"]
             and tone["joined"] == joined
+            and self._said_second(tone["second"]) == self.second(n)
             and Fraction(tone["sounds_until"]) == self.until(n)
         )

@@ -6,7 +6,9 @@ that stay, and barres. When a finger may stay stands in `left_hand_standing.py`.
 from collections import defaultdict
 from itertools import combinations, product
 
+import left_hand_taking_over
 from left_hand_question import Question
+from left_hand_seconds import may_take_over
 from left_hand_variables import Variables
 
 FINGERS = (1, 2, 3, 4)
@@ -34,6 +36,9 @@ class Hand(Variables):
         self.place, self.out, self.ornamented = [], [], {}
         # By sound and layer: whether it sounds, and by which placement.
         self.on, self.act = {}, {}
+        # By sound and layer, where a sound may be taken over: kept by its own
+        # finger, by another, and that changing on the move there.
+        self.own_at, self.second_at, self.change = {}, {}, {}
         # By layer and finger, for each place a list of literals of which one
         # is true at most: stopped; struck; struck there, by stopping or
         # touching; bound; down in any way; staying; down or staying.
@@ -77,6 +82,10 @@ class Hand(Variables):
                     continue
                 kept = self.on[n, k] = self.bool(f"kept {n} {k}")
                 self.m.add_implication(kept, self.on[n, k - 1])
+                if may_take_over(self.q, n):
+                    self.act[n, k] = left_hand_taking_over.keep(self, n, k)
+                    self.m.add(sum(self.act[n, k].values()) == kept)
+                    continue
                 ways = defaultdict(list)
                 for at, var in self.place[n].items():
                     ways[(at[0], 0, 0) if sound.kind == "natural" else at].append(var)

@@ -8,6 +8,7 @@ from itertools import combinations
 from left_hand_fingering import Laid
 from left_hand_order import hurry
 from left_hand_question import Question
+from left_hand_seconds import second_items
 
 EASE_MOST = 80
 
@@ -27,6 +28,7 @@ def move_items(before: list[Laid], after: Laid) -> Counter[str]:
     _leap(before, after, items)
     _joins(was, after, items)
     _let_go(was, after, items)
+    second_items(was, after, items)
     return items
 
 

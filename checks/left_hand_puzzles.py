@@ -33,19 +33,23 @@ class Puzzle:
             if self.chance(50):
                 notes += self._bass(notes)
         bars, order = self._bars(notes)
-        return Question(
-            *written(
-                notes,
-                bars=bars,
-                order=order,
-                joins=self._joins(notes),
-                pins=self._pins(sum(len(one.keys) for one in notes)),
-                guitar=self._guitar(),
-                level=self._level(),
-                house=self._house(),
-                effort=self._effort(),
-            )
-        )
+        tones = sum(len(one.keys) for one in notes)
+        asked = {
+            "joins": self._joins(notes),
+            "pins": self._pins(tones),
+            "guitar": self._guitar(),
+            "level": self._level(),
+            "house": self._house(),
+            "effort": self._effort(),
+        }
+        if self.chance(40):
+            asked["level"] = asked["level"] | {"substitution": True}
+            if self.chance(40):
+                allowed = self.draw.sample((1, 2, 3, 4), 2)
+                asked["pins"].append(
+                    pin("second_fingers", allowed, tone=self.draw.randrange(tones))
+                )
+        return Question(*written(notes, bars=bars, order=order, **asked))
 
     def _melody(self) -> list[Note]:
         notes, at = [], Fraction(0)
@@ -247,6 +251,28 @@ class Puzzle:
             for term in TABLE
             if self.chance(50)
         }
+
+
+def held(seed: int) -> Question:
+    """A long note under a line, which another finger may take over."""
+    one = Puzzle(seed)
+    tuning = one.draw.choice(TUNINGS[:2])
+    low, high = tuning[-1] + 1, tuning[0] + 5
+    count = one.draw.choice((2, 3))
+    line_of = [one.draw.randrange(tuning[1], high) for _ in range(count)]
+    notes = [note(key, at, 1) for at, key in enumerate(line_of)]
+    notes.append(note(one.draw.randrange(low, low + 4), 0, count, voice=2))
+    pins = []
+    if one.chance(50):
+        pins.append(pin("second_fingers", one.draw.sample((1, 2, 3, 4), 2), tone=count))
+    cheap = {"substitute": one.draw.randrange(4), "unchanged": one.draw.randrange(60)}
+    guitar = {
+        "open_strings": [{"string": s, "key": key} for s, key in enumerate(tuning, start=1)],
+        "frets": 7,
+    }
+    level = {"substitution": True, "extension": one.draw.choice((0, 1)), "barre": "small"}
+    asked = {"pins": pins, "guitar": guitar, "level": level, "effort": cheap}
+    return Question(*written(notes, **asked))
 
 
 def puzzle(seed: int) -> Question:

@@ -349,6 +349,11 @@ class Question:
             and (pin.tone in sound.tones if pin.tone is not None else _during(pin, sound.onset))
         ]
 
+    def pins_on_seconds(self, n: int) -> list[Pin]:
+        """Pins that ask for another finger to take a sound over."""
+        tones = self.sounds[n].tones
+        return [pin for pin in self.pins if pin.rule == "second_fingers" and pin.tone in tones]
+
     def pins_at(self, k: int) -> list[Pin]:
         """Pins that the posture at a layer may breach."""
         tones = {tone for n in self.struck[k] for tone in self.sounds[n].tones}

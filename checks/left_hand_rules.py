@@ -1,4 +1,4 @@
-"""What no hand can do, in plain Python: P1 to P11 and M1 to M4 of docs/model.md,
+"""What no hand can do, in plain Python: P1 to P11 and M1 to M5 of docs/model.md,
 for a given fingering.
 """
 
@@ -6,6 +6,7 @@ from itertools import combinations
 
 from left_hand_fingering import Laid, extension
 from left_hand_question import Question
+from left_hand_seconds import follow, taken_over_well
 
 FINGERS = (1, 2, 3, 4)
 
@@ -42,6 +43,7 @@ def against_move(before: Laid | None, after: Laid):
             ("M2", _m2),
             ("M3", _m3),
             ("M4", _m4),
+            ("M5", taken_over_well),
         )
         if not holds(before, after)
     ]
@@ -52,6 +54,7 @@ def refused(question: Question, postures: list[Laid]) -> list[tuple[str, int]]:
     found = []
     for k, laid in enumerate(postures):
         before = None if question.begins_anew(k) else postures[k - 1]
+        follow(before, laid)
         found += [(name, k) for name in against_posture(laid) + against_move(before, laid)]
     return found
 
@@ -255,7 +258,9 @@ def _m1(before: Laid | None, after: Laid) -> bool:
             continue  # M2.
         if after.q.sounds[n].kind == "natural":
             was = (was[0], 0, 0)
-        if after.posture.sounding[n] != was:
+        now = after.posture.sounding[n]
+        # Another finger in the place of the first is a matter of M5.
+        if now != was and not (now[:2] == was[:2] and now[2] and was[2]):
             return False
     return True
 

@@ -8,6 +8,7 @@ tight; so a term is exact wherever the effort is at its least.
 
 from itertools import combinations, product
 
+import left_hand_taking_over
 from left_hand_lawful import LawfulHand
 from left_hand_physics import FINGERS
 from left_hand_question import Question
@@ -24,6 +25,7 @@ class PricedHand(LawfulHand):
             for k in question.life(n):
                 if k > sound.layer:
                     self._let_go(n, k)
+            left_hand_taking_over.charge(self, n)
         for k in self.layers:
             self._sound_terms(k)
             self._finger_terms(k)

@@ -19,7 +19,7 @@ from left_hand_rules import FINGERS
 
 PUZZLES = range(40)
 # Puzzles with more postures than so many are passed over; about one in three.
-MOST = 20_000
+MOST = 40_000
 # Fingerings are drawn from so many postures at each layer.
 FIRST = 3_000
 SECONDS = 60
@@ -80,6 +80,7 @@ def _special(laid: Laid) -> list[str]:
         "touched": laid.touches,
         "kept": laid.kept,
         "idle": laid.idle and laid.position,
+        "second": laid.seconds,
     }
     return [name for name, there in found.items() if there]
 

@@ -382,7 +382,7 @@ def test_p11_only_a_plain_sound_is_ornamented_and_while_it_is_struck():
 def test_m1_a_kept_sound_keeps_its_place_and_finger():
     asked = question([note(67, 0, 2), note(50, 1, 1, voice=2)])
     first = hand({0: (1, 3, 2)}, 2)
-    for at, refused in (((1, 3, 2), set()), ((1, 3, 3), {"M1"}), ((2, 8, 2), {"M1"})):
+    for at, refused in (((1, 3, 2), set()), ((1, 3, 3), {"M5"}), ((2, 8, 2), {"M1"})):
         p = at[1] - at[2] + 1
         after = hand({0: at, 1: (4, 0, 0)}, p)
         assert refusals(asked, first, after) == refused

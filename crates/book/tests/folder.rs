@@ -7,7 +7,7 @@ use apoyando_book::{
     Book, BookError, Edition, ItemKind, Paper, PlannedRule, PlannedScope, PositionChoice,
     PrintedParts, Tablature, new_book, save,
 };
-use apoyando_fingering::{BarreLimit, Position};
+use apoyando_fingering::{BarreLimit, LeftFinger, Position};
 
 /// A folder of its own for every test, taken away at the end.
 struct Scratch(PathBuf);
@@ -142,6 +142,45 @@ fn minor_scales_belong_to_minor_keys() {
         "title = \"G\"\nkey = \"G major\"\n[[items]]\nkind = \"scale\"\nminor = \"harmonic\"\n";
     let found = faults(&[("book.toml", BOOK), ("sections/g.toml", section)], "minor");
     assert!(found[0].contains("no meaning in G major"), "{found:?}");
+}
+
+/// A second finger is of one note and is 1 to 4; a section may not allow what the book
+/// does not.
+#[test]
+fn second_fingers_are_read() {
+    let section = |pin: &str, level: &str| {
+        format!(
+            "title = \"G\"\n{level}\n[[items]]\nkind = \"solo\"\nfile = \"a.abc\"\n[[items.pins]]\n{pin}\n"
+        )
+    };
+    let open = |name: &str, pin: &str, level: &str| {
+        let section = section(pin, level);
+        let scratch = Scratch::new(name).with(&[
+            ("book.toml", BOOK),
+            ("sections/g.toml", &section),
+            ("pieces/a.abc", "X:1\n"),
+        ]);
+        Book::open(scratch.path())
+            .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<String>>())
+    };
+    let book = open("second", "bar = 3\nbeat = 2\nsecond-finger = [3, 4]", "").unwrap();
+    assert!(!book.level.level.substitution, "off unless it is said");
+    let PlannedRule::SecondFingers(set) = book.sections[0].items[0].pins[0].rule else { panic!() };
+    let finger = LeftFinger::from_digit;
+    assert!(set.contains(finger(3)) && set.contains(finger(4)) && !set.contains(finger(1)));
+    for (name, pin, level, says) in [
+        ("second-bars", "bars = \"5-8\"\nsecond-finger = 3", "", "a second finger is of one note"),
+        ("second-open", "bar = 3\nsecond-finger = 0", "", "from 1 to 4"),
+        (
+            "second-wider",
+            "bar = 3\nfinger = 1",
+            "level = { substitution = true }",
+            "allows more than the level around it in “substitution”",
+        ),
+    ] {
+        let faults = open(name, pin, level).unwrap_err();
+        assert!(faults.iter().any(|fault| fault.contains(says)), "{faults:?}");
+    }
 }
 
 #[test]

@@ -225,6 +225,8 @@ pub enum Kind {
     LeftDigit,
     GuideDash,
     PreparedFinger,
+    /// The finger that takes a note over, and the dash before it.
+    SecondFinger,
     RightLetter,
     StringCircle,
     PositionMark,

@@ -167,6 +167,12 @@ effort_table! {
         "The same finger on the next fret of its string slides.", "common practice";
     replace = 6, Replace, "place, times hurry",
         "Another finger on the same place replaces what could have stayed.", "common practice";
+    substitute = 20, Substitute, "change, times hurry",
+        "Another finger takes over a note that sounds on: more than to cross fingers, less than to break off what sounds or to shift.",
+        "common practice; value house";
+    unchanged = 240, Unchanged, "note",
+        "A change of finger that was asked for and is not made is no longer what was written.",
+        "house";
     weak_pair = 2, WeakPair, "move, times hurry",
         "Fingers 3 and 4 alternate badly.", "common practice";
     join = 240, Join, "note",

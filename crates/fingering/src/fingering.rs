@@ -6,6 +6,15 @@ use apoyando_music::{Moment, PartIndex, Revision, ToneId};
 use crate::effort::Term;
 use crate::hand::{Barre, Hinge, LeftFinger, Placement, Position, RightFinger, Stroke};
 
+/// Another finger comes down where one stops a tone, and that one is free.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct SecondFinger {
+    /// The finger that takes over.
+    pub finger: LeftFinger,
+    /// The first onset at which the tone is its own.
+    pub from: Moment,
+}
+
 /// How one tone is played.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct ToneFingering {
@@ -15,6 +24,8 @@ pub struct ToneFingering {
     pub right: Option<RightFinger>,
     /// How it is plucked.
     pub stroke: Option<Stroke>,
+    /// The finger that takes it over while it sounds, if one does.
+    pub second: Option<SecondFinger>,
     /// Until when the hand lets it sound: its written end, later in a broken
     /// chord, earlier if it had to be let go.
     pub sounds_until: Moment,
@@ -36,7 +47,7 @@ pub struct Posture {
     /// Whether no finger is down.
     pub idle: bool,
     /// All sounding tones with their placements, struck and kept, in order
-    /// of their numbers. A natural harmonic is kept as an open string.
+    /// of their numbers; the finger is the one that stops it here. A natural harmonic is kept as an open string.
     pub sounding: Vec<(ToneId, Placement)>,
     /// The barre, if one is laid.
     pub barre: Option<Barre>,

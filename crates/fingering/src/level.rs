@@ -49,12 +49,15 @@ pub struct Level {
     /// By how many frets a finger may leave its own fret outwards: 1 towards
     /// the nut, 2 3 4 towards the bridge.
     pub extension: u8,
+    /// Whether another finger may take over a note that sounds on. Off unless a book
+    /// says so: it is taught by name, and what has not been taught is not asked.
+    pub substitution: bool,
     /// The reach of the hand.
     pub reach: Reach,
 }
 
 impl Level {
-    /// Everything a medium hand can do.
+    /// Everything a medium hand can do, but fingers that take over.
     pub const fn open() -> Self {
         Self {
             highest_fret: Fret::MOST,
@@ -62,6 +65,7 @@ impl Level {
             fingers: LeftFingerSet::ALL,
             barre: BarreLimit::Full,
             extension: 1,
+            substitution: false,
             reach: Reach::of(HandSize::Medium),
         }
     }

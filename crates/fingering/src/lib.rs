@@ -23,8 +23,8 @@ pub use effort::{EffortTable, Term, TermInfo};
 pub use effort_page::effort_page;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use fingering::{
-    BarreSpan, EffortItem, Fingering, LetGo, PositionSpan, Posture, Price, Seam, Shift,
-    ToneFingering,
+    BarreSpan, EffortItem, Fingering, LetGo, PositionSpan, Posture, Price, Seam, SecondFinger,
+    Shift, ToneFingering,
 };
 pub use hand::{Barre, Hinge, LeftFinger, Placement, Position, RightFinger, Stroke};
 pub use house::{Descending, HouseStyle, NO_HOUSE};

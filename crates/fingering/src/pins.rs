@@ -39,6 +39,8 @@ pub enum PinRule {
     Frets(FretSet),
     /// Only these left fingers; `None` in the set allows the open string.
     LeftFingers(LeftFingerSet),
+    /// While the tone sounds on, one of these fingers takes it over. Nothing over bars.
+    SecondFingers(LeftFingerSet),
     /// Only these right fingers.
     RightFingers(RightFingerSet),
     /// Only these positions of the hand while anything is stopped.

@@ -277,6 +277,8 @@ pub(crate) struct HandMarks {
     pub fret: Option<Fret>,
     /// `Some(None)` is the digit 0, the open string.
     pub left: Option<Option<LeftFinger>>,
+    /// The finger that takes it over while it sounds.
+    pub second: Option<LeftFinger>,
     pub right: Option<RightFinger>,
 }
 

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
-use apoyando_fingering::{Pin, Pins, Price, Problem, Scope};
+use apoyando_fingering::{Pin, PinRule, Pins, Price, Problem, Scope};
 use apoyando_music::{ToneId, Tones};
 
 use crate::answer::like_bars::HeldAlike;
@@ -118,8 +118,12 @@ impl<'a> Weighed<'a> {
     fn repin(&mut self, pins: &'a Pins) -> Result<(), HandsError> {
         let in_force = limits::in_force(&pins.0);
         let problem = Problem { pins, ..self.problem };
-        if has_doubles(&self.tones) || !self.held_alike.is_empty() {
-            // Pins may part or join sounds, and make bars unlike.
+        let asks =
+            |pins: &[Pin]| pins.iter().any(|pin| matches!(pin.rule, PinRule::SecondFingers(_)));
+        let seconds = self.problem.level.substitution && (asks(&self.pins) || asks(&in_force));
+        if has_doubles(&self.tones) || !self.held_alike.is_empty() || seconds {
+            // Pins may part or join sounds, make bars unlike, and bind what is held long
+            // after it is struck.
             *self = Self::of(&problem, &self.right)?;
             return Ok(());
         }

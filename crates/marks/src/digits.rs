@@ -16,6 +16,7 @@
 //!   if its digit was printed shortly before; so, too, of a finger that goes two frets or
 //!   more along its string from one onset to the next, in a reach or stretched;
 //! - a sound at which another finger is put down beforehand (see [`prepared`]);
+//! - a sound that another finger takes over while it sounds, each time;
 //! - a finger that comes from another string (see [`hops`](crate::hops));
 //! - what a reader meets for the first time in a part: a stopped sound that is altered
 //!   against the key signature, or, in II to IV, under finger 4 beyond the fourth fret;
@@ -117,8 +118,8 @@ pub(crate) fn digits(
         Density::None => vec![None; sounds.len()],
         density => prepared(sounds, hand, fingering, density),
     };
-    for (needed, prepares) in needed.iter_mut().zip(&prepares) {
-        *needed |= prepares.is_some();
+    for (needed, (sound, prepares)) in needed.iter_mut().zip(sounds.iter().zip(&prepares)) {
+        *needed |= prepares.is_some() || sound.second.is_some() && density != Density::None;
     }
     whole_chords(sounds, &mut needed);
     if density == Density::WhereNeeded {
@@ -152,7 +153,12 @@ pub(crate) fn digits(
         .zip(needed.iter().zip(guided.iter().zip(&prepares)))
         .map(|(sound, (needed, (guide, prepares)))| {
             let placement = sound.placement.filter(|_| *needed)?;
-            Some(LeftMark { finger: placement.finger, guide: *guide, prepares: *prepares })
+            Some(LeftMark {
+                guide: *guide,
+                prepares: *prepares,
+                second: sound.second,
+                ..LeftMark::plain(placement.finger)
+            })
         })
         .collect()
 }
@@ -333,6 +339,8 @@ fn whole_chords(sounds: &[Sound], needed: &mut [bool]) {
 
 #[cfg(test)]
 mod tests {
+    use apoyando_fingering::{LeftFinger, SecondFinger};
+
     use crate::marks::Density;
     use crate::trial::trial;
 
@@ -354,6 +362,31 @@ mod tests {
 
     fn needed(text: &str) -> String {
         shown(text, Density::WhereNeeded)
+    }
+
+    /// A trial in which a note is taken over by a finger.
+    fn taken_over(text: &str, tone: usize, finger: u8, density: Density) -> Vec<(usize, String)> {
+        let mut trial = trial(text);
+        trial.fingering.tones[tone].second = LeftFinger::from_digit(finger)
+            .map(|finger| SecondFinger { finger, from: trial.fingering.postures[tone].at });
+        let left = trial.marked(density).left;
+        let said = |mark: crate::LeftMark| {
+            let digit = |finger: Option<LeftFinger>| finger.map_or(0, |finger| finger.digit());
+            let second = mark.second.map_or(String::new(), |second| format!("–{second}"));
+            format!("{}{second}", digit(mark.finger))
+        };
+        left.iter().enumerate().filter_map(|(at, mark)| Some((at, said((*mark)?)))).collect()
+    }
+
+    /// Finger 3 on ②3 needs no digit by itself, the second time even less.
+    #[test]
+    fn a_finger_that_takes_over_is_told_each_time_after_the_first_one() {
+        let text = "4 @1 2.1.1 2.3.3 1.1.1 1.3.3 | 2.1.1 2.3.3 1.1.1 1.3.3";
+        let needed = |tone| taken_over(text, tone, 1, Density::WhereNeeded);
+        assert_eq!(needed(1), [(0, "1".to_owned()), (1, "3–1".to_owned())]);
+        assert_eq!(needed(5), [(0, "1".to_owned()), (5, "3–1".to_owned())]);
+        assert!(taken_over(text, 1, 1, Density::EveryNote).contains(&(1, "3–1".to_owned())));
+        assert_eq!(taken_over(text, 1, 1, Density::None), []);
     }
 
     const SCALE: &str = "8 @1 5.3.3 4.0.0 4.2.2 4.3.3 3.0.0 3.2.2 2.0.0 2.1.1";

@@ -26,12 +26,14 @@ pub struct LeftMark {
     /// A finger in parentheses before the digit: it is put down here and sounds later,
     /// under a slur.
     pub prepares: Option<LeftFinger>,
+    /// A dash and a finger after the digit: this one takes the note over while it sounds.
+    pub second: Option<LeftFinger>,
 }
 
 impl LeftMark {
     /// A digit and nothing else.
     pub const fn plain(finger: Option<LeftFinger>) -> Self {
-        Self { finger, guide: false, prepares: None }
+        Self { finger, guide: false, prepares: None, second: None }
     }
 }
 

@@ -1,7 +1,7 @@
 //! The sounds of a part as a reader meets them: tones of one pitch struck
 //! together are one sound, marked once, at the head of the upper voice.
 
-use apoyando_fingering::{Fingering, Placement, RightFinger};
+use apoyando_fingering::{Fingering, LeftFinger, Placement, RightFinger};
 use apoyando_music::{BarIndex, KeyNumber, Moment, NoteId, PartIndex, Score, Tones, VoiceNumber};
 
 /// One sound.
@@ -25,6 +25,8 @@ pub(crate) struct Sound {
     pub altered: bool,
     /// How it is stopped; `None` if it is left out.
     pub placement: Option<Placement>,
+    /// The finger that takes it over while it sounds.
+    pub second: Option<LeftFinger>,
     /// What plucks it; `None` also where the left hand makes it sound.
     pub right: Option<RightFinger>,
 }
@@ -61,6 +63,7 @@ pub(crate) fn sounds(score: &Score, part: PartIndex, fingering: &Fingering) -> V
                 key: tone.pitch.key_number(),
                 altered: tone.pitch.alter != signature.alter(tone.pitch.step),
                 placement: played.left,
+                second: played.second.map(|second| second.finger),
                 right: played.right.filter(|_| !played.joined),
             })
         })
@@ -71,6 +74,7 @@ pub(crate) fn sounds(score: &Score, part: PartIndex, fingering: &Fingering) -> V
         if same {
             first.low_voice = later.low_voice;
             first.placement = first.placement.or(later.placement);
+            first.second = first.second.or(later.second);
             first.right = first.right.or(later.right);
         }
         same

@@ -222,6 +222,7 @@ fn fingering(score: &Score, played: Vec<Played>, barres: Vec<BarreSpan>) -> Fing
             .map(|tone| {
                 let note = of(tone.onset, tone.pitch.key_number());
                 ToneFingering {
+                    second: None,
                     left: Some(note.placement),
                     right: note.right,
                     stroke: None,

@@ -119,7 +119,8 @@ fn pinned(all: &Layers<'_>, layer: usize, hand: &Hand, pin: &Pin, faults: &mut V
         PinRule::LeftFingers(set) => by_placement(&|p| set.contains(p.finger)),
         PinRule::Positions(set) => by_posture(hand.place().is_none_or(|p| set.contains(p))),
         PinRule::Barre(limit) => by_posture(hand.barre.is_none_or(|b| width(b) <= limit.width())),
-        PinRule::RightFingers(_) => 0,
+        // Paid for, not counted: it is not to be seen at one onset.
+        PinRule::SecondFingers(_) | PinRule::RightFingers(_) => 0,
     };
     faults.extend(std::iter::repeat_n(breach, breaches));
 }

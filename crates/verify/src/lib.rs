@@ -16,6 +16,7 @@ mod postures;
 mod pricing;
 mod record;
 mod right;
+mod second;
 mod sounds;
 mod spot;
 mod time;
@@ -27,7 +28,7 @@ use crate::hand::Hand;
 use crate::layers::Layers;
 use crate::pricing::Bill;
 pub use crate::spot::Spot;
-pub use crate::violation::{AwayFault, BarreFault, Fault, Rule, StayFault, Violation};
+pub use crate::violation::{AwayFault, BarreFault, Fault, Rule, SecondFault, StayFault, Violation};
 
 /// Everything that is wrong with a fingering, in the order of the rules: its
 /// record, physics, moves, author's rules, price, right hand. Breaches of the

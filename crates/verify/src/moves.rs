@@ -1,4 +1,4 @@
-//! What cannot happen from one layer to the next (M1 to M4 of the model).
+//! What cannot happen from one layer to the next (M1 to M5 of the model).
 
 use apoyando_fingering::{Placement, Problem};
 use apoyando_fretboard::{Fret, Place};
@@ -6,6 +6,7 @@ use apoyando_fretboard::{Fret, Place};
 use crate::hand::{Hand, Sounding};
 use crate::layers::Layers;
 use crate::physics::prepared;
+use crate::second;
 use crate::sounds::Kind;
 use crate::violation::{Fault, Violation};
 
@@ -20,6 +21,9 @@ pub(crate) fn check(
         let before = layer.checked_sub(1).map(|before| &hands[before]);
         let reached = before.filter(|_| all.layers[layer].reached);
         kept(all, (before, reached), hand, &mut faults);
+        if reached.is_some() {
+            second::check(problem, all, hands, layer, &mut faults);
+        }
         stays(problem, all, reached, hand, &mut faults);
         away(reached, hand, &mut faults);
         found.extend(faults.into_iter().map(|fault| Violation::at(all.spot(layer), fault)));
@@ -41,7 +45,9 @@ fn kept(
             (Some(_), None) => faults.push(Fault::KeptOverCut { tone, place: is.place }),
             (Some(was), Some(_)) => {
                 let was = as_kept(all, was);
-                if was != is {
+                let fingers = Placement { finger: is.finger, ..was };
+                let taken_over = was.finger.is_some() && is.finger.is_some() && fingers == is;
+                if was != is && !taken_over {
                     faults.push(Fault::KeptElsewhere { tone, was, is });
                 }
             }

@@ -113,6 +113,7 @@ const fn kind(rule: &PinRule) -> usize {
         PinRule::RightFingers(_) => 3,
         PinRule::Positions(_) => 4,
         PinRule::Barre(_) => 5,
+        PinRule::SecondFingers(_) => 6,
     }
 }
 
@@ -159,6 +160,9 @@ fn forbids(rule: &PinRule, how: &ToneFingering) -> bool {
         PinRule::Frets(set) => left.is_some_and(|left| !set.contains(left.place.fret)),
         PinRule::LeftFingers(set) => left.is_some_and(|left| !set.contains(left.finger)),
         PinRule::RightFingers(set) => how.right.is_some_and(|finger| !set.contains(finger)),
+        PinRule::SecondFingers(set) => {
+            left.is_some() && how.second.is_none_or(|second| !set.contains(Some(second.finger)))
+        }
         PinRule::Positions(_) | PinRule::Barre(_) => false,
     }
 }

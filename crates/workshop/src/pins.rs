@@ -55,6 +55,7 @@ pub const fn rule(rule: PlannedRule) -> PinRule {
         PlannedRule::Strings(set) => PinRule::Strings(set),
         PlannedRule::Frets(set) => PinRule::Frets(set),
         PlannedRule::LeftFingers(set) => PinRule::LeftFingers(set),
+        PlannedRule::SecondFingers(set) => PinRule::SecondFingers(set),
         PlannedRule::RightFingers(set) => PinRule::RightFingers(set),
         PlannedRule::Positions(set) => PinRule::Positions(set),
         PlannedRule::Barre(limit) => PinRule::Barre(limit),

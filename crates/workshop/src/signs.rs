@@ -12,6 +12,7 @@ use crate::plan::Block;
 pub struct Signs {
     slides: bool,
     prepares: bool,
+    takes_over: bool,
     strings: bool,
     string_lines: bool,
     positions: bool,
@@ -33,6 +34,7 @@ impl Signs {
         for marks in built.marks.iter().filter(|marks| printed(marks.part)) {
             self.slides |= marks.left.iter().flatten().any(|mark| mark.guide);
             self.prepares |= marks.left.iter().flatten().any(|mark| mark.prepares.is_some());
+            self.takes_over |= marks.left.iter().flatten().any(|mark| mark.second.is_some());
             self.strings |= !marks.strings.is_empty();
             self.string_lines |= marks.strings.iter().any(|mark| mark.from != mark.to);
             self.positions |= !marks.positions.is_empty();
@@ -84,6 +86,12 @@ impl Signs {
         } else {
             ""
         };
+        let second = if self.takes_over {
+            " Two digits with a dash between them: while the note sounds on, the second finger \
+             takes over its place, and the first is free."
+        } else {
+            ""
+        };
         said.push(if alone {
             format!(
                 "**1 2 3 4** at diagrams: {finger} from the index (1) to the little finger (4)."
@@ -91,7 +99,7 @@ impl Signs {
         } else {
             format!(
                 "**0 1 2 3 4** beside a note: {finger} from the index (1) to the little \
-                 finger (4); 0 is an open string.{slide}{prepared}"
+                 finger (4); 0 is an open string.{slide}{prepared}{second}"
             )
         });
         let sweep = if self.sweeps {
@@ -207,6 +215,8 @@ mod tests {
         assert_eq!(barred.lines().count(), bare.lines().count() + 1);
         assert!(barred.contains("a barre, finger 1") && barred.contains("slides"), "{barred}");
         assert!(barred.contains("in parentheses") && !bare.contains("in parentheses"), "{barred}");
+        let second = Signs { takes_over: true, ..Signs::default() }.read(&usual);
+        assert!(second.contains("takes over its place") && !barred.contains("takes over"));
         assert!(
             Signs::default().read(&edition(Tablature::None, true)).contains("which is your right")
         );

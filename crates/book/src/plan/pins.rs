@@ -171,6 +171,7 @@ pub enum PlannedRule {
     Strings(StringSet),
     Frets(FretSet),
     LeftFingers(LeftFingerSet),
+    SecondFingers(LeftFingerSet),
     RightFingers(RightFingerSet),
     Positions(PositionSet),
     Barre(BarreLimit),

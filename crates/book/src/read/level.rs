@@ -51,6 +51,9 @@ pub(crate) fn read_table(fields: Fields<'_>, base: &NamedLevel) -> NamedLevel {
     if let Some(extension) = fields.get("extension").and_then(|node| node.whole(0..=3)) {
         level.extension = extension as u8;
     }
+    if let Some(may) = fields.get("substitution").and_then(|node| node.yes_or_no()) {
+        level.substitution = may;
+    }
     if let Some(hand) = fields.get("hand").and_then(|node| node.choice::<HandSize>()) {
         level.reach = Reach::of(hand);
     }
@@ -138,6 +141,8 @@ fn wider(inner: &Level, outer: &Level) -> Option<&'static str> {
         Some("barre")
     } else if inner.extension > outer.extension {
         Some("extension")
+    } else if inner.substitution && !outer.substitution {
+        Some("substitution")
     } else if FingerPair::ALL
         .iter()
         .any(|info| inner.reach.of_pair(info.pair) > outer.reach.of_pair(info.pair))

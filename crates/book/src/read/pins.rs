@@ -69,13 +69,17 @@ fn note_pins(fields: Fields<'_>, pins: &mut Vec<PlannedPin>) {
         None => note(&fields).map(PlannedScope::Note),
     };
     let part = part(&fields);
+    let over_bars = matches!(scope, Some(PlannedScope::Bars(_)));
+    if let Some(node) = fields.get("second-finger").filter(|_| over_bars) {
+        node.not_allowed("a second finger is of one note: give bar and beat");
+    }
     let rules = rules(&fields);
     if rules.is_empty() {
         fields.fault(BookError::Missing {
             place: fields.place().clone(),
             key: "finger".to_owned(),
             table: "[[pins]]".to_owned(),
-            example: "one of finger, not-finger, string, not-string, fret, not-fret, right, as in finger = 4"
+            example: "one of finger, not-finger, second-finger, string, not-string, fret, not-fret, right, as in finger = 4"
                 .to_owned(),
         });
     }
@@ -156,6 +160,11 @@ fn rules(fields: &Fields<'_>) -> Vec<Option<PlannedRule>> {
     if let Some(node) = fields.get("not-fret") {
         rules.push(set(&node, 0..=highest).map(|frets| {
             PlannedRule::Frets(frets.into_iter().map(Fret).fold(FretSet::ALL, FretSet::without))
+        }));
+    }
+    if let Some(node) = fields.get("second-finger") {
+        rules.push(set(&node, 1..=4).map(|digits| {
+            PlannedRule::SecondFingers(digits.into_iter().map(LeftFinger::from_digit).collect())
         }));
     }
     if let Some(node) = fields.get("right") {

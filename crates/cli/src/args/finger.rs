@@ -21,6 +21,7 @@ Notes and bars:
 
 Pins:
   finger 1        or 1,2; 4 alone is finger 4; not finger 4 or not 4
+  second 3        finger 3 takes the note over while it sounds
   string 2        or 2,3; not string 6
   fret 5          or 3,5; not fret 7; open; not open
   position II     or I,II; not position V
@@ -44,6 +45,9 @@ pub struct FingerArguments {
     /// Frets by which a finger may leave its own fret, 0 to 3
     #[arg(long, value_name = "FRETS", value_parser = clap::value_parser!(u8).range(0..=3), help_heading = "The player")]
     pub extension: Option<u8>,
+    /// Let another finger take over a note that sounds on
+    #[arg(long, help_heading = "The player")]
+    pub substitution: bool,
     /// Highest fret allowed
     #[arg(long, value_name = "FRET", value_parser = clap::value_parser!(u8).range(0..=24), help_heading = "The player")]
     pub highest_fret: Option<u8>,

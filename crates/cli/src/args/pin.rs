@@ -58,6 +58,9 @@ impl FromStr for PinFlag {
         })?;
         let PlaceFlag { part, scope } = place.parse()?;
         let rule = rule(what.trim())?;
+        if let (PlannedRule::SecondFingers(_), PlannedScope::Bars(_)) = (rule, &scope) {
+            return Err("a second finger is of one note; write bar and beat, as in 3:2".to_owned());
+        }
         Ok(Self(PlannedPin { place: SourcePlace::start_of("--pin"), part, scope, rule }))
     }
 }
@@ -95,7 +98,7 @@ fn positions_rule(not: bool, text: &str) -> Result<PlannedRule, String> {
     }))
 }
 
-const WHATS: &str = "finger, string, fret, position or right with what is allowed, as in finger 1,2; \
+const WHATS: &str = "finger, second, string, fret, position or right with what is allowed, as in finger 1,2; \
     not and the same for what is not; open; not open; no barre; or barre small, half or full";
 
 fn rule(what: &str) -> Result<PlannedRule, String> {
@@ -141,6 +144,11 @@ fn rule(what: &str) -> Result<PlannedRule, String> {
                 named.collect()
             })
         }
+        ("second", false) => {
+            let second = |item: &str| finger(item).flatten();
+            let named = read(rest, second, "a left finger that takes over; write 1 to 4")?;
+            PlannedRule::SecondFingers(named.into_iter().map(Some).collect())
+        }
         ("right", not) => {
             let named = read(rest, right, "a right finger; write p, i, m or a")?.into_iter();
             PlannedRule::RightFingers(if not {
@@ -178,6 +186,10 @@ mod tests {
             ("2/3:1=not finger 1", PlannedRule::LeftFingers(LeftFingerSet::ALL.without(Some(one)))),
             ("1:2 1/3:1:E5=open", PlannedRule::LeftFingers(open)),
             ("5-8=not open", PlannedRule::LeftFingers(LeftFingerSet::ALL.without(None))),
+            (
+                "3:2=second 3",
+                PlannedRule::SecondFingers(LeftFingerSet::NONE.with(Some(LeftFinger::Three))),
+            ),
             ("5-8=no barre", PlannedRule::Barre(BarreLimit::None)),
             ("5=barre half", PlannedRule::Barre(BarreLimit::Half)),
             ("5=fret 3 or 5", PlannedRule::Frets([Fret(3), Fret(5)].into_iter().collect())),
@@ -206,6 +218,9 @@ mod tests {
             "3=position 0",
             "3=no finger",
             "3=open 3",
+            "3:2=second 0",
+            "3:2=second",
+            "5-8=second 3",
         ] {
             assert!(text.parse::<PinFlag>().is_err(), "{text}");
         }

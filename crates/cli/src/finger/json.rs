@@ -94,12 +94,22 @@ struct Tone {
     fret: Option<u8>,
     /// 0 is the open string.
     finger: Option<u8>,
+    /// The finger that takes it over while it sounds.
+    second: Option<Second>,
     right: Option<char>,
     stroke: Option<Stroke>,
     sounds_until: String,
     /// Whether the left hand makes it sound from the tone before.
     joined: bool,
     left_out: bool,
+}
+
+/// A finger, and the onset from which the note is its own.
+#[derive(Serialize)]
+struct Second {
+    finger: u8,
+    #[serde(flatten)]
+    from: At,
 }
 
 #[derive(Serialize)]
@@ -231,6 +241,10 @@ fn tones(score: &Score, part: &FingeredPart, fingering: Option<&Fingering>) -> V
                 string: left.map(|placement| placement.place.string.get()),
                 fret: left.map(|placement| placement.place.fret.0),
                 finger: left.map(digit),
+                second: how.and_then(|how| how.second).map(|second| Second {
+                    finger: second.finger.digit(),
+                    from: at(score, second.from),
+                }),
                 right: how.and_then(|how| how.right).map(|finger| finger.letter()),
                 stroke: how.and_then(|how| how.stroke),
                 sounds_until: sounds_until.since_start().to_string(),

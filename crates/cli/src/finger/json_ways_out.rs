@@ -164,6 +164,7 @@ const fn kind(rule: &PinRule) -> &'static str {
         PinRule::Strings(_) => "strings",
         PinRule::Frets(_) => "frets",
         PinRule::LeftFingers(_) => "left-fingers",
+        PinRule::SecondFingers(_) => "second-fingers",
         PinRule::RightFingers(_) => "right-fingers",
         PinRule::Positions(_) => "positions",
         PinRule::Barre(_) => "barre",

@@ -21,13 +21,13 @@ struct Column {
 }
 
 fn subscript(placement: Placement) -> String {
-    let digit = placement.finger.map_or(0, |finger| u32::from(finger.digit()));
-    match placement.finger {
-        None => placement.place.fret.to_string(),
-        Some(_) => {
-            format!("{}{}", placement.place.fret, char::from_u32('₀' as u32 + digit).unwrap_or('?'))
-        }
-    }
+    let mut text = placement.place.fret.to_string();
+    text.extend(placement.finger.and_then(|finger| low_digit(finger.digit())));
+    text
+}
+
+fn low_digit(digit: u8) -> Option<char> {
+    char::from_u32('₀' as u32 + u32::from(digit))
 }
 
 fn columns(score: &Score, part: &FingeredPart, fingering: &Fingering) -> Vec<(u32, Vec<Column>)> {
@@ -37,7 +37,12 @@ fn columns(score: &Score, part: &FingeredPart, fingering: &Fingering) -> Vec<(u3
         let (column, right) = onsets.entry(tone.onset).or_default();
         match how.left {
             Some(placement) => {
-                column.cells.insert(placement.place.string, subscript(placement));
+                let mut cell = subscript(placement);
+                if let Some(second) = how.second {
+                    cell.push('₋');
+                    cell.extend(low_digit(second.finger.digit()));
+                }
+                column.cells.insert(placement.place.string, cell);
                 right.extend(how.right.map(|finger| (placement.place.string, finger)));
             }
             None => column.right.push('!'),

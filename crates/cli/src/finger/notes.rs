@@ -47,6 +47,9 @@ pub fn write(text: &mut String, score: &Score, part: &FingeredPart, fingering: &
                 row[3] = left.place.string.to_string();
                 row[4] = left.place.fret.to_string();
                 row[5] = left.finger.map_or("0".to_owned(), |finger| finger.to_string());
+                if let Some(second) = how.second {
+                    let _ = write!(row[5], "–{}", second.finger);
+                }
             }
             None => row[3] = "left out".to_owned(),
         }
@@ -63,6 +66,18 @@ pub fn write(text: &mut String, score: &Score, part: &FingeredPart, fingering: &
 /// What begins or ends at an onset besides notes.
 fn events(fingering: &Fingering) -> BTreeMap<Moment, Vec<String>> {
     let mut events: BTreeMap<Moment, Vec<String>> = BTreeMap::new();
+    let mut seconds: Vec<(Moment, String)> = Vec::new();
+    for how in &fingering.tones {
+        let (Some(second), Some(left)) = (how.second, how.left) else { continue };
+        let said = format!("{} takes over {}", second.finger, left.place.string);
+        // Tones of one sound are one.
+        if !seconds.contains(&(second.from, said.clone())) {
+            seconds.push((second.from, said));
+        }
+    }
+    for (at, said) in seconds {
+        events.entry(at).or_default().push(said);
+    }
     for span in &fingering.hops {
         events.entry(span.from).or_default().push(format!("reach to {}", span.position));
     }

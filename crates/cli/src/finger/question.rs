@@ -65,6 +65,8 @@ struct LevelJson {
     fingers: Vec<u8>,
     barre: BarreLimit,
     extension: u8,
+    /// Whether another finger may take over a note that sounds on.
+    substitution: bool,
     reach: BTreeMap<&'static str, i32>,
 }
 
@@ -93,6 +95,7 @@ enum RuleJson {
     Strings(Vec<u8>),
     Frets(Vec<u8>),
     LeftFingers(Vec<u8>),
+    SecondFingers(Vec<u8>),
     RightFingers(String),
     Positions(Vec<u8>),
     Barre(BarreLimit),
@@ -160,6 +163,7 @@ fn level(level: &Level) -> LevelJson {
         fingers: fingers(|finger| level.fingers.contains(finger)),
         barre: level.barre,
         extension: level.extension,
+        substitution: level.substitution,
         reach: reach(&level.reach),
     }
 }
@@ -210,6 +214,9 @@ fn pin_json(score: &Score, pin: Pin) -> PinJson {
             ),
             PinRule::LeftFingers(set) => {
                 RuleJson::LeftFingers(fingers(|finger| set.contains(finger)))
+            }
+            PinRule::SecondFingers(set) => {
+                RuleJson::SecondFingers(fingers(|finger| set.contains(finger)))
             }
             PinRule::RightFingers(set) => RuleJson::RightFingers(
                 RightFinger::ALL

@@ -70,6 +70,7 @@ fn level(arguments: &FingerArguments) -> Result<Level, Vec<String>> {
     if let Some(extension) = arguments.extension {
         level.extension = extension;
     }
+    level.substitution |= arguments.substitution;
     if let Some(fret) = arguments.highest_fret {
         level.highest_fret = Fret(fret);
     }

@@ -510,3 +510,36 @@ fn what_is_corrected_once_is_offered_in_like_bars() {
     let said = scratch.run(&[&["finger", "c.abc"], &both[..]].concat());
     assert!(!said.err.contains("like-bar-unlike"), "{}", said.err);
 }
+
+const HELD: &str =
+    "X:1\nT:Held\nM:4/4\nL:1/4\n%%score (1 2)\nK:C clef=treble-8\nV:1\nc e f e|\nV:2\nC4|\n";
+
+/// A note that another finger takes over, in both forms and in MusicXML, and back from it.
+#[test]
+fn a_second_finger_is_pinned_told_and_written() {
+    let scratch = Scratch::new("second");
+    scratch.write("held.abc", HELD);
+    let asked =
+        |more: &[&'static str]| [&["finger", "held.abc", "--pin", "1:1:2=second 4"], more].concat();
+    let all = json(&scratch, &asked(&["--substitution", "--format", "json"]));
+    let part = &all["files"][0]["pieces"][0]["parts"][0];
+    assert_eq!(part["question"]["level"]["substitution"], true);
+    assert_eq!(part["question"]["pins"][0]["rule"], "second_fingers");
+    let tones = part["tones"].as_array().unwrap();
+    let bass = tones.iter().find(|tone| tone["voice"] == 2).unwrap();
+    assert_eq!(bass["second"]["finger"], 4, "{bass}");
+    assert_eq!(part["violations"].as_array().unwrap().len(), 0);
+    let written = ["--substitution", "--show", "notes", "--reasons", "-o", "held.musicxml"];
+    let text = scratch.run(&asked(&written));
+    text.succeeds();
+    assert!(text.out.contains("3–4") && text.out.contains("4 takes over ⑤"), "{}", text.out);
+    assert!(text.out.contains("4 takes it over on beat"), "{}", text.out);
+    // The file asks for it again, and before it is taught that is found.
+    let again = json(&scratch, &["finger", "held.musicxml", "--substitution", "--format", "json"]);
+    let part = &again["files"][0]["pieces"][0]["parts"][0];
+    let seconds =
+        part["tones"].as_array().unwrap().iter().filter(|tone| tone["second"].is_object());
+    assert_eq!(seconds.count(), 1);
+    let early = scratch.run(&asked(&[]));
+    assert!(early.err.contains("substitution-not-taught"), "{}", early.err);
+}

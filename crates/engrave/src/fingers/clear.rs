@@ -50,6 +50,9 @@ pub const PREPARED_GAP: f64 = 0.12;
 /// Between such a finger and its parentheses [H].
 pub const IN_PARENTHESES: f64 = 0.06;
 
+/// Between a digit, the dash after it and the finger that takes over [H].
+pub const SECOND_GAP: f64 = 0.1;
+
 /// Between a row of digits and the ink under it [P].
 pub const ROW: f64 = 0.35;
 /// Ink nearer than this under a row pushes a digit of it outwards [H].

@@ -74,11 +74,14 @@ fn read_bar(text: &str, digits: &mut Vec<Vec<Option<LeftMark>>>) -> Vec<DraftEve
                 .split(',')
                 .map(|mark| {
                     let finger = |digit: &str| LeftFinger::from_digit(digit.parse().ok()?);
+                    // `1>3` is a note that finger 3 takes over.
+                    let (mark, second) = mark.split_once('>').unwrap_or((mark, ""));
                     let (before, own) = mark.rsplit_once([')', '-']).unwrap_or(("", mark));
                     let _: u8 = own.parse().ok()?;
                     Some(LeftMark {
                         guide: mark.starts_with('-'),
                         prepares: before.strip_prefix('(').and_then(finger),
+                        second: finger(second),
                         ..LeftMark::plain(finger(own))
                     })
                 })

@@ -65,12 +65,14 @@ impl Drawn {
     }
 }
 
-/// A left-hand digit, with or without a dash or a finger in parentheses before it.
+/// A left-hand digit, with or without a dash or a finger in parentheses before it, and a
+/// dash and the finger that takes over after it.
 #[derive(Clone, Copy, Debug)]
 pub struct Digit {
     drawn: Drawn,
     guide: bool,
     prepares: Option<Drawn>,
+    second: Option<Drawn>,
     height: f64,
     /// How far its author moves it, to the right and up.
     nudge: (f64, f64),
@@ -85,6 +87,7 @@ impl Digit {
             drawn: drawn(mark.finger),
             guide: mark.guide,
             prepares: mark.prepares.map(|finger| drawn(Some(finger))),
+            second: mark.second.map(|finger| drawn(Some(finger))),
             height: sizes.digit,
             nudge: (0.0, 0.0),
         }
@@ -105,6 +108,19 @@ impl Digit {
         if width > 0.0 { width - clear::IN_PARENTHESES + clear::PREPARED_GAP } else { 0.0 }
     }
 
+    /// The dash after the digit and the finger that takes over.
+    fn parts_after(&self) -> Option<[Drawn; 2]> {
+        let second = self.second?;
+        let dash = Drawn { glyph: &font::table::FINGERING_SUBSTITUTION_DASH, ..second };
+        Some([dash, second])
+    }
+
+    /// Width of what stands after the digit, with the white before it.
+    fn width_after(&self) -> f64 {
+        let parts = self.parts_after().into_iter().flatten();
+        parts.map(|part| clear::SECOND_GAP + part.width()).sum()
+    }
+
     /// The digit moved by its author from wherever it is put.
     #[must_use]
     pub fn nudged(self, nudge: (f64, f64)) -> Self {
@@ -120,8 +136,8 @@ impl Digit {
     #[must_use]
     pub fn in_chord(mut self) -> Self {
         self.drawn.scale *= clear::CHORD_SCALE;
-        if let Some(prepares) = &mut self.prepares {
-            prepares.scale *= clear::CHORD_SCALE;
+        for other in [&mut self.prepares, &mut self.second].into_iter().flatten() {
+            other.scale *= clear::CHORD_SCALE;
         }
         self.height *= clear::CHORD_SCALE;
         self
@@ -132,15 +148,15 @@ impl Digit {
         self.height
     }
 
-    /// Width of the digit alone.
+    /// Width of the digit without what stands before it.
     pub fn digit_width(&self) -> f64 {
-        self.drawn.width()
+        self.drawn.width() + self.width_after()
     }
 
     /// Its width with what stands before it.
     pub fn width(&self) -> f64 {
         let dash = if self.guide { clear::GUIDE_DASH + clear::GUIDE_GAP } else { 0.0 };
-        self.drawn.width() + dash + self.width_before()
+        self.digit_width() + dash + self.width_before()
     }
 
     /// Its area with its right side at `right` and its middle at `middle`.
@@ -170,6 +186,12 @@ impl Digit {
             stage.add(Stain { ink, kind: Kind::GuideDash, owner });
         }
         self.put_as(Kind::LeftDigit, stage, owner, right, middle);
+        let mut at = right - self.width_after();
+        for part in self.parts_after().into_iter().flatten() {
+            let ink = part.ink(at + clear::SECOND_GAP, middle - self.height / 2.0);
+            stage.add(Stain { ink, kind: Kind::SecondFinger, owner });
+            at += clear::SECOND_GAP + part.width();
+        }
     }
 
     /// Puts the digit alone on a staff, as ink of a kind.

@@ -20,6 +20,7 @@ fn marks_of(mut drawing: Drawing) -> String {
             Kind::LeftDigit
                 | Kind::GuideDash
                 | Kind::PreparedFinger
+                | Kind::SecondFinger
                 | Kind::RightLetter
                 | Kind::StringCircle
                 | Kind::PositionMark
@@ -130,6 +131,41 @@ fn a_prepared_finger_stands_before_the_digit() {
     }
 }
 
+/// Held basses that another finger takes over, alone, in a chord, and where a finger is
+/// put down beforehand as well.
+fn taken_over() -> Fixture {
+    fixture(
+        6.0,
+        &[
+            "4 r E4=0 D4=3 C4=1 | 2 G4=4 r | A4=4>1 E4=0",
+            "1 C3=3>4 | 2 G2=3 E3+B3+C4=2>3,0,1 | 2 A2=0 G2=(1)3>2",
+        ],
+    )
+}
+
+/// The dash and the second finger stand after the digit, level with it; the whole sign
+/// stands where a digit would.
+#[test]
+fn the_finger_that_takes_over_stands_after_the_digit() {
+    let drawing = taken_over().drawn();
+    let of = |kind| -> Vec<Rect> {
+        let stains = drawing.stains.iter().filter(|stain| stain.kind == kind);
+        stains.map(|stain| bounds(&stain.ink)).collect()
+    };
+    let (parts, digits) = (of(Kind::SecondFinger), of(Kind::LeftDigit));
+    assert_eq!(parts.len() % 2, 0);
+    assert!(parts.len() >= 8, "{parts:?}");
+    for two in parts.chunks(2) {
+        let [dash, second] = two else { unreachable!() };
+        let own = digits.iter().filter(|digit| digit.right < dash.left);
+        let own = own.max_by(|a, b| a.right.total_cmp(&b.right)).expect("a digit");
+        assert!(dash.left - own.right > 0.08 && second.left - dash.right > 0.08);
+        assert!((own.low - second.low).abs() < 0.08, "{own:?} {second:?}");
+        assert!(own.low < dash.low && dash.high < own.high, "{own:?} {dash:?}");
+        assert!(second.left - own.right < 1.6, "{own:?} {second:?}");
+    }
+}
+
 /// Above a chord a circle is read as the string of its top note.
 #[test]
 fn the_circle_of_the_lowest_note_of_a_chord_is_below() {
@@ -155,6 +191,7 @@ fn digits_letters_circles_and_numerals_stand_where_they_did() {
         ("two voices", two_voices()),
         ("positions", positions()),
         ("prepared", prepared()),
+        ("taken over", taken_over()),
     ] {
         insta::assert_snapshot!(name, marks_of(fixture.drawn()));
     }
@@ -169,6 +206,7 @@ fn the_meters_find_nothing() {
         ("two voices", two_voices()),
         ("positions", positions()),
         ("prepared", prepared()),
+        ("taken over", taken_over()),
     ] {
         assert_eq!(fingering_faults(&fixture.drawn(), &fixture.score), [], "{name}");
     }

@@ -147,6 +147,7 @@ pub const FINGERING_I_LOWER: Glyph = Glyph { name: "fingeringILower", code: '\u{
 pub const FINGERING_M_LOWER: Glyph = Glyph { name: "fingeringMLower", code: '\u{ED1A}', left: -0.032, low: -0.016, right: 1.66, high: 1.028, advance: 1.66, stem_up: None, stem_down: None };
 pub const FINGERING_A_LOWER: Glyph = Glyph { name: "fingeringALower", code: '\u{ED1B}', left: 0.0, low: -0.02, right: 1.068, high: 1.032, advance: 1.068, stem_up: None, stem_down: None };
 pub const FINGERING_C_LOWER: Glyph = Glyph { name: "fingeringCLower", code: '\u{ED1C}', left: 0.0, low: -0.028, right: 0.888, high: 1.044, advance: 0.888, stem_up: None, stem_down: None };
+pub const FINGERING_SUBSTITUTION_DASH: Glyph = Glyph { name: "fingeringSubstitutionDash", code: '\u{ED22}', left: 0.0, low: 0.44, right: 0.792, high: 0.568, advance: 0.792, stem_up: None, stem_down: None };
 pub const FINGERING_LEFT_PARENTHESIS: Glyph = Glyph { name: "fingeringLeftParenthesis", code: '\u{ED28}', left: 0.004, low: -0.084, right: 0.392, high: 1.096, advance: 0.356, stem_up: None, stem_down: None };
 pub const FINGERING_RIGHT_PARENTHESIS: Glyph = Glyph { name: "fingeringRightParenthesis", code: '\u{ED29}', left: -0.036, low: -0.096, right: 0.352, high: 1.084, advance: 0.36, stem_up: None, stem_down: None };
 
@@ -276,6 +277,7 @@ pub const ALL: &[Glyph] = &[
     FINGERING_M_LOWER,
     FINGERING_A_LOWER,
     FINGERING_C_LOWER,
+    FINGERING_SUBSTITUTION_DASH,
     FINGERING_LEFT_PARENTHESIS,
     FINGERING_RIGHT_PARENTHESIS,
 ];

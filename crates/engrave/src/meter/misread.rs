@@ -31,6 +31,8 @@ pub struct DigitDistances {
 /// A digit with its head.
 struct Read<'a> {
     digit: &'a Item,
+    /// The digit, and the dash and the finger that takes over after it.
+    signs: Vec<&'a Item>,
     head: &'a Item,
     note: &'a Note,
     /// To the nearest ink of its note or chord: head, accidental, ledger line or
@@ -51,6 +53,11 @@ fn read<'a>(items: &'a [Item], score: &'a Score) -> Vec<Read<'a>> {
             let note = note_of(digit, score)?;
             let own = |item: &&Item| item.kind == Kind::Head && item.owner == digit.owner;
             let head = items.iter().find(own)?;
+            // A finger that takes over is of the same sign.
+            let second =
+                |item: &&Item| item.kind == Kind::SecondFinger && item.owner == digit.owner;
+            let signs: Vec<&Item> =
+                std::iter::once(digit).chain(items.iter().filter(second)).collect();
             // The digits of a chord stand by the chord: its nearest ink counts.
             let distance = items
                 .iter()
@@ -59,9 +66,9 @@ fn read<'a>(items: &'a [Item], score: &'a Score) -> Vec<Read<'a>> {
                     let of = || note_of(item, score);
                     notes.contains(&item.kind) && of().is_some_and(|other| together(other, note))
                 })
-                .map(|item| digit.distance(item))
+                .flat_map(|item| signs.iter().map(|sign| sign.distance(item)))
                 .fold(f64::MAX, f64::min);
-            Some(Read { digit, head, note, distance })
+            Some(Read { digit, signs, head, note, distance })
         })
         .collect()
 }
@@ -124,7 +131,7 @@ pub fn misread_digits(drawing: &Drawing, score: &Score) -> Vec<Fault> {
     let mut fault = |digit: &Item, message: String| {
         faults.push(Fault { rule: "digit-misread", place: digit.area, message });
     };
-    for (index, Read { digit, head, note, distance }) in digits.iter().enumerate() {
+    for (index, Read { digit, signs, head, note, distance }) in digits.iter().enumerate() {
         let of_chord = |other: &Option<&Note>| other.is_some_and(|other| together(other, note));
         let others = heads.iter().filter(|(_, other)| !of_chord(other)).map(|(head, _)| head);
         if (digit.centre() - head.centre()).abs() <= OVER {
@@ -157,7 +164,9 @@ pub fn misread_digits(drawing: &Drawing, score: &Score) -> Vec<Fault> {
                 fault(digit, format!("a digit is {distance:.2} from its note"));
             }
         } else {
-            let nearest = others.map(|other| digit.distance(other)).fold(f64::MAX, f64::min);
+            let to_signs = |other: &Item| signs.iter().map(|sign| sign.distance(other)).collect();
+            let to_others = others.flat_map(|other| -> Vec<f64> { to_signs(other) });
+            let nearest = to_others.fold(f64::MAX, f64::min);
             if distance + NEARER > nearest {
                 let message = format!(
                     "a digit is {distance:.2} from its own note and {nearest:.2} from another"

@@ -14,10 +14,13 @@ pub fn struck_digits(drawing: &Drawing) -> Vec<Fault> {
     let items = items(drawing);
     let legal = |kind: Kind| matches!(kind, Kind::StaffLine | Kind::Halo);
     let mut faults = Vec::new();
-    for (at, digit) in items.iter().enumerate().filter(|(_, item)| item.kind == Kind::LeftDigit) {
+    let is_digit = |item: &Item| matches!(item.kind, Kind::LeftDigit | Kind::SecondFinger);
+    for (at, digit) in items.iter().enumerate().filter(|(_, item)| is_digit(item)) {
         let strikes = |(other_at, other): &(usize, &Item)| {
-            let pair_seen = other.kind == Kind::LeftDigit && *other_at < at;
-            let own_dash = other.kind == Kind::GuideDash && other.owner == digit.owner;
+            let pair_seen = is_digit(other) && *other_at < at;
+            let of_sign =
+                matches!(other.kind, Kind::GuideDash | Kind::PreparedFinger) || is_digit(other);
+            let own_dash = of_sign && other.owner == digit.owner;
             *other_at != at
                 && !pair_seen
                 && !own_dash

@@ -3,7 +3,9 @@
 use super::*;
 use crate::drawing::{Face, Ink, Kind, Owner, Point, StaffSpaces, Stain};
 use crate::fingers::fixture::fixture;
-use crate::font::table::{FINGERING_1, FINGERING_M_LOWER, NOTEHEAD_BLACK};
+use crate::font::table::{
+    FINGERING_1, FINGERING_M_LOWER, FINGERING_SUBSTITUTION_DASH, NOTEHEAD_BLACK,
+};
 use apoyando_music::{NoteId, Score};
 
 fn glyph(kind: Kind, note: u32, code: char, x: f64, y: f64) -> Stain {
@@ -81,6 +83,45 @@ fn ink_through_a_digit_is_found() {
     let mut lines = run();
     lines.stains.push(line(Kind::StaffLine, None, (6.0, 0.3), (7.2, 0.3)));
     assert_eq!(struck_digits(&lines), [], "a staff line is allowed behind a halo");
+}
+
+/// The second note is gone, and the third is taken over.
+fn taken_over() -> Drawing {
+    let mut drawing = run();
+    drawing.stains.retain(|stain| stain.owner != Owner::Note(NoteId(1)));
+    shift(&mut drawing, Kind::LeftDigit, 2, -1.5, 0.0);
+    for (code, x) in [(FINGERING_SUBSTITUTION_DASH.code, 8.7), (FINGERING_1.code, 9.55)] {
+        drawing.stains.push(glyph(Kind::SecondFinger, 2, code, x, -0.5));
+    }
+    drawing
+}
+
+#[test]
+fn ink_through_a_finger_that_takes_over_is_found() {
+    assert_eq!(fingering_faults(&taken_over(), &score()), []);
+    for x in [8.9, 9.7] {
+        let mut drawing = taken_over();
+        drawing.stains.push(line(Kind::Stem, None, (x, -3.0), (x, 2.0)));
+        assert_eq!(rules(&struck_digits(&drawing)), ["digit-struck"], "{x}");
+    }
+}
+
+/// The sign is read as one: it is as near to its note as the finger that takes over, and
+/// to another as its first digit.
+#[test]
+fn a_sign_of_two_fingers_that_reads_as_another_notes_is_found() {
+    let mut drawing = taken_over();
+    drawing.stains.retain(|stain| stain.kind != Kind::SecondFinger);
+    shift(&mut drawing, Kind::LeftDigit, 2, -1.2, 0.0);
+    assert_eq!(rules(&misread_digits(&drawing, &score())), ["digit-misread"], "alone");
+    let mut drawing = taken_over();
+    for stain in &mut drawing.stains {
+        let of_sign = matches!(stain.kind, Kind::LeftDigit | Kind::SecondFinger);
+        if of_sign && stain.owner == Owner::Note(NoteId(2)) {
+            *stain = stain.clone().moved(-2.6, 0.0);
+        }
+    }
+    assert_eq!(rules(&misread_digits(&drawing, &score())), ["digit-misread"], "moved");
 }
 
 #[test]

@@ -135,6 +135,7 @@ const WANTED: &[(&str, u32)] = &[
     ("fingeringMLower", 0xED1A),
     ("fingeringALower", 0xED1B),
     ("fingeringCLower", 0xED1C),
+    ("fingeringSubstitutionDash", 0xED22),
     ("fingeringLeftParenthesis", 0xED28),
     ("fingeringRightParenthesis", 0xED29),
 ];

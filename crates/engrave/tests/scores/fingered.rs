@@ -4,8 +4,8 @@
 
 use apoyando_engrave::Fretting;
 use apoyando_fingering::{
-    EffortTable, Fingering, LeftFinger, Level, Pin, PinAuthor, PinRule, Pins, PositionSet, Problem,
-    RightFinger, Scope, Shape, StringSet, StringState,
+    EffortTable, Fingering, LeftFinger, LeftFingerSet, Level, Pin, PinAuthor, PinRule, Pins,
+    PositionSet, Problem, RightFinger, Scope, Shape, StringSet, StringState,
 };
 use apoyando_fretboard::{Instrument, StringNumber};
 use apoyando_hands::{RightPlan, finger};
@@ -39,6 +39,7 @@ pub fn all() -> Vec<Fingered> {
         flats(),
         duet(),
         held(),
+        second_fingers(),
     ]
 }
 
@@ -53,6 +54,35 @@ pub fn held() -> Fingered {
     piece.marks =
         piece.marks.into_iter().map(|marks| marks.with_holds(&piece.score, &fingering)).collect();
     piece
+}
+
+/// Held notes that another finger takes over: where the melody goes up, where it is asked
+/// for, in a chord, and in two voices close together.
+pub fn second_fingers() -> Fingered {
+    let upper = "Bb2:q D3:q Bb4:h | C4:8 Eb4:8 F4:8 Eb4:8 D4:q Eb4:q | C4:q D4:q Bb3:q C4:q | A3:q C4:q D4:q A3:q | Bb3:w";
+    let lower = "G2:w | C3:w | C3+Eb3:h F2:h | F3:h D3:h | G2:w";
+    let score = Sketch::new(-2, Metre::COMMON, &[upper, lower]).score();
+    let tones = score.tones(PartIndex(0));
+    let asks = |bar: u32, pitch: &str, finger: LeftFinger| {
+        let here = |tone: &&apoyando_music::Tone| {
+            score.bar_at(tone.onset) == Some(BarIndex(bar)) && tone.pitch.to_string() == pitch
+        };
+        let tone = tones.as_slice().iter().find(here).expect("a note");
+        let set = LeftFingerSet::NONE.with(Some(finger));
+        let rule = PinRule::SecondFingers(set);
+        Pin { scope: Scope::Tone(tone.id), rule, author: PinAuthor::Author }
+    };
+    let pins = vec![
+        asks(1, "C3", LeftFinger::Two),
+        asks(2, "C3", LeftFinger::Four),
+        asks(3, "F3", LeftFinger::Two),
+    ];
+    let setting = Setting {
+        level: Level { substitution: true, extension: 0, ..Level::open() },
+        pins: Pins(pins),
+        ..Setting::default()
+    };
+    fingered("second_fingers", score, &setting)
 }
 
 struct Setting {

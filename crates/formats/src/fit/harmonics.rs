@@ -116,6 +116,7 @@ fn fill(hand: &mut HandMarks, other: HandMarks) {
     hand.string = hand.string.or(other.string);
     hand.fret = hand.fret.or(other.fret);
     hand.left = hand.left.or(other.left);
+    hand.second = hand.second.or(other.second);
     hand.right = hand.right.or(other.right);
 }
 

@@ -64,10 +64,12 @@ fn join(marks: &mut HandMarks, other: &HandMarks, report: &mut Report) {
     marks.string = marks.string.or(other.string);
     marks.fret = marks.fret.or(other.fret);
     marks.left = marks.left.or(other.left);
+    marks.second = marks.second.or(other.second);
     marks.right = marks.right.or(other.right);
     let differs = other.string.is_some_and(|string| before.string.is_some_and(|b| b != string))
         || other.fret.is_some_and(|fret| before.fret.is_some_and(|b| b != fret))
         || other.left.is_some_and(|left| before.left.is_some_and(|b| b != left))
+        || other.second.is_some_and(|second| before.second.is_some_and(|b| b != second))
         || other.right.is_some_and(|right| before.right.is_some_and(|b| b != right));
     if differs {
         report.line = None;
@@ -84,8 +86,10 @@ fn pins_of(tone: ToneId, hand: HandMarks) -> impl Iterator<Item = Pin> {
     let string = hand.string.map(|string| PinRule::Strings(StringSet::NONE.with(string)));
     let fret = hand.fret.map(|fret| PinRule::Frets(FretSet::NONE.with(fret)));
     let left = hand.left.map(|left| PinRule::LeftFingers(LeftFingerSet::NONE.with(left)));
+    let second = hand.second.map(|second| LeftFingerSet::NONE.with(Some(second)));
+    let second = second.map(PinRule::SecondFingers);
     let right = hand.right.map(|right| PinRule::RightFingers(RightFingerSet::NONE.with(right)));
-    [string, fret, left, right].into_iter().flatten().map(move |rule| Pin {
+    [string, fret, left, second, right].into_iter().flatten().map(move |rule| Pin {
         scope: Scope::Tone(tone),
         rule,
         author: PinAuthor::Import,

@@ -242,6 +242,11 @@ fn pins(text: &mut String, score: &Score, part: PartIndex, pins: &Pins) {
                 .filter(|finger| set.contains(*finger))
                 .map(|finger| format!("left {}", finger.map_or(0, LeftFinger::digit)))
                 .collect(),
+            PinRule::SecondFingers(set) => LeftFinger::ALL
+                .into_iter()
+                .filter(|finger| set.contains(Some(*finger)))
+                .map(|finger| format!("second {finger}"))
+                .collect(),
             PinRule::RightFingers(set) => RightFinger::ALL
                 .into_iter()
                 .filter(|finger| set.contains(*finger))

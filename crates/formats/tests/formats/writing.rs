@@ -1,7 +1,8 @@
 //! The fingering in what is written.
 
 use apoyando_fingering::{
-    Barre, Fingering, LeftFinger, Placement, Position, Price, RightFinger, ToneFingering,
+    Barre, Fingering, LeftFinger, Pin, PinRule, Placement, Position, Price, RightFinger, Scope,
+    SecondFinger, ToneFingering,
 };
 use apoyando_formats::musicxml::{Layer, write};
 use apoyando_formats::read;
@@ -53,6 +54,7 @@ fn fingering(score: &Score) -> Fingering {
     let tones = tones
         .into_iter()
         .map(|(string, fret, finger, right)| ToneFingering {
+            second: None,
             left: Some(Placement {
                 place: Place { string: StringNumber::new(string).unwrap(), fret: Fret(fret) },
                 finger,
@@ -121,6 +123,42 @@ fn a_fingered_score() {
 fn the_fingering_comes_back_as_pins() {
     let reading = read("again.musicxml", written(&Instrument::guitar()).as_bytes()).unwrap();
     insta::assert_snapshot!(dump::reading(&reading));
+}
+
+/// MusicXML 4.0, `fingering`: printed at the first note, kept unprinted at the third.
+#[test]
+fn a_finger_that_takes_over_comes_back_as_a_pin() {
+    let score = score();
+    let (mut fingering, mut marks) = (fingering(&score), marks(&score));
+    let takes_over = |finger| Some(SecondFinger { finger, from: score.end() });
+    fingering.tones[0].second = takes_over(LeftFinger::Three);
+    fingering.tones[2].second = takes_over(LeftFinger::Four);
+    marks.left[0] = Some(LeftMark {
+        second: Some(LeftFinger::Three),
+        ..LeftMark::plain(Some(LeftFinger::One))
+    });
+    let instrument = Instrument::guitar();
+    let layer =
+        Layer { part: PartIndex(0), instrument: &instrument, fingering: &fingering, marks: &marks };
+    let text = write(&score, &[layer]);
+    let both = "<fingering>1</fingering>";
+    let at = text.find(both).expect("the first finger");
+    let after = text[at + both.len()..].trim_start();
+    assert!(after.starts_with("<fingering substitution=\"yes\">3</fingering>"), "{text}");
+    let reading = read("again.musicxml", text.as_bytes()).unwrap();
+    assert!(reading.findings.is_empty(), "{:?}", reading.findings);
+    let second = |pin: &Pin| match (pin.scope, pin.rule) {
+        (Scope::Tone(tone), PinRule::SecondFingers(set)) => {
+            let only = LeftFinger::ALL.into_iter().filter(|finger| set.contains(Some(*finger)));
+            Some((tone.0, only.map(LeftFinger::digit).collect::<Vec<_>>()))
+        }
+        _ => None,
+    };
+    let pins = &reading.pieces[0].pins[0].0;
+    let seconds: Vec<_> = pins.iter().filter_map(second).collect();
+    assert_eq!(seconds, [(0, vec![3]), (2, vec![4])]);
+    let first = pins.iter().filter(|pin| matches!(pin.rule, PinRule::LeftFingers(_))).count();
+    assert_eq!(first, 6, "each has the finger it is struck with");
 }
 
 #[test]

@@ -2,12 +2,12 @@
 
 use apoyando_fingering::{
     Barre, BarreSpan, Fingering, Hinge, LeftFinger, LetGo, Placement, Position, PositionSpan,
-    Posture, Price, Problem, Seam, Shift, ToneFingering,
+    Posture, Price, Problem, Seam, SecondFinger, Shift, ToneFingering,
 };
 use apoyando_fretboard::{Fret, Place, StringNumber};
 use apoyando_music::{Moment, Tones};
 
-use super::bill::{begins, bill, gone, joined_at, seam_shift, sounding};
+use super::bill::{begins, bill, gone, joined_at, seam_shift, second_fingers, sounding};
 use crate::hand::{Hinged, Played, Shape};
 use crate::search::grips::Faults;
 use crate::search::ground::Ground;
@@ -94,6 +94,7 @@ fn sounding_lengths(
         left: None,
         right: None,
         stroke: None,
+        second: None,
         sounds_until: at,
         joined: false,
     };
@@ -114,6 +115,13 @@ fn sounding_lengths(
         }
         if layer == 0 {
             continue;
+        }
+        for (sound, finger) in second_fingers(ground, way, layer) {
+            let finger = LeftFinger::from_digit(finger);
+            for tone in &ground.music.sounds[sound].tones {
+                all[tone.0 as usize].second =
+                    finger.map(|finger| SecondFinger { finger, from: at });
+            }
         }
         for sound in gone(ground, way, layer) {
             let whole = &ground.music.sounds[sound];

@@ -121,6 +121,10 @@ fn step(
             _ => {}
         }
     }
+    for _ in second_fingers(ground, way, layer) {
+        add(Term::Substitute, ground.substitute(layer));
+    }
+    add(Term::Unchanged, unchanged(ground, way, layer));
     for sound in gone(ground, way, layer) {
         let ((role, cut), ring) = ground.let_go_terms(sound, layer);
         let term = match role {
@@ -219,6 +223,47 @@ pub(crate) fn gone(ground: &Ground, way: &[Chosen], layer: usize) -> Vec<usize> 
         .map(|(sound, _)| sound)
         .filter(|s| ground.music.sounds[*s].wanted_until > layer && !kept.contains(s))
         .collect()
+}
+
+/// Sounds that a finger takes over on the move into a layer, and that finger.
+pub(crate) fn second_fingers(ground: &Ground, way: &[Chosen], layer: usize) -> Vec<(usize, u8)> {
+    if !ground.seconds.are_taught() || !ground.music.is_reached(layer) {
+        return Vec::new();
+    }
+    let held = &ground.music.layers[layer].held;
+    let before: Vec<(usize, Played)> = sounding(ground, &way[layer - 1], layer - 1).collect();
+    let kept = way[layer].held.iter().map(|(slot, played)| (held[usize::from(*slot)], *played));
+    kept.filter(|(sound, is)| {
+        let was = before.iter().find(|(other, _)| other == sound);
+        was.is_some_and(|(_, was)| is.finger > 0 && was.finger != is.finger)
+    })
+    .map(|(sound, is)| (sound, is.finger))
+    .collect()
+}
+
+/// What is charged at a layer for sounds that were asked to change their finger and do
+/// not any more.
+fn unchanged(ground: &Ground, way: &[Chosen], layer: usize) -> i64 {
+    if ground.seconds.count_asked() == 0 {
+        return 0;
+    }
+    let held = &ground.music.layers[layer].held;
+    let kept: Vec<usize> =
+        way[layer].held.iter().map(|(slot, _)| held[usize::from(*slot)]).collect();
+    let changes_by = |sound: usize| {
+        let from = ground.music.sounds[sound].layer + 1;
+        (from..=layer).any(|layer| {
+            second_fingers(ground, way, layer).iter().any(|(other, _)| *other == sound)
+        })
+    };
+    sounding(ground, &way[layer - 1], layer - 1)
+        .map(|(sound, _)| sound)
+        .filter(|sound| ground.music.sounds[*sound].wanted_until > layer && !changes_by(*sound))
+        .map(|sound| {
+            let second = ground.second(sound, layer);
+            if kept.contains(&sound) { second.kept } else { second.let_go }
+        })
+        .sum()
 }
 
 /// How the hand of a way begins at a layer.

@@ -24,6 +24,8 @@ pub(crate) enum Cause {
     Jump,
     Slide,
     Replace,
+    /// Another finger takes over what sounds on, or should and does not.
+    Second,
     Crossed,
     Crowded,
     WeakFinger,
@@ -112,6 +114,7 @@ const fn cause_of(term: Term) -> Cause {
         Term::House => Cause::House,
         Term::Slide => Cause::Slide,
         Term::Replace => Cause::Replace,
+        Term::Substitute | Term::Unchanged => Cause::Second,
         Term::Crossed => Cause::Crossed,
         Term::Contraction | Term::Lead | Term::Crowd => Cause::Crowded,
         Term::Finger3 | Term::Finger4 => Cause::WeakFinger,

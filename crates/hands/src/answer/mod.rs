@@ -11,6 +11,7 @@ pub(crate) mod findings;
 pub(crate) mod like_bars;
 pub(crate) mod obstacle;
 pub(crate) mod reason;
+pub(crate) mod seconds;
 pub(crate) mod way_wording;
 pub(crate) mod ways_out;
 pub(crate) mod wording;

@@ -10,6 +10,7 @@ use super::alternatives::{Alternative, Change, Difference};
 use super::causes::weigh;
 use super::like_bars::bars_in_words;
 use super::obstacle::Obstacle;
+use super::seconds::taken_over;
 use super::wording::Wording;
 use crate::hand::Played;
 use crate::search::stage::Choice;
@@ -98,6 +99,11 @@ impl Weighed<'_> {
         }
         if let Some(alternative) = &against {
             sentences.push(wording.weighed(alternative, &weigh(&changes)));
+        }
+        let hands = walk::hands(&search.ground, &search.stages, &search.way);
+        let sound = search.ground.music.layers[layer].first + index;
+        if let Some(taken) = taken_over(&search.ground, &hands, sound) {
+            sentences.push(taken.sentence(&wording.place(Some(&taken.at))));
         }
         Some(Reason { tone, sentence: sentences.join("; "), against, changes })
     }

@@ -84,7 +84,7 @@ impl Wording<'_> {
     }
 
     /// Where an onset is, if it is not that of the note: ` on beat 3`.
-    fn place(&self, at: Option<&Moment>) -> String {
+    pub fn place(&self, at: Option<&Moment>) -> String {
         let Some(at) = at.filter(|at| **at != self.at) else { return String::new() };
         let bar = when::bar_number(self.score, *at);
         if bar == when::bar_number(self.score, self.at) {
@@ -134,6 +134,7 @@ impl Wording<'_> {
             Cause::Jump => "make a finger jump strings",
             Cause::Slide => "make a finger slide to the next note",
             Cause::Replace => "put another finger where one could stay",
+            Cause::Second => "need a change of finger on a note that sounds on",
             Cause::Crossed => "cross two fingers on one fret",
             Cause::Crowded => "crowd the fingers",
             Cause::WeakFinger => "need a weaker finger",
@@ -211,6 +212,7 @@ impl Wording<'_> {
             Cause::Jump => "spare a finger's jump across strings",
             Cause::Slide => "spare a finger's slide",
             Cause::Replace => "spare a change of finger on one place",
+            Cause::Second => "spare a change of finger on a note that sounds on",
             Cause::Crossed => "keep two fingers from crossing",
             Cause::Crowded => "give the fingers more room",
             Cause::WeakFinger => "spare a weaker finger",

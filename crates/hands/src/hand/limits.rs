@@ -107,7 +107,10 @@ pub(crate) fn forbids(rule: &PinRule, string: u8, fret: u8, finger: u8) -> bool 
         }
         PinRule::Frets(set) => !set.contains(Fret(fret)),
         PinRule::LeftFingers(set) => !set.contains(LeftFinger::from_digit(finger)),
-        PinRule::RightFingers(_) | PinRule::Positions(_) | PinRule::Barre(_) => false,
+        PinRule::SecondFingers(_)
+        | PinRule::RightFingers(_)
+        | PinRule::Positions(_)
+        | PinRule::Barre(_) => false,
     }
 }
 

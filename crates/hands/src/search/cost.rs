@@ -6,7 +6,7 @@
 
 use std::fmt::Debug;
 
-use apoyando_fingering::EffortTable;
+use super::ground::Ground;
 
 /// A cost above the least of its layer.
 pub(crate) trait Cost: Copy + Ord + Default + Debug + Send + Sync + 'static {
@@ -75,7 +75,8 @@ pub(crate) struct TooLarge;
 
 /// More than any posture and the move into it can cost together: every term as
 /// often as ten strings, four fingers and the longest ways allow.
-pub(crate) fn largest_step(t: &EffortTable) -> i64 {
+pub(crate) fn largest_step(ground: &Ground) -> i64 {
+    let t = &ground.table;
     let of = |value: i32, times: i64| i64::from(value) * times;
     let shift = of(t.shift, 4) + of(t.travel, 4 * 60) + of(t.hop, 4) + of(t.hop_stay, 1);
     let posture = of(t.stop, 10)
@@ -106,5 +107,7 @@ pub(crate) fn largest_step(t: &EffortTable) -> i64 {
         + of(t.join, 10)
         + of(t.join_weak, 10);
     let held = of(t.cut_melody.max(t.cut_bass).max(t.cut_inner) + t.ring, 10);
-    posture + shift + fingers + held
+    let seconds = if ground.seconds.are_taught() { of(t.substitute, 4) } else { 0 };
+    let asked = of(t.unchanged, ground.seconds.count_asked().min(10) as i64);
+    posture + shift + fingers + held + seconds + asked
 }

@@ -80,7 +80,7 @@ fn price_in_parts<C: Cost>(
     known: &mut Known,
     parts: usize,
 ) -> Result<Vec<FromStart>, TooLarge> {
-    if largest_step(&ground.table) > C::MOST {
+    if largest_step(ground) > C::MOST {
         return Err(TooLarge);
     }
     let begins: Vec<usize> = (0..=parts).map(|part| stages.len() * part / parts).collect();

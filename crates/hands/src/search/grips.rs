@@ -25,6 +25,8 @@ pub(crate) struct Held {
     pub fret: u8,
     /// 0 if open.
     pub finger: u8,
+    /// Whether the finger has just taken it over, and so does not lie as a barre.
+    pub on_tip: bool,
     pub key: i16,
 }
 
@@ -50,6 +52,8 @@ struct Filling<'s> {
     played: Vec<Played>,
     faults: Faults,
     most: Faults,
+    /// Whether finger 1 does not lie as a barre.
+    on_tip: bool,
     /// Strings on which a barre plays an auxiliary.
     covered: u16,
     /// Where postures with exactly `most` go; while the least are sought, none.
@@ -101,6 +105,7 @@ impl<'a> Grips<'a> {
             played: Vec::with_capacity(self.rules.struck.len()),
             faults: (0, 0),
             most,
+            on_tip: held.iter().any(|sound| sound.on_tip),
             covered: 0,
             sheet,
         };
@@ -217,7 +222,7 @@ impl<'a> Grips<'a> {
             let (aways, count) = self.each_reach(f);
             self.each_position(f, &aways[..count]);
         }
-        if f.stops_with_first() && self.barre_reaches(&f.shape) {
+        if f.stops_with_first() && !f.on_tip && self.barre_reaches(&f.shape) {
             self.lay_barres(f);
         }
     }

@@ -14,6 +14,7 @@ use crate::hand::{Geometry, Hold, Played, moving};
 use crate::heard::order::{PhraseMarks, phrase_ends};
 use crate::heard::{Clock, Kind, Music, Role, Sound, hurry};
 
+use super::second::Seconds;
 use super::stage::Tag;
 
 /// A struck sound that is to be joined from an earlier one.
@@ -54,6 +55,8 @@ pub(crate) struct Ground {
     /// By layer, the number of its rules among [`Ground::rule_book`].
     pub rules: Vec<u32>,
     pub rule_book: Vec<Arc<Rules>>,
+    /// Which sounds may change their finger.
+    pub seconds: Seconds,
     /// From every layer to the next.
     pub steps: Vec<Step>,
     /// By layer; most have none.
@@ -72,6 +75,7 @@ impl Ground {
             house: House::of(problem.house),
             rules: Vec::new(),
             rule_book: Vec::new(),
+            seconds: Seconds::of(problem, &music, pins),
             steps: Vec::new(),
             joins: joins(&music),
             clock: Clock::of(problem.score),

@@ -12,8 +12,9 @@ use super::grips::{Faults, Held, TooMany};
 use super::ground::Ground;
 use super::known::COMPARED;
 use super::offers::{Offered, Offers};
+use super::second::{self, Second};
 use super::sheets::Sheets;
-use super::stage::{Bucket, Inlet, Sounding, Stand, entries, entry};
+use super::stage::{Bucket, Fingered, Inlet, Sounding, Stand, entry, fingered_entries, of_finger};
 use super::stands;
 use super::tags::Tags;
 
@@ -45,8 +46,11 @@ pub(crate) struct Recipe {
     rules: u32,
     incoming: Vec<Sounding>,
     /// By sound held, what it is, what it costs to let it go, its slot among those
-    /// held by the next layer, and whether it may leave its string to a finger.
-    held: Vec<(i16, Kind, i64, Option<u16>, bool)>,
+    /// held by the next layer, whether it may leave its string to a finger, and what
+    /// may become of its own.
+    held: Vec<(i16, Kind, i64, Option<u16>, bool, Second)>,
+    /// By sound that sounds on, the fingers that may take it over in the next layer.
+    onward: Vec<u8>,
     /// The slots of the sounds struck.
     struck: Vec<Option<u16>>,
     /// Slurs downwards from sounds struck and held, and to what.
@@ -71,7 +75,8 @@ impl Recipe {
         let held = here.held.iter().zip(&slots.held).map(|(sound, slot)| {
             let (key, kind) = what(&music.sounds[*sound]);
             let leaves = may_leave_its_string(ground, layer, *sound);
-            (key, kind, ground.let_go(*sound, layer), *slot, leaves)
+            let second = ground.second(*sound, layer);
+            (key, kind, ground.let_go(*sound, layer), *slot, leaves, second)
         });
         let pulled_off = stands::pulled_off(ground, layer).into_iter().map(|pulled| {
             let (key, kind) = what(&music.sounds[pulled.to]);
@@ -84,6 +89,7 @@ impl Recipe {
             rules: ground.rules[layer],
             incoming: incoming.to_vec(),
             held: held.collect(),
+            onward: slots.onward(ground, layer),
             pulled_off: pulled_off.collect(),
             struck: slots.struck,
             ahead,
@@ -189,6 +195,13 @@ impl Slots {
             held: here.held.iter().map(|sound| slot(*sound)).collect(),
         }
     }
+
+    /// By slot, the fingers that may take the sound over in the next layer.
+    fn onward(&self, ground: &Ground, layer: usize) -> Vec<u8> {
+        let next = ground.music.layers.get(layer + 1).filter(|_| ground.seconds.are_taught());
+        let all = next.map_or(&[][..], |next| &next.held);
+        all.iter().map(|sound| ground.second(*sound, layer + 1).fingers).collect()
+    }
 }
 
 /// Strings on which an open sound may have to be let go at a layer: those
@@ -234,31 +247,50 @@ fn ways(
     mut bucket: impl FnMut(Sounding) -> u32,
 ) -> Vec<(u32, i64)> {
     let mut fixed = 0;
-    let mut loose: Vec<(Sounding, i64)> = Vec::with_capacity(6);
-    for (string, slot, finger) in entries(code) {
+    let mut all = 0;
+    let mut loose: Vec<Loose> = Vec::with_capacity(6);
+    for (string, slot, finger) in fingered_entries(code) {
         let bits = entry(string, slot, finger);
         let sound = ground.music.layers[layer].held[usize::from(slot)];
         let free = contested & (1 << string) == 0 && !may_leave_its_string(ground, layer, sound);
-        if finger == 0 && free {
+        let second = match finger {
+            Fingered::First(_) => ground.second(sound, layer),
+            Fingered::Now(_) | Fingered::Second(_) => Second::default(),
+        };
+        if finger == Fingered::First(0) && free {
             fixed |= bits;
+            all += second.kept;
         } else {
-            loose.push((bits, ground.let_go(sound, layer)));
+            let let_go = ground.let_go(sound, layer) + second.let_go;
+            loose.push(Loose { bits, let_go, kept: second.kept });
         }
     }
-    (0..1u32 << loose.len())
-        .map(|choice| {
-            let mut held = fixed;
-            let mut cost = 0;
-            for (index, (bits, let_go)) in loose.iter().enumerate() {
-                if choice & (1 << index) != 0 {
-                    cost += let_go;
-                } else {
-                    held |= bits;
-                }
+    let mut ways = Vec::with_capacity(1 << loose.len());
+    for choice in 0..1u32 << loose.len() {
+        let mut held = fixed;
+        let mut cost = all;
+        for (index, sound) in loose.iter().enumerate() {
+            if choice & (1 << index) != 0 {
+                cost += sound.let_go;
+            } else {
+                held |= sound.bits;
+                cost += sound.kept;
             }
-            (bucket(held), cost)
-        })
-        .collect()
+        }
+        ways.push((bucket(held), cost));
+        for (was, is, price) in second::changes(ground, (layer, code), held) {
+            let unchanged = loose.iter().find(|sound| sound.bits == was).map_or(0, |s| s.kept);
+            ways.push((bucket(held & !was | is), cost - unchanged + price));
+        }
+    }
+    ways
+}
+
+/// A sound that may be kept or let go, and what either costs.
+struct Loose {
+    bits: Sounding,
+    let_go: i64,
+    kept: i64,
 }
 
 fn fill(
@@ -277,22 +309,26 @@ fn fill(
     for code in held_sets {
         let mut held = Vec::with_capacity(6);
         let mut still = 0;
-        for (string, slot, finger) in entries(*code) {
+        for (string, slot, fingered) in fingered_entries(*code) {
             let sound = &ground.music.sounds[here.held[usize::from(slot)]];
             let Some(fret) = ground.geometry.kept_fret(usize::from(string), sound) else {
                 continue;
             };
-            held.push(Held { string, fret, finger, key: sound.key });
+            let finger = of_finger(fingered);
+            let on_tip = fingered == Fingered::Now(1);
+            held.push(Held { string, fret, finger, on_tip, key: sound.key });
             if let Some(slot) = slots.held[usize::from(slot)] {
-                still |= entry(string, slot, finger);
+                let fingered = if on_tip { Fingered::Second(1) } else { fingered };
+                still |= entry(string, slot, fingered);
             }
         }
         let sheet = sheets.sheet(ground, ground.rules[layer], &held, faults)?;
         let first = laid.onward.len() as u32;
         let mut last: Option<(u32, u32)> = None;
-        for played_at in &sheet.played_at {
+        for (shape, played_at) in sheet.played_at.iter().enumerate() {
             if let Some((at, inlet)) = last
                 && at == *played_at
+                && !ground.seconds.are_taught()
             {
                 laid.onward.push(inlet);
                 continue;
@@ -303,8 +339,11 @@ fn fill(
             {
                 if let (true, Some(slot)) = (*sound != Played::OUT, slots.struck[index]) {
                     let finger = if touched[index] { 0 } else { sound.finger };
-                    code |= entry(sound.string, slot, finger);
+                    code |= entry(sound.string, slot, Fingered::First(finger));
                 }
+            }
+            if code != 0 && ground.seconds.are_taught() {
+                code |= second::free(ground, layer, code, &sheet.shapes[shape]);
             }
             let inlet = *onward_of.entry(code).or_insert_with(|| {
                 onward.push(code);

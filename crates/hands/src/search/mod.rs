@@ -20,6 +20,7 @@ pub(crate) mod offers;
 pub(crate) mod onward;
 pub(crate) mod pair;
 pub(crate) mod seams;
+pub(crate) mod second;
 pub(crate) mod settle;
 pub(crate) mod sheet;
 pub(crate) mod sheets;

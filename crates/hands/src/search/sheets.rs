@@ -50,7 +50,9 @@ impl Sheets {
         faults: Faults,
     ) -> Result<Arc<Sheet>, TooMany> {
         let code = held.iter().fold(0, |code, sound| {
-            let bits = u128::from(sound.fret + 1) << 3 | u128::from(sound.finger);
+            // No finger has a digit above 4.
+            let tip = if sound.on_tip { 4 } else { 0 };
+            let bits = u128::from(sound.fret + 1) << 3 | u128::from(sound.finger | tip);
             code | bits << (8 * sound.string)
         });
         // Where a barre may end depends on what is held as well as where it is;

@@ -11,23 +11,72 @@ use super::laid::Laid;
 use super::sheet::{Lanes, Sheet};
 
 /// What is sounding across a cut: for each string twelve bits, the slot of the
-/// sound among the next layer's held ones plus 1, and the finger.
+/// sound among the next layer's held ones plus 1, and the finger; above them which
+/// fingers are free to take something over (see `second`).
 pub(crate) type Sounding = u128;
 
 const BITS: usize = 12;
 /// Sounds that may be held into one layer.
-pub(crate) const MOST_HELD: usize = 510;
+pub(crate) const MOST_HELD: usize = 254;
+
+/// The finger that stops what sounds on, from 1; 0 if it is open.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Fingered {
+    /// That with which it was struck.
+    First(u8),
+    /// Another, which has just taken it over.
+    Now(u8),
+    /// Another, since before.
+    Second(u8),
+}
+
+/// The finger itself.
+pub(crate) const fn of_finger(fingered: Fingered) -> u8 {
+    match fingered {
+        Fingered::First(finger) | Fingered::Now(finger) | Fingered::Second(finger) => finger,
+    }
+}
+
+/// Added to the digit of a finger that has taken over. Only for finger 1 it matters
+/// whether it has just done so, since then no barre lies.
+const SECOND: u8 = 8;
+const NOW: u8 = 8;
+
 /// What one string of a [`Sounding`] says.
-pub(crate) fn entry(string: u8, slot: u16, finger: u8) -> Sounding {
-    (Sounding::from(slot + 1) << 3 | Sounding::from(finger)) << (BITS * usize::from(string))
+pub(crate) fn entry(string: u8, slot: u16, finger: Fingered) -> Sounding {
+    let finger = match finger {
+        Fingered::First(finger) => finger,
+        Fingered::Now(1) => NOW,
+        Fingered::Now(finger) | Fingered::Second(finger) => SECOND + finger,
+    };
+    (Sounding::from(slot + 1) << 4 | Sounding::from(finger)) << (BITS * usize::from(string))
+}
+
+/// String, slot and finger of everything sounding. A finger other than 1 that has just
+/// taken over is told like one that has before.
+pub(crate) fn fingered_entries(code: Sounding) -> impl Iterator<Item = (u8, u16, Fingered)> {
+    ordered_entries(code).map(|(string, slot, finger)| {
+        let fingered = match finger {
+            NOW => Fingered::Now(1),
+            _ if finger > SECOND => Fingered::Second(finger - SECOND),
+            _ => Fingered::First(finger),
+        };
+        (string, slot, fingered)
+    })
+}
+
+/// The same with a number for the finger, in the order of ties: that with which it was
+/// struck is smaller than any that takes over.
+pub(crate) fn ordered_entries(code: Sounding) -> impl Iterator<Item = (u8, u16, u8)> {
+    (0..STRINGS).filter_map(move |string| {
+        let bits = (code >> (BITS * string)) as u16 & 0xfff;
+        (bits != 0).then(|| (string as u8, (bits >> 4) - 1, bits as u8 & 15))
+    })
 }
 
 /// String, slot and finger of everything sounding.
 pub(crate) fn entries(code: Sounding) -> impl Iterator<Item = (u8, u16, u8)> {
-    (0..STRINGS).filter_map(move |string| {
-        let bits = (code >> (BITS * string)) as u16 & 0xfff;
-        (bits != 0).then(|| (string as u8, (bits >> 3) - 1, bits as u8 & 7))
-    })
+    fingered_entries(code).map(|(string, slot, finger)| (string, slot, of_finger(finger)))
 }
 
 /// What an idle hand remembers.

@@ -94,7 +94,7 @@ struct Tables<C> {
 
 impl<'a> Widths<'a> {
     fn of(ground: &'a Ground, places: &'a Places) -> Self {
-        let fits = largest_step(&ground.table) <= <i16 as Cost>::MOST;
+        let fits = largest_step(ground) <= <i16 as Cost>::MOST;
         Self {
             narrow: fits.then(Tables::default),
             wide: Tables::default(),

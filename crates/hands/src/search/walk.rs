@@ -12,7 +12,7 @@ use super::known::{COMPARED, Case};
 use super::moves::Mover;
 use super::seams::Fixed;
 use super::sheet::NEVER;
-use super::stage::{Choice, Stage, entries};
+use super::stage::{Choice, Stage, entries, ordered_entries};
 use super::to_end::begins_anew;
 
 /// The hand at one layer of the chosen way.
@@ -170,7 +170,8 @@ pub(crate) fn compare(
     let shape = |choice: Choice| stage.stand(choice).shape;
     let kept = |choice: Choice| {
         let held = stage.bucket_of(shape(choice)).held;
-        let mut slots: Vec<u16> = entries(held).map(|(_, slot, _)| slot).collect();
+        let mut slots: Vec<(u16, u8)> =
+            ordered_entries(held).map(|(_, slot, finger)| (slot, finger)).collect();
         slots.sort_unstable();
         slots
     };
@@ -205,12 +206,13 @@ pub(crate) fn compare(
         .then_with(|| besides(a).cmp(&besides(b)))
 }
 
-/// Compares two sets of kept sounds, the lowest first, kept before let go.
-fn kept_first(a: &[u16], b: &[u16]) -> Ordering {
+/// Compares two sets of kept sounds, the lowest first: kept by the finger it had, by
+/// another, let go.
+fn kept_first(a: &[(u16, u8)], b: &[(u16, u8)]) -> Ordering {
     for (x, y) in a.iter().zip(b) {
         match x.cmp(y) {
             Ordering::Equal => {}
-            // The smaller number is kept on one side only.
+            // The smaller number is kept on one side only, or by the finger it had.
             different => return different,
         }
     }

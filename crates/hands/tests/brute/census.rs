@@ -14,6 +14,7 @@ use crate::moves::{Move, Past, eases, leading_fingers};
 use crate::price::lies_idle;
 use crate::question::Question;
 use crate::seams::moved;
+use crate::second::{asked, changed};
 use crate::stay::{is_prepared, purpose, was_at};
 use crate::whole::{Items, items, price};
 
@@ -94,6 +95,13 @@ const WANTED: &[&str] = &[
     "pin of an import gives way",
     "capo",
     "tail cut",
+    "second finger",
+    "second finger from 1",
+    "second finger is 1",
+    "second finger with a shift",
+    "second finger, the first strikes elsewhere",
+    "second finger long kept",
+    "second finger asked for",
     "held and rung on cut at once",
     "ease of 80",
 ];
@@ -281,6 +289,23 @@ impl Census {
                 self.count(format!("term {}", term.info().name), by != 0);
             }
         }
+        let taken_over = changed(q, s, n);
+        for sound in &taken_over {
+            let (Some(was), Some(is)) = (s.spot_of(q, *sound), n.spot_of(q, *sound)) else {
+                continue;
+            };
+            self.count("second finger", true);
+            self.count("second finger from 1", was.finger == 1);
+            self.count("second finger is 1", is.finger == 1);
+            self.count("second finger with a shift", moves);
+            let stayed = s.stays[usize::from(is.finger) - 1].is_some();
+            self.count("second finger that stayed", stayed);
+            let strikes = n.finger(was.finger).struck.any();
+            self.count("second finger, the first strikes elsewhere", strikes);
+            self.count("second finger asked for", asked(q, *sound).is_some());
+        }
+        let long = n.kept.iter().any(|(sound, at)| at.changed && !taken_over.contains(sound));
+        self.count("second finger long kept", long);
         let next = q.heard.layers[n.layer];
         for sound in let_go(q, s, n).into_iter().map(|sound| q.sound(sound)) {
             let left = sound.written > next;

@@ -117,7 +117,9 @@ pub fn said(q: &Question<'_>, answer: &Fingering) -> Option<Vec<Posture>> {
             let tone = q.sound(sound).tones[0];
             let (_, at) = posture.sounding.iter().find(|(other, _)| *other == tone)?;
             let digit = at.finger.map_or(0, |finger| finger.digit());
-            Some(spot(at.place.string.get(), at.place.fret.0, digit))
+            let struck = answer.tones[tone.0 as usize].left.and_then(|left| left.finger);
+            let changed = digit > 0 && struck.is_some() && struck != at.finger;
+            Some(Spot { changed, ..spot(at.place.string.get(), at.place.fret.0, digit) })
         };
         let struck: Vec<Option<Spot>> = q.struck[layer].iter().map(|sound| own(*sound)).collect();
         let mut kept: Vec<(usize, Spot)> =

@@ -19,10 +19,12 @@ pub struct Spot {
     pub string: u8,
     pub fret: u8,
     pub finger: u8,
+    /// Whether this finger has taken it over.
+    pub changed: bool,
 }
 
 pub const fn spot(string: u8, fret: u8, finger: u8) -> Spot {
-    Spot { string, fret, finger }
+    Spot { string, fret, finger, changed: false }
 }
 
 impl Spot {

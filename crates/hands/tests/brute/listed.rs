@@ -3,7 +3,7 @@
 
 use apoyando_fingering::{
     self as layer, BarreSpan, EffortItem, Fingering, LeftFinger, LetGo, Placement, PositionSpan,
-    Price, Shift, ToneFingering,
+    Price, SecondFinger, Shift, ToneFingering,
 };
 use apoyando_fretboard::{Fret, Place as At, StringNumber};
 use apoyando_music::{Moment, ToneId};
@@ -13,6 +13,7 @@ use crate::holding::{is_joined, let_go};
 use crate::moves::leading_fingers;
 use crate::question::Question;
 use crate::seams::moved;
+use crate::second::changed;
 use crate::strings::Barre;
 use crate::whole::{items, price};
 
@@ -66,6 +67,13 @@ fn gone(q: &Question<'_>, way: &[Posture], sound: usize) -> Option<usize> {
     pairs.map(|pair| pair[1].layer)
 }
 
+/// The finger that takes a sound over, and from when.
+fn second(q: &Question<'_>, way: &[Posture], sound: usize) -> Option<SecondFinger> {
+    let taken = way.windows(2).find(|pair| changed(q, &pair[0], &pair[1]).contains(&sound))?;
+    let finger = LeftFinger::from_digit(taken[1].spot_of(q, sound)?.finger)?;
+    Some(SecondFinger { finger, from: q.heard.layers[taken[1].layer] })
+}
+
 fn tones(q: &Question<'_>, way: &[Posture]) -> Vec<ToneFingering> {
     let count = q.problem.score.tones(q.problem.part).len();
     let tone = |id: ToneId| {
@@ -79,6 +87,7 @@ fn tones(q: &Question<'_>, way: &[Posture]) -> Vec<ToneFingering> {
             left: struck.struck[index].map(placement),
             right: None,
             stroke: None,
+            second: second(q, way, number),
             sounds_until: gone(q, way, number).map_or(sound.wanted, |at| q.heard.layers[at]),
             joined,
         }

@@ -38,6 +38,7 @@ mod puzzle;
 mod question;
 mod rules;
 mod seams;
+mod second;
 mod stay;
 mod steps;
 mod strings;

@@ -10,6 +10,7 @@ use crate::holding::{of_joins, of_letting_go};
 use crate::played::phrase_ends;
 use crate::price::{Bill, of_one_fret};
 use crate::question::Question;
+use crate::second::of_second;
 
 /// What the hand remembers besides its posture.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
@@ -38,6 +39,7 @@ pub fn of_move(q: &Question<'_>, step: Move<'_>, bill: Bill<'_>) {
     of_pairs(q, step, bill);
     of_joins(q, step.s, step.n, bill);
     of_letting_go(q, step.s, step.n, bill);
+    of_second(q, step.s, step.n, bill);
 }
 
 /// What it costs that does: shifts and leaps.

@@ -12,6 +12,7 @@ use crate::grip::{
 use crate::heard::Kind;
 use crate::puzzle::{Puzzle, Size};
 use crate::question::Question;
+use crate::second;
 use crate::stay::{staying_follows, staying_stands};
 use crate::strings::Barre;
 use crate::ties::rank;
@@ -40,12 +41,15 @@ pub fn follows(q: &Question<'_>, before: Option<&Posture>, n: &Posture) -> bool 
     let kept = n.kept.iter().all(|(sound, at)| {
         s.spot_of(q, *sound).is_some_and(|was| {
             let natural = q.sound(*sound).kind == Kind::Natural;
-            *at == if natural { spot(was.string, 0, 0) } else { was }
+            let kept = if natural { spot(was.string, 0, 0) } else { was };
+            second::follows(q, s, (*sound, kept, *at))
         })
     });
     let in_place = s.position.is_some() && s.position == n.position;
     let straight_back = (s.away == 0 && n.away == 0) || in_place;
-    kept && straight_back && (!n.idle() || n.position == s.position)
+    kept && second::changes_stand(q, s, n)
+        && straight_back
+        && (!n.idle() || n.position == s.position)
 }
 
 /// One of each.
@@ -92,7 +96,14 @@ pub fn all_postures(q: &Question<'_>, layer: usize) -> Vec<Posture> {
                 q.places[*sound].iter().any(|p| (p.0, fret(p.1)) == at.place())
                     && (at.fret == 0) == (at.finger == 0)
             };
-            or_none(spots.iter().filter(fits).copied().collect())
+            let mut fitting: Vec<Spot> = spots.iter().filter(fits).copied().collect();
+            if q.problem.level.substitution {
+                let taken_over = |at: &Spot| Spot { changed: true, ..*at };
+                let stopped: Vec<Spot> =
+                    fitting.iter().filter(|at| at.finger > 0).map(taken_over).collect();
+                fitting.extend(stopped);
+            }
+            or_none(fitting)
         })
         .collect();
     let needed: Vec<Option<Place>> = std::iter::once(None)

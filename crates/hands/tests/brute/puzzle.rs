@@ -124,7 +124,55 @@ impl Puzzle {
         let score = Score::assemble(draft.clone()).expect("a score");
         let pins = pins(dice, &score, &instrument);
         let house = house(dice, &score, &instrument);
-        Self { level: level(dice), effort: effort(dice), pins, house, draft, score, instrument }
+        let (level, effort) = (level(dice), effort(dice));
+        let mut puzzle = Self { level, effort, pins, house, draft, score, instrument };
+        puzzle.take_over(dice);
+        puzzle
+    }
+
+    /// Few strings, for a hand that had rather change a finger than let anything go or
+    /// reach far.
+    pub fn of_held(seed: u64) -> Self {
+        let mut dice = Dice(seed);
+        let size = Size { strings: 4, frets: 7, onsets: 3 + dice.below(3) as usize };
+        let mut puzzle = Self::of_size(&mut dice, size);
+        puzzle.level.substitution = true;
+        let table = &mut puzzle.effort;
+        table.substitute = dice.below(4) as i32;
+        table.unchanged = 20 + dice.below(40) as i32;
+        (table.cut_bass, table.cut_inner, table.cut_melody) = (60, 60, 60);
+        (table.extension, table.stretch) = (20 + dice.below(20) as i32, 4);
+        if dice.one_in(2) {
+            (table.shift, table.travel, table.height) = (1, 1, 0);
+            table.ease_guide = 60 + dice.below(40) as i32;
+            table.contraction = 6;
+        }
+        puzzle
+    }
+
+    /// Whether a finger may take over what sounds on, and where it is asked to.
+    fn take_over(&mut self, dice: &mut Dice) {
+        self.level.substitution = dice.one_in(3);
+        let tones = self.score.tones(PartIndex(0)).len() as u64;
+        let table = &mut self.effort;
+        match dice.below(3) {
+            0 => table.substitute = dice.below(3) as i32,
+            1 => table.substitute = dice.below(30) as i32,
+            _ => {}
+        }
+        if dice.one_in(2) {
+            table.unchanged = dice.below(60) as i32;
+        }
+        if tones == 0 || !dice.one_in(3) {
+            return;
+        }
+        for _ in 0..1 + dice.below(2) {
+            let scope = Scope::Tone(ToneId(dice.below(tones) as u32));
+            let fingers = LeftFinger::ALL.into_iter().filter(|_| dice.one_in(2)).map(Some);
+            let rule = PinRule::SecondFingers(fingers.collect());
+            let author = if dice.one_in(4) { PinAuthor::Import } else { PinAuthor::Author };
+            self.pins.0.push(Pin { scope, rule, author });
+        }
     }
 
     pub fn problem(&self) -> Problem<'_> {

@@ -15,6 +15,7 @@ use crate::heard::Kind;
 use crate::lists::postures;
 use crate::moves::{Move, Past, of_move, of_past, remembered};
 use crate::question::Question;
+use crate::second::{changes_stand, taken_over};
 use crate::stay::{stands, ways_to_stay};
 use crate::ways::{Best, Reached, Ways};
 use crate::whole::{Cost, own};
@@ -118,7 +119,9 @@ impl<'a> Walk<'a> {
         let mut next = Vec::new();
         for kept in before.map_or(vec![Vec::new()], |s| ways_to_keep(q, s)) {
             let (_, list) = self.list(layer, &kept);
-            for entry in list.iter().filter(|entry| stands_next(before, &entry.posture)) {
+            let changes = |n: &Posture| before.is_none_or(|s| changes_stand(q, s, n));
+            let follows = |n: &Posture| stands_next(before, n) && changes(n);
+            for entry in list.iter().filter(|entry| follows(&entry.posture)) {
                 let least = self.ahead[layer];
                 assert!(entry.own + self.ahead[layer + 1] >= least, "{:#?}", entry.posture);
                 let stands = entry.stands.get_or_init(|| stands(q, &entry.posture));
@@ -217,7 +220,7 @@ impl<'a> Walk<'a> {
             for (index, entry) in list.iter().enumerate() {
                 let n = &entry.posture;
                 let over = |spent: Cost| spent + entry.own + self.ahead[layer + 1] > self.bound;
-                if over(least) || !stands_next(Some(s), n) {
+                if over(least) || !stands_next(Some(s), n) || !changes_stand(q, s, n) {
                     continue;
                 }
                 let mut moved = 0;
@@ -290,9 +293,17 @@ pub fn ways_to_keep(q: &Question<'_>, s: &Posture) -> Vec<Vec<(usize, Spot)>> {
     let mut sounding: Vec<(usize, Spot)> = sounding.collect();
     sounding.sort_unstable();
     for kept in sounding {
-        let with: Vec<_> = ways.iter().map(|way| [&way[..], &[kept]].concat()).collect();
+        let taken_over = taken_over(q, s, kept).into_iter().map(|at| (kept.0, at));
+        let with: Vec<_> = std::iter::once(kept)
+            .chain(taken_over)
+            .flat_map(|kept| ways.iter().map(move |way| [&way[..], &[kept]].concat()))
+            .collect();
         ways.extend(with);
     }
+    let now = |(sound, at): &&(usize, Spot)| {
+        at.changed && s.spot_of(q, *sound).is_some_and(|was| !was.changed)
+    };
+    ways.retain(|way| way.iter().filter(now).count() <= 1);
     ways
 }
 

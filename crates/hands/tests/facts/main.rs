@@ -13,6 +13,7 @@ mod reasons;
 mod right;
 mod right_rules;
 mod scales;
+mod second;
 mod staff;
 mod voices;
 mod ways_out;

@@ -228,7 +228,7 @@ fn other(rule: PinRule) -> Option<PinRule> {
             let all = (1..=Position::MOST).filter_map(Position::new);
             Some(PinRule::Positions(all.filter(|p| !set.contains(*p)).collect::<PositionSet>()))
         }
-        PinRule::Barre(_) | PinRule::RightFingers(_) => None,
+        PinRule::Barre(_) | PinRule::RightFingers(_) | PinRule::SecondFingers(_) => None,
     }
 }
 
@@ -246,7 +246,10 @@ fn holds(demand: &Demand, solution: &Solution) -> bool {
             PinRule::Strings(set) => set.contains(left.place.string),
             PinRule::Frets(set) => set.contains(left.place.fret),
             PinRule::LeftFingers(set) => set.contains(left.finger),
-            PinRule::Positions(_) | PinRule::Barre(_) | PinRule::RightFingers(_) => true,
+            PinRule::Positions(_)
+            | PinRule::Barre(_)
+            | PinRule::RightFingers(_)
+            | PinRule::SecondFingers(_) => true,
         }
     };
     match *demand {

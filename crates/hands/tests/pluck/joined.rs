@@ -38,6 +38,7 @@ fn left(score: &Score, tones: &[&str]) -> Fingering {
         let string = word.trim_end_matches('j').parse().ok().and_then(StringNumber::new);
         let place = string.map(|string| Place { string, fret: Fret(0) });
         ToneFingering {
+            second: None,
             left: place.map(|place| Placement { place, finger: None }),
             right: None,
             stroke: None,

@@ -292,6 +292,10 @@ fn pins(reading: &Reading<'_>, measures: &[Measure], cut: &Score, sources: &[Ton
             pin(PinRule::Frets(FretSet::NONE.with(left.place.fret)));
             pin(PinRule::LeftFingers(LeftFingerSet::NONE.with(left.finger)));
         }
+        if let Some(second) = played.second {
+            let finger = LeftFingerSet::NONE.with(Some(second.finger));
+            pin(PinRule::SecondFingers(finger));
+        }
         if let Some(right) = played.right {
             pin(PinRule::RightFingers(RightFingerSet::NONE.with(right)));
         }

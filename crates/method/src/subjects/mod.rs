@@ -96,6 +96,7 @@ pub enum Movement {
     Strums,
     Vibrato,
     LettingRing,
+    Substitution,
 }
 
 /// A sign of the page.

@@ -120,6 +120,7 @@ mod tests {
             Subject::Together(2),
             Subject::Finger(LeftFinger::Four),
             Subject::Movement(Movement::Slurs),
+            Subject::Movement(Movement::Substitution),
             Subject::Sign(Sign::Repeats),
             note(60, "C5", 2),
             note(60, "C5", 3),
@@ -131,7 +132,7 @@ mod tests {
                 "Position: II",
                 "Notes: C5 on ③",
                 "Rhythm: dotted quarter notes, triplets",
-                "Left hand: finger 4, slurs",
+                "Left hand: finger 4, slurs, finger substitution",
                 "Signs: repeats",
             ]
         );

@@ -110,6 +110,10 @@ fn played(score: &Score, fingering: &Fingering, found: &mut Subjects) {
                 fret: left.place.fret,
             });
             found.extend(left.finger.map(Subject::Finger));
+            if let Some(second) = played.second {
+                found.insert(Subject::Finger(second.finger));
+                found.insert(Subject::Movement(Movement::Substitution));
+            }
         }
         found.extend(played.right.map(Subject::Plucking));
         found.extend(played.stroke.map(|stroke| Subject::Stroke(stroke.into())));

@@ -146,6 +146,7 @@ impl Movement {
             Self::Strums => "strummed chords",
             Self::Vibrato => "vibrato",
             Self::LettingRing => "letting notes ring",
+            Self::Substitution => "finger substitution",
         }
     }
 }

@@ -7,16 +7,18 @@ mod house;
 mod joining;
 mod posture;
 mod seams;
+mod second;
 mod shifting;
 mod singing;
 mod stepping;
 
 use std::collections::BTreeMap;
 
-use apoyando_fingering::{EffortTable, Fingering, Price, Problem, Term};
+use apoyando_fingering::{EffortTable, Fingering, Pin, Price, Problem, Term};
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
 use apoyando_music::Moment;
 
+use crate::author::pins_in_force;
 use crate::hand::Hand;
 use crate::layers::Layers;
 use crate::time::Clock;
@@ -42,6 +44,7 @@ impl Bill {
         broken: usize,
     ) -> Self {
         let clock = Clock::of(all.score);
+        let pins = pins_in_force(problem);
         let mut bill = Self { escapes: 0, broken, items: BTreeMap::new() };
         let mut charges = Charges { bill: &mut bill, layer: 0, table: problem.effort };
         // The last layer not idle, since the last cut.
@@ -62,6 +65,7 @@ impl Bill {
                     problem,
                     all,
                     hands,
+                    pins: &pins,
                     clock: &clock,
                     layer,
                     before: &hands[before],
@@ -106,6 +110,7 @@ fn moved(step: &Step<'_>, rested: bool, last_stopped: Option<usize>, charge: &mu
     hopping::charge(step, charge);
     joining::charge(step, charge);
     holding::charge(step, charge);
+    second::charge(step, charge);
     let since = if step.before.idle() { last_stopped } else { Some(step.layer - 1) };
     if let Some(since) = since {
         let hurry = step.clock.hurry(step.all.layers[since].at, step.to);
@@ -118,6 +123,8 @@ pub(crate) struct Step<'a> {
     problem: &'a Problem<'a>,
     all: &'a Layers<'a>,
     hands: &'a [Hand],
+    /// The pins in force.
+    pins: &'a [Pin],
     clock: &'a Clock,
     /// The later layer.
     layer: usize,

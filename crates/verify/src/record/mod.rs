@@ -4,11 +4,12 @@
 mod shifts;
 mod spans;
 
-use apoyando_fingering::{Fingering, LetGo};
+use apoyando_fingering::{Fingering, LetGo, SecondFinger};
 use apoyando_music::{Moment, ToneId};
 
 use crate::hand::Hand;
 use crate::layers::Layers;
+use crate::second::{change, changed_at};
 use crate::violation::{Fault, Violation};
 
 pub(crate) fn check(
@@ -49,10 +50,22 @@ fn tones(all: &Layers<'_>, hands: &[Hand], fingering: &Fingering, found: &mut Ve
         if placed.is_some() && tone.sounds_until != wanted {
             report(Fault::SoundsUntil { tone: id, found: tone.sounds_until, wanted });
         }
+        let second = second(all, hands, *sound).filter(|_| placed.is_some());
+        if tone.second != second {
+            report(Fault::ToneSecond { tone: id, found: tone.second, wanted: second });
+        }
         if tone.joined != hand.joined.iter().any(|(joined, _)| joined == sound) {
             report(Fault::JoinedFlag { tone: id, found: tone.joined });
         }
     }
+}
+
+/// The finger that takes a sound over, and from which onset.
+fn second(all: &Layers<'_>, hands: &[Hand], sound: usize) -> Option<SecondFinger> {
+    let last = hands.len().checked_sub(1)?;
+    let layer = changed_at(all, hands, sound, last)?;
+    let (_, finger) = change((&hands[layer - 1], &hands[layer]), sound)?;
+    Some(SecondFinger { finger, from: all.layers[layer].at })
 }
 
 fn let_go(all: &Layers<'_>, hands: &[Hand], said: &[LetGo], found: &mut Vec<Violation>) {

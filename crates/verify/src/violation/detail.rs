@@ -51,6 +51,30 @@ pub enum StayFault {
     NoPurpose,
 }
 
+/// What is wrong with a finger that takes over a note that sounds on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, thiserror::Error)]
+#[allow(missing_docs)]
+pub enum SecondFault {
+    #[error("the level has not taught it")]
+    NotTaught,
+    #[error("the level does not allow that finger")]
+    NotAllowed,
+    #[error("another note is taken over at the same time")]
+    SecondAtOnce,
+    #[error("it is a harmonic")]
+    Harmonic,
+    #[error("it has an ornament")]
+    Ornamented,
+    #[error("its finger has been changed before")]
+    Twice,
+    #[error("a barre stops it")]
+    Barre,
+    #[error("the finger is down on {0} until then")]
+    Elsewhere(Place),
+    #[error("a pin asks for another finger")]
+    Pinned,
+}
+
 /// What is wrong with a hand that is away.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, thiserror::Error)]
 #[allow(missing_docs)]

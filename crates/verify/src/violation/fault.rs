@@ -2,16 +2,16 @@
 
 use apoyando_fingering::{
     Barre, BarreLimit, BarreSpan, EffortItem, LeftFinger, LetGo, Pin, Placement, Position,
-    PositionSpan, Price, RightFinger, Seam, Shift, Stroke, Term,
+    PositionSpan, Price, RightFinger, Seam, SecondFinger, Shift, Stroke, Term,
 };
 use apoyando_fretboard::{Fret, Place, TenthsOfMm};
 use apoyando_music::{KeyNumber, Moment, PartIndex, ToneId};
 
 use super::Rule;
-use super::detail::{AwayFault, BarreFault, StayFault};
+use super::detail::{AwayFault, BarreFault, SecondFault, StayFault};
 use super::words::{
     barre_span, finger_or_open, key, letters, pinned, placed, position, position_span, price, said,
-    seam, shift, stroke,
+    seam, second, shift, stroke,
 };
 
 /// What is wrong.
@@ -46,6 +46,8 @@ pub enum Fault {
     IdlePosition { found: Option<Position>, wanted: Option<Position> },
     #[error("tone {} is said to be on {}, its posture has it on {}", .tone.0, placed(.found), placed(.wanted))]
     TonePlacement { tone: ToneId, found: Option<Placement>, wanted: Option<Placement> },
+    #[error("tone {} is said to be taken over by {}, by its postures by {}", .tone.0, second(.found), second(.wanted))]
+    ToneSecond { tone: ToneId, found: Option<SecondFinger>, wanted: Option<SecondFinger> },
     #[error("tone {} is said to sound until {}, by its postures it sounds until {}", .tone.0, .found.since_start(), .wanted.since_start())]
     SoundsUntil { tone: ToneId, found: Moment, wanted: Moment },
     #[error("the list of positions has {}, the postures have {}", position_span(.found), position_span(.wanted))]
@@ -135,6 +137,8 @@ pub enum Fault {
     KeptOverCut { tone: ToneId, place: Place },
     #[error("finger {finger} stays on {place}, where it was not before and waits for no slur")]
     StaysUncalled { finger: LeftFinger, place: Place },
+    #[error("finger {finger} cannot take over tone {}: {fault}", .tone.0)]
+    Second { tone: ToneId, finger: LeftFinger, fault: SecondFault },
     #[error("the hand is away at {0} where the music begins anew")]
     AwayAtOnce(Position),
     #[error("the hand is away before or after it goes from {} to {}", position(.from), position(.to))]
@@ -180,6 +184,7 @@ impl Fault {
             | Self::IdleFlag { .. }
             | Self::IdlePosition { .. }
             | Self::TonePlacement { .. }
+            | Self::ToneSecond { .. }
             | Self::SoundsUntil { .. }
             | Self::PositionSpan { .. }
             | Self::HopSpan { .. }
@@ -219,6 +224,7 @@ impl Fault {
             Self::KeptAfterLettingGo { .. } | Self::KeptOverCut { .. } => Rule::M2,
             Self::StaysUncalled { .. } => Rule::M3,
             Self::AwayAtOnce(_) | Self::AwayInMoving { .. } => Rule::M4,
+            Self::Second { .. } => Rule::M5,
             Self::NoRightFinger(_)
             | Self::PluckedNothing(_)
             | Self::PluckedJoined(_)

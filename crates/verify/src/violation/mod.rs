@@ -10,7 +10,7 @@ use apoyando_fingering::{Finding, FindingPlace, Severity};
 
 use crate::spot::Spot;
 
-pub use detail::{AwayFault, BarreFault, StayFault};
+pub use detail::{AwayFault, BarreFault, SecondFault, StayFault};
 pub use fault::Fault;
 
 /// One thing that is wrong, and where.
@@ -47,6 +47,7 @@ pub enum Rule {
     M2,
     M3,
     M4,
+    M5,
     /// What the fingering says beside its postures (end of section 5).
     Record,
     /// What it says of its price (section 5).
@@ -111,6 +112,7 @@ impl Rule {
             Self::M2 => "M2",
             Self::M3 => "M3",
             Self::M4 => "M4",
+            Self::M5 => "M5",
             Self::Record => "record",
             Self::Price => "price",
             Self::RightHand => "right-hand",

@@ -2,7 +2,7 @@
 
 use apoyando_fingering::{
     BarreSpan, LeftFinger, Pin, PinRule, Placement, Position, PositionSpan, Price, RightFinger,
-    Scope, Seam, Shift, Stroke,
+    Scope, Seam, SecondFinger, Shift, Stroke,
 };
 use apoyando_music::KeyNumber;
 
@@ -15,6 +15,13 @@ pub(super) fn said(placement: &Placement) -> String {
 
 pub(super) fn placed(placement: &Option<Placement>) -> String {
     placement.as_ref().map_or_else(|| "no string (left out)".to_owned(), said)
+}
+
+pub(super) fn second(second: &Option<SecondFinger>) -> String {
+    second.map_or_else(
+        || "no finger".to_owned(),
+        |second| format!("finger {} from {}", second.finger, second.from.since_start()),
+    )
 }
 
 pub(super) fn position(position: &Option<Position>) -> String {
@@ -81,6 +88,7 @@ pub(super) fn pinned(pin: &Pin) -> String {
         PinRule::Strings(_) => "the string",
         PinRule::Frets(_) => "the fret",
         PinRule::LeftFingers(_) => "the left finger",
+        PinRule::SecondFingers(_) => "the second finger",
         PinRule::RightFingers(_) => "the right finger",
         PinRule::Positions(_) => "the position",
         PinRule::Barre(_) => "the barre",

@@ -135,6 +135,7 @@ impl Case {
             .collect();
         let mut letters = right.chars().filter(|letter| *letter != ' ');
         let fingered = tones.as_slice().iter().map(|tone| ToneFingering {
+            second: None,
             left: postures
                 .iter()
                 .find(|posture| posture.at == tone.onset)

@@ -17,5 +17,6 @@ mod playing;
 mod price;
 mod record;
 mod right;
+mod second;
 mod sounds;
 mod staying;

@@ -184,7 +184,11 @@ fn technical(
                 set(&mut read.hand.fret, fret)
             }
             "fingering" if mark.attribute("alternate") == Some("yes") => false,
-            "fingering" if mark.attribute("substitution") == Some("yes") => false,
+            // MusicXML 4.0, `fingering`: a finger that takes over a note that is held.
+            "fingering" if mark.attribute("substitution") == Some("yes") => {
+                let finger = said.parse().ok().and_then(LeftFinger::from_digit);
+                set(&mut read.hand.second, finger)
+            }
             "fingering" => match said.parse::<u8>() {
                 Ok(0) => set(&mut read.hand.left, Some(None)),
                 Ok(digit) => set(&mut read.hand.left, LeftFinger::from_digit(digit).map(Some)),

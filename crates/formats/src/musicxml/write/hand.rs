@@ -2,16 +2,21 @@
 
 use std::collections::BTreeSet;
 
-use apoyando_fingering::ToneFingering;
+use apoyando_fingering::{LeftFinger, ToneFingering};
 use apoyando_music::{EventMark, NoteId, Score, Tones};
 
 use super::Layer;
 use super::xml::Xml;
 
+/// Attributes of an element, with their values.
+type Attributes = &'static [(&'static str, &'static str)];
+
+const SUBSTITUTION: Attributes = &[("substitution", "yes")];
+
 /// What is written for a note, printed or not.
 #[derive(Default)]
 pub(super) struct Technical {
-    items: Vec<(&'static str, String)>,
+    items: Vec<(&'static str, Attributes, String)>,
 }
 
 impl Technical {
@@ -20,13 +25,19 @@ impl Technical {
     }
 
     pub(super) fn push(&mut self, name: &'static str, text: String) {
-        self.items.push((name, text));
+        self.items.push((name, &[], text));
+    }
+
+    /// MusicXML 4.0, `fingering`: another finger takes over a note that is held.
+    fn push_second(&mut self, second: Option<LeftFinger>) {
+        let digit = second.map(|finger| finger.digit().to_string());
+        self.items.extend(digit.map(|digit| ("fingering", SUBSTITUTION, digit)));
     }
 
     /// The elements, without the `technical` around them.
     pub(super) fn write(&self, xml: &mut Xml) {
-        for (name, text) in &self.items {
-            xml.text(name, &[], text);
+        for (name, attributes, text) in &self.items {
+            xml.text(name, attributes, text);
         }
     }
 }
@@ -59,13 +70,13 @@ impl<'a> Hands<'a> {
         let struck = self.tones.get(tone).head() == note;
         let fingering: Option<&ToneFingering> =
             self.layer.fingering.tones.get(tone.0 as usize).filter(|_| struck);
-        let digit = |finger: Option<apoyando_fingering::LeftFinger>| {
-            finger.map_or(0, |finger| finger.digit()).to_string()
-        };
+        let digit =
+            |finger: Option<LeftFinger>| finger.map_or(0, |finger| finger.digit()).to_string();
         let left = fingering.and_then(|fingering| fingering.left);
         match self.layer.marks.left_of(note) {
             Some(mark) => {
                 printed.push("fingering", digit(mark.finger));
+                printed.push_second(mark.second);
                 if let Some(finger) = mark.prepares {
                     printed.push("other-technical", format!("prepare finger {}", finger.digit()));
                 }
@@ -76,6 +87,8 @@ impl<'a> Hands<'a> {
             None => {
                 if let Some(placement) = left {
                     kept.push("fingering", digit(placement.finger));
+                    let second = fingering.and_then(|fingering| fingering.second);
+                    kept.push_second(second.map(|second| second.finger));
                 }
             }
         }

@@ -4,6 +4,7 @@ mod left_out;
 mod order;
 mod pins;
 mod rules;
+mod second;
 mod shortened;
 mod written;
 
@@ -36,6 +37,7 @@ pub(crate) fn findings(told: &Told<'_>, right: Vec<Finding>) -> Vec<Finding> {
     told.broken(&mut found);
     told.joins_not_made(&mut found);
     told.ornaments_not_made(&mut found);
+    told.not_taken_over(&mut found);
     told.cut_short(&mut found);
     told.rings_on(&mut found);
     told.hurried_seams(&mut found);

@@ -119,6 +119,7 @@ fn exclude(a: &PinRule, b: &PinRule) -> bool {
         (PinRule::Strings(a), PinRule::Strings(b)) => a.and(*b).is_empty(),
         (PinRule::Frets(a), PinRule::Frets(b)) => a.and(*b).is_empty(),
         (PinRule::LeftFingers(a), PinRule::LeftFingers(b)) => a.and(*b).is_empty(),
+        (PinRule::SecondFingers(a), PinRule::SecondFingers(b)) => a.and(*b).is_empty(),
         (PinRule::RightFingers(a), PinRule::RightFingers(b)) => a.and(*b).is_empty(),
         (PinRule::Positions(a), PinRule::Positions(b)) => a.and(*b).is_empty(),
         _ => false,
@@ -146,6 +147,10 @@ pub(crate) fn in_words(rule: &PinRule) -> String {
                 "finger",
                 fingers.filter(|(_, f)| set.contains(*f)).map(|(d, _)| d.to_string()).collect(),
             )
+        }
+        PinRule::SecondFingers(set) => {
+            let fingers = LeftFinger::ALL.into_iter().filter(|f| set.contains(Some(*f)));
+            listed("second finger", fingers.map(|f| f.to_string()).collect())
         }
         PinRule::RightFingers(set) => {
             let fingers = RightFinger::ALL.into_iter().filter(|f| set.contains(*f));

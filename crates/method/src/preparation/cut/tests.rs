@@ -30,6 +30,7 @@ fn cut_out(score: &Score, measures: &[Measure], silent: Moment) -> Score {
     let part = PartIndex(0);
     let tones = score.tones(part);
     let played = tones.as_slice().iter().map(|tone| ToneFingering {
+        second: None,
         left: None,
         right: None,
         stroke: None,
