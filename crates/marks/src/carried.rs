@@ -122,10 +122,15 @@ impl Reader {
         printed
     }
 
-    /// A bar of the thumb alone: its first p at most.
+    /// A bar of the thumb alone: in the bass its first p at most; else all after another
+    /// finger, for one p would look like the beginning of a pattern.
     fn of_thumb(&self, plucks: usize) -> Vec<bool> {
-        let told = if self.bass { self.thumb_told } else { self.last == Some(RightFinger::P) };
-        (0..plucks).map(|at| at == 0 && !told).collect()
+        let once = |told: bool| (0..plucks).map(|at| at == 0 && !told).collect();
+        match self.last {
+            _ if self.bass => once(self.thumb_told),
+            None => once(false),
+            Some(finger) => vec![finger != RightFinger::P; plucks],
+        }
     }
 
     /// Whether a chord is played as the last one, or as the last of as many notes not long

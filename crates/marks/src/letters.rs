@@ -21,8 +21,8 @@
 //!   notes had, in that bar or the one before. A lone
 //!   chord without letters between two with letters has them too, unless it is a repeated one.
 //!   If one letter of a chord is printed, all are.
-//! - **Thumb.** A p is foretold in the lowest voice of a part with several voices, and in a
-//!   bar where all is p after a p; but its first letter is always printed.
+//! - **Thumb.** A p is foretold in the lowest voice of a part with several voices, once it
+//!   has been told there, and in a bar where all is p after a p.
 //! - **Bass by a finger.** Where i, m or a plays in the lowest of several voices, the bar is
 //!   printed in that voice, unless the bar before was the same.
 
@@ -278,8 +278,9 @@ mod tests {
         let bar = |finger: &str| format!("2.1.1{finger} 2.0.0{finger} 3.2.2i 3.0.0m");
         let row = [bar("a"), bar("m"), bar("a"), bar("m"), bar("a")].join(" | ");
         let thumb = "5.0.0p 5.2.2p 5.3.3p 4.0.0p";
-        assert!(needed(&format!("4 @1 {row} | {thumb}")).ends_with("pppp"));
-        assert!(needed(&format!("4 @1 {} | {thumb}", bar("a"))).ends_with("p···"));
+        let walk = format!("{thumb} | 4.0.0p 5.3.3p 5.2.2p 5.0.0p");
+        assert!(needed(&format!("4 @1 {row} | {walk}")).ends_with("pppppppp"));
+        assert!(needed(&format!("4 @1 {} | {walk}", bar("a"))).ends_with("pppp····"));
     }
 
     #[test]

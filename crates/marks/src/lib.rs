@@ -29,6 +29,7 @@ pub mod seen;
 mod shapes;
 mod sounds;
 pub mod strings;
+mod together;
 #[cfg(test)]
 mod trial;
 
@@ -37,3 +38,4 @@ pub use mark::mark;
 pub use marks::{
     BarreMark, Density, HoldMark, LeftMark, Marks, Nudge, Nudged, PositionMark, StringMark,
 };
+pub use together::numerals_together;

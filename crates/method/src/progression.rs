@@ -197,7 +197,8 @@ fn stops(voicing: &Voicing, finger: LeftFinger) -> Vec<(usize, Option<Fret>)> {
     fingers.filter(|(_, f)| **f == Some(finger)).map(|(s, _)| (s, voicing.frets[s])).collect()
 }
 
-/// A sentence for every change in which fingers can stay.
+/// A sentence for every change in which fingers can stay: with all that they stop, for a
+/// barre of which only the tip is wanted next has to be lifted.
 fn common_fingers(row: &[(DegreeChord, Voicing)]) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     for pair in row.windows(2) {
@@ -208,8 +209,8 @@ fn common_fingers(row: &[(DegreeChord, Voicing)]) -> Vec<String> {
         let staying: Vec<String> = LeftFinger::ALL
             .into_iter()
             .filter(|finger| {
-                let after = stops(after, *finger);
-                stops(before, *finger).iter().any(|stop| after.contains(stop))
+                let (before, after) = (stops(before, *finger), stops(after, *finger));
+                !before.is_empty() && before.iter().all(|stop| after.contains(stop))
             })
             .map(|finger| finger.to_string())
             .collect();
@@ -247,7 +248,7 @@ pub(crate) fn inverted_finding(
 mod tests {
     use super::*;
     use crate::trial;
-    use apoyando_fingering::Level;
+    use apoyando_fingering::{BarreLimit, Level};
     use apoyando_marks::Caption;
 
     fn degrees(text: &str) -> Vec<Degree> {
@@ -316,6 +317,20 @@ mod tests {
         let setting = trial::setting("C major", 1, &guitar, &level);
         let written = write(&setting, &degrees("I vi"), None).unwrap();
         assert_eq!(written.advice, ["From C to Am leave fingers 1 and 2 down."]);
+    }
+
+    /// Common practice, no source: a barre is lifted before open strings, though its tip
+    /// would be on its place in the next chord.
+    #[test]
+    fn a_barre_does_not_stay_where_one_string_of_it_is_wanted() {
+        let guitar = Instrument::guitar();
+        let level = Level { barre: BarreLimit::Full, ..Level::first() };
+        let setting = trial::setting("B minor", 2, &guitar, &level);
+        let written = write(&setting, &degrees("i VI i"), None).unwrap();
+        let shown = trial::shown(&written);
+        assert!(shown.contains("B3 F♯4 B4 D5 F♯5"), "x24432: {shown}");
+        let from_bm = written.advice.iter().filter(|said| said.starts_with("From Bm"));
+        assert!(from_bm.clone().all(|said| !said.contains('1')), "{:?}", written.advice);
     }
 
     #[test]

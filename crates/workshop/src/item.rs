@@ -5,7 +5,7 @@ use std::sync::Arc;
 use apoyando_book::{Book, Credit, Density, Item, ItemKind, PrintedParts, RememberedTune, Section};
 use apoyando_engrave::Engraving;
 use apoyando_fingering::{Finding, Fingering};
-use apoyando_marks::{Caption, Marks};
+use apoyando_marks::{Caption, Marks, numerals_together};
 use apoyando_method::subjects::Subjects;
 use apoyando_music::{PartIndex, Score};
 
@@ -145,6 +145,8 @@ impl Workshop {
                 None => Marks::none(part.part, score.notes().len()),
             })
             .collect();
+        let onsets = |part| score.notes().iter().filter(move |note| note.part == part);
+        numerals_together(&mut marks, |part| onsets(part).map(|note| note.onset).min());
         findings.extend(nudges::place(&score, &item.nudges, &mut marks));
         // Large print is broken into lines and pages of its own.
         let authors = !printing.edition.large_print;

@@ -42,7 +42,10 @@ impl Maker<'_> {
         let longest = longest.map(|line| line.chars().count()).max().unwrap_or(0);
         let least = if longest > LONG_CAPTION { WIDE } else { NARROW } * self.text_scale();
         let cell = (widest + BESIDE * POINTS).max(least * POINTS).min(type_width);
-        let columns = even(row.diagrams.len(), (type_width / cell).floor() as usize);
+        let most = (type_width / cell).floor().max(1.0);
+        let columns = even(row.diagrams.len(), most as usize);
+        // Rows of one list stand on one grid, which fills the width.
+        let cell = type_width / most;
         let mut cells = Array::new();
         let mut height = 0.0;
         for (line, diagrams) in row.diagrams.chunks(columns).enumerate() {
