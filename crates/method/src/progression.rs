@@ -197,8 +197,18 @@ fn stops(voicing: &Voicing, finger: LeftFinger) -> Vec<(usize, Option<Fret>)> {
     fingers.filter(|(_, f)| **f == Some(finger)).map(|(s, _)| (s, voicing.frets[s])).collect()
 }
 
-/// A sentence for every change in which fingers can stay: with all that they stop, for a
-/// barre of which only the tip is wanted next has to be lifted.
+/// Whether a finger can lie on through a change: it stops a string in both chords, and none
+/// of those under it sounds lower in the next one, as a barre would have to be lifted for.
+fn stays(before: &Voicing, after: &Voicing, finger: LeftFinger) -> bool {
+    let (now, next) = (stops(before, finger), stops(after, finger));
+    let strings = || now.iter().map(|(string, _)| *string);
+    let (Some(thin), Some(thick)) = (strings().min(), strings().max()) else { return false };
+    let sounding = after.frets[thin..=thick].iter().flatten();
+    now.iter().any(|stop| next.contains(stop))
+        && sounding.into_iter().all(|next| now.iter().all(|(_, fret)| Some(*next) >= *fret))
+}
+
+/// A sentence for every change in which fingers can stay.
 fn common_fingers(row: &[(DegreeChord, Voicing)]) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     for pair in row.windows(2) {
@@ -208,10 +218,7 @@ fn common_fingers(row: &[(DegreeChord, Voicing)]) -> Vec<String> {
         }
         let staying: Vec<String> = LeftFinger::ALL
             .into_iter()
-            .filter(|finger| {
-                let (before, after) = (stops(before, *finger), stops(after, *finger));
-                !before.is_empty() && before.iter().all(|stop| after.contains(stop))
-            })
+            .filter(|finger| stays(before, after, *finger))
             .map(|finger| finger.to_string())
             .collect();
         let noun = if staying.len() == 1 { "finger" } else { "fingers" };
