@@ -17,6 +17,7 @@ TABLE = {
     "finger_4": 6,
     "height": 1,
     "extension": 24,
+    "lean": 10,
     "contraction": 2,
     "lead": 4,
     "stretch": 2,

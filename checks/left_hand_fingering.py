@@ -92,6 +92,13 @@ class Laid:
     def extension(self, finger: int) -> int:
         return extension(finger, self.offset(finger, self.fret(finger)))
 
+    def leans(self, finger: int) -> bool:
+        """Whether a finger that is down, the lowest of all, is drawn up over the
+        hand's own frets, for what sounds besides (P7)."""
+        over = self.hand + finger - 1 < self.fret(finger) <= self.hand + 3
+        lowest = finger == min(self.down) and finger > 1
+        return over and lowest and len(self.posture.sounding) > 1
+
     def offset(self, finger: int, fret: int) -> int:
         return fret - (self.hand + finger - 1)
 

@@ -77,7 +77,10 @@ def posture_items(laid: Laid, before: list[Laid]) -> Counter[str]:
     for finger in laid.down:
         offset = laid.offset(finger, laid.fret(finger))
         extension = laid.extension(finger)
-        items["extension"] += value["extension"] * extension
+        if not laid.leans(finger):
+            items["extension"] += value["extension"] * extension
+        elif finger in laid.strikes:
+            items["lean"] += min(value["lean"], value["extension"]) * extension
         if finger in laid.strikes:
             items["contraction"] += value["contraction"] * (abs(offset) - extension)
             if finger == 1 and offset == 1:

@@ -82,18 +82,34 @@ class PricedHand(LawfulHand):
         self.charge(self.value("tone_high"), self.at_least(sum(opened) + high - 1))
 
     def _finger_terms(self, k: int) -> None:
-        """`extension`, `contraction`, `lead`."""
+        """`extension`, `lean`, `contraction`, `lead`."""
         for finger in FINGERS:
             for joint in (self.strikes_in[k, finger], self.rests_in[k, finger]):
                 for (fret, q), var in joint.items():
-                    offset = fret - (q + finger - 1)
-                    self.charge(self.value("extension") * extended(finger, offset), var)
+                    self._outwards(k, finger, (fret, q), var)
             for (fret, q), var in self.strikes_in[k, finger].items():
                 offset = fret - (q + finger - 1)
                 contraction = abs(offset) - extended(finger, offset)
                 self.charge(self.value("contraction") * contraction, var)
                 if finger == 1 and offset == 1:
                     self.charge(self.value("lead"), var)
+
+    def _outwards(self, k: int, finger: int, at: tuple[int, int], var) -> None:
+        """`extension`, or `lean` over a fret of the hand with no lower finger down and
+        another sound."""
+        fret, q = at
+        out = extended(finger, fret - (q + finger - 1))
+        opened = out * self.value("extension")
+        if finger == 1 or fret > q + 3 or not opened:
+            self.charge(opened, var)
+            return
+        struck = var is self.strikes_in[k, finger].get(at)
+        leaning = min(out * self.value("lean"), opened) if struck else 0
+        lower = [self.down[k, low] for low in range(1, finger)]
+        sounds = [one for n in self.q.alive(k) for one in self.act[n, k].values()]
+        self.charge(leaning, var)
+        more = self.at_least(*(var + low - 1 for low in lower), 2 * var - sum(sounds))
+        self.charge(opened - leaning, more)
 
     def _barre_idle(self, k: int) -> None:
         """A barre of which a chord needs one string, and the bar no other. One string

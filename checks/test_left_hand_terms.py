@@ -63,6 +63,38 @@ def test_a_held_finger_pays_for_extension_alone():
         assert found == charged | later | {("stop", 0): 4}
 
 
+def test_a_finger_that_opens_nothing_leans():
+    """Finger 2 on ⑥3 in I, with 4 on ②4 above it, at 10."""
+    third, fourth = {("finger_3", 0): 2}, {("finger_4", 0): 6}
+    leaning = {("stop", 0): 8, ("lean", 0): 10}
+    assert chord([(6, 3, 2), (2, 4, 4)], 1) == leaning | fourth
+    # Two frets, still at that of finger 4.
+    assert chord([(6, 4, 2), (2, 4, 3)], 1)[("lean", 0)] == 20
+    # An open string sounds besides, or nothing does.
+    assert chord([(6, 3, 2), (1, 0, 0)], 1) == {("stop", 0): 4, ("lean", 0): 10}
+    assert single((6, 3, 2), 1) == {("stop", 0): 4, ("extension", 0): 24}
+    # Beyond finger 4, and with 1 down.
+    far = chord([(6, 5, 3), (1, 0, 0)], 1)
+    assert far == {("stop", 0): 4, ("extension", 0): 48} | third
+    opened = chord([(5, 3, 2), (3, 1, 1)], 1)
+    assert ("lean", 0) not in opened and opened[("extension", 0)] == 24
+    # Finger 3 above 2, which leans, is a fret out.
+    both = chord([(6, 3, 2), (2, 4, 3)], 1)
+    assert (both[("lean", 0)], both[("extension", 0)]) == (10, 24)
+
+
+def test_a_lean_is_paid_when_it_is_struck_and_opened_when_a_lower_finger_comes():
+    notes = [note(48, 0, 4, voice=2), note(63, 0, 1), note(64, 1, 1), note(56, 2, 1)]
+    asked = question(notes, effort={"land": 0, "stop": 0, "finger_4": 0, "stretch": 0})
+    bass = {0: (5, 3, 2)}
+    first = hand(bass | {1: (2, 4, 4)}, 1)
+    after = [hand(bass | {2: (1, 0, 0)}, 1), hand(bass | {3: (3, 1, 1)}, 1)]
+    assert items(asked, first, *after) == {("lean", 0): 10, ("extension", 2): 24}
+    # It is never dearer than being held open.
+    asked = question(notes, effort=asked.effort | {"extension": 5})
+    assert items(asked, first, *after) == {("lean", 0): 5, ("extension", 2): 5}
+
+
 def test_a_stretch_is_what_is_beyond_the_hand_at_rest():
     """Fingers 1 and 3 at their frets in I, on ② and ⑤: a slant of 60, one unit
     for 50 of it."""

@@ -99,6 +99,9 @@ effort_table! {
     extension = 24, Extension, "finger and fret",
         "A finger outside its own fret strains the hand.",
         "Heijink and Meulenbroek 2002: joint angles near mid-range are preferred; value house";
+    lean = 9, Lean, "struck finger and fret",
+        "With no lower finger down the hand is not opened: it leans, so that the higher fingers are left for another voice.",
+        "common practice; value house";
     contraction = 2, Contraction, "finger and fret",
         "Fingers closer than a fret cost almost nothing.", "common practice";
     lead = 3, Lead, "posture",
@@ -160,7 +163,7 @@ effort_table! {
     leap = 2, Leap, "finger; twice under 300 ms, three times under 150 ms",
         "A finger that jumps strings breaks the line also where one short note lies between.",
         "common practice";
-    twice = 8, Twice, "melody note, times hurry",
+    twice = 12, Twice, "melody note, times hurry",
         "A finger that plays two notes of a melody running on different strings tears them apart, whatever the other fingers hold.",
         "common practice";
     slide = 8, Slide, "finger, times hurry",

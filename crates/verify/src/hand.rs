@@ -185,6 +185,13 @@ impl Down {
         if self.finger == LeftFinger::One { (-offset).max(0) } else { offset.max(0) }
     }
 
+    /// Whether it is extended over a fret that a higher finger has: so a hand leans in
+    /// which no lower one is down and more than one sound is made.
+    pub(crate) fn may_lean(&self, hand: Position) -> bool {
+        let outwards = self.finger != LeftFinger::One && self.offset(hand) > 0;
+        outwards && self.fret() <= hand.fret_of(LeftFinger::Four)
+    }
+
     /// Frets of contraction.
     pub(crate) fn contraction(&self, hand: Position) -> i64 {
         self.offset(hand).abs() - self.extension(hand)

@@ -37,7 +37,7 @@ impl Pricing<'_> {
         if posed.shape.is_idle() {
             return;
         }
-        self.fingers(posed.shape, hand, add);
+        self.fingers(posed, hand, add);
         self.pairs(posed.shape, hand, add);
         if lies_idle(posed) {
             add(Term::BarreIdle, i64::from(self.table.barre_idle));
@@ -89,8 +89,9 @@ impl Pricing<'_> {
         add(Term::House, i64::from(t.house) * count);
     }
 
-    fn fingers(&self, shape: &Shape, hand: u8, add: &mut impl FnMut(Term, i64)) {
-        let t = self.table;
+    fn fingers(&self, posed: &Posed<'_>, hand: u8, add: &mut impl FnMut(Term, i64)) {
+        let (t, shape) = (self.table, posed.shape);
+        let lone = posed.strings.sounding() < 2;
         if shape.struck != [0; 4] {
             add(Term::Height, i64::from(t.height) * (2 * i64::from(hand) - 3).max(0));
         }
@@ -99,7 +100,11 @@ impl Pricing<'_> {
                 continue;
             }
             let extension = i64::from(shape.extension(finger, hand));
-            add(Term::Extension, i64::from(t.extension) * extension);
+            if lone || !shape.leans(finger, hand) {
+                add(Term::Extension, i64::from(t.extension) * extension);
+            } else if shape.struck[finger] != 0 {
+                add(Term::Lean, i64::from(t.lean.min(t.extension)) * extension);
+            }
             if shape.struck[finger] != 0 {
                 let contraction = i64::from(shape.contraction(finger, hand));
                 add(Term::Contraction, i64::from(t.contraction) * contraction);

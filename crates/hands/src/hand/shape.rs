@@ -120,6 +120,14 @@ impl Shape {
         if finger == 0 { (-offset).max(0) } else { offset.max(0) }
     }
 
+    /// Whether a finger that is down leans, unless its sound is all that sounds: outwards,
+    /// but over a fret of the hand, and with no lower one down it opens nothing (P7).
+    pub fn leans(&self, finger: usize, hand: u8) -> bool {
+        let over_the_hand = self.fret[finger] < hand + self.down.len() as u8;
+        let lowest = self.down[..finger].iter().all(|strings| *strings == 0);
+        lowest && over_the_hand && self.offset(finger, hand) > 0
+    }
+
     pub fn contraction(&self, finger: usize, hand: u8) -> i32 {
         let offset = self.offset(finger, hand);
         if finger == 0 { offset.max(0) } else { (-offset).max(0) }
@@ -316,6 +324,11 @@ pub(crate) struct Strings {
 
 impl Strings {
     pub const SILENT: Self = Self { fret: [SILENT; STRINGS], touched: 0 };
+
+    /// How many of them sound.
+    pub fn sounding(&self) -> usize {
+        self.fret.iter().filter(|fret| **fret != SILENT).count()
+    }
 }
 
 #[cfg(test)]

@@ -84,6 +84,7 @@ pub(crate) fn largest_step(ground: &Ground) -> i64 {
         + of(t.finger_4, 1)
         + of(t.height, 45)
         + of(t.extension, 12)
+        + of(t.lean, 2)
         + of(t.contraction, 12)
         + of(t.lead, 1)
         + of(t.stretch, 6 * 30)

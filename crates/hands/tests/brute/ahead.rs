@@ -4,7 +4,7 @@
 use apoyando_fingering::{PinRule, Position, Scope, Term};
 use apoyando_fretboard::Fret;
 
-use crate::grip::{Posture, Spot, contraction, extension, fingers_stand};
+use crate::grip::{Posture, Spot, contraction, extension, fingers_stand, may_lean};
 use crate::lists::place;
 use crate::question::Question;
 use crate::rules::allows;
@@ -61,7 +61,13 @@ fn by_itself(q: &Question<'_>, posture: &Posture) -> Cost {
         for (digit, fret) in &down {
             let out = extension(hand, *digit, *fret);
             broken += i64::from(out > i32::from(level.extension));
-            effort += q.value(Term::Extension) * i64::from(out);
+            // With a lower finger kept it would be opened, with nothing kept it may be.
+            let opened = down.iter().any(|(other, _)| other < digit);
+            let price = match may_lean(hand, *digit, *fret) && !opened {
+                true => q.value(Term::Lean).min(q.value(Term::Extension)),
+                false => q.value(Term::Extension),
+            };
+            effort += price * i64::from(out);
             let drawn_in = contraction(hand, *digit, *fret);
             effort += q.value(Term::Contraction) * i64::from(drawn_in);
         }

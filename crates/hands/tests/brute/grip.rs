@@ -219,6 +219,12 @@ pub fn extension(hand: u8, digit: u8, fret: u8) -> i32 {
     if digit == 1 { (-offset).max(0) } else { offset.max(0) }
 }
 
+/// Whether fingers 2 and 3 lean where no lower finger is down and something else sounds:
+/// higher than their own frets, but not above that of finger 4.
+pub fn may_lean(hand: u8, digit: u8, fret: u8) -> bool {
+    extension(hand, digit, fret) > 0 && digit > 1 && offset(hand, 4, fret) <= 0
+}
+
 pub fn contraction(hand: u8, digit: u8, fret: u8) -> i32 {
     let offset = offset(hand, digit, fret);
     if digit == 1 { offset.max(0) } else { (-offset).max(0) }

@@ -2,7 +2,7 @@
 
 use apoyando_fingering::Term;
 
-use crate::grip::{Finger, Posture, contraction, extension, offset, spread};
+use crate::grip::{Finger, Posture, contraction, extension, may_lean, offset, spread};
 use crate::heard::{Kind, Role, milliseconds};
 use crate::house::is_against;
 use crate::question::Question;
@@ -118,7 +118,15 @@ fn of_fingers(q: &Question<'_>, posture: &Posture, hand: u8, bill: Bill<'_>) {
     for digit in down() {
         let finger = posture.finger(digit);
         let out = extension(hand, digit, finger.fret);
-        bill(Term::Extension, q.value(Term::Extension) * i64::from(out));
+        let others = posture.sounding().count() > 1;
+        if others && may_lean(hand, digit, finger.fret) && down().all(|other| other >= digit) {
+            if finger.struck.any() {
+                let each = q.value(Term::Lean).min(q.value(Term::Extension));
+                bill(Term::Lean, each * i64::from(out));
+            }
+        } else {
+            bill(Term::Extension, q.value(Term::Extension) * i64::from(out));
+        }
         if finger.struck.any() {
             let drawn_in = contraction(hand, digit, finger.fret);
             bill(Term::Contraction, q.value(Term::Contraction) * i64::from(drawn_in));

@@ -251,6 +251,7 @@ fn effort(dice: &mut Dice) -> EffortTable {
         &mut table.cut_bass,
         &mut table.cut_inner,
         &mut table.ring,
+        &mut table.lean,
     ] {
         *price = match dice.below(5) {
             // As it is, a tenth of it, or anything.

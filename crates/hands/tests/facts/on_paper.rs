@@ -13,6 +13,8 @@ pub fn on_paper() -> EffortTable {
         barre_hold: 4,
         shift: 32,
         travel: 2,
+        lean: 10,
+        twice: 8,
         replace: 12,
         alike: 6,
         ..EffortTable::default()

@@ -27,6 +27,21 @@ fn a_line_over_a_bass_goes_from_finger_to_finger() {
     assert_eq!(shown(&solution), "②1/1 ⑤0 ③2/3 ④2/2");
 }
 
+/// Common practice, no source: over a bass on fret 3 a line on frets 3 and 4 of the thin
+/// strings is played by 3 and 4, the bass by 2; the hand stays in I.
+#[test]
+fn a_bass_on_the_third_fret_leaves_3_and_4_to_the_line() {
+    let begins = |upper: &str, bass: &str, as_played: &str| {
+        let voices = [&format!("{upper} | C4/4 A3/4 F3/2"), &format!("{bass}/1 | F2/1")];
+        let given = score(Metre::COMMON, None, &voices.map(String::as_str));
+        let solution = solve(&given, &Level::open(), &[]);
+        assert!(shown(&solution).starts_with(as_played), "{}", shown(&solution));
+        assert_eq!(positions(&solution), ["I"]);
+    };
+    begins("Bb3/4 D4/4 Bb3/4 D4/4", "G2", "③3/3 ⑥3/2 ②3/4 ③3/3 ②3/4 ");
+    begins("D4/4 Eb4/4 D4/4 Bb3/4", "C3", "②3/3 ⑤3/2 ②4/4 ②3/4 ③3/3 ");
+}
+
 /// Common practice, no source: Am, Dm and E broken are the chords' shapes, each
 /// taken whole.
 #[test]

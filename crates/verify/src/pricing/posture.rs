@@ -34,8 +34,14 @@ pub(super) fn charge(
         if down.iter().any(|finger| finger.strikes) {
             charge.times(Term::Height, (2 * i64::from(place.get()) - 3).max(0));
         }
-        for finger in &down {
-            charge.times(Term::Extension, finger.extension(place));
+        for (lower, finger) in down.iter().enumerate() {
+            let leans = lower == 0 && hand.sounding.len() > 1 && finger.may_lean(place);
+            if !leans {
+                charge.times(Term::Extension, finger.extension(place));
+            } else if finger.strikes {
+                let each = charge.value(Term::Lean).min(charge.value(Term::Extension));
+                charge.amount(Term::Lean, each * finger.extension(place));
+            }
             if finger.strikes {
                 charge.times(Term::Contraction, finger.contraction(place));
             }

@@ -377,6 +377,7 @@ fn paper_table() -> EffortTable {
         finger_4: 3,
         height: 1,
         extension: 8,
+        lean: 4,
         contraction: 1,
         lead: 7,
         stretch: 3,

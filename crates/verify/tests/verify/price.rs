@@ -333,6 +333,25 @@ fn extension_is_charged_while_it_lasts() {
     assert_eq!(items, [(0, Term::Extension, 8), (1, Term::Extension, 8)]);
 }
 
+/// 2 on ⑤3 in I leans towards 3 and 4, for 4, once; where 1 comes down under it, it is held
+/// open, for 8. In a single line it is out of its fret.
+#[test]
+fn a_finger_that_opens_nothing_leans() {
+    let music = score(&[&["D#4/4 E4/4 G#3/2"], &["C3/1"]]);
+    let bass = (1, 5, 3, 2);
+    let [first, open, opened] = [[(0, 2, 4, 4), bass], [bass, (2, 1, 0, 0)], [bass, (3, 3, 1, 1)]];
+    let postures = [held(1, &first), held(1, &open), held(1, &opened)];
+    let mut items = beyond_notes(music, &postures);
+    items.retain(|(_, term, _)| *term != Term::Stretch);
+    assert_eq!(items, [(0, Term::Lean, 4), (2, Term::Extension, 8)]);
+    let lone = beyond_notes(score(&[&["C3/1"]]), &[held(1, &[(0, 5, 3, 2)])]);
+    assert_eq!(lone, [(0, Term::Extension, 8)]);
+    // A fret beyond finger 4.
+    let far = [held(1, &[(0, 1, 0, 0), (1, 6, 5, 2)])];
+    let far = beyond_notes(score(&[&["E4/1"], &["A2/1"]]), &far);
+    assert_eq!(far, [(0, Term::Extension, 24)]);
+}
+
 /// An open string after a stopped one in IV or above, idle or not; not in III,
 /// not in an inner voice.
 #[test]

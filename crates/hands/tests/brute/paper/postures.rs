@@ -8,7 +8,7 @@ use crate::question::Question;
 
 use Term::{
     BarreHold, BarreLay, Contraction, Crossed, Crowd, Extension, Finger3, Finger4, Height, House,
-    Lead, Ornament, Stop, Stretch, ToneHigh, ToneLong,
+    Lead, Lean, Ornament, Stop, Stretch, ToneHigh, ToneLong,
 };
 
 /// D F by 3 and 1 in I: two notes stopped at 4, and 2 for finger 3.
@@ -44,6 +44,26 @@ fn height_is_of_the_onset() {
     assert_eq!(height(1, "1-0-0", 7, 0), 0);
     let bound = hand(&q, 2, "1-0-0", Some(2)).binding(&q, 1, 1, 1);
     assert_eq!(alone(&q, &bound), [(Extension, 24)]);
+}
+
+/// 2 on ⑤3 in I leans towards 4 on ②4, and is paid for once; where 1 comes down it is held
+/// open. In a line it is out of its fret, and no hand leans beyond finger 4.
+#[test]
+fn a_finger_that_opens_nothing_leans() {
+    let case = Case::new(&["D#4.q E4.q G#3.h", "C3.w"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let at = |layer, text: &str| alone(&q, &hand(&q, layer, text, Some(1)));
+    assert_eq!(at(0, "5-3-2 2-4-4"), [(Stop, 8), (Finger4, 6), (Lean, 10)]);
+    assert_eq!(at(1, "1-0-0 | 0=5-3-2"), []);
+    // 66.9 + 4.0 mm where 34.4 are at rest.
+    assert_eq!(at(2, "3-1-1 | 0=5-3-2"), [(Stop, 4), (Extension, 24), (Stretch, 7)]);
+    let case = Case::new(&["C3.h D3+E4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let at = |layer, text: &str| alone(&q, &hand(&q, layer, text, Some(1)));
+    assert_eq!(at(0, "5-3-2"), [(Stop, 4), (Extension, 24)]);
+    assert_eq!(at(1, "5-5-2 1-0-0"), [(Stop, 4), (Extension, 72)]);
 }
 
 /// 1 above its own fret: drawn in by one and leading.
