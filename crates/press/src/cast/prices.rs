@@ -27,7 +27,7 @@ const NOT_LOST: f64 = 0.3;
 /// Music that goes on on the next page.
 const TORN: f64 = 25.0;
 /// The same where a page would hold it whole.
-const WHOLE: f64 = 60.0;
+const WHOLE: f64 = 100.0;
 /// A single system of it left alone.
 const ALONE: f64 = 60.0;
 /// An exercise that goes on on the next page, beyond what a piece costs.
