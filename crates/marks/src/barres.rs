@@ -6,10 +6,11 @@
 //! comes down to the last note at which it lies: a finger that will bar is laid at
 //! once, though it stops one string only at first, unless a string sounds that it
 //! would stop or another finger is at its fret; and so long it stays in its bar where it still stops
-//! one of its strings afterwards. In a broken chord it is laid with the first
+//! one of its strings afterwards; over a barline either belongs to another shape. In a broken chord it is laid with the first
 //! note of the bar, before its finger has anything to stop: the shape is put down whole
 //! (both common practice, no source). Two barres of one fret that touch
-//! are one mark, as wide as the wider, if they reach to the same thin string: where
+//! are one mark, in a bar as wide as the wider, over a barline where they are as wide, if they
+//! reach to the same thin string: where
 //! one of them leaves a thin string open, a line that goes on would hide it. They touch too
 //! where no note is between them: nothing tells that the finger is lifted.
 //!
@@ -33,8 +34,8 @@ use crate::marks::BarreMark;
 pub(crate) fn lying(fingering: &Fingering, score: &Score) -> Vec<BarreSpan> {
     let spans = fingering.barres.iter();
     let lies = |span: &BarreSpan| {
-        let span =
-            BarreSpan { from: laid(fingering, span), to: lifted(fingering, score, span), ..*span };
+        let (from, to) = (laid(fingering, score, span), lifted(fingering, score, span));
+        let span = BarreSpan { from, to, ..*span };
         BarreSpan { from: prepared(fingering, score, &span), ..span }
     };
     spans.map(lies).collect()
@@ -51,6 +52,7 @@ pub(crate) fn barres(
         let after = fingering.postures.partition_point(|posture| posture.at <= at);
         fingering.postures.get(after).map_or(at, |posture| posture.at)
     };
+    let bar = |at: Moment| score.bars().partition_point(|bar| bar.start <= at);
     let mut marks: Vec<BarreMark> = Vec::new();
     let mut lifted = Vec::new();
     let parts = lying(fingering, score).into_iter().flat_map(|span| stretches(fingering, span));
@@ -58,7 +60,8 @@ pub(crate) fn barres(
         match marks.last_mut() {
             Some(last)
                 if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
-                    && span.from <= next(last.to) =>
+                    && span.from <= next(last.to)
+                    && (last.barre == span.barre || bar(last.to) == bar(span.from)) =>
             {
                 last.barre = Barre {
                     fret: span.barre.fret,
@@ -154,10 +157,13 @@ fn prepared(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
     }
 }
 
-/// When the finger of a barre comes down that stays until it bars.
-fn laid(fingering: &Fingering, span: &BarreSpan) -> Moment {
+/// When the finger of a barre comes down in its bar that stays until it bars. Over a barline
+/// it is of the shape before.
+fn laid(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
+    let bar = score.bars().iter().rev().find(|bar| bar.start <= span.from);
     let before = fingering.postures.iter().rev().skip_while(|posture| posture.at >= span.from);
-    let down = before.take_while(|posture| may_lie(span.barre, posture));
+    let in_bar = before.take_while(|posture| bar.is_some_and(|bar| bar.start <= posture.at));
+    let down = in_bar.take_while(|posture| may_lie(span.barre, posture));
     down.last().map_or(span.from, |posture| posture.at)
 }
 
@@ -228,6 +234,23 @@ mod tests {
         assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
         let marks = trial("4 @3 2.3.2 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
         assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
+    }
+
+    /// E♭ xx1343 before F7: the tip on ④ 1 is not yet the barre.
+    #[test]
+    fn a_shape_that_has_the_tip_alone_is_not_under_the_barre_of_the_next() {
+        let flat = "4.1.1+3.3.2+2.4.4+1.3.3";
+        let barre = "[1:1-6 6.1.1+3.2.2+1.1.1 ]";
+        assert_eq!(shown(&format!("1 @1 {flat} | {barre} | {flat}")), ["1-6 1..1"]);
+    }
+
+    #[test]
+    fn barres_of_two_widths_are_one_mark_in_a_bar_and_two_over_a_barline() {
+        let wide = "[1:1-5 5.1.1+1.1.1 ]";
+        let small = "[1:1-2 2.1.1+1.1.1 ]";
+        assert_eq!(shown(&format!("2 @1 {wide} {small}")), ["1-5 0..1/2"]);
+        assert_eq!(shown(&format!("1 @1 {wide} | {small}")), ["1-5 0..0", "1-2 1..1"]);
+        assert_eq!(shown(&format!("1 @1 {wide} | {wide}")), ["1-5 0..1"]);
     }
 
     #[test]
