@@ -25,7 +25,7 @@ use std::collections::BTreeMap;
 
 use apoyando_fingering::{Barre, BarreSpan, Fingering, LeftFinger, Placement, Posture};
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
-use apoyando_music::{Moment, Score};
+use apoyando_music::{Bar, Moment, Score};
 
 use crate::marks::BarreMark;
 
@@ -52,7 +52,6 @@ pub(crate) fn barres(
         let after = fingering.postures.partition_point(|posture| posture.at <= at);
         fingering.postures.get(after).map_or(at, |posture| posture.at)
     };
-    let bar = |at: Moment| score.bars().partition_point(|bar| bar.start <= at);
     let mut marks: Vec<BarreMark> = Vec::new();
     let mut lifted = Vec::new();
     let parts = lying(fingering, score).into_iter().flat_map(|span| stretches(fingering, span));
@@ -61,7 +60,8 @@ pub(crate) fn barres(
             Some(last)
                 if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
                     && span.from <= next(last.to)
-                    && (last.barre == span.barre || bar(last.to) == bar(span.from)) =>
+                    && (last.barre == span.barre
+                        || score.bar_at(last.to) == score.bar_at(span.from)) =>
             {
                 last.barre = Barre {
                     fret: span.barre.fret,
@@ -129,9 +129,7 @@ fn is_in_the_way(barre: Barre, finger: Option<LeftFinger>, place: &Place) -> boo
 /// When a barre is laid in a broken chord: with the first note of its bar, if until it has
 /// to lie nothing is played that would not be of one shape with it.
 fn prepared(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
-    let bars = score.bars();
-    let bar = bars.partition_point(|bar| bar.start <= span.from).checked_sub(1);
-    let Some(start) = bar.map(|bar| bars[bar].start) else { return span.from };
+    let Some(start) = bar_at(score, span.from).map(|bar| bar.start) else { return span.from };
     let first = fingering.postures.partition_point(|posture| posture.at < start);
     let lies = fingering.postures.partition_point(|posture| posture.at < span.from);
     let mut shape: BTreeMap<StringNumber, Fret> = BTreeMap::new();
@@ -157,10 +155,14 @@ fn prepared(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
     }
 }
 
+fn bar_at(score: &Score, moment: Moment) -> Option<&Bar> {
+    score.bar_at(moment).map(|index| &score.bars()[index.0 as usize])
+}
+
 /// When the finger of a barre comes down in its bar that stays until it bars. Over a barline
 /// it is of the shape before.
 fn laid(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
-    let bar = score.bars().iter().rev().find(|bar| bar.start <= span.from);
+    let bar = bar_at(score, span.from);
     let before = fingering.postures.iter().rev().skip_while(|posture| posture.at >= span.from);
     let in_bar = before.take_while(|posture| bar.is_some_and(|bar| bar.start <= posture.at));
     let down = in_bar.take_while(|posture| may_lie(span.barre, posture));
@@ -170,7 +172,7 @@ fn laid(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
 /// When the finger of a barre that still stops one of its strings is last down in the bar.
 /// Over a barline it is of the next shape.
 fn lifted(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
-    let bar = score.bars().iter().find(|bar| span.to < bar.end_moment());
+    let bar = bar_at(score, span.to);
     let after = fingering.postures.iter().skip_while(|posture| posture.at <= span.to);
     let in_bar = after.take_while(|posture| bar.is_some_and(|bar| posture.at < bar.end_moment()));
     let down = in_bar.take_while(|posture| may_lie(span.barre, posture));

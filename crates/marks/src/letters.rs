@@ -31,11 +31,9 @@ use apoyando_music::{Bar, Duration, EventMark, Moment, Score, VoiceNumber};
 
 use crate::carried::{Pluck, Reader, on_string};
 use crate::gaps::{first_of_like, gaps, holes, lone_bars};
+use crate::like::{Stretch, beside_before, units};
 use crate::marks::Density;
 use crate::sounds::{Sound, layers};
-
-/// Onsets from which a half bar or a beat counts as a pattern.
-const PATTERN_ONSETS: usize = 3;
 
 /// The letter of every sound.
 pub(crate) fn letters(
@@ -150,33 +148,19 @@ fn is_met_from_two(bars: &[Bar], index: usize) -> bool {
 /// Whether the pattern of the half bar or the beat before covers each sound.
 fn patterned(sounds: &[Sound], score: &Score) -> Vec<bool> {
     let mut covered = vec![false; sounds.len()];
-    let between = |from: Moment, to: Moment| {
-        let start = sounds.partition_point(|sound| sound.onset < from);
-        let end = sounds.partition_point(|sound| sound.onset < to);
-        start..end
-    };
-    let alike = |from: Moment, length: Duration| {
-        let earlier = Moment::START + (from.since_start() - length);
-        let (now, then) = (between(from, from + length), between(earlier, from));
-        let hands = |range: std::ops::Range<usize>, start: Moment| {
+    let alike = |at: Moment, unit: Duration| {
+        let [now, then] = beside_before(sounds, at, unit)?;
+        let hands = |(range, start): Stretch| {
             sounds[range].iter().map(move |sound| {
                 (sound.onset - start, sound.right.map(|finger| on_string(finger, sound)))
             })
         };
-        let same = layers(&sounds[now.clone()]).count() >= PATTERN_ONSETS
-            && hands(now.clone(), from).eq(hands(then, earlier));
-        same.then_some(now)
+        hands(now.clone()).eq(hands(then)).then_some(now.0)
     };
-    let half = Duration::new(1, 2).ratio();
-    for bar in score.bars() {
-        for unit in [bar.length.scaled(half), bar.metre.beat()] {
-            let after = |at: &Moment| Some(*at + unit).filter(|next| *next < bar.end_moment());
-            let units = std::iter::successors(after(&bar.start), after);
-            let units: Vec<Moment> = units.filter(|_| unit > Duration::ZERO).collect();
-            // What goes on goes on to the end of the bar, so that there is no gap in it.
-            for range in units.iter().rev().map_while(|at| alike(*at, unit)) {
-                covered[range].fill(true);
-            }
+    for (unit, begins) in score.bars().iter().flat_map(units) {
+        // What goes on goes on to the end of the bar, so that there is no gap in it.
+        for range in begins.iter().rev().map_while(|at| alike(*at, unit)) {
+            covered[range].fill(true);
         }
     }
     covered

@@ -33,6 +33,28 @@ pub(crate) fn between(sounds: &[Sound], from: Moment, to: Moment) -> std::ops::R
     start..end
 }
 
+/// The half bar and the beat of a bar, each with the moments at which it comes once more.
+pub(crate) fn units(bar: &Bar) -> impl Iterator<Item = (Duration, Vec<Moment>)> {
+    let half = bar.length.scaled(Duration::new(1, 2).ratio());
+    let units = [half, bar.metre.beat()].into_iter().filter(|unit| *unit > Duration::ZERO);
+    units.map(|unit| {
+        let after = |at: &Moment| Some(*at + unit).filter(|next| *next < bar.end_moment());
+        (unit, std::iter::successors(after(&bar.start), after).collect())
+    })
+}
+
+/// Sounds by their indices, and the moment from which on they are.
+pub(crate) type Stretch = (std::ops::Range<usize>, Moment);
+
+/// The sounds from a moment on for so long, if they have onsets enough for a figure, and those
+/// for as long before it.
+pub(crate) fn beside_before(sounds: &[Sound], at: Moment, unit: Duration) -> Option<[Stretch; 2]> {
+    let earlier = Moment::START + (at.since_start() - unit);
+    let (now, then) = (between(sounds, at, at + unit), between(sounds, earlier, at));
+    let enough = layers(&sounds[now.clone()]).count() >= FIGURE_ONSETS;
+    enough.then_some([(now, at), (then, earlier)])
+}
+
 /// Gives like bars like digits.
 pub(crate) fn bars(sounds: &[Sound], bars: &[Bar], needed: &mut [bool]) {
     let mut kinds: Vec<(Vec<Part>, Vec<std::ops::Range<usize>>)> = Vec::new();
@@ -62,20 +84,12 @@ pub(crate) fn bars(sounds: &[Sound], bars: &[Bar], needed: &mut [bool]) {
 /// Leaves out the digits of half bars and beats that are the one before again, but for those
 /// that have to be there.
 pub(crate) fn figures(sounds: &[Sound], bars: &[Bar], fixed: &[bool], needed: &mut [bool]) {
-    let half = Duration::new(1, 2).ratio();
-    for bar in bars {
-        for unit in [bar.length.scaled(half), bar.metre.beat()] {
-            let after = |at: &Moment| Some(*at + unit).filter(|next| *next < bar.end_moment());
-            let units = std::iter::successors(after(&bar.start), after);
-            for at in units.take_while(|_| unit > Duration::ZERO) {
-                let earlier = Moment::START + (at.since_start() - unit);
-                let now = between(sounds, at, at + unit);
-                let then = between(sounds, earlier, at);
-                let same = layers(&sounds[now.clone()]).count() >= FIGURE_ONSETS
-                    && figure(&sounds[now.clone()], at) == figure(&sounds[then], earlier);
-                for index in now.filter(|_| same) {
-                    needed[index] &= fixed[index];
-                }
+    for (unit, begins) in bars.iter().flat_map(units) {
+        for at in begins {
+            let Some([now, then]) = beside_before(sounds, at, unit) else { continue };
+            let part = |(range, from): &Stretch| figure(&sounds[range.clone()], *from);
+            if part(&now) == part(&then) {
+                now.0.for_each(|index| needed[index] &= fixed[index]);
             }
         }
     }

@@ -145,8 +145,10 @@ impl Workshop {
                 None => Marks::none(part.part, score.notes().len()),
             })
             .collect();
-        let onsets = |part| score.notes().iter().filter(move |note| note.part == part);
-        numerals_together(&mut marks, |part| onsets(part).map(|note| note.onset).min());
+        numerals_together(&mut marks, |part| {
+            let own = score.notes().iter().filter(|note| note.part == part);
+            own.map(|note| note.onset).min()
+        });
         findings.extend(nudges::place(&score, &item.nudges, &mut marks));
         // Large print is broken into lines and pages of its own.
         let authors = !printing.edition.large_print;

@@ -1,26 +1,11 @@
 //! Practice pairs, and what another finger would cost.
 
-use apoyando_fingering::{EffortTable, Level, Pins, Problem, RightFinger};
-use apoyando_fretboard::Instrument;
+use apoyando_fingering::{Level, RightFinger};
 use apoyando_hands::right::{choices, practice};
 use apoyando_hands::{PRACTICE, RightPlan, finger};
-use apoyando_music::{Metre, PartIndex, Score};
+use apoyando_music::Metre;
 
-use crate::staff::score;
-
-fn asked<T>(score: &Score, question: impl FnOnce(&Problem<'_>) -> T) -> T {
-    let (instrument, level) = (Instrument::guitar(), Level::first());
-    let (effort, pins) = (EffortTable::default(), Pins::default());
-    question(&Problem {
-        score,
-        part: PartIndex(0),
-        instrument: &instrument,
-        level: &level,
-        pins: &pins,
-        effort: &effort,
-        house: &apoyando_fingering::NO_HOUSE,
-    })
-}
+use crate::staff::{asked, score};
 
 /// Common practice, no source: scales alternate i m, m i, i a, a i, m a, a m,
 /// a m i.
@@ -28,7 +13,7 @@ fn asked<T>(score: &Score, question: impl FnOnce(&Problem<'_>) -> T) -> T {
 fn a_scale_is_written_out_with_every_pair() {
     let scale = score(Metre::COMMON, None, &["C3/8 D3/8 E3/8 F3/8 G3/8 A3/8 B3/8 C4/8"]);
     let plan = RightPlan::default();
-    let variants = asked(&scale, |problem| {
+    let variants = asked(&scale, &Level::first(), &[], |problem| {
         let left = finger(problem, &plan).expect("a fingering").fingering;
         let variants = practice(problem, &plan, &left).expect("variants");
         for variant in &variants {
@@ -60,7 +45,7 @@ fn every_finger_has_its_price() {
     let upper = "r/8 G3/8 C4/8 E4/8 C4/8 G3/8 r/4";
     let arpeggio = score(Metre::COMMON, None, &[upper, "C3/2. r/4"]);
     let plan = RightPlan::default();
-    let (best, found) = asked(&arpeggio, |problem| {
+    let (best, found) = asked(&arpeggio, &Level::first(), &[], |problem| {
         let solution = finger(problem, &plan).expect("a fingering");
         (solution.right_effort, choices(problem, &plan, &solution.fingering).expect("choices"))
     });
@@ -79,7 +64,7 @@ fn every_finger_has_its_price() {
 fn what_the_order_excludes_is_not_offered() {
     let chord = score(Metre::COMMON, None, &["E2+B2+E3+G#3+B3+E4/1"]);
     let plan = RightPlan::default();
-    let found = asked(&chord, |problem| {
+    let found = asked(&chord, &Level::first(), &[], |problem| {
         let left = finger(problem, &plan).expect("a fingering").fingering;
         choices(problem, &plan, &left).expect("choices")
     });

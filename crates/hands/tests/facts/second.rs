@@ -2,14 +2,12 @@
 //! would do is common practice, no source.
 
 use apoyando_fingering::{
-    EffortTable, LeftFinger, LeftFingerSet, Level, Pin, PinAuthor, PinRule, Pins, Problem, Scope,
-    Severity, Term,
+    LeftFinger, LeftFingerSet, Level, Pin, PinAuthor, PinRule, Scope, Severity, Term,
 };
-use apoyando_fretboard::Instrument;
 use apoyando_hands::{RightPlan, Solution};
-use apoyando_music::{Metre, PartIndex, Score, ToneId};
+use apoyando_music::{Metre, Score, ToneId};
 
-use crate::staff::{score, solve};
+use crate::staff::{asked, score, solve};
 
 fn taught() -> Level {
     Level { substitution: true, extension: 0, ..Level::open() }
@@ -48,19 +46,10 @@ fn a_held_bass_is_taken_over_where_the_melody_goes_up() {
 
 /// Why a note is played as it is.
 fn reason(score: &Score, pins: &[Pin], tone: u32) -> String {
-    let (instrument, effort, level) = (Instrument::guitar(), EffortTable::default(), taught());
-    let pins = Pins(pins.to_vec());
-    let problem = Problem {
-        score,
-        part: PartIndex(0),
-        instrument: &instrument,
-        level: &level,
-        pins: &pins,
-        effort: &effort,
-        house: &apoyando_fingering::NO_HOUSE,
-    };
-    let solved = apoyando_hands::solve(&problem, &RightPlan::default()).expect("a fingering");
-    solved.reason(ToneId(tone)).expect("a reason").sentence
+    asked(score, &taught(), pins, |problem| {
+        let solved = apoyando_hands::solve(problem, &RightPlan::default()).expect("a fingering");
+        solved.reason(ToneId(tone)).expect("a reason").sentence
+    })
 }
 
 #[test]

@@ -74,10 +74,28 @@ pub fn solve(score: &Score, level: &Level, pins: &[Pin]) -> Solution {
 /// Fingers the first part; the checker must find nothing wrong with it but
 /// rules of the author broken as often as the price says.
 pub fn solve_with(score: &Score, level: &Level, pins: &[Pin], right: &RightPlan) -> Solution {
-    let instrument = Instrument::guitar();
-    let effort = EffortTable::default();
+    asked(score, level, pins, |problem| {
+        let solution = finger(problem, right).expect("a fingering");
+        let violations = apoyando_verify::verify(problem, &solution.fingering).into_iter();
+        let (authors, hard): (Vec<_>, Vec<_>) =
+            violations.partition(|violation| violation.rule().is_authors());
+        assert!(hard.is_empty(), "{hard:#?}");
+        assert_eq!(authors.len() as u32, solution.fingering.price.broken);
+        all_is_told(&solution, problem.effort);
+        solution
+    })
+}
+
+/// Asks a question about the first part, on a guitar, with the usual efforts.
+pub fn asked<T>(
+    score: &Score,
+    level: &Level,
+    pins: &[Pin],
+    question: impl FnOnce(&Problem<'_>) -> T,
+) -> T {
+    let (instrument, effort) = (Instrument::guitar(), EffortTable::default());
     let pins = Pins(pins.to_vec());
-    let problem = Problem {
+    question(&Problem {
         score,
         part: PartIndex(0),
         instrument: &instrument,
@@ -85,15 +103,7 @@ pub fn solve_with(score: &Score, level: &Level, pins: &[Pin], right: &RightPlan)
         pins: &pins,
         effort: &effort,
         house: &apoyando_fingering::NO_HOUSE,
-    };
-    let solution = finger(&problem, right).expect("a fingering");
-    let (authors, hard): (Vec<_>, Vec<_>) = apoyando_verify::verify(&problem, &solution.fingering)
-        .into_iter()
-        .partition(|violation| violation.rule().is_authors());
-    assert!(hard.is_empty(), "{hard:#?}");
-    assert_eq!(authors.len() as u32, solution.fingering.price.broken);
-    all_is_told(&solution, &effort);
-    solution
+    })
 }
 
 /// Every note left out, rule broken, slur and ornament not made has its finding,
