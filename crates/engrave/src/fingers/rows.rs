@@ -1,7 +1,7 @@
 //! Left-hand digits away from their heads: stacked over or under the staff, alone
 //! or in the level row of a run.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use apoyando_music::NoteId;
 
@@ -29,7 +29,31 @@ pub fn choose_rows(runs: Vec<Run>, wanted: &BTreeMap<NoteId, Wanted>, stage: &St
     });
     let mut rows: Vec<Run> = rows.collect();
     take_in_single_digits(&mut rows, wanted);
+    take_in_crossed(&mut rows, wanted);
     rows
+}
+
+/// Takes the digits into a row that would be nearer to the staff than those of it, while
+/// their notes, struck with them, lie farther out: as where voices cross.
+fn take_in_crossed(rows: &mut [Run], wanted: &BTreeMap<NoteId, Wanted>) {
+    let mut in_rows: HashSet<NoteId> =
+        rows.iter().flat_map(|row| row.onsets.iter().flatten().copied()).collect();
+    for notes in rows.iter_mut().flat_map(|row| &mut row.onsets) {
+        let own: Vec<&Wanted> = notes.iter().filter_map(|note| wanted.get(note)).collect();
+        let Some(first) = own.first() else { continue };
+        let farther = |other: &Wanted| match first.is_lower() {
+            true => own.iter().any(|own| other.middle() < own.middle()),
+            false => own.iter().any(|own| other.middle() > own.middle()),
+        };
+        let crossed: Vec<NoteId> = wanted
+            .values()
+            .filter(|other| other.head.onset == first.head.onset && farther(other))
+            .map(|other| other.head.note)
+            .filter(|note| !in_rows.contains(note))
+            .collect();
+        in_rows.extend(&crossed);
+        notes.extend(crossed);
+    }
 }
 
 /// Takes what stands alone between two rows of its voice into them.
@@ -117,6 +141,7 @@ pub fn put_rows(rows: &[Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Sta
             let mut voice: Vec<Wanted> =
                 notes.iter().filter_map(|note| wanted.get(note).copied()).collect();
             let Some(first) = voice.first() else { continue };
+            // The run's own come first.
             let above = !first.is_lower();
             voice.sort_by(|a, b| a.middle().total_cmp(&b.middle()));
             if !above {

@@ -211,3 +211,14 @@ fn the_meters_find_nothing() {
         assert_eq!(fingering_faults(&fixture.drawn(), &fixture.score), [], "{name}");
     }
 }
+
+/// Voices that cross: the digit of the lower one would stand below that of the upper one,
+/// whose note is lower.
+#[test]
+fn digits_in_a_row_keep_the_order_of_the_notes() {
+    for quarter in [6.0, 8.0, 10.0] {
+        let crossed = fixture(quarter, &["2 D3=0 E3=2", "16 G3=0 A3=2 G3=0 F3=3 4 E3=2 2 C3=3"]);
+        let drawing = crossed.drawn();
+        assert_eq!(fingering_faults(&drawing, &crossed.score), [], "{quarter}");
+    }
+}

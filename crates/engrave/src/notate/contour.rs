@@ -2,6 +2,7 @@
 //! that neighbours are kept apart by their real shapes.
 
 use apoyando_fretboard::StringNumber;
+use apoyando_music::EventMark;
 
 use super::{Beside, StaffBar, Wishes, columns, dots, heads, height, lyrics, ornaments, stems};
 use crate::font::{self, Glyph, table};
@@ -43,6 +44,11 @@ impl Contour {
             self.left[slice] = self.left[slice].min(left as f32);
             self.right[slice] = self.right[slice].max(right as f32);
         }
+    }
+
+    /// Adds ink that keeps clear of what is beside it at whatever height.
+    pub(super) fn add_at_all_heights(&mut self, left: f64, right: f64) {
+        self.add(left, right, LOW, -LOW);
     }
 
     pub(super) fn add_glyph(&mut self, glyph: &Glyph, x: f64, y: f64) {
@@ -149,6 +155,10 @@ impl Contour {
     }
 }
 
+/// What a digit wants above and below the middle of its head: it may be moved up or down, but
+/// not where a slur ends over it.
+const HALF_DIGIT: f64 = 0.55;
+const UNDER_SLUR: f64 = 1.05;
 /// A digit whose head stands farther than this from the column would be read as the note's
 /// before, unless it has so much more white.
 const BESIDE: f64 = 0.3;
@@ -163,7 +173,7 @@ pub fn of_stack(
     wishes: &Wishes,
 ) -> (f64, Option<Beside>, Contour) {
     let mut contour = Contour::EMPTY;
-    let mut wanted: Vec<(f64, f64, f64)> = Vec::new();
+    let mut wanted: Vec<(f64, f64, f64, f64)> = Vec::new();
     for chord in chords.iter().map(|index| &bar.chords[*index]) {
         for head in &chord.heads {
             let (x, y) = (chord.shift + head.x, height(head.step));
@@ -179,7 +189,9 @@ pub fn of_stack(
             }
             let wish = wishes.beside(head.note);
             if wish > 0.0 && head.tied_from.is_none() {
-                wanted.push((left, wish, y));
+                let around =
+                    if chord.marks.contains(&EventMark::SlurEnd) { UNDER_SLUR } else { HALF_DIGIT };
+                wanted.push((left, wish, y, around));
             }
             if let Some((left, right)) = wishes.in_row(head.note) {
                 let centre = x + head.glyph.width() / 2.0;
@@ -227,9 +239,9 @@ pub fn of_stack(
     }
     // The digits of a chord stand in one column left of its accidentals.
     let column = wanted.iter().map(|(left, ..)| *left).fold(f64::MAX, f64::min);
-    for (left, wish, y) in wanted {
+    for (left, wish, y, around) in wanted {
         let wish = if left - column > BESIDE { wish + FAR } else { wish };
-        contour.add(column - wish, column, y - 0.55, y + 0.55);
+        contour.add(column - wish, column, y - around, y + around);
     }
     (printed, beside, contour)
 }

@@ -101,7 +101,7 @@ pub fn aside(bar: &StaffBar, here: &[usize], has_sign: bool) -> f64 {
 /// `aside` is how much farther left than asked for digits may stand.
 pub fn arrange(groups: &mut [GraceGroup], printed: f64, aside: f64, contour: &mut Contour) {
     let bound = (printed - TO_MAIN).min(contour.leftmost() - TO_WISH - aside);
-    for group in groups {
+    for group in &mut *groups {
         line_up(group);
         let mut own = Contour::EMPTY;
         let stems = group.stems(group.up, STEM, Owner::System);
@@ -117,6 +117,10 @@ pub fn arrange(groups: &mut [GraceGroup], printed: f64, aside: f64, contour: &mu
         }
         *group = group.moved(x);
         contour.join(&own, x);
+    }
+    // A grace note over the head before it would be read with its finger.
+    for note in groups.iter().flat_map(|group| &group.notes) {
+        contour.add_at_all_heights(note.x, note.x + HEAD_WIDTH);
     }
 }
 

@@ -203,7 +203,9 @@ pub fn draw_ties(stage: &mut Stage, score: &Score, frame: &Frame, chords: &[Vec<
                     }
                     None if score.note(to).onset > placed.chord.onset => {
                         let edge = frame.bars.last().map_or(frame.right, |bar| bar.end);
-                        bows.push((tie(&from, None, up, edge - 0.1), head.note));
+                        let bow = |up| tie(&from, None, up, edge - 0.1);
+                        let bow = clear_of_heads(stage, bow(up), || bow(!up));
+                        bows.push((bow, head.note));
                     }
                     None => {}
                 }

@@ -8,11 +8,12 @@ use apoyando_engrave::{Engraving, Ink, Kind, Sheet, StaffSpaces, Style, engrave}
 use apoyando_fingering::{Barre, LeftFinger, Position, RightFinger};
 use apoyando_fretboard::{Fret, Millimetres, StringNumber};
 use apoyando_marks::{BarreMark, HoldMark, LeftMark, Marks, PositionMark, StringMark};
-use apoyando_music::{Moment, PartIndex, Score};
+use apoyando_music::{Metre, Moment, PartIndex, Score};
 use proptest::prelude::*;
 
 use super::fingered::{self, Fingered};
 use super::properties::score;
+use crate::scores::Sketch;
 
 fn engraved(piece: &Fingered, style: &Style) -> Engraving {
     let Fingered { score, marks, captions, .. } = piece;
@@ -168,5 +169,21 @@ proptest! {
         }
         let wanted: usize = marks.iter().map(|marks| marks.left.iter().flatten().count()).sum();
         prop_assert_eq!(digits, wanted);
+    }
+}
+
+/// Between a note a fourth below and a slur that ends over its own, a digit could be moved
+/// neither up nor down: the spacing gives it the room to stand level.
+#[test]
+fn a_digit_has_room_where_a_slur_ends() {
+    let bar = "C#4:8 A3:8 E4:q C#4:16 B3:16 A3:8 C#4:q | A3:8( C#4:8 F#4:q) E4:q F#4:8 E4:8";
+    let voices = [[bar; 4].join(" | ")];
+    let score = Sketch::new(3, Metre::COMMON, &[&voices[0]]).score();
+    let marks = super::graces::fingered(&score);
+    for width in (40..98).map(f64::from) {
+        let style = Style { line_width: StaffSpaces(width), ..Style::default() };
+        for system in engrave(&Sheet { marks: &marks, ..Sheet::bare(&score) }, &style).systems {
+            assert_eq!(fingering_faults(&system.drawing, &score), [], "{width}");
+        }
     }
 }

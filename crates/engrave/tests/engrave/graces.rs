@@ -70,6 +70,19 @@ fn their_heads_have_62_per_cent_of_the_size() {
     }
 }
 
+/// A digit in a row over the head before would be read as the grace note's.
+#[test]
+fn none_stands_over_the_head_before() {
+    let drawing = one(0, &["E4:16 {A4}F4:16 {G4}E4:16 {C5}D4:16 {D4}A4:q"]);
+    let heads = areas(&drawing.stains, Kind::Head);
+    let graces = areas(&drawing.stains, Kind::GraceHead);
+    assert_eq!((heads.len(), graces.len()), (5, 4));
+    for grace in graces {
+        let over = heads.iter().find(|head| grace.left < head.right && head.left < grace.right);
+        assert_eq!(over, None, "{grace:?}");
+    }
+}
+
 #[test]
 fn their_ink_meets_no_head_accidental_or_digit() {
     for score in [gallery::graces(), gallery::graces_of_two_voices()] {

@@ -1,7 +1,7 @@
 //! Three voices on a staff.
 
 use apoyando_engrave::geometry::bounds;
-use apoyando_engrave::meter::poor_ties;
+use apoyando_engrave::meter::{collisions, poor_ties};
 use apoyando_engrave::{Drawing, Kind, Owner, Sheet, StaffSpaces, Style, engrave};
 use apoyando_music::{Metre, Note, Score};
 
@@ -110,6 +110,25 @@ fn a_short_tie_crosses_no_stem() {
             let drawing = system.drawing;
             let crossed = |fault: &&_| format!("{fault:?}").contains("crosses");
             assert_eq!(poor_ties(&drawing).iter().filter(crossed).count(), 0, "{width}");
+        }
+    }
+}
+
+/// A tie of an inner voice that goes on in the next line bows away from the bass under it.
+#[test]
+fn a_tie_into_the_next_line_runs_through_no_head() {
+    let voices = [
+        "E5:q E5:q D5:q D5:q | D5:w",
+        "C4:q C4:q C4:q B3:q~ | B3:w",
+        "C3:8 D3:8 E3:8 F3:8 G3:8 A3:8 B3:8 G3:8 | G3:w",
+    ];
+    let score = Sketch::new(0, Metre::COMMON, &voices).score();
+    for width in [28.0, 30.0, 32.0] {
+        let style = Style { line_width: StaffSpaces(width), ..Style::default() };
+        let lines = engrave(&Sheet::bare(&score), &style).systems;
+        assert_eq!(lines.len(), 2, "{width}");
+        for line in lines {
+            assert_eq!(collisions(&line.drawing), [], "{width}");
         }
     }
 }
