@@ -192,6 +192,7 @@ impl<'a> Weighed<'a> {
             tones: &self.tones,
             music: &ground.music,
             pins: &self.pins,
+            clock: &ground.clock,
             time: &time,
             plan: &self.right,
         };

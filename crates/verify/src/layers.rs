@@ -54,7 +54,8 @@ impl<'a> Layers<'a> {
         for (layer, held) in all.sounding_on(|sound| sound.wanted_end).into_iter().enumerate() {
             all.layers[layer].held = held;
         }
-        let playing = Playing::of(score, &all.layers);
+        let onsets: Vec<_> = all.layers.iter().map(|layer| (layer.bar, layer.at)).collect();
+        let playing = Playing::of(score, &onsets);
         for (layer, reached) in all.layers.iter_mut().zip(playing.reached) {
             layer.reached = reached;
         }

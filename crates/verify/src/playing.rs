@@ -1,9 +1,7 @@
 //! The playing order: which layers follow one another, where nothing leads on,
 //! and where the music goes elsewhere (section 2 of the model).
 
-use apoyando_music::{BarIndex, Duration, Score, play_order};
-
-use crate::layers::Layer;
+use apoyando_music::{BarIndex, Duration, Moment, Score, play_order};
 
 /// A layer and one that is played next without being written next.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -24,17 +22,18 @@ pub(crate) struct Playing {
 }
 
 impl Playing {
-    pub(crate) fn of(score: &Score, layers: &[Layer]) -> Self {
+    /// Of onsets with their bars.
+    pub(crate) fn of(score: &Score, layers: &[(BarIndex, Moment)]) -> Self {
         let mut reached = vec![false; layers.len()];
         let mut seams: Vec<Seam> = Vec::new();
         // When the bar begins as played, and the last layer with when it was.
         let mut begins = Duration::ZERO;
         let mut last: Option<(usize, Duration)> = None;
         for bar in played_bars(score) {
-            let first = layers.partition_point(|layer| layer.bar < bar);
-            let own = layers[first..].iter().take_while(|layer| layer.bar == bar).count();
+            let first = layers.partition_point(|(own, _)| *own < bar);
+            let own = layers[first..].iter().take_while(|(own, _)| *own == bar).count();
             for to in first..first + own {
-                let now = begins + (layers[to].at - score.bar(bar).start);
+                let now = begins + (layers[to].1 - score.bar(bar).start);
                 match last {
                     Some((from, _)) if from + 1 == to => reached[to] = true,
                     Some((from, then)) => seams.push(Seam { from, to, lasts: now - then }),

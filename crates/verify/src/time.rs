@@ -30,7 +30,7 @@ impl Clock {
     }
 
     /// Milliseconds that a length lasts at the tempo of an onset.
-    fn lasting(&self, at: Moment, length: Duration) -> i128 {
+    pub(crate) fn lasting(&self, at: Moment, length: Duration) -> i128 {
         let after = self.marks.partition_point(|(mark, _)| *mark <= at);
         let (numerator, denominator) =
             after.checked_sub(1).map_or(UNMARKED, |index| self.marks[index].1);

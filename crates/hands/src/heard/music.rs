@@ -63,7 +63,8 @@ impl Music {
         music.end_at_joins();
         music.place_ends();
         music.hold();
-        music.order = Order::of(score, &music.layers);
+        let onsets: Vec<_> = music.layers.iter().map(|layer| (layer.bar, layer.onset)).collect();
+        music.order = Order::of(score, &onsets);
         music
     }
 

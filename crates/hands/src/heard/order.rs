@@ -1,9 +1,7 @@
 //! The order in which the layers are played (model §2): which follow one
 //! another as they are written, and where the playing goes elsewhere.
 
-use apoyando_music::{Duration, Moment, PlayedBar, Score, play_order};
-
-use super::music::Layer;
+use apoyando_music::{BarIndex, Duration, Moment, PlayedBar, Score, play_order};
 
 /// A way from a layer to one that is not written next.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -24,26 +22,27 @@ pub(crate) struct Order {
 }
 
 impl Order {
-    pub fn of(score: &Score, layers: &[Layer]) -> Self {
+    /// Of onsets, each with its bar, in order.
+    pub fn of(score: &Score, onsets: &[(BarIndex, Moment)]) -> Self {
         let Ok(played) = play_order(score) else { return Self::default() };
         if played.windows(2).all(|pair| pair[1].bar.0 == pair[0].bar.0 + 1)
             && played.len() == score.bars().len()
         {
             return Self::default();
         }
-        Self::unfold(score, layers, &played)
+        Self::unfold(score, onsets, &played)
     }
 
-    fn unfold(score: &Score, layers: &[Layer], played: &[PlayedBar]) -> Self {
-        let mut reached = vec![false; layers.len()];
+    fn unfold(score: &Score, onsets: &[(BarIndex, Moment)], played: &[PlayedBar]) -> Self {
+        let mut reached = vec![false; onsets.len()];
         let mut seams: Vec<SeamAt> = Vec::new();
         let mut last: Option<(usize, Duration)> = None;
         for bar in played {
             let (start, length) = (score.bar(bar.bar).start, score.bar(bar.bar).length);
-            let from = layers.partition_point(|layer| layer.bar < bar.bar);
-            let past = layers.partition_point(|layer| layer.bar <= bar.bar);
+            let from = onsets.partition_point(|(own, _)| *own < bar.bar);
+            let past = onsets.partition_point(|(own, _)| *own <= bar.bar);
             for layer in from..past {
-                let into = layers[layer].onset - start;
+                let into = onsets[layer].1 - start;
                 if let Some((before, since)) = last {
                     let lasts = since + into;
                     if layer == before + 1 {
@@ -57,7 +56,7 @@ impl Order {
             }
             last = last.map(|(layer, since)| (layer, since + length));
         }
-        let cuts = (1..layers.len()).filter(|layer| !reached[*layer]).collect();
+        let cuts = (1..onsets.len()).filter(|layer| !reached[*layer]).collect();
         Self { cuts, seams }
     }
 

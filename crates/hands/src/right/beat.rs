@@ -57,7 +57,7 @@ impl Beat {
 }
 
 /// All layers, their sounds and hands side by side.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Beats {
     pub beats: Vec<Beat>,
     pub plucks: Vec<Pluck>,
@@ -254,6 +254,19 @@ impl Beats {
             return;
         }
         take(beat, self.pair, &pinned[..self.plucks(beat).len()], hands);
+    }
+
+    /// The same where one beat takes other hands.
+    pub fn with_hands(&self, beat: usize, hands: &[Hand]) -> Self {
+        let mut other = self.clone();
+        other.hands.clear();
+        for (index, own) in other.beats.iter_mut().enumerate() {
+            let taken = if index == beat { hands } else { &self.hands[own.hands()] };
+            let first = other.hands.len();
+            other.hands.extend_from_slice(taken);
+            own.hands = (first, other.hands.len());
+        }
+        other
     }
 
     fn pinned<'a>(&self, beat: &Beat, room: &'a mut [u8; MOST]) -> &'a [u8] {

@@ -3,10 +3,9 @@
 use apoyando_fingering::{RightFinger, RightFingerSet};
 use apoyando_music::ToneId;
 
-use super::cost::Grip;
+use super::Asked;
 use super::hand::Hand;
-use super::way::{Table, own_cost};
-use crate::heard::Music;
+use super::way::Table;
 
 /// What each finger on one struck sound costs the whole right hand.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -31,7 +30,7 @@ impl RightChoices {
 }
 
 /// The choices of every struck sound, layer by layer from the thickest string.
-pub(super) fn choices(music: &Music, table: &Table<'_>) -> Vec<RightChoices> {
+pub(super) fn choices(asked: &Asked<'_>, table: &Table<'_>) -> Vec<RightChoices> {
     let forward = table.forward();
     let mut hands: Vec<Hand> = Vec::new();
     let mut found = Vec::with_capacity(table.beats.plucks.len());
@@ -40,18 +39,21 @@ pub(super) fn choices(music: &Music, table: &Table<'_>) -> Vec<RightChoices> {
             let mut effort = [None; 4];
             for (finger, slot) in (0u8..).zip(&mut effort) {
                 table.beats.with_pin(beat, sound, finger, &mut hands);
-                let best = hands
-                    .iter()
-                    .map(|hand| {
-                        let grip = Grip::of(*hand);
-                        table.before(&forward, layer, grip)
-                            + own_cost(table.costs, table.beats, layer, *hand)
-                            + table.after(layer, grip)
-                    })
-                    .min();
+                let best = match table.is_sewn(layer) {
+                    // What is played elsewhere too depends on it: all is looked at anew.
+                    true if hands.is_empty() => None,
+                    true => {
+                        let beats = table.beats.with_hands(layer, &hands);
+                        Some(Table::new(asked, &beats, table.costs).cheapest(asked.plan).1)
+                    }
+                    false => hands.iter().map(|hand| table.through(&forward, layer, *hand)).min(),
+                };
                 *slot = best.and_then(|best| u64::try_from(best).ok());
             }
-            found.push(RightChoices { tones: music.sounds[pluck.sound].tones.clone(), effort });
+            found.push(RightChoices {
+                tones: asked.music.sounds[pluck.sound].tones.clone(),
+                effort,
+            });
         }
     }
     found

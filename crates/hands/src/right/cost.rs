@@ -27,7 +27,7 @@ pub(super) struct Costs<'a> {
     crossings: Crossings,
 }
 
-/// What is common to all moves from a layer to the next.
+/// What is common to all moves from a layer to another.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Step {
     /// For each of i, m and a in both.
@@ -161,10 +161,9 @@ impl<'a> Costs<'a> {
             && !(beat.line && self.pair.contains(&THUMB))
     }
 
-    /// What is common to all moves from a layer to the next, so many
-    /// milliseconds later.
-    pub fn step(&self, beats: &Beats, from: usize, milliseconds: i64) -> Step {
-        let (a, b) = (&beats.beats[from], &beats.beats[from + 1]);
+    /// What is common to all moves from a layer to another, so many milliseconds later.
+    pub fn step(&self, beats: &Beats, (from, to): (usize, usize), milliseconds: i64) -> Step {
+        let (a, b) = (&beats.beats[from], &beats.beats[to]);
         let near = milliseconds < REPETITION;
         let hurry = hurry(milliseconds);
         let repeat = i64::from(self.table.rh_repeat);

@@ -10,6 +10,8 @@ mod cost;
 mod hand;
 mod home;
 mod practice;
+mod rooms;
+mod seams;
 mod stroke;
 mod told;
 mod way;
@@ -99,7 +101,7 @@ pub fn choices(
     asked(problem, plan, |asked| {
         let beats = asked.beats(left);
         let costs = Costs::new(problem.effort, plan, asked.music.voices);
-        choices::choices(asked.music, &asked.table(&beats, &costs))
+        choices::choices(asked, &asked.table(&beats, &costs))
     })
 }
 
@@ -116,8 +118,8 @@ fn asked<T>(
     let time = |from: usize, to: usize| {
         clock.milliseconds(music.layers[from].onset, music.layers[to].onset)
     };
-    let (tones, music) = (&tones, &music);
-    Ok(question(&Asked { problem, tones, music, pins: &pins, time: &time, plan }))
+    let (tones, music, clock) = (&tones, &music, &clock);
+    Ok(question(&Asked { problem, tones, music, pins: &pins, clock, time: &time, plan }))
 }
 
 /// Everything the right hand is asked under.
@@ -128,6 +130,7 @@ pub(crate) struct Asked<'a> {
     pub music: &'a Music,
     /// The pins that count.
     pub pins: &'a [Pin],
+    pub clock: &'a Clock,
     /// Milliseconds from one layer to another.
     pub time: &'a dyn Fn(usize, usize) -> i64,
     pub plan: &'a RightPlan,
@@ -179,6 +182,6 @@ impl Asked<'_> {
     }
 
     fn table<'a>(&self, beats: &'a Beats, costs: &'a Costs<'a>) -> Table<'a> {
-        Table::new(beats, costs, self.time)
+        Table::new(self, beats, costs)
     }
 }

@@ -6,9 +6,9 @@ use std::collections::BTreeSet;
 use apoyando_fingering::{
     Fingering, Pin, PinAuthor, PinRule, Problem, RightFinger, RightPlan, Scope, Stroke,
 };
-use apoyando_music::ToneId;
+use apoyando_music::{BarIndex, Duration, ToneId, play_order};
 
-use crate::heard::{Heard, Role, hear, hurry, milliseconds};
+use crate::heard::{Heard, Role, hear, hurry, lasting, milliseconds};
 
 use RightFinger::{A, I, M, P};
 
@@ -35,17 +35,35 @@ pub struct Layer {
     pub contradicted: bool,
 }
 
+/// A layer and one that is plucked next after it somewhere in the playing order.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Next {
+    pub layer: usize,
+    pub next: usize,
+    /// Milliseconds from one to the other, as played or as written one after the other.
+    time: i64,
+}
+
+impl Next {
+    /// Whether the second is not written next.
+    pub const fn is_seam(self) -> bool {
+        self.next != self.layer + 1
+    }
+}
+
 pub struct Brute<'a> {
     pub problem: &'a Problem<'a>,
     plan: &'a RightPlan,
     pub heard: Heard,
     pub layers: Vec<Layer>,
+    /// Each pair once.
+    pub nexts: Vec<Next>,
 }
 
 impl<'a> Brute<'a> {
     pub fn new(problem: &'a Problem<'a>, plan: &'a RightPlan, left: &Fingering) -> Self {
         let heard = hear(problem);
-        let layers = (0..heard.layers.len())
+        let layers: Vec<Layer> = (0..heard.layers.len())
             .map(|at| {
                 let mut struck: Vec<Struck> = heard
                     .struck(at)
@@ -61,7 +79,8 @@ impl<'a> Brute<'a> {
             })
             .filter(|layer| !layer.struck.is_empty())
             .collect();
-        let mut brute = Self { problem, plan, heard, layers };
+        let nexts = nexts(problem, &heard, &layers);
+        let mut brute = Self { problem, plan, heard, layers, nexts };
         for layer in 0..brute.layers.len() {
             brute.obey(layer, None);
         }
@@ -382,14 +401,11 @@ impl<'a> Brute<'a> {
         (place + 1..layers.len()).find(|index| falls(*index)).unwrap_or(layers.len())
     }
 
-    /// From a layer to the next.
-    fn moved(&self, layer: usize, from: &Hand, to: &Hand) -> i32 {
+    /// From a layer to one that is plucked next.
+    fn moved(&self, Next { layer, next, time }: Next, from: &Hand, to: &Hand) -> i32 {
         let table = self.problem.effort;
-        let onset = |layer: usize| self.heard.layers[self.layers[layer].at];
-        let (here, there) = (onset(layer), onset(layer + 1));
-        let time = milliseconds(self.problem, here, there);
         let h = hurry(time) as i32;
-        let lone = (self.lone(layer), self.lone(layer + 1));
+        let lone = (self.lone(layer), self.lone(next));
         let both_lone = lone.0.is_some() && lone.1.is_some();
         let mut sum = 0;
         let none_but = |hand: &Hand, own| hand.iter().all(|f| *f == P || *f == own);
@@ -403,7 +419,7 @@ impl<'a> Brute<'a> {
             }
         }
         if from.contains(&P) && to.contains(&P) {
-            let lines = self.is_line(layer) && self.is_line(layer + 1);
+            let lines = self.is_line(layer) && self.is_line(next);
             if lines && self.plan.pair.contains(&P) {
                 sum += table.rh_repeat;
             } else if time < 1000 {
@@ -414,7 +430,7 @@ impl<'a> Brute<'a> {
             let (thinner, thicker) = (b.string < a.string, b.string > a.string);
             let (f, g) = (from[0], to[0]);
             let against = (thinner && g < f) || (thicker && g > f);
-            let neither_a_line = !self.is_line(layer) && !self.is_line(layer + 1);
+            let neither_a_line = !self.is_line(layer) && !self.is_line(next);
             let under = h > 1 && neither_a_line && a.string == b.string && f != P && g == P;
             if under {
                 sum += table.rh_tangle;
@@ -433,12 +449,23 @@ impl<'a> Brute<'a> {
 
     /// The cheapest sequence of hands, the smallest of equals, with its price.
     pub fn best(&self) -> (i32, Vec<Hand>) {
+        self.best_over(&self.nexts)
+    }
+
+    /// The same where other layers are plucked one after another.
+    pub fn best_over(&self, nexts: &[Next]) -> (i32, Vec<Hand>) {
         let mut best = None;
-        self.follow(&mut Vec::new(), 0, &mut best);
+        self.follow(nexts, &mut Vec::new(), 0, &mut best);
         best.expect("a sequence")
     }
 
-    fn follow(&self, way: &mut Vec<Hand>, spent: i32, best: &mut Option<(i32, Vec<Hand>)>) {
+    fn follow(
+        &self,
+        nexts: &[Next],
+        way: &mut Vec<Hand>,
+        spent: i32,
+        best: &mut Option<(i32, Vec<Hand>)>,
+    ) {
         // Nothing is less than nothing: what is dearer now stays dearer.
         if best.as_ref().is_some_and(|(least, _)| spent > *least) {
             return;
@@ -453,9 +480,12 @@ impl<'a> Brute<'a> {
             return;
         }
         for hand in &self.layers[layer].hands {
-            let moved = way.last().map_or(0, |before| self.moved(layer - 1, before, hand));
             way.push(hand.clone());
-            self.follow(way, spent + self.own(layer, hand) + moved, best);
+            // What is plucked one after the other, as soon as both hands are known.
+            let known = nexts.iter().filter(|next| next.layer.max(next.next) == layer);
+            let moved: i32 =
+                known.map(|next| self.moved(*next, &way[next.layer], &way[next.next])).sum();
+            self.follow(nexts, way, spent + self.own(layer, hand) + moved, best);
             way.pop();
         }
     }
@@ -488,6 +518,34 @@ impl<'a> Brute<'a> {
             None => Stroke::Free,
         }
     }
+}
+
+/// What is plucked next after what, bar by bar as it is played.
+fn nexts(problem: &Problem<'_>, heard: &Heard, layers: &[Layer]) -> Vec<Next> {
+    let score = problem.score;
+    let order: Vec<BarIndex> = match play_order(score) {
+        Ok(played) => played.iter().map(|played| played.bar).collect(),
+        Err(_) => (0..score.bars().len() as u32).map(BarIndex).collect(),
+    };
+    let onset = |layer: usize| heard.layers[layers[layer].at];
+    let mut nexts: Vec<Next> = Vec::new();
+    let mut begins = Duration::ZERO;
+    let mut last: Option<(usize, Duration)> = None;
+    for bar in order {
+        for next in (0..layers.len()).filter(|layer| heard.bars[layers[*layer].at] == bar) {
+            let now = begins + (onset(next) - score.bar(bar).start);
+            if let Some((layer, then)) = last
+                && !nexts.iter().any(|known| (known.layer, known.next) == (layer, next))
+            {
+                let written = next == layer + 1;
+                let length = if written { onset(next) - onset(layer) } else { now - then };
+                nexts.push(Next { layer, next, time: lasting(problem, onset(layer), length) });
+            }
+            last = Some((next, now));
+        }
+        begins += score.bar(bar).length;
+    }
+    nexts
 }
 
 /// Every hand that takes one of the fingers allowed on each sound.

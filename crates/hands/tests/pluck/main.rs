@@ -39,6 +39,11 @@ struct Seen {
     alternating: bool,
     excluded: bool,
     dearer: bool,
+    cut: bool,
+    seam: bool,
+    back_to_itself: bool,
+    two_seams_over_one: bool,
+    otherwise_for_a_seam: bool,
 }
 
 impl Seen {
@@ -55,6 +60,11 @@ impl Seen {
             alternating: true,
             excluded: true,
             dearer: true,
+            cut: true,
+            seam: true,
+            back_to_itself: true,
+            two_seams_over_one: true,
+            otherwise_for_a_seam: true,
         }
     }
 
@@ -69,6 +79,21 @@ impl Seen {
         }
         let line = way.iter().filter(|hand| hand.len() == 1).count();
         self.alternating |= line >= 5;
+        let nexts = &brute.nexts;
+        let goes_on = |layer: usize| nexts.iter().any(|n| (n.layer, n.next) == (layer, layer + 1));
+        self.cut |= (1..way.len()).any(|layer| !goes_on(layer - 1));
+        let seams: Vec<_> = nexts.iter().filter(|next| next.is_seam()).collect();
+        self.seam |= !seams.is_empty();
+        self.back_to_itself |= seams.iter().any(|seam| seam.layer == seam.next);
+        let over = |at: usize| {
+            let spans = |seam: &&&brute::Next| {
+                seam.layer.min(seam.next) < at && at < seam.layer.max(seam.next)
+            };
+            seams.iter().filter(spans).count()
+        };
+        self.two_seams_over_one |= (0..way.len()).any(|layer| over(layer) > 1);
+        let written: Vec<_> = nexts.iter().filter(|next| !next.is_seam()).copied().collect();
+        self.otherwise_for_a_seam |= !seams.is_empty() && brute.best_over(&written).1 != way;
     }
 }
 

@@ -7,8 +7,9 @@ use apoyando_fingering::{
 };
 use apoyando_fretboard::{Fret, Instrument, Place};
 use apoyando_music::{
-    BarIndex, Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, EventMark, Heading,
-    KeySignature, Metre, NoteValue, PartIndex, Pitch, Score, Step, Tempo, ToneId, VoiceNumber,
+    BarIndex, Base, Draft, DraftBar, DraftEvent, DraftNote, DraftPart, Ending, EventMark, Exit,
+    Heading, Jump, JumpTo, KeySignature, Metre, NoteValue, PartIndex, Pitch, Score, Step, Tempo,
+    ToneId, Until, VoiceNumber,
 };
 
 use crate::dice::Dice;
@@ -28,7 +29,7 @@ pub struct Puzzle {
 
 impl Puzzle {
     pub fn new(seed: u64) -> Self {
-        let bars = 1 + seed % 2;
+        let bars = 1 + seed % 3;
         Self::of(seed, Shape { bars, onsets: 7, again: false })
     }
 
@@ -140,9 +141,40 @@ fn score(dice: &mut Dice, instrument: &Instrument, shape: Shape) -> Score {
     assemble(dice, Metre::new(2, 4), bars as u32, part)
 }
 
+/// Repeats and endings now and then.
+fn repeats(dice: &mut Dice, grid: &mut [DraftBar]) {
+    if dice.one_in(2) {
+        return;
+    }
+    let last = grid.len() - 1;
+    let ending = |passes: Vec<u8>| Some(Ending { passes, first: true, last: true });
+    match dice.below(4) {
+        // A part again, from the beginning or from a bar on.
+        0 | 1 => {
+            let end = dice.below(grid.len() as u64) as usize;
+            grid[dice.below(end as u64 + 1) as usize].repeat_start = true;
+            grid[end].repeat_end = Some(2 + u8::from(dice.one_in(4)));
+        }
+        // With a first and a second ending.
+        2 if last > 0 => {
+            grid[last - 1].repeat_end = Some(2);
+            grid[last - 1].ending = ending(vec![1]);
+            grid[last].ending = ending(vec![2]);
+        }
+        // From the beginning, to the end of a bar.
+        _ => {
+            let fine = dice.below(grid.len() as u64) as usize;
+            let until = if fine < last { Until::Fine } else { Until::End };
+            grid[fine].exit = (fine < last).then_some(Exit::Fine);
+            grid[last].jump = Some(Jump { to: JumpTo::Capo, until });
+        }
+    }
+}
+
 fn assemble(dice: &mut Dice, metre: Metre, bars: u32, part: DraftPart) -> Score {
     let mut grid: Vec<DraftBar> =
         (1..=bars).map(|n| DraftBar::new(n, metre, KeySignature::NONE)).collect();
+    repeats(dice, &mut grid);
     grid[0].tempo = dice.one_in(2).then(|| Tempo {
         value: NoteValue::plain(Base::Quarter),
         per_minute: 20 + dice.below(180) as u16,

@@ -1,10 +1,12 @@
 //! What the right hand costs (the tables of section 6).
 
 use apoyando_fingering::{Problem, RightFinger, RightPlan};
+use apoyando_music::Duration;
 
 use super::chord::usual;
 use super::struck::{Beat, Struck};
 use crate::layers::Layers;
+use crate::playing::Playing;
 use crate::time::Clock;
 
 use RightFinger::{A, I, M, P};
@@ -30,11 +32,11 @@ pub(super) fn effort(
         sum += i64::from(problem.effort.rh_first);
     }
     let clock = Clock::of(all.score);
-    for pair in beats.windows(2) {
-        let [from, to] = pair else { continue };
-        let at = |beat: &Beat| all.layers[beat.layer].at;
-        let hurry = clock.hurry(at(from), at(to));
-        let soon = clock.milliseconds(at(from), at(to)) < 1000;
+    for Move { from, to, lasts } in moves(all, beats) {
+        let at = all.layers[beats[from].layer].at;
+        let (from, to) = (&beats[from], &beats[to]);
+        let hurry = clock.hurry_of(at, lasts);
+        let soon = clock.lasting(at, lasts) < 1000;
         sum += again(problem, plan, (from, to), hurry, soon);
         if let (Some(first), Some(second)) = (from.lone(), to.lone()) {
             let in_a_line = from.is_line() || to.is_line();
@@ -42,6 +44,25 @@ pub(super) fn effort(
         }
     }
     sum
+}
+
+/// From something plucked to what is plucked next, somewhere in the playing order.
+struct Move {
+    from: usize,
+    to: usize,
+    lasts: Duration,
+}
+
+/// Every move once: those written, where they are played, and those over seams.
+fn moves(all: &Layers<'_>, beats: &[Beat]) -> Vec<Move> {
+    let onset = |beat: &Beat| (all.layers[beat.layer].bar, all.layers[beat.layer].at);
+    let onsets: Vec<_> = beats.iter().map(onset).collect();
+    let Playing { reached, seams } = Playing::of(all.score, &onsets);
+    let written = (1..beats.len()).filter(|to| reached[*to]);
+    let written =
+        written.map(|to| Move { from: to - 1, to, lasts: onsets[to].1 - onsets[to - 1].1 });
+    let sewn = seams.iter().map(|seam| Move { from: seam.from, to: seam.to, lasts: seam.lasts });
+    written.chain(sewn).collect()
 }
 
 fn of_sound(
