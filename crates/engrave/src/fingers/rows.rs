@@ -29,30 +29,61 @@ pub fn choose_rows(runs: Vec<Run>, wanted: &BTreeMap<NoteId, Wanted>, stage: &St
     });
     let mut rows: Vec<Run> = rows.collect();
     take_in_single_digits(&mut rows, wanted);
-    take_in_crossed(&mut rows, wanted);
+    keep_order(&mut rows, wanted, stage);
+    rows.retain(|row| !row.onsets.is_empty());
     rows
 }
 
-/// Takes the digits into a row that would be nearer to the staff than those of it, while
-/// their notes, struck with them, lie farther out: as where voices cross.
-fn take_in_crossed(rows: &mut [Run], wanted: &BTreeMap<NoteId, Wanted>) {
+/// Digits that would be nearer to the staff than the row of some notes struck with theirs,
+/// while their own notes lie farther out: as where voices cross.
+fn crossed<'a>(
+    row: &'a [&Wanted],
+    wanted: &'a BTreeMap<NoteId, Wanted>,
+) -> impl Iterator<Item = NoteId> + 'a {
+    let farther = |other: &Wanted| match row.first().is_some_and(|first| first.is_lower()) {
+        true => row.iter().any(|own| other.middle() < own.middle()),
+        false => row.iter().any(|own| other.middle() > own.middle()),
+    };
+    let with = |other: &Wanted| row.iter().any(|own| own.head.onset == other.head.onset);
+    let others = wanted.values().filter(move |other| with(other) && farther(other));
+    others.map(|other| other.head.note)
+}
+
+/// The digits of an onset of a row.
+fn of_onset<'a>(notes: &[NoteId], wanted: &'a BTreeMap<NoteId, Wanted>) -> Vec<&'a Wanted> {
+    notes.iter().filter_map(|note| wanted.get(note)).collect()
+}
+
+/// Leaves the notes of an onset out of the row that such digits are struck with, if there
+/// is room left of the heads for all of them; else takes those digits in.
+fn keep_order(rows: &mut [Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &Stage) {
     let mut in_rows: HashSet<NoteId> =
         rows.iter().flat_map(|row| row.onsets.iter().flatten().copied()).collect();
     for notes in rows.iter_mut().flat_map(|row| &mut row.onsets) {
-        let own: Vec<&Wanted> = notes.iter().filter_map(|note| wanted.get(note)).collect();
-        let Some(first) = own.first() else { continue };
-        let farther = |other: &Wanted| match first.is_lower() {
-            true => own.iter().any(|own| other.middle() < own.middle()),
-            false => own.iter().any(|own| other.middle() > own.middle()),
-        };
-        let crossed: Vec<NoteId> = wanted
-            .values()
-            .filter(|other| other.head.onset == first.head.onset && farther(other))
-            .map(|other| other.head.note)
-            .filter(|note| !in_rows.contains(note))
+        let row = of_onset(notes, wanted);
+        let crossed: Vec<NoteId> =
+            crossed(&row, wanted).filter(|note| !in_rows.contains(note)).collect();
+        if crossed.is_empty() {
+            continue;
+        }
+        let onset = row[0].head.onset;
+        let struck = wanted.values().filter(|digit| digit.head.onset == onset);
+        let at_heads: Vec<Wanted> = struck
+            .filter(|d| notes.contains(&d.head.note) || !in_rows.contains(&d.head.note))
+            .copied()
             .collect();
-        in_rows.extend(&crossed);
-        notes.extend(crossed);
+        if left_of(&at_heads, stage).is_some() {
+            notes.iter().for_each(|note| {
+                in_rows.remove(note);
+            });
+            notes.clear();
+        } else {
+            in_rows.extend(&crossed);
+            notes.extend(crossed);
+        }
+    }
+    for row in rows {
+        row.onsets.retain(|notes| !notes.is_empty());
     }
 }
 

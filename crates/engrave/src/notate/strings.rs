@@ -19,8 +19,8 @@ use crate::geometry::Side;
 use crate::place::{self, BEAM_PITCH};
 use crate::style::Style;
 use crate::tablature::{
-    Fretting, HEIGHT, LINE_GAP, Label, half, height, lay_graces, line_near, small, space_over,
-    sweep_beside,
+    Fretting, HEIGHT, LINE_GAP, Label, graces_once, half, height, lay_graces, line_near, small,
+    space_over, sweep_beside,
 };
 
 /// From the left edge of a normally placed head to the middle of figures and stems, so that
@@ -289,9 +289,11 @@ fn contour(
         contour.add(left, sign.right(), low, high);
         printed = printed.min(left);
     }
-    for at in chords {
-        let smalls = lay_graces(score, fretting, &bar.chords[*at], printed, None, scale);
-        for area in smalls.iter().flat_map(|smalls| smalls.areas(fretting)) {
+    let groups = chords
+        .iter()
+        .map(|at| (lay_graces(score, fretting, &bar.chords[*at], printed, None, scale), ()));
+    for (smalls, ()) in graces_once(groups) {
+        for area in smalls.areas(fretting) {
             contour.add(area.left, area.right, area.low, area.high);
         }
     }

@@ -170,10 +170,13 @@ fn squeeze(frame: &mut Frame, right: f64) {
     let fits = |x: &f64| bar.end - x < room;
     let kept = wide.filter(fits).unwrap_or(last);
     let tail = bar.end - kept;
+    // Dynamics under a silence may have moved the first one too far to the right.
+    let origin = first.min(bar.end - beyond - tail).max(first.min(bar.start));
+    let room = bar.end - beyond - origin;
     let by = if kept > first { ((room - tail) / (kept - first)).max(0.0) } else { 0.0 };
     for column in &mut bar.columns {
         column.1 =
-            if column.1 > kept { column.1 - beyond } else { first + (column.1 - first) * by };
+            if column.1 > kept { column.1 - beyond } else { origin + (column.1 - first) * by };
     }
     bar.end -= beyond;
 }

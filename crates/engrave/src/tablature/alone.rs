@@ -93,10 +93,11 @@ fn smalls(
         for stack in &notated.stacks {
             let column = bar.column(stack.onset);
             let chords = stack.chords.iter().map(|at| &notated.chords[*at]);
-            smalls.extend(chords.filter_map(|chord| {
+            let groups = chords.map(|chord| {
                 let side = if chord.up { -1.0 } else { 1.0 };
-                Some((graces::lay(score, fretting, chord, stack.left, None, scale)?, column, side))
-            }));
+                (graces::lay(score, fretting, chord, stack.left, None, scale), side)
+            });
+            smalls.extend(graces::lay_once(groups).map(|(group, side)| (group, column, side)));
         }
     }
     smalls

@@ -3,7 +3,7 @@
 //! so far off that it is played as a note of its own has no figure, for nobody knows its
 //! place.
 
-use apoyando_fretboard::{Fret, Place};
+use apoyando_fretboard::{Fret, Place, StringNumber};
 use apoyando_music::{EventMark, NoteId, Score};
 
 use super::Fretting;
@@ -41,6 +41,11 @@ pub struct Smalls {
 }
 
 impl Smalls {
+    /// The string that they stand on.
+    fn string(&self) -> Option<StringNumber> {
+        self.places.first().map(|(place, _)| place.string)
+    }
+
     /// The chord of their note.
     pub fn chord<'a>(&self, all: &'a [Chord]) -> Option<&'a Chord> {
         all.iter().find(|chord| chord.heads.iter().any(|head| head.note == self.note))
@@ -95,6 +100,21 @@ pub fn lay(
     }
     places.reverse();
     (!places.is_empty()).then_some(Smalls { note: note.id, scale, places })
+}
+
+/// Lays the grace notes of the chords of an onset out, each with something of its own: on
+/// each string those of the first, for a unison of two voices has one figure.
+pub fn lay_once<T>(
+    groups: impl Iterator<Item = (Option<Smalls>, T)>,
+) -> impl Iterator<Item = (Smalls, T)> {
+    let mut taken: Vec<Option<StringNumber>> = Vec::new();
+    groups.filter_map(move |(smalls, own)| {
+        let smalls = smalls?;
+        let string = smalls.string();
+        let free = !taken.contains(&string);
+        taken.push(string);
+        free.then_some((smalls, own))
+    })
 }
 
 /// The figures of grace notes whose column is at a place.

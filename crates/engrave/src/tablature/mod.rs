@@ -14,7 +14,7 @@ mod sweeps;
 
 pub use figures::{HEIGHT, Label, small};
 pub use fretting::Fretting;
-pub use graces::lay as lay_graces;
+pub use graces::{lay as lay_graces, lay_once as graces_once};
 pub use lines::{LINE_GAP, barline_half, barlines, front, half, height, line_near, space_over};
 pub use room::request;
 pub use sweeps::beside as sweep_beside;

@@ -79,7 +79,8 @@ pub fn graces_of(
     let group = |group: &GraceGroup| {
         graces::lay(score, fretting, &all[group.chord], left, Some(group), scale)
     };
-    stack.graces.iter().filter_map(group).collect()
+    let groups = stack.graces.iter().map(|of| (group(of), ()));
+    graces::lay_once(groups).map(|(smalls, ())| smalls).collect()
 }
 
 /// The grace notes of a line of notation with their columns and on which side their slurs
