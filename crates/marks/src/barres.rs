@@ -11,7 +11,9 @@
 //! (both common practice, no source). Two barres of one fret that touch
 //! are one mark, in a bar as wide as the wider, over a barline where they are as wide, if they
 //! reach to the same thin string: where
-//! one of them leaves a thin string open, a line that goes on would hide it. They touch too
+//! one of them leaves a thin string open, a line that goes on would hide it. Two chords struck
+//! one after the other are each told as they are: F under ⅓CI, then B♭ under CI, for in a
+//! chord that is not broken nothing is put down for the next one. They touch too
 //! where no note is between them: nothing tells that the finger is lifted.
 //!
 //! So the line of a *hinge* is broken (common practice, no source): it ends where the thin
@@ -61,7 +63,8 @@ pub(crate) fn barres(
                 if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
                     && span.from <= next(last.to)
                     && (last.barre == span.barre
-                        || score.bar_at(last.to) == score.bar_at(span.from)) =>
+                        || score.bar_at(last.to) == score.bar_at(span.from)
+                            && !is_other_chord(fingering, span.from)) =>
             {
                 last.barre = Barre {
                     fret: span.barre.fret,
@@ -81,6 +84,27 @@ pub(crate) fn barres(
         mark.full = !lifted && usize::from(mark.barre.width()) + 1 >= instrument.tuning.len();
     }
     marks
+}
+
+/// So many notes sounding together are a chord that is held as one shape.
+const CHORD: usize = 3;
+
+/// Whether a chord stands at an onset after a chord of another shape: a string has another
+/// fret. Basses or melodies that move over one shape are fewer notes.
+fn is_other_chord(fingering: &Fingering, at: Moment) -> bool {
+    let now = fingering.postures.partition_point(|posture| posture.at < at);
+    let Some([before, now]) = now.checked_sub(1).and_then(|it| fingering.postures.get(it..it + 2))
+    else {
+        return false;
+    };
+    let places = |posture: &Posture| -> Vec<Place> {
+        posture.sounding.iter().map(|(_, placement)| placement.place).collect()
+    };
+    let (before, now) = (places(before), places(now));
+    let moved = |place: &&Place| {
+        now.iter().any(|other| other.string == place.string && other.fret != place.fret)
+    };
+    before.len() >= CHORD && now.len() >= CHORD && before.iter().filter(moved).count() > 1
 }
 
 /// A barre, parted where its thin side is lifted from open strings and comes down again, and
@@ -253,6 +277,20 @@ mod tests {
         assert_eq!(shown(&format!("2 @1 {wide} {small}")), ["1-5 0..1/2"]);
         assert_eq!(shown(&format!("1 @1 {wide} | {small}")), ["1-5 0..0", "1-2 1..1"]);
         assert_eq!(shown(&format!("1 @1 {wide} | {wide}")), ["1-5 0..1"]);
+    }
+
+    /// F as xx3211 and B♭ as x13331, struck one after the other; the same broken is put down
+    /// whole, and so is a chord of which one note moves.
+    #[test]
+    fn two_chords_in_a_bar_have_each_its_own_barre() {
+        let small = "[1:1-2 4.3.3+3.2.2+2.1.1+1.1.1 ]";
+        let wide = "[1:1-5 5.1.1+4.3.2+3.3.3+2.3.4+1.1.1 ]";
+        assert_eq!(shown(&format!("2 @1 {small} {wide}")), ["1-2 0..0", "1-5 1/2..1/2"]);
+        assert_eq!(shown(&format!("2 @1 {wide} {small}")), ["1-5 0..0", "1-2 1/2..1/2"]);
+        let fuller = "[1:1-5 5.1.1+4.3.3+3.2.2+2.1.1+1.1.1 ]";
+        assert_eq!(shown(&format!("2 @1 {small} {fuller}")), ["1-5 0..1/2"]);
+        let broken = "[1:1-2 3.2.2+2.1.1 1.1.1 ] [1:1-5 5.1.1 3.3.3+1.1.1 ]";
+        assert_eq!(shown(&format!("4 @1 {broken}")), ["1-5 0..3/4"]);
     }
 
     #[test]
