@@ -182,6 +182,33 @@ fn the_circle_of_the_lowest_note_of_a_chord_is_below() {
     assert!(is_above("2 G3=4", 0));
 }
 
+/// A dash level with a ledger line would be read as one.
+#[test]
+fn the_dash_of_a_guide_is_not_taken_for_a_ledger_line() {
+    for (pitch, off) in [("A4", true), ("E4", false), ("C3", true)] {
+        let drawing = fixture(9.0, &[&format!("1 {pitch}=-4")]).drawn();
+        let of = |kind| drawing.stains.iter().find(|stain| stain.kind == kind);
+        let area = |kind| of(kind).map(|stain| bounds(&stain.ink));
+        let middle = |area: Rect| (area.low + area.high) / 2.0;
+        let (dash, digit) = (area(Kind::GuideDash), area(Kind::LeftDigit));
+        let (dash, digit) = (dash.expect("a dash"), digit.expect("a digit"));
+        if let Some(ledger) = area(Kind::LedgerLine) {
+            assert!(off, "{pitch}");
+            // Farther from the staff, and still at its digit.
+            let out = (middle(dash) - middle(ledger)) * middle(ledger).signum();
+            assert!(out > 0.0, "{pitch}: {dash:?}");
+            assert!(
+                (dash.low - ledger.high).max(ledger.low - dash.high) > 0.1,
+                "{pitch}: {dash:?}"
+            );
+            assert!(digit.low < dash.low && dash.high < digit.high, "{pitch}: {dash:?} {digit:?}");
+        } else {
+            assert!(!off, "{pitch}");
+            assert!((middle(dash) - middle(digit)).abs() < 0.06);
+        }
+    }
+}
+
 /// Over a line break the line of a circle stays open to the end of the staff; on the next
 /// line the circle is repeated in parentheses, at the first note, and its line goes on.
 /// Common practice, no source.
