@@ -9,9 +9,11 @@
 //! one of its strings afterwards; over a barline either belongs to another shape. In a broken chord it is laid with the first
 //! note of the bar, before its finger has anything to stop: the shape is put down whole
 //! (both common practice, no source). Two barres of one fret that touch
-//! are one mark, in a bar as wide as the wider, over a barline where they are as wide, if they
+//! are one mark, in a bar as wide as the wider, over a barline where they are as wide or both full, if they
 //! reach to the same thin string: where
-//! one of them leaves a thin string open, a line that goes on would hide it. They touch too
+//! one of them leaves a thin string open, a line that goes on would hide it. Two chords struck
+//! one after the other are each told as they are: F under ⅓CI, then B♭ under CI, for in a
+//! chord that is not broken nothing is put down for the next one. They touch too
 //! where no note is between them: nothing tells that the finger is lifted.
 //!
 //! So the line of a *hinge* is broken (common practice, no source): it ends where the thin
@@ -52,6 +54,7 @@ pub(crate) fn barres(
         let after = fingering.postures.partition_point(|posture| posture.at <= at);
         fingering.postures.get(after).map_or(at, |posture| posture.at)
     };
+    let is_wide = |barre: Barre| usize::from(barre.width()) + 1 >= instrument.tuning.len();
     let mut marks: Vec<BarreMark> = Vec::new();
     let mut lifted = Vec::new();
     let parts = lying(fingering, score).into_iter().flat_map(|span| stretches(fingering, span));
@@ -61,7 +64,9 @@ pub(crate) fn barres(
                 if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
                     && span.from <= next(last.to)
                     && (last.barre == span.barre
-                        || score.bar_at(last.to) == score.bar_at(span.from)) =>
+                        || is_wide(last.barre) && is_wide(span.barre)
+                        || score.bar_at(last.to) == score.bar_at(span.from)
+                            && !is_other_chord(fingering, span.from)) =>
             {
                 last.barre = Barre {
                     fret: span.barre.fret,
@@ -78,22 +83,49 @@ pub(crate) fn barres(
         }
     }
     for (mark, lifted) in marks.iter_mut().zip(lifted) {
-        mark.full = !lifted && usize::from(mark.barre.width()) + 1 >= instrument.tuning.len();
+        mark.full = !lifted && is_wide(mark.barre);
     }
     marks
 }
 
-/// A barre, parted where its thin side is lifted from open strings and comes down again, and
-/// whether that is so.
+/// So many notes sounding together are a chord that is held as one shape.
+const CHORD: usize = 3;
+
+/// Whether a chord stands at an onset after a chord of another shape: a string has another
+/// fret. Basses or melodies that move over one shape are fewer notes.
+fn is_other_chord(fingering: &Fingering, at: Moment) -> bool {
+    let now = fingering.postures.partition_point(|posture| posture.at < at);
+    let Some([before, now]) = now.checked_sub(1).and_then(|it| fingering.postures.get(it..it + 2))
+    else {
+        return false;
+    };
+    let places = |posture: &Posture| -> Vec<Place> {
+        posture.sounding.iter().map(|(_, placement)| placement.place).collect()
+    };
+    let (before, now) = (places(before), places(now));
+    let moved = |place: &&Place| {
+        now.iter().any(|other| other.string == place.string && other.fret != place.fret)
+    };
+    before.len() >= CHORD && now.len() >= CHORD && before.iter().filter(moved).count() > 1
+}
+
+/// A barre, parted where it is laid wider or narrower, and where its thin side is lifted from
+/// open strings and comes down again, and whether that is so.
 fn stretches(fingering: &Fingering, span: BarreSpan) -> Vec<(BarreSpan, bool)> {
     let mut parts: Vec<(BarreSpan, bool)> = Vec::new();
     let begin = fingering.postures.partition_point(|posture| posture.at < span.from);
-    for posture in fingering.postures[begin..].iter().take_while(|it| it.at <= span.to) {
+    let postures = || fingering.postures[begin..].iter().take_while(|it| it.at <= span.to);
+    // Before it has to lie, it lies as it will, and afterwards as it did.
+    let mut thick = postures().find_map(|it| it.barre).map_or(span.barre.thick, |it| it.thick);
+    for posture in postures() {
         let thin = thinnest(posture, span.barre);
+        thick = posture.barre.map_or(thick, |barre| barre.thick);
         match parts.last_mut() {
-            Some((part, _)) if part.barre.thin == thin => part.to = posture.at,
+            Some((part, _)) if (part.barre.thin, part.barre.thick) == (thin, thick) => {
+                part.to = posture.at;
+            }
             _ => {
-                let barre = Barre { thin, ..span.barre };
+                let barre = Barre { thin, thick, ..span.barre };
                 let part = BarreSpan { barre, from: posture.at, to: posture.at };
                 parts.push((part, thin != span.barre.thin));
             }
@@ -216,7 +248,9 @@ mod tests {
         let mut wider = trial.fingering.barres[0];
         wider.barre.thick = StringNumber::new(5).unwrap();
         wider.from = wider.to;
+        trial.fingering.barres[0].to = trial.fingering.barres[0].from;
         trial.fingering.barres.push(wider);
+        trial.fingering.postures[1].barre = Some(wider.barre);
         let marks = trial.needed();
         assert_eq!(marks.barres.len(), 1);
         assert_eq!(marks.barres[0].barre.thick.get(), 5);
@@ -253,6 +287,43 @@ mod tests {
         assert_eq!(shown(&format!("2 @1 {wide} {small}")), ["1-5 0..1/2"]);
         assert_eq!(shown(&format!("1 @1 {wide} | {small}")), ["1-5 0..0", "1-2 1..1"]);
         assert_eq!(shown(&format!("1 @1 {wide} | {wide}")), ["1-5 0..1"]);
+    }
+
+    /// Finger 1 stays down from F to B♭ and is laid wider: one barre of the hand, two marks.
+    #[test]
+    fn a_barre_that_is_laid_wider_over_a_barline_is_another_mark() {
+        let (f, b_flat) = ("4.3.3+3.2.2+2.1.1+1.1.1", "5.1.1+4.3.2+3.3.3+2.3.4+1.1.1");
+        let told = |narrow: &[usize]| {
+            let mut trial = trial(&format!("1 @1 [1:1-5 {f} | {b_flat} ] | 1.0.0"));
+            for at in narrow {
+                let barre = trial.fingering.postures[*at].barre.as_mut().expect("a barre");
+                barre.thick = StringNumber::new(2).unwrap();
+            }
+            let marks = trial.needed().barres;
+            marks.iter().map(|mark| (mark.barre.width(), mark.full)).collect::<Vec<_>>()
+        };
+        assert_eq!(told(&[]), [(5, true)]);
+        assert_eq!(told(&[0]), [(2, false), (5, true)]);
+        assert_eq!(told(&[1]), [(5, true), (2, false)]);
+        // Five strings or six are both full.
+        let mut trial = trial(&format!("1 @1 [1:1-6 {f} | {b_flat} ] | 1.0.0"));
+        trial.fingering.postures[1].barre.as_mut().expect("a barre").thick =
+            StringNumber::new(5).unwrap();
+        assert_eq!(trial.needed().barres.len(), 1);
+    }
+
+    /// F as xx3211 and B♭ as x13331, struck one after the other; the same broken is put down
+    /// whole, and so is a chord of which one note moves.
+    #[test]
+    fn two_chords_in_a_bar_have_each_its_own_barre() {
+        let small = "[1:1-2 4.3.3+3.2.2+2.1.1+1.1.1 ]";
+        let wide = "[1:1-5 5.1.1+4.3.2+3.3.3+2.3.4+1.1.1 ]";
+        assert_eq!(shown(&format!("2 @1 {small} {wide}")), ["1-2 0..0", "1-5 1/2..1/2"]);
+        assert_eq!(shown(&format!("2 @1 {wide} {small}")), ["1-5 0..0", "1-2 1/2..1/2"]);
+        let fuller = "[1:1-5 5.1.1+4.3.3+3.2.2+2.1.1+1.1.1 ]";
+        assert_eq!(shown(&format!("2 @1 {small} {fuller}")), ["1-5 0..1/2"]);
+        let broken = "[1:1-2 3.2.2+2.1.1 1.1.1 ] [1:1-5 5.1.1 3.3.3+1.1.1 ]";
+        assert_eq!(shown(&format!("4 @1 {broken}")), ["1-5 0..3/4"]);
     }
 
     #[test]

@@ -16,12 +16,14 @@
 //! A note that was played at the same place not long ago (see
 //! [`digits`](crate::digits)) is not circled again. Successive single notes of a
 //! voice on the circled string share one mark, which reaches to the last of them
-//! that needs it.
+//! that needs it. It stands at the first of them, below V, that a reader might take for a
+//! note of a thinner string, though its digit says otherwise: B on ③ fret 4 before C on ③
+//! fret 5 (common practice, no source).
 
 use std::collections::HashMap;
 
 use apoyando_fingering::{LeftFinger, Placement, Position};
-use apoyando_fretboard::{Fret, Instrument, Place};
+use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
 use apoyando_music::KeyNumber;
 
 use crate::digits::{Memory, is_known_in_i};
@@ -106,6 +108,19 @@ fn is_read_open(
         && instrument.places(key).any(|place| place.fret.is_open())
 }
 
+/// Whether a place could be mistaken for one lower on the neck: below V, a stopped note that
+/// a thinner string has, too.
+fn is_higher_than_known(
+    instrument: &Instrument,
+    key: KeyNumber,
+    placement: Placement,
+    position: Position,
+) -> bool {
+    placement.finger.is_some()
+        && position.get() <= LAST_FIRST_FRET
+        && instrument.places(key).any(|place| place.fret < placement.place.fret)
+}
+
 /// The circled strings of a part.
 pub(crate) fn strings(
     sounds: &[Sound],
@@ -115,10 +130,11 @@ pub(crate) fn strings(
 ) -> Vec<StringMark> {
     let mut memory = Memory::new();
     let mut circled: HashMap<_, u32> = HashMap::new();
-    let needs: Vec<bool> = sounds
+    // Whether a circle is needed, and whether one that is for a note after it begins here.
+    let needs: Vec<(bool, bool)> = sounds
         .iter()
         .map(|sound| {
-            let Some(placement) = sound.placement else { return false };
+            let Some(placement) = sound.placement else { return (false, false) };
             let known = memory.knows(sound, hand);
             memory.keep(sound, hand);
             let told = Told::by(left.get(sound.head.0 as usize).copied().flatten());
@@ -133,7 +149,10 @@ pub(crate) fn strings(
             if needs || remembered {
                 circled.insert(once, sound.bar.0);
             }
-            needs
+            let begins = !known
+                && !remembered
+                && is_higher_than_known(instrument, sound.key, placement, position);
+            (needs, begins)
         })
         .collect();
 
@@ -143,6 +162,8 @@ pub(crate) fn strings(
     let mut marks: Vec<(usize, StringMark)> = Vec::new();
     for voice in voices {
         let mut open: Option<(usize, StringMark)> = None;
+        // Where the notes before, on the same string, begin that could be mistaken.
+        let mut run: Option<(usize, StringNumber)> = None;
         let line: Vec<usize> =
             (0..sounds.len()).filter(|index| sounds[*index].voice == voice).collect();
         for (rank, &index) in line.iter().enumerate() {
@@ -156,11 +177,18 @@ pub(crate) fn strings(
             if !alone || open.is_some_and(|(_, mark)| Some(mark.string) != string) {
                 marks.extend(open.take());
             }
-            let (true, Some(string)) = (needs[index], string) else { continue };
+            let (needed, begins) = needs[index];
+            run = match (string, run) {
+                (Some(string), Some(run)) if alone && begins && run.1 == string => Some(run),
+                (Some(string), _) if alone && begins => Some((index, string)),
+                _ => None,
+            };
+            let (true, Some(string)) = (needed, string) else { continue };
             match &mut open {
                 Some((_, mark)) => mark.to = sound.head,
                 None => {
-                    let mark = StringMark { string, from: sound.head, to: sound.head };
+                    let from = run.map_or(sound.head, |(first, _)| sounds[first].head);
+                    let mark = StringMark { string, from, to: sound.head };
                     if alone {
                         open = Some((index, mark));
                     } else {
@@ -256,6 +284,19 @@ mod tests {
         // A momentary reach up the second string: F and G, also on ① in I.
         let text = "8 @1 2.1.1 2.3.3 @5 2.6.2 2.8.4 @1 2.3.3 2.1.1";
         assert_eq!(shown(text), ["② 2..3"]);
+    }
+
+    /// B on ③ fret 4 leaves the way of the first position before C on ③ fret 5 does.
+    #[test]
+    fn a_circle_stands_where_the_run_on_its_string_could_first_be_mistaken() {
+        assert_eq!(shown("4 @2 3.2.1 3.4.3 3.5.4 2.3.2"), ["③ 1..2"]);
+        // Without C there is none; the digit of B says enough.
+        assert!(shown("4 @2 3.2.1 3.4.3 3.2.1 2.3.2").is_empty());
+        // Another string between, and a B that is known.
+        assert_eq!(shown("4 @2 3.4.3 2.3.2 3.5.4 2.3.2"), ["③ 2..2"]);
+        assert_eq!(shown("4 @2 3.4.3 2.3.2 3.4.3 3.5.4"), ["③ 3..3"]);
+        // From V on all is read anew.
+        assert!(shown("4 @5 3.5.1 3.7.3 3.8.4 2.5.1").is_empty());
     }
 
     #[test]

@@ -186,7 +186,7 @@ fn fingering(score: &Score, played: Vec<Played>, barres: Vec<BarreSpan>) -> Fing
             away: None,
             idle,
             sounding,
-            barre: None,
+            barre: barres.iter().find(|it| it.from <= at && at <= it.to).map(|it| it.barre),
             hinge: None,
             staying: Vec::new(),
             bound: Vec::new(),

@@ -191,7 +191,7 @@ impl Workshop {
             Block::Piece(_) => words::credit(&built.score),
             _ => None,
         };
-        let asked = opener::asked(&built);
+        let asked = opener::asked(&built, printing.edition);
         let built = Arc::new(built);
         Made::Music(Arc::new(MadeItem { built, block, asked, left_out, credit, remember }))
     }

@@ -1,19 +1,38 @@
 //! How a section opens: the map of its position, and what it asks for the first time.
 
-use apoyando_book::{Book, ItemKind, Minor, Section};
+use apoyando_book::{Book, Edition, ItemKind, Minor, Section, Tablature};
 use apoyando_engrave::{Neck, Ring, RingLook};
 use apoyando_fingering::{LeftFinger, Position};
-use apoyando_method::subjects::{Subjects, subjects};
+use apoyando_marks::Marks;
+use apoyando_method::subjects::{Sign, Subject, Subjects, subjects};
 use apoyando_method::{PositionMap, Standing};
 use apoyando_music::{Mode, ScaleKind};
 
 use crate::item::BuiltItem;
 use crate::plan::MapPlan;
 
-/// What an item asks its player to know; of a duet, its student.
-pub fn asked(built: &BuiltItem) -> Subjects {
+/// What an item asks its player to know, with the signs of fingering that this edition prints;
+/// of a duet, its student.
+pub fn asked(built: &BuiltItem, edition: &Edition) -> Subjects {
     let student = built.parts.first().and_then(|part| part.fingering.as_ref());
-    student.map(|fingering| subjects(&built.score, fingering)).unwrap_or_default()
+    let mut asked = student.map(|fingering| subjects(&built.score, fingering)).unwrap_or_default();
+    // Tablature alone has neither digits nor circles.
+    if let (Some(marks), true) = (built.marks.first(), edition.tablature != Tablature::Alone) {
+        asked.extend(signs(marks).map(Subject::Sign));
+    }
+    asked
+}
+
+/// The signs of fingering among these marks that not every book has.
+fn signs(marks: &Marks) -> impl Iterator<Item = Sign> {
+    let digits = || marks.left.iter().flatten();
+    let signs = [
+        (!marks.strings.is_empty(), Sign::CircledStrings),
+        (digits().any(|mark| mark.guide), Sign::GuideDashes),
+        (digits().any(|mark| mark.prepares.is_some()), Sign::PreparedFingers),
+        (!marks.holds.is_empty(), Sign::HoldLines),
+    ];
+    signs.into_iter().filter_map(|(printed, sign)| printed.then_some(sign))
 }
 
 /// The scales whose raised notes the map of a section shows: in a minor key the

@@ -1,8 +1,10 @@
 //! How to read the signs of a book: those that are printed in it, and no others.
 
+use std::collections::BTreeSet;
+
 use apoyando_book::{Edition, Tablature};
-use apoyando_marks::CaptionText;
-use apoyando_music::Note;
+use apoyando_marks::{CaptionText, Marks};
+use apoyando_music::{Moment, Note};
 
 use crate::item::BuiltItem;
 use crate::plan::Block;
@@ -22,6 +24,7 @@ pub struct Signs {
     degrees: bool,
     boxes: bool,
     sweeps: bool,
+    carried: bool,
     repeats: bool,
     endings: bool,
     ties: bool,
@@ -40,6 +43,7 @@ impl Signs {
             self.positions |= !marks.positions.is_empty();
             self.lines |= marks.positions.iter().any(|mark| mark.line);
             self.barres |= !marks.barres.is_empty();
+            self.carried |= is_carried(built, marks);
         }
         let bars = built.score.bars();
         self.repeats |= bars.iter().any(|bar| bar.repeat_end.is_some());
@@ -107,9 +111,11 @@ impl Signs {
         } else {
             ""
         };
-        said.push(format!("*p i m a*: {plucking} thumb, index, middle, ring.{sweep}"));
+        let carried = if self.carried { CARRIED } else { "" };
+        said.push(format!("*p i m a*: {plucking} thumb, index, middle, ring.{carried}{sweep}"));
         said.push(STROKES.to_owned());
-        let thickest = if edition.left_handed { "right" } else { "left" };
+        let (thickest, reversed) =
+            if edition.left_handed { ("right", REVERSED) } else { ("left", "") };
         let as_far = if self.string_lines { STRING_LINES } else { "" };
         let held_on = if self.lines { POSITION_LINES } else { "" };
         let others = [
@@ -131,13 +137,34 @@ impl Signs {
             (self.repeats, format!("{REPEATS}{}", if self.endings { ENDINGS } else { "" })),
             (self.ties, TIES.to_owned()),
             (self.boxes, BOXES.to_owned()),
-            (true, SHAPES.to_owned()),
+            (true, format!("{SHAPES}{}", if self.diagrams { reversed } else { "" })),
             (!alone, OCTAVE.to_owned()),
         ];
         said.extend(others.into_iter().filter(|(printed, _)| *printed).map(|(_, said)| said));
         said.iter().map(|said| format!("- {said}\n")).collect()
     }
 }
+
+/// Whether a note that is plucked has no letter, nor any with it, in a part that has some: its
+/// reader carries on.
+fn is_carried(built: &BuiltItem, marks: &Marks) -> bool {
+    let part = built.parts.iter().find(|part| part.part == marks.part);
+    let Some(fingering) = part.and_then(|part| part.fingering.as_ref()) else { return false };
+    let tones = built.score.tones(marks.part);
+    let plucked =
+        tones.as_slice().iter().zip(&fingering.tones).filter(|(_, it)| it.right.is_some());
+    let lettered: BTreeSet<Moment> = built
+        .score
+        .notes()
+        .iter()
+        .zip(&marks.right)
+        .filter_map(|(note, letter)| letter.is_some().then_some(note.onset))
+        .collect();
+    !lettered.is_empty() && plucked.into_iter().any(|(tone, _)| !lettered.contains(&tone.onset))
+}
+
+const CARRIED: &str = " Where none stands, go on as before: two fingers take turns, a pattern \
+or a chord is plucked as it was, and *p* keeps the bass.";
 
 const STROKES: &str = "**Rest stroke**: the finger that has played comes to rest on the next \
 string. **Free stroke**: it passes over it.";
@@ -181,6 +208,10 @@ const BOXES: &str = "**Boxes** after tempos: tick one when the exercise goes eve
 const SHAPES: &str = "Rows of letters such as **x32010**: one sign for every string from the \
 thickest, its fret, 0 for open, x for not played.";
 
+/// How that agrees with diagrams whose thickest string is on the right.
+const REVERSED: &str = " A diagram shows the same strings from the other side: read the row \
+backwards to compare them.";
+
 const OCTAVE: &str =
     "The small **8** under the clef: the guitar sounds an octave lower than it is written.";
 
@@ -220,6 +251,26 @@ mod tests {
         assert!(
             Signs::default().read(&edition(Tablature::None, true)).contains("which is your right")
         );
+    }
+
+    #[test]
+    fn what_is_left_out_of_letters_is_told_where_some_are() {
+        let read =
+            |carried| Signs { carried, ..Signs::default() }.read(&edition(Tablature::None, false));
+        assert!(read(true).contains("ring. Where none stands, go on as before"));
+        assert!(!read(false).contains("as before"));
+    }
+
+    /// Diagrams of the left-handed have the thickest string on the right, rows of figures
+    /// have it first.
+    #[test]
+    fn rows_of_figures_and_mirrored_diagrams_are_compared() {
+        let read = |diagrams, left_handed| {
+            Signs { diagrams, ..Signs::default() }.read(&edition(Tablature::None, left_handed))
+        };
+        assert!(read(true, true).contains("read the row backwards"));
+        assert!(!read(true, false).contains("backwards"));
+        assert!(!read(false, true).contains("backwards"), "no diagram is printed");
     }
 
     #[test]

@@ -6,7 +6,8 @@ use apoyando_book::{Book, Edition, Tablature};
 use apoyando_engrave::meter::{bettered_breaks, fingering_faults, notation_faults, small_text};
 use apoyando_fingering::LeftFinger;
 use apoyando_fretboard::Millimetres;
-use apoyando_workshop::{Printing, Workshop};
+use apoyando_workshop::plan::SectionKind;
+use apoyando_workshop::{News, Printing, Workshop};
 
 /// The line of A4 with the margins of a book.
 const LINE: Millimetres = Millimetres(175.0);
@@ -81,4 +82,45 @@ fn numerals_agree_with_finger_1() {
         }
     }
     assert!(looked_at > 0);
+}
+
+/// The box of a section names what is printed in it for the first time: circles come with
+/// position II, and of strokes no page tells.
+#[test]
+fn what_is_new_is_what_is_printed() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
+    let book = Book::open(&folder).expect("the demo book");
+    let main = book.main_edition();
+    let build = |edition: &Edition| {
+        let printing = Printing { book: &book, edition, line: LINE };
+        Workshop::default().build(&printing, &|_| ())
+    };
+    let told = |built: &apoyando_workshop::Built| -> Vec<String> {
+        let lessons = built.plan.sections.iter();
+        let lessons = lessons.filter(|it| it.kind == SectionKind::Lessons);
+        let said = |it: &News| format!("{}: {}", it.theme.title(), it.said);
+        lessons.map(|it| it.news.iter().map(said).collect::<Vec<_>>().join("\n")).collect()
+    };
+    let built = build(&main);
+    let new = told(&built);
+    let (mut items, mut circled, mut guided) = (built.items.iter(), Vec::new(), Vec::new());
+    for section in &book.sections {
+        let marks = items.by_ref().take(section.items.len()).map(|item| &item.marks[0]);
+        let marks: Vec<_> = marks.collect();
+        circled.push(marks.iter().any(|marks| !marks.strings.is_empty()));
+        guided.push(marks.iter().any(|marks| marks.left.iter().flatten().any(|it| it.guide)));
+    }
+    let first = |printed: &[bool]| printed.iter().position(|printed| *printed);
+    let named = |word: &str| -> Vec<usize> {
+        (0..new.len()).filter(|section| new[*section].contains(word)).collect()
+    };
+    assert_eq!(named("circled string numbers"), first(&circled).into_iter().collect::<Vec<_>>());
+    assert_eq!(named("dashes of fingers"), first(&guided).into_iter().collect::<Vec<_>>());
+    assert!(first(&circled).is_some());
+    assert!(named("stroke").is_empty(), "{new:?}");
+    let alone = build(&Edition { tablature: Tablature::Alone, ..main.clone() });
+    assert!(!told(&alone).concat().contains("circled"));
+    // The letters that are left out are told of where signs are explained.
+    let signs = format!("{:?}", built.plan.sections);
+    assert!(signs.contains("Where none stands, go on as before"));
 }

@@ -24,6 +24,10 @@ const SHORTEST_STUB: f64 = 0.6;
 /// stems four spaces longer than usual.
 const CLEAR: f64 = 0.1;
 const STRIKES: f64 = 20.0;
+/// What it costs to cut through an outer line of the staff, from within to without, and the
+/// rise up to which a beam comes from hanging to sitting and cuts nothing.
+const CUTS: f64 = 2.0;
+const HANGS_TO_SITS: f64 = 0.5;
 /// Clear space between the beams of two voices beyond that.
 const WEDGE: f64 = 0.45;
 
@@ -266,7 +270,8 @@ fn settle(under: &[Under], signs: &[Sign], foreign: &[Rect]) -> (f64, f64) {
                 + 1.5 * slack.abs()
                 + STRIKES * struck
                 + off_line(y)
-                + off_line(y + rise);
+                + off_line(y + rise)
+                + cuts(y, rise);
             if cost < best.0 {
                 best = (cost, y, rise);
             }
@@ -280,6 +285,15 @@ fn settle(under: &[Under], signs: &[Sign], foreign: &[Rect]) -> (f64, f64) {
 fn off_line(y: f64) -> f64 {
     let part = y.rem_euclid(1.0);
     if y.abs() < 2.4 && (part - 0.5).abs() < 0.1 { 1.0 } else { 0.0 }
+}
+
+/// A slope that begins under an outer line of the staff and ends over it leaves a long wedge
+/// between both.
+fn cuts(y: f64, rise: f64) -> f64 {
+    let half = table::BEAM_THICKNESS / 2.0 - table::STAFF_LINE_THICKNESS / 2.0;
+    let (low, high) = (y.min(y + rise), y.max(y + rise));
+    let cut = |line: f64| low + half <= line + 1e-9 && line <= high - half + 1e-9;
+    if rise.abs() > HANGS_TO_SITS && (cut(2.0) || cut(-2.0)) { CUTS } else { 0.0 }
 }
 
 /// Draws all beams of a group.
@@ -393,6 +407,23 @@ mod tests {
                 assert!(off_line(y) + off_line(y + rise) < 2.0, "{steps:?}: {y} {rise}");
             }
         }
+    }
+
+    /// Low E, D, G♯ and B, from far below the staff: the beam is over the staff, and not half in it.
+    #[test]
+    fn a_beam_does_not_cut_the_outer_line() {
+        let steps = [-11, -5, -2, 0];
+        let under: Vec<Under> =
+            steps.iter().enumerate().map(|(at, step)| note(3.0 * at as f64, *step, 1)).collect();
+        let (y, rise) = settle(&under, &[], &[]);
+        assert!(rise > HANGS_TO_SITS && y >= 2.0 - 1e-9, "{y} {rise}");
+        // Where that would make the stems far too long, it does.
+        let low: Vec<Under> = [-14, -10, -6, -3]
+            .into_iter()
+            .enumerate()
+            .map(|(at, step)| note(3.0 * at as f64, step, 1))
+            .collect();
+        assert!(settle(&low, &[], &[]).0 < 1.0);
     }
 
     #[test]

@@ -5,6 +5,7 @@ mod dashes;
 mod dynamics;
 mod expressions;
 mod hairpins;
+mod joints;
 mod letters;
 mod line;
 mod lines;
@@ -26,7 +27,7 @@ use lines::Joined;
 use crate::cast::{self, Casting, Cost, Line};
 use crate::drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
 use crate::fingers;
-use crate::font::{self, table};
+use crate::font;
 use crate::geometry::{Rect, Stage, bounds};
 use crate::notate::{Staff, notate};
 use crate::place::{Frame, ink};
@@ -38,9 +39,6 @@ use crate::{leisure, place, space};
 /// Size of part names and their distance to the staff.
 const NAME_SIZE: f64 = 2.0;
 const NAME_GAP: f64 = 0.8;
-/// A bracket reaches so far into its ends: where two inks only touch, a screen and a laser
-/// printer leave a hair of white.
-const BRACKET_LAP: f64 = 0.05;
 /// Room for the bracket of several staves.
 const BRACKET: f64 = 1.3;
 /// Clear distance of the ink of two staves of a system.
@@ -231,8 +229,8 @@ fn usual_rows(
     if first {
         if let (Some(thickest), true) = (staff.strings, joined) {
             // What stands over five lines keeps clear of the bracket by its own height.
-            let high = bracket_high(tablature::barline_half(thickest));
-            stage.above.add(Rect::new(0.0, 0.0, frame.left + BRACKET_SERIF, high));
+            let high = joints::bracket_high(tablature::barline_half(thickest));
+            stage.above.add(Rect::new(0.0, 0.0, frame.left + joints::BRACKET_SERIF, high));
         }
         outside::draw(&mut stage, sheet.score, style, frame);
     }
@@ -259,7 +257,7 @@ fn assemble(
         heights.push(above - least.max(needed));
     }
     let mut stains: Vec<Stain> = Vec::new();
-    joints(&mut stains, frame, &rows, &heights);
+    joints::draw(&mut stains, frame, &rows, &heights);
     if frame.first && staves.len() > 1 {
         for staff in staves {
             let y = middle(staff.part, &rows, &heights);
@@ -304,63 +302,6 @@ fn boxed(mut stains: Vec<Stain>, line_width: f64, description: String) -> Drawin
         above: StaffSpaces(all.high.max(2.065)),
         below: StaffSpaces((-all.low).max(2.065)),
         description,
-    }
-}
-
-/// Barlines between staves, the line at the left and the bracket of several
-/// parts.
-fn joints(stains: &mut Vec<Stain>, frame: &Frame, rows: &[Row], heights: &[f64]) {
-    if rows.len() < 2 {
-        return;
-    }
-    // Upper and lower end of every staff.
-    let ends: Vec<(f64, f64)> = rows
-        .iter()
-        .zip(heights)
-        .map(|(row, y)| {
-            let half = row.half + table::STAFF_LINE_THICKNESS / 2.0;
-            (y + half, y - half)
-        })
-        .collect();
-    let (top, bottom) = (ends[0].0, ends[ends.len() - 1].1);
-    let thin = table::THIN_BARLINE_THICKNESS;
-    let x = frame.left + thin / 2.0;
-    stains.push(ink::line((x, bottom), (x, top), thin, Kind::BarLine, Owner::System));
-    if rows.iter().any(|row| row.stage.part != rows[0].stage.part) {
-        bracket(stains, frame, (bottom, top));
-    }
-    for (pair, row) in ends.windows(2).zip(rows) {
-        for stain in &row.stage.stains {
-            if let (Kind::BarLine, Ink::Line { from, thickness, .. }) = (stain.kind, &stain.ink) {
-                let (above, below) = ((from.x.0, pair[0].1), (from.x.0, pair[1].0));
-                let line = ink::line(below, above, thickness.0, Kind::BarLine, stain.owner);
-                stains.push(line);
-            }
-        }
-    }
-}
-
-/// Size of the ends of a bracket, and how far they reach over the outer lines and into the
-/// staff.
-const BRACKET_END: f64 = 0.7;
-const BRACKET_OVER: f64 = 0.25;
-const BRACKET_SERIF: f64 = 0.5;
-
-/// How far a bracket reaches above the middle of a staff whose outer lines are so far from it.
-fn bracket_high(half: f64) -> f64 {
-    half + BRACKET_OVER + BRACKET_END * table::BRACKET_TOP.high
-}
-
-/// The bracket at the left of several parts.
-fn bracket(stains: &mut Vec<Stain>, frame: &Frame, (bottom, top): (f64, f64)) {
-    let thick = table::BRACKET_THICKNESS;
-    let x = frame.left - 0.4 - thick / 2.0;
-    let (low, high) = (bottom - BRACKET_OVER, top + BRACKET_OVER);
-    let (into, over) = (low - BRACKET_LAP, high + BRACKET_LAP);
-    stains.push(ink::line((x, into), (x, over), thick, Kind::Bracket, Owner::System));
-    let left = x - thick / 2.0;
-    for (glyph, y) in [(&table::BRACKET_TOP, high), (&table::BRACKET_BOTTOM, low)] {
-        stains.push(ink::glyph(glyph, BRACKET_END, left, y, Kind::Bracket, Owner::System));
     }
 }
 

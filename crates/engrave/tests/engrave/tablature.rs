@@ -1,7 +1,7 @@
 //! Tablature under the notation.
 
 use apoyando_engrave::font::text_outline;
-use apoyando_engrave::geometry::{bounds, flatten, strips};
+use apoyando_engrave::geometry::{Rect, bounds, flatten, strips};
 use apoyando_engrave::meter::{collisions, ink_off_the_line, listing};
 use apoyando_engrave::{
     Drawing, Engraving, Fretting, Ink, Kind, Owner, Sheet, StaffSpaces, Stain, Style, Tablature,
@@ -338,6 +338,52 @@ fn a_duet_has_two() {
     assert!(low(&staff[5..]) > high(&tab[6..]));
     let lines: Vec<usize> = read(drawing).iter().map(|figure| figure.line).collect();
     assert_eq!(lines, [0, 1, 10, 8, 9, 8]);
+}
+
+/// Each player's notation and tablature are joined by a bracket and by barlines; from player
+/// to player only the line at the left goes on. Without tablature one bracket joins all.
+#[test]
+fn the_players_of_a_duet_are_told_apart() {
+    let mut sketch = Sketch::new(0, Metre::new(2, 4), &["E4:q C4:q | E4:h"]);
+    sketch.named("First").part("Second", Clef::Guitar, &["C3:8 G3:8 E3:8 G3:8 | C3:h"]);
+    let score = sketch.score();
+    let drawing = engraved(&score, &fretted::all(&score), 97.2).systems.remove(0).drawing;
+    let areas = |drawing: &Drawing, kind: Kind| -> Vec<Rect> {
+        let all = drawing.stains.iter().filter(|stain| stain.kind == kind);
+        let mut all: Vec<_> = all.map(|stain| bounds(&stain.ink)).collect();
+        all.sort_by(|a, b| b.high.total_cmp(&a.high));
+        all
+    };
+    let brackets = |drawing: &Drawing| -> Vec<(f64, f64)> {
+        let strokes = areas(drawing, Kind::Bracket).into_iter();
+        strokes.filter(|it| it.height() > 3.0).map(|it| (it.high, it.low)).collect()
+    };
+    // From the top down.
+    let lines = |drawing: &Drawing, kind: Kind| {
+        let mut lines = heights(drawing, kind);
+        lines.sort_by(|a, b| b.total_cmp(a));
+        lines
+    };
+    let (staff, tab) = (lines(&drawing, Kind::StaffLine), lines(&drawing, Kind::TabLine));
+    let both = brackets(&drawing);
+    assert_eq!(both.len(), 2);
+    for (player, (high, low)) in both.iter().enumerate() {
+        let (top, bottom) = (staff[5 * player], tab[6 * player + 5]);
+        assert!((0.0..1.0).contains(&(high - top)) && (0.0..1.0).contains(&(bottom - low)));
+    }
+    // Between the last line of the first player and the first of the second.
+    let between = (tab[5] + staff[5]) / 2.0;
+    let across = |drawing: &Drawing, y: f64| {
+        areas(drawing, Kind::BarLine).iter().filter(|it| it.low < y && y < it.high).count()
+    };
+    assert_eq!(across(&drawing, between), 1, "the line at the left");
+    let inside = across(&drawing, (staff[4] + tab[0]) / 2.0);
+    assert!(inside >= 3, "{inside}");
+    assert_eq!(across(&drawing, (staff[9] + tab[6]) / 2.0), inside);
+    let plain = engrave(&Sheet::bare(&score), &Style::default()).systems.remove(0).drawing;
+    let staff = lines(&plain, Kind::StaffLine);
+    assert_eq!(brackets(&plain).len(), 1);
+    assert_eq!(across(&plain, (staff[4] + staff[5]) / 2.0), inside);
 }
 
 /// Strokes of glissandi and arcs, as far as they stand under the notation.

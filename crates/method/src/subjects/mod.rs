@@ -1,6 +1,6 @@
 //! What a piece of music asks a player to know: keys, positions, notes, rhythms,
 //! movements of both hands, signs. What a section asks and none before it did is
-//! what is *new here*.
+//! what is *new here*. The stroke, which no page prints, is not told.
 
 mod news;
 mod reading;
@@ -8,7 +8,7 @@ mod said;
 
 use std::collections::BTreeSet;
 
-use apoyando_fingering::{LeftFinger, Position, RightFinger, Stroke};
+use apoyando_fingering::{LeftFinger, Position, RightFinger};
 use apoyando_fretboard::{Fret, StringNumber};
 use apoyando_music::{Base, KeyNumber};
 
@@ -56,28 +56,8 @@ pub enum Subject {
     Together(usize),
     /// A finger of the right hand.
     Plucking(RightFinger),
-    /// A stroke of the right hand.
-    Stroke(Stroked),
     /// A sign to read.
     Sign(Sign),
-}
-
-/// A stroke, in an order of its own.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub enum Stroked {
-    /// It comes to rest on the next string.
-    Rest,
-    /// It moves free of it.
-    Free,
-}
-
-impl From<Stroke> for Stroked {
-    fn from(stroke: Stroke) -> Self {
-        match stroke {
-            Stroke::Rest => Self::Rest,
-            Stroke::Free => Self::Free,
-        }
-    }
 }
 
 /// What a hand does besides stopping and plucking.
@@ -99,7 +79,7 @@ pub enum Movement {
     Substitution,
 }
 
-/// A sign of the page.
+/// A sign of the page; those of fingering are told by what is printed of it.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 #[allow(missing_docs)]
 pub enum Sign {
@@ -117,6 +97,10 @@ pub enum Sign {
     Caesuras,
     Dynamics,
     Hairpins,
+    CircledStrings,
+    GuideDashes,
+    PreparedFingers,
+    HoldLines,
 }
 
 /// All that is asked.

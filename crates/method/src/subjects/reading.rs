@@ -116,7 +116,6 @@ fn played(score: &Score, fingering: &Fingering, found: &mut Subjects) {
             }
         }
         found.extend(played.right.map(Subject::Plucking));
-        found.extend(played.stroke.map(|stroke| Subject::Stroke(stroke.into())));
     }
     found.extend(fingering.positions.iter().map(|span| Subject::Position(span.position)));
     found.extend(fingering.barres.iter().map(|span| Subject::Barre(span.barre.width())));

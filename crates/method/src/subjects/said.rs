@@ -3,7 +3,7 @@
 use apoyando_fingering::RightFinger;
 use apoyando_music::Base;
 
-use super::{Movement, Sign, Stroked, Subject};
+use super::{Movement, Sign, Subject};
 use crate::words::count;
 
 /// A theme that subjects are listed under.
@@ -69,7 +69,7 @@ impl Subject {
             Self::Note { .. } => Theme::Notes,
             Self::Metre(..) | Self::Value(..) | Self::Tuplet(..) | Self::Ties => Theme::Rhythm,
             Self::Finger(_) | Self::Barre(_) | Self::Shifts | Self::Movement(_) => Theme::LeftHand,
-            Self::Together(_) | Self::Plucking(_) | Self::Stroke(_) => Theme::RightHand,
+            Self::Together(_) | Self::Plucking(_) => Theme::RightHand,
             Self::Sign(_) | Self::Voices(_) => Theme::Signs,
         }
     }
@@ -101,8 +101,6 @@ impl Subject {
             Self::Movement(movement) => movement.said().to_owned(),
             Self::Together(notes) => format!("{} notes together", count(*notes)),
             Self::Plucking(finger) => format!("{finger} ({})", named(*finger)),
-            Self::Stroke(Stroked::Rest) => "rest stroke".to_owned(),
-            Self::Stroke(Stroked::Free) => "free stroke".to_owned(),
             Self::Sign(sign) => sign.said().to_owned(),
         }
     }
@@ -168,6 +166,10 @@ impl Sign {
             Self::Caesuras => "caesuras",
             Self::Dynamics => "dynamics",
             Self::Hairpins => "hairpins",
+            Self::CircledStrings => "circled string numbers",
+            Self::GuideDashes => "dashes of fingers that slide",
+            Self::PreparedFingers => "fingers in parentheses, put down beforehand",
+            Self::HoldLines => "lines of fingers that stay down",
         }
     }
 }

@@ -289,3 +289,51 @@ fn pages_are_chosen_after_an_opener_without_music() {
     assert_eq!(all[..2], [0, 40], "{all:?}");
     assert_eq!(all.len(), 5, "the third is for notes: {all:?}");
 }
+
+/// Sections of the contents that would be divided begin the next page; one that is longer
+/// than a third of a page is divided.
+#[test]
+fn a_section_of_the_contents_stays_together() {
+    let lowest = |lists: [usize; 3]| {
+        let mut book = sample::sheet(sample::music(1));
+        book.contents = Some("Contents".to_owned());
+        let section = book.sections[0].clone();
+        book.sections = lists
+            .iter()
+            .map(|exercises| apoyando_press::Section {
+                heading: Some("A key".to_owned()),
+                blocks: vec![section.blocks[0].clone(); *exercises],
+                ..section.clone()
+            })
+            .collect();
+        let pages = set(&book).unwrap();
+        assert_eq!(pages.faults(), []);
+        // Of the contents, above the number of the page, in millimetres.
+        let number = (297.0 - 18.0) * 4.0;
+        Picture::of(&pages, 1, 4.0).ink(0, number as usize).expect("contents").3 / 4
+    };
+    // Two sections of eighteen, and a third that does not fit whole.
+    let (whole, divided) = (lowest([18, 18, 19]), lowest([18, 18, 30]));
+    assert!(whole < 240 && divided > 255, "{whole} {divided}");
+}
+
+/// A flat stands at its letter, and what comes after it not far off, in every face.
+#[test]
+fn a_flat_has_no_gap_around_it() {
+    for emphasis in ["", "*", "**"] {
+        let mut document = sample::sheet(sample::music(1));
+        let prose = format!("{emphasis}B\u{266d}3{emphasis}");
+        document.sections[0].blocks = vec![Block::Prose(prose)];
+        let pages = set(&document).unwrap();
+        let picture = Picture::of(&pages, 1, 40.0);
+        let (left, top, right, bottom) = picture.ink(0, 100 * 40).expect("words");
+        let white = |x: usize| (top..bottom).all(|y| !picture.black(x, y));
+        let columns: Vec<bool> = (left..right).map(white).collect();
+        // In ems of 10.5 points.
+        let em = 40.0 * 10.5 * 25.4 / 72.0;
+        let gaps = columns.chunk_by(|a, b| a == b).filter(|run| run[0]);
+        let gaps: Vec<f64> = gaps.map(|run| run.len() as f64 / em).collect();
+        assert_eq!(gaps.len(), 2, "{emphasis} {gaps:?}");
+        assert!(gaps.iter().all(|gap| (0.01..0.11).contains(gap)), "{emphasis} {gaps:?}");
+    }
+}
