@@ -170,6 +170,9 @@ effort_table! {
         "The same finger on the next fret of its string slides.", "common practice";
     replace = 6, Replace, "place, times hurry",
         "Another finger on the same place replaces what could have stayed.", "common practice";
+    exchange = 12, Exchange, "melody note",
+        "A note that comes again soon is where the hand has it already: the same finger plays it.",
+        "common practice; value house";
     substitute = 20, Substitute, "change, times hurry",
         "Another finger takes over a note that sounds on: more than to cross fingers, less than to break off what sounds or to shift.",
         "common practice; value house";
