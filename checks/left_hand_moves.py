@@ -319,6 +319,8 @@ class MovingHand(ShiftingHand):
                     continue
                 # Down in none of the layers between but at the place, nor in the last.
                 busy = [self.down[k - 1, finger]]
+                # A finger on the string slides there.
+                busy.append(self.any_of(on(self.down_at[k - 1, now[2]], now[0])))
                 for j in range(first + 1, k - 1):
                     there = self.down_at[j, finger].get(was[:2], [])
                     busy += [self.down[j, finger] - self.any_of(there)]

@@ -242,7 +242,10 @@ def _exchange(before: list[Laid], after: Laid, items: Counter[str]) -> None:
         return
     place, finger = was[:2], was[2]
     since = [laid.down.get(finger, set()) for laid in before[first + 1 : k]]
-    if not since[-1] and all(place in places for places in since if places):
+    slides = any(string == now[0] for string, _ in before[-1].down.get(now[2], ()))
+    if slides or since[-1]:
+        return
+    if all(place in places for places in since if places):
         items["exchange"] += q.effort["exchange"]
 
 

@@ -331,7 +331,7 @@ class Question:
         meanwhile = [n for k in range(first + 1, second) for n in self.struck[k]]
         if any(self.sounds[n].key == self.sounds[was].key for n in meanwhile):
             return False
-        if len(self.struck[second]) > 2:
+        if len(self.struck[second]) > 2 or any(second in figure for figure in self.figures):
             return False
         if any(self.begins_anew(k) for k in range(first + 1, second + 1)):
             return False

@@ -169,12 +169,18 @@ def test_a_note_that_comes_again_is_played_by_its_finger():
     assert exchange(first, idle, last, length=2, mark="81") == 10
     # Its finger has been elsewhere.
     assert exchange(first, g_sharp, last, keys=(60, 56, 60)) == 0
+    # The other one slides there.
+    assert exchange(first, hand({1: (2, 2, 2)}, 1), last, keys=(60, 61, 60)) == 0
     # Four onsets, and five.
-    way = [first, idle, *(hand({n: (3, 0, 0)}, 1) for n in (2, 3))]
-    keys = (60, 64, 55, 55)
+    way = [first, idle, hand({2: (3, 0, 0)}, 1), hand({3: (4, 0, 0)}, 1)]
+    keys = (60, 64, 55, 50)
     assert exchange(*way, hand({4: (2, 1, 2)}, 1), keys=(*keys, 60), length="1/2") == 10
     way.append(hand({4: (3, 0, 0)}, 1))
     assert exchange(*way, hand({5: (2, 1, 2)}, 1), keys=(*keys, 55, 60), length="1/2") == 0
+    # A broken chord is taken as its shape wants it.
+    chord = [hand({0: (3, 2, 2)}, 1), hand({1: (2, 1, 1)}, 1), hand({2: (1, 0, 0)}, 1)]
+    chord.append(hand({3: (3, 2, 3)}, 1))
+    assert exchange(*chord, keys=(57, 60, 64, 57), length="1/2") == 0
 
 
 def test_a_finger_leaps_over_a_short_note():

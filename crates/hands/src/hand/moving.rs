@@ -236,12 +236,14 @@ pub(crate) fn is_free((finger, string): (u8, u8), n: &Shape, frets: &[u8; STRING
 }
 
 /// `exchange`: the note of the melody that comes again is struck on its string by
-/// another finger than it was, which has been lifted. `s` has the strings on which each
+/// another finger than it was, which has been lifted; one that is on the string already
+/// pays for sliding there. `s` has the strings on which each
 /// finger is down before.
 #[inline]
 pub(crate) fn exchanges(recalled: Option<(u8, u8)>, s: &[u16; 4], n: &Shape) -> bool {
     let (Some((was, from)), Some((is, to))) = (recalled, n.sung.get()) else { return false };
-    was != is && from == to && s[usize::from(was)] == 0
+    let slides = s[usize::from(is)] & (1 << to) != 0;
+    was != is && from == to && s[usize::from(was)] == 0 && !slides
 }
 
 /// A struck sound that is to be joined from one before, and how that one is

@@ -42,10 +42,12 @@ pub(crate) fn sung(music: &Music, layer: usize) -> Option<&Sound> {
 }
 
 /// Whether one note of the melody is struck at both layers and nowhere between, the
-/// second in no chord, and these are played in their order.
+/// second in no chord, broken ones among them, and these are played in their order.
 fn comes_again(music: &Music, first: usize, layer: usize) -> bool {
     let (Some(was), Some(is)) = (sung(music, first), sung(music, layer)) else { return false };
-    let thin = music.layers[layer].is_thin();
+    let here = &music.layers[layer];
+    // A chord is taken as its shape wants it, broken or not.
+    let thin = here.is_thin() && here.figure.is_none();
     let reached = (first + 1..=layer).all(|layer| music.is_reached(layer));
     let between = music.layers[first + 1].first..music.layers[layer].first;
     let same = was.key == is.key && thin && reached;

@@ -43,6 +43,7 @@ fn is_return(q: &Question<'_>, first: usize, second: usize) -> bool {
     key == other
         && !meanwhile
         && q.struck[second].len() <= 2
+        && q.heard.figure[second].is_none()
         && (first + 1..=second).all(|layer| q.is_reached(layer))
         && milliseconds(q.problem, from, to) < 3000
 }
@@ -75,7 +76,8 @@ pub fn is_nowhere_else(
 pub fn of_return(q: &Question<'_>, Move { s, past, n }: Move<'_>, bill: Bill<'_>) {
     let (Some((digit, string)), Some((_, is))) = (past.returning, sung(q, n)) else { return };
     let comes = q.returns.iter().any(|(_, second)| *second == n.layer);
-    if comes && is.string == string && is.finger != digit && !s.finger(digit).down.any() {
+    let free = !s.finger(digit).down.any() && !s.finger(is.finger).down.has(string);
+    if comes && is.string == string && is.finger != digit && free {
         bill(Term::Exchange, q.value(Term::Exchange));
     }
 }

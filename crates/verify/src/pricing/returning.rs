@@ -36,6 +36,7 @@ fn comes_again(all: &Layers<'_>, clock: &Clock, (first, second): Pair) -> bool {
     let layers = &all.layers;
     key == other
         && all.struck(second).len() < 3
+        && all.figure_of(second).is_none()
         && layers[first + 1..=second].iter().all(|layer| layer.reached)
         && (first + 1..second).all(|layer| all.struck(layer).iter().all(|s| s.key.0 != key))
         && clock.milliseconds(layers[first].at, layers[second].at) < MILLISECONDS
@@ -62,7 +63,8 @@ pub(super) fn charge(step: &Step<'_>, pairs: &[Pair], charge: &mut Charges<'_>) 
         let mut places = hand.places(was.finger).peekable();
         places.peek().is_some() && places.all(|place| place != was.place)
     });
-    if lifted && !elsewhere {
+    let slides = step.before.places(is.finger).any(|place| place.string == is.place.string);
+    if lifted && !elsewhere && !slides {
         charge.times(Term::Exchange, 1);
     }
 }

@@ -242,8 +242,8 @@ fn a_finger_that_comes_down_anew_lands() {
     assert_eq!(land("C4/4 C#4/4 r/2", &same), 0);
 }
 
-/// C4 by 1 and, after an open string, by 2: ten, once. Not if 1 has been elsewhere or is
-/// still on it, nor into a chord of three, nor after 3333 ms.
+/// C4 by 1 and, after an open string, by 2: ten, once. Not if 1 has been elsewhere or 2
+/// slides there, nor into a chord of three.
 #[test]
 fn a_note_that_comes_again_under_another_finger_is_charged() {
     let cost =
@@ -258,6 +258,8 @@ fn a_note_that_comes_again_under_another_finger_is_charged() {
     assert_eq!(cost("C4/4 G#3/4 C4/4 r/4", &elsewhere), 0);
     let chord = [one(), open(), held(1, &[(2, 4, 0, 0), (3, 3, 0, 0), (4, 2, 1, 2)])];
     assert_eq!(cost("C4/4 E4/4 D3+G3+C4/4 r/4", &chord), 0);
+    let slides = [one(), held(1, &[(1, 2, 2, 2)]), held(1, &[(2, 2, 1, 2)])];
+    assert_eq!(cost("C4/4 C#4/4 C4/4 r/4", &slides), 0);
     // From the last time it was struck, four onsets on at the most.
     let thrice = [
         one(),
