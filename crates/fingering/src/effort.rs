@@ -170,7 +170,7 @@ effort_table! {
         "The same finger on the next fret of its string slides.", "common practice";
     replace = 6, Replace, "place, times hurry",
         "Another finger on the same place replaces what could have stayed.", "common practice";
-    exchange = 12, Exchange, "melody note",
+    exchange = 8, Exchange, "melody note",
         "A note that comes again soon is where the hand has it already: the same finger plays it.",
         "common practice; value house";
     substitute = 20, Substitute, "change, times hurry",
