@@ -45,6 +45,7 @@ TABLE = {
     "twice": 8,
     "slide": 8,
     "replace": 12,
+    "exchange": 10,
     "substitute": 20,
     "unchanged": 240,
     "weak_pair": 2,

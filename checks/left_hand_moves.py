@@ -36,6 +36,7 @@ class MovingHand(ShiftingHand):
             self._replace(k)
             self._weak_pair(k)
             self._leap(k)
+            self._exchange(k)
 
     def few(self, k: int) -> bool:
         return len(self.q.struck[k]) < 3
@@ -303,3 +304,26 @@ class MovingHand(ShiftingHand):
                 leaps.append(var + there - sum(same) - 1)
         if pace > 1 and leaps:
             self.charge(self.value("leap") * (pace - 1), self.at_least(*leaps))
+
+    def _exchange(self, k: int) -> None:
+        """A note of the melody that comes again, by another finger at its place."""
+        q = self.q
+        first = q.returns().get(k)
+        if first is None:
+            return
+        exchanges = []
+        for was, var in self.place[q.melody_note(first)].items():
+            for now, other in self.place[q.melody_note(k)].items():
+                finger = was[2]
+                if was[:2] != now[:2] or not finger or not now[2] or finger == now[2]:
+                    continue
+                # Down in none of the layers between but at the place, nor in the last.
+                busy = [self.down[k - 1, finger]]
+                # A finger on the string slides there.
+                busy.append(self.any_of(on(self.down_at[k - 1, now[2]], now[0])))
+                for j in range(first + 1, k - 1):
+                    there = self.down_at[j, finger].get(was[:2], [])
+                    busy += [self.down[j, finger] - self.any_of(there)]
+                exchanges.append(var + other - 1 - sum(busy))
+        if exchanges:
+            self.charge(self.value("exchange"), self.at_least(*exchanges))

@@ -26,6 +26,7 @@ def move_items(before: list[Laid], after: Laid) -> Counter[str]:
     _hop(was, after, pace, items)
     _fingers(was, after, pace, items)
     _leap(before, after, items)
+    _exchange(before, after, items)
     _joins(was, after, items)
     _let_go(was, after, items)
     second_items(was, after, items)
@@ -228,6 +229,24 @@ def _leap(before: list[Laid], after: Laid, items: Counter[str]) -> None:
         return
     if all(s != string for s, _ in struck):
         items["leap"] += q.effort["leap"] * (pace - 1)
+
+
+def _exchange(before: list[Laid], after: Laid, items: Counter[str]) -> None:
+    q, k = after.q, after.k
+    first = q.returns().get(k)
+    if first is None:
+        return
+    was = before[first].posture.sounding.get(q.melody_note(first))
+    now = after.posture.sounding.get(q.melody_note(k))
+    if was is None or now is None or was[:2] != now[:2] or was[2] == now[2]:
+        return
+    place, finger = was[:2], was[2]
+    since = [laid.down.get(finger, set()) for laid in before[first + 1 : k]]
+    slides = any(string == now[0] for string, _ in before[-1].down.get(now[2], ()))
+    if slides or since[-1]:
+        return
+    if all(place in places for places in since if places):
+        items["exchange"] += q.effort["exchange"]
 
 
 def _joins(was: Laid, after: Laid, items: Counter[str]) -> None:

@@ -298,6 +298,46 @@ class Question:
             return None
         return found[0], found[1]
 
+    def returns(self) -> dict[int, int]:
+        """Notes of the melody that come again: by layer, the layer they come from."""
+        pairs = [
+            (first, second)
+            for second in range(len(self.layers))
+            for first in range(max(0, second - 4), second - 1)
+            if self._comes_again(first, second)
+        ]
+        found: dict[int, int] = {}
+        between: set[int] = set()
+        for first, second in sorted(pairs, key=lambda pair: (pair[1] - pair[0], pair[0])):
+            layers = set(range(first + 1, second))
+            if not layers & between:
+                between |= layers
+                found[second] = first
+        return found
+
+    def melody_note(self, k: int) -> int | None:
+        """The plain sound of the melody struck at a layer, if there is just one."""
+        sung = [
+            n
+            for n in self.struck[k]
+            if self.sounds[n].role == "melody" and self.sounds[n].kind == "plain"
+        ]
+        return sung[0] if len(sung) == 1 else None
+
+    def _comes_again(self, first: int, second: int) -> bool:
+        was, after = self.melody_note(first), self.melody_note(second)
+        if was is None or after is None or self.sounds[was].key != self.sounds[after].key:
+            return False
+        meanwhile = [n for k in range(first + 1, second) for n in self.struck[k]]
+        if any(self.sounds[n].key == self.sounds[was].key for n in meanwhile):
+            return False
+        if len(self.struck[second]) > 2 or any(second in figure for figure in self.figures):
+            return False
+        if any(self.begins_anew(k) for k in range(first + 1, second + 1)):
+            return False
+        here = self.layers[first]
+        return self.bars.milliseconds(self.layers[second] - here, here) < 3000
+
     def sung_long(self, n: int) -> bool:
         """`tone_long`."""
         sound = self.sounds[n]

@@ -153,6 +153,36 @@ def test_a_barre_lies_already_where_finger_1_strikes():
     assert moves(question(notes), hinge, laid) == paid
 
 
+def test_a_note_that_comes_again_is_played_by_its_finger():
+    """C by 1, an open string, C by 2: 10, up to four onsets and 3 s on."""
+    first, last, other = (hand({n: (2, 1, finger)}, 1) for n, finger in ((0, 1), (2, 2), (2, 1)))
+    idle, g_sharp = hand({1: (1, 0, 0)}, 1), hand({1: (3, 1, 1)}, 1)
+
+    def exchange(*postures, keys=(60, 64, 60), length=1, mark="120"):
+        asked = question(line(*keys, length=length), bars=[bar(0, 8, quarters_a_minute=mark)])
+        return moves(asked, *postures).get(("exchange", len(keys) - 1), 0)
+
+    assert exchange(first, idle, last) == 10
+    assert exchange(first, idle, other) == 0
+    # 3 s are too long.
+    assert exchange(first, idle, last, length=2, mark="80") == 0
+    assert exchange(first, idle, last, length=2, mark="81") == 10
+    # Its finger has been elsewhere.
+    assert exchange(first, g_sharp, last, keys=(60, 56, 60)) == 0
+    # The other one slides there.
+    assert exchange(first, hand({1: (2, 2, 2)}, 1), last, keys=(60, 61, 60)) == 0
+    # Four onsets, and five.
+    way = [first, idle, hand({2: (3, 0, 0)}, 1), hand({3: (4, 0, 0)}, 1)]
+    keys = (60, 64, 55, 50)
+    assert exchange(*way, hand({4: (2, 1, 2)}, 1), keys=(*keys, 60), length="1/2") == 10
+    way.append(hand({4: (3, 0, 0)}, 1))
+    assert exchange(*way, hand({5: (2, 1, 2)}, 1), keys=(*keys, 55, 60), length="1/2") == 0
+    # A broken chord is taken as its shape wants it.
+    chord = [hand({0: (3, 2, 2)}, 1), hand({1: (2, 1, 1)}, 1), hand({2: (1, 0, 0)}, 1)]
+    chord.append(hand({3: (3, 2, 3)}, 1))
+    assert exchange(*chord, keys=(57, 60, 64, 57), length="1/2") == 0
+
+
 def test_a_finger_leaps_over_a_short_note():
     """From the first to the third it is a quarter: 833 ms at 72, 500 at 120,
     hurry 2; in sixteenths 250 and in thirty-seconds 125, hurry 3 and 4."""

@@ -163,13 +163,16 @@ effort_table! {
     leap = 2, Leap, "finger; twice under 300 ms, three times under 150 ms",
         "A finger that jumps strings breaks the line also where one short note lies between.",
         "common practice";
-    twice = 12, Twice, "melody note, times hurry",
+    twice = 13, Twice, "melody note, times hurry",
         "A finger that plays two notes of a melody running on different strings tears them apart, whatever the other fingers hold.",
         "common practice";
     slide = 8, Slide, "finger, times hurry",
         "The same finger on the next fret of its string slides.", "common practice";
     replace = 6, Replace, "place, times hurry",
         "Another finger on the same place replaces what could have stayed.", "common practice";
+    exchange = 8, Exchange, "melody note",
+        "A note that comes again soon is where the hand has it already: the same finger plays it.",
+        "common practice; value house";
     substitute = 20, Substitute, "change, times hurry",
         "Another finger takes over a note that sounds on: more than to cross fingers, less than to break off what sounds or to shift.",
         "common practice; value house";

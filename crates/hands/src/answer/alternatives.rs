@@ -6,6 +6,7 @@ use apoyando_music::{Moment, ToneId};
 
 use super::bill;
 use crate::hand::{POSITIONS, Played, STRINGS};
+use crate::heard::again::FARTHEST;
 use crate::search::settle::{Settled, settle};
 use crate::search::sheet::NEVER as NO_WAY;
 use crate::search::solution::Tables;
@@ -293,14 +294,15 @@ impl Weighed<'_> {
         let differs = |layer: &usize| best[*layer] != way[*layer];
         let Some(first) = (0..way.len()).find(differs) else { return Vec::new() };
         let last = (0..way.len()).rev().find(differs).unwrap_or(first);
-        // A shift after an idle run and a leap look back; nothing looks farther.
+        // A shift after an idle run, a leap and a note that comes again look back; nothing
+        // looks farther.
         let idle = |layer: usize| {
             let stage = &self.search.stages[layer];
             stage.is_idle(best[layer]) || stage.is_idle(way[layer])
         };
         let past = (last + 1..way.len()).find(|layer| !idle(*layer)).unwrap_or(way.len());
         let layers = if ground.music.order.seams.is_empty() {
-            first..(past + 3).min(way.len())
+            first..(past + 1 + FARTHEST).min(way.len())
         } else {
             0..way.len()
         };

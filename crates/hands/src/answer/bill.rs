@@ -7,7 +7,7 @@ use crate::hand::moving::{self, Joined};
 use crate::hand::shifting::{Shifting, hopping, shifting};
 use crate::hand::{Hold, Played};
 use crate::heard::{Role, SeamAt, hurry};
-use crate::search::ground::Ground;
+use crate::search::ground::{Ground, Recalls};
 use crate::search::pair::{Joins, led};
 use crate::search::seams::{self, Begins};
 use crate::search::walk::Chosen;
@@ -112,6 +112,9 @@ fn step(
     if moving::leaps(lifted(ground, way, layer), &n.shape) {
         add(Term::Leap, step.leap * i64::from(ground.table.leap));
     }
+    if moving::exchanges(recalled(ground, way, layer), &s.shape.down, &n.shape) {
+        add(Term::Exchange, i64::from(ground.table.exchange));
+    }
     for (_, _, how) in joined(ground, way, layer, &hold, &from) {
         match how {
             Joined::Not => add(Term::Join, i64::from(ground.table.join)),
@@ -146,6 +149,18 @@ fn lifted(ground: &Ground, way: &[Chosen], layer: usize) -> Option<(u8, u8)> {
     let (before, s) = (&way[layer - 2].shape, &way[layer - 1].shape);
     (before.alone > 0 && !s.is_down(usize::from(before.alone) - 1))
         .then(|| (before.alone - 1, before.alone_on))
+}
+
+/// The finger and string with which a note was struck that comes again at a layer, if
+/// that finger has been nowhere else since.
+fn recalled(ground: &Ground, way: &[Chosen], layer: usize) -> Option<(u8, u8)> {
+    let first = layer - Some(ground.steps[layer - 1].again).filter(|back| *back > 0)?;
+    let (Recalls::Struck(frets) | Recalls::Earlier(frets)) = &ground.steps[first].recalls else {
+        return None;
+    };
+    let place = way[first].shape.sung.get()?;
+    let mut between = way[first + 1..layer].iter();
+    between.all(|chosen| moving::is_free(place, &chosen.shape, frets)).then_some(place)
 }
 
 /// How the sounds are played at the layer before that others are to be joined

@@ -113,7 +113,7 @@ const fn cause_of(term: Term) -> Cause {
         Term::ToneHigh | Term::ToneLong => Cause::Tone,
         Term::House => Cause::House,
         Term::Slide => Cause::Slide,
-        Term::Replace => Cause::Replace,
+        Term::Replace | Term::Exchange => Cause::Replace,
         Term::Substitute | Term::Unchanged => Cause::Second,
         Term::Crossed => Cause::Crossed,
         Term::Contraction | Term::Lead | Term::Crowd => Cause::Crowded,

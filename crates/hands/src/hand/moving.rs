@@ -4,6 +4,7 @@
 use apoyando_fingering::{EffortTable, Term};
 use apoyando_music::JoinKind;
 
+use super::geometry::STRINGS;
 use super::shape::{Hold, Played, Shape};
 
 /// What of a move depends on where the hand goes.
@@ -223,6 +224,26 @@ pub(crate) fn leaps(lifted: Option<(u8, u8)>, n: &Shape) -> bool {
     let Some((finger, string)) = lifted else { return false };
     let strikes = n.struck[usize::from(finger)];
     strikes != 0 && strikes & (1 << string) == 0
+}
+
+/// Whether a finger is nowhere but, at the most, at a place, of which the string and
+/// the frets by string are given: so it is remembered for `exchange`.
+#[inline]
+pub(crate) fn is_free((finger, string): (u8, u8), n: &Shape, frets: &[u8; STRINGS]) -> bool {
+    let (finger, string) = (usize::from(finger), usize::from(string));
+    let there = n.down[finger] & (1 << string) != 0 && n.fret[finger] == frets[string];
+    !n.is_down(finger) || there
+}
+
+/// `exchange`: the note of the melody that comes again is struck on its string by
+/// another finger than it was, which has been lifted; one that is on the string already
+/// pays for sliding there. `s` has the strings on which each
+/// finger is down before.
+#[inline]
+pub(crate) fn exchanges(recalled: Option<(u8, u8)>, s: &[u16; 4], n: &Shape) -> bool {
+    let (Some((was, from)), Some((is, to))) = (recalled, n.sung.get()) else { return false };
+    let slides = s[usize::from(is)] & (1 << to) != 0;
+    was != is && from == to && s[usize::from(was)] == 0 && !slides
 }
 
 /// A struck sound that is to be joined from one before, and how that one is

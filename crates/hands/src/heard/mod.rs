@@ -1,5 +1,6 @@
 //! The part as the hands meet it (model §1 and §2).
 
+pub(crate) mod again;
 pub(crate) mod clock;
 pub(crate) mod figure;
 pub(crate) mod like;

@@ -21,7 +21,7 @@ use super::facing::{
 };
 use super::ground::Ground;
 use super::meets::{Leaves, Meets};
-use super::pair::{Joins, Leads, Pair, leap, looked_up, pair, remembered};
+use super::pair::{Joins, Leads, Pair, looked_up, looking_back, pair};
 use super::seams::Fixed;
 use super::sheet::{NEVER, Sheet};
 use super::stage::{Stage, Stand};
@@ -143,7 +143,7 @@ impl<'a, C: Cost> Behind<'a, C> {
                         continue;
                     }
                     let mut bound = [C::default(); LANES];
-                    let same = |(other, _): &&(&Stand, Lanes<C>)| other.lifted == stand.lifted;
+                    let same = |(other, _): &&(&Stand, Lanes<C>)| other.memory == stand.memory;
                     if stand.away == 0
                         && let Some((other, lanes)) = without.iter().find(same)
                     {
@@ -184,14 +184,17 @@ impl<'a, C: Cost> Behind<'a, C> {
                 break;
             }
             let floor = if is_away { &source.known } else { &source.floor };
-            if n.lifted != remembered(source.left, shape)
+            if !source.left.may_leave(n, shape)
                 || !improves(&best, floor, n.low, cut.plus(least_hop))
             {
                 continue;
             }
             let step = |at: usize, pair: &Pair, best: &mut Lanes<C>| {
-                let leap = leap(self.ground, self.layer, &self.before.stands[at], shape);
-                self.step(at, n, (*cut, &pair.and(leap as i32)), &hops, best);
+                let from = &self.before.stands[at];
+                if source.left.leaves(from, n, shape) {
+                    let back = self.looking_back((from, source), shape);
+                    self.step(at, n, (*cut, &pair.and(back as i32)), &hops, best);
+                }
             };
             let without = n.may_follow(&source.hold);
             if without {
@@ -254,6 +257,11 @@ impl<'a, C: Cost> Behind<'a, C> {
         })
     }
 
+    /// `leap` and `exchange`.
+    fn looking_back(&self, (from, source): (&Stand, &Source<C>), shape: &Shape) -> i64 {
+        looking_back(self.ground, self.layer, (from, &source.hold.down), shape)
+    }
+
     /// The price of the move from a source to a shape.
     fn pair(&self, source: &Source<C>, target: &mut Target<'_>) -> Pair {
         let known = target.pairs[source.number as usize];
@@ -310,14 +318,17 @@ impl<'a, C: Cost> Behind<'a, C> {
         let shape = target.shape;
         for (number, cut) in ways {
             let source = &self.sources[*number as usize];
-            if n.lifted != remembered(source.left, shape) {
+            if !source.left.may_leave(n, shape) {
                 continue;
             }
             let mut grow = |at: usize, pair: &Pair| {
                 let stand = &self.before.stands[at];
+                if !source.left.leaves(stand, n, shape) {
+                    return;
+                }
                 let join = if stand.away > 0 { pair.join_moved } else { pair.join_in_place };
-                let leap = leap(self.ground, self.layer, stand, shape);
-                let sum = cut.get() + leap + i64::from(pair.fingers + join);
+                let back = self.looking_back((stand, source), shape);
+                let sum = cut.get() + back + i64::from(pair.fingers + join);
                 self.grow_idle(stand, n, sum as i32, above);
             };
             // No finger is down next, so that none that stays changes the move.

@@ -10,9 +10,10 @@ use crate::hand::holding::Pricing;
 use crate::hand::house::House;
 use crate::hand::limits::{Reader, Rules};
 use crate::hand::moving::Pace;
-use crate::hand::{Geometry, Hold, Played, moving};
+use crate::hand::shape::SILENT;
+use crate::hand::{Geometry, Hold, Played, STRINGS, moving};
 use crate::heard::order::{PhraseMarks, phrase_ends};
-use crate::heard::{Clock, Kind, Music, Role, Sound, hurry};
+use crate::heard::{Clock, Kind, Music, Role, again, hurry};
 
 use super::second::Seconds;
 use super::stage::Tag;
@@ -43,6 +44,24 @@ pub(crate) struct Step {
     /// What a finger is charged that leaps over the layer before, in values of
     /// `leap`; 0 where that is not looked at.
     pub leap: i64,
+    /// How many layers before the second one the note of the melody was struck that
+    /// comes again there, for `exchange`; 0 if none does.
+    pub again: usize,
+    /// What the stands of the second layer remember of the melody.
+    pub recalls: Recalls,
+}
+
+/// What is remembered of how a note of the melody was struck that comes again: the
+/// finger and the string, as long as that finger is nowhere else. With the frets that
+/// give the note, by string; [`SILENT`] where none does.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub(crate) enum Recalls {
+    #[default]
+    Nothing,
+    /// The note of the layer before.
+    Struck([u8; STRINGS]),
+    /// What the stands of the layer before remember.
+    Earlier([u8; STRINGS]),
 }
 
 /// What all stages need.
@@ -86,6 +105,7 @@ impl Ground {
         ground.rules = vec![0; all.len()];
         ground.read_rules(problem, pins, &all);
         ground.steps = ground.all_steps(problem.score, problem.part);
+        ground.recall();
         ground
     }
 
@@ -180,9 +200,27 @@ impl Ground {
                     },
                     ease: i64::from(ease),
                     leap: if thin { self.leap(layer) } else { 0 },
+                    again: 0,
+                    recalls: Recalls::Nothing,
                 }
             })
             .collect()
+    }
+
+    /// Notes in the steps what the hand has to remember of notes that come again.
+    fn recall(&mut self) {
+        let again = again::again(&self.music, |from, to| self.time(from, to));
+        for (layer, back) in again.into_iter().enumerate().filter(|(_, back)| *back > 0) {
+            let first = layer - back;
+            let Some(sound) = again::sung(&self.music, first) else { continue };
+            let fret = |string| self.geometry.fret(string, sound.key).unwrap_or(SILENT);
+            let frets = std::array::from_fn(fret);
+            self.steps[layer - 1].again = back;
+            self.steps[first].recalls = Recalls::Struck(frets);
+            for step in &mut self.steps[first + 1..layer - 1] {
+                step.recalls = Recalls::Earlier(frets);
+            }
+        }
     }
 
     /// Whether one key is struck at a layer and the next.
@@ -208,12 +246,7 @@ impl Ground {
     /// Whether just one plain sound of the melody is struck at a layer and one at the
     /// next, and the first ends there.
     fn sings(&self, layer: usize) -> bool {
-        let only = |layer: usize| {
-            let struck = &self.music.sounds[self.music.layers[layer].struck()];
-            let plain = |sound: &&Sound| sound.role == Role::Melody && sound.kind == Kind::Plain;
-            let mut sung = struck.iter().filter(plain);
-            sung.next().filter(|_| sung.next().is_none())
-        };
+        let only = |layer: usize| again::sung(&self.music, layer);
         let next = self.music.layers[layer + 1].onset;
         only(layer).is_some_and(|first| first.written_end == next) && only(layer + 1).is_some()
     }

@@ -4,7 +4,7 @@ use crate::hand::shifting::{hopping, shifting};
 use crate::hand::{Hold, Played, Shape};
 
 use super::ground::Ground;
-use super::pair::{Joins, Pair, joined_from, leap, leaves, pair, remembered};
+use super::pair::{Joins, LeftBehind, Pair, joined_from, looking_back, pair};
 use super::seams::Fixed;
 use super::sheet::NEVER;
 use super::stage::{Choice, Stage, Stand, Tag};
@@ -21,7 +21,7 @@ pub(crate) struct Mover<'a> {
     stand: &'a Stand,
     hold: Hold,
     from: Vec<Option<Played>>,
-    left: Option<(u8, u8)>,
+    left: LeftBehind,
 }
 
 impl<'a> Mover<'a> {
@@ -37,7 +37,7 @@ impl<'a> Mover<'a> {
         } else {
             joined_from(ground, layer, stage, stand.shape)
         };
-        let left = leaves(ground, layer, stage.shape(stand.shape));
+        let left = LeftBehind::of(ground, layer, stage.shape(stand.shape));
         let hold = stage.hold(stand);
         Self { ground, fixed, layer, stage, next, choice, stand, hold, from, left }
     }
@@ -129,10 +129,12 @@ impl<'a> Mover<'a> {
         found: &mut impl FnMut(Choice, i64),
     ) {
         let n = &self.next.stands[number];
-        if n.lifted != remembered(self.left, shape) || !n.may_follow(&self.hold) {
+        if n.memory != self.left.remembered(self.stand, shape) || !n.may_follow(&self.hold) {
             return;
         }
-        let sum = cut + i64::from(pair.fingers) + leap(self.ground, self.layer, self.stand, shape);
+        let from = (self.stand, &self.hold.down);
+        let back = looking_back(self.ground, self.layer, from, shape);
+        let sum = cut + i64::from(pair.fingers) + back;
         let stand = number as u32;
         if n.is_idle() {
             let lane = self.tag_after();

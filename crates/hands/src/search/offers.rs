@@ -1,5 +1,5 @@
 //! What the stands of a layer offer to those of the next one: fingers that may stay
-//! where they are, and what `leap` has to remember.
+//! where they are, and what `leap` and `exchange` have to remember.
 //!
 //! A stand takes over several of these at once, and only such as some one stand
 //! before it offers together: no hand could have come to it otherwise. Music that
@@ -7,7 +7,7 @@
 
 use std::sync::Arc;
 
-use super::ground::Ground;
+use super::ground::{Ground, Recalls};
 use super::laid::Laid;
 use super::stage::{Stage, Stand};
 use crate::hand::Shape;
@@ -22,7 +22,7 @@ pub(crate) struct Staying {
     together: Bits,
 }
 
-/// Fingers that have struck lone sounds, and their strings.
+/// Fingers that have struck something, and their strings.
 #[derive(Clone, PartialEq, Eq, Hash, Debug, Default)]
 pub(crate) struct Lifts {
     /// In order.
@@ -36,8 +36,14 @@ pub(crate) struct Lifts {
 #[derive(Clone, PartialEq, Eq, Hash, Debug, Default)]
 pub(crate) struct Offered {
     staying: Arc<Staying>,
-    /// None where they do not count.
+    /// Of lone sounds; none where they do not count.
     lifts: Arc<Lifts>,
+    /// Of notes that come again, and what of them is remembered.
+    recalled: Arc<Lifts>,
+    pub recalls: Recalls,
+    /// Whether lone sounds count, and whether the lone sound and the note are one.
+    pub leaps: bool,
+    pub is_one: bool,
 }
 
 /// What the stands of a layer offer.
@@ -45,6 +51,10 @@ pub(crate) struct Offered {
 pub(crate) struct Offers {
     staying: Arc<Staying>,
     lifts: Arc<Lifts>,
+    /// Of notes of the melody.
+    sung: Arc<Lifts>,
+    /// What is remembered of such notes.
+    recalled: Arc<Lifts>,
 }
 
 /// Rows of bits.
@@ -80,7 +90,17 @@ pub(crate) fn offered(ground: &Ground, layer: usize, before: &Stage) -> Offered 
         offered.staying = Arc::clone(&before.offers.staying);
     }
     if ground.steps.get(layer).is_some_and(|step| step.leap > 0) {
+        offered.leaps = true;
         offered.lifts = Arc::clone(&before.offers.lifts);
+    }
+    offered.recalls = ground.steps[layer - 1].recalls;
+    match offered.recalls {
+        Recalls::Nothing => {}
+        Recalls::Struck(_) => {
+            offered.recalled = Arc::clone(&before.offers.sung);
+            offered.is_one = ground.music.layers[layer - 1].is_lone();
+        }
+        Recalls::Earlier(_) => offered.recalled = Arc::clone(&before.offers.recalled),
     }
     offered
 }
@@ -99,12 +119,35 @@ impl Offered {
     /// Fingers that may have left a string, in order, but those with which one of
     /// some fingers, by their numbers, has never been.
     pub fn lifted(&self, staying: [Option<usize>; 2]) -> impl Iterator<Item = (u8, u8)> + '_ {
+        self.lifts.each(staying)
+    }
+
+    /// Fingers with which a note that comes again may have been struck, likewise.
+    pub fn recalled(&self, staying: [Option<usize>; 2]) -> impl Iterator<Item = (u8, u8)> + '_ {
+        self.recalled.each(staying)
+    }
+}
+
+impl Lifts {
+    fn of(mut lifted: Vec<(u8, u8)>, fingers: usize) -> Self {
+        lifted.sort_unstable();
+        lifted.dedup();
+        let with = Bits::new(lifted.len(), fingers);
+        Self { lifted, with }
+    }
+
+    /// The number of one of them.
+    fn row(&self, lift: Option<(u8, u8)>) -> Option<usize> {
+        lift.and_then(|lift| self.lifted.binary_search(&lift).ok())
+    }
+
+    fn each(&self, staying: [Option<usize>; 2]) -> impl Iterator<Item = (u8, u8)> + '_ {
         let with = move |row: usize| {
             let mut staying = staying.into_iter().flatten();
             // Where no finger is offered none that stays has been before.
-            staying.all(|finger| self.lifts.with.width == 0 || self.lifts.with.has(row, finger))
+            staying.all(|finger| self.with.width == 0 || self.with.has(row, finger))
         };
-        let lifted = self.lifts.lifted.iter().enumerate();
+        let lifted = self.lifted.iter().enumerate();
         lifted.filter(move |(row, _)| with(*row)).map(|(_, lifted)| *lifted)
     }
 }
@@ -118,12 +161,15 @@ impl Offers {
         }
         laid.stands.iter().flat_map(|stand| stand.stays.iter()).for_each(|stay| set.add(stay));
         let fingers: Vec<Stay> = set.iter().collect();
-        let mut lifted: Vec<(u8, u8)> =
-            laid.buckets.iter().flat_map(|bucket| bucket.sheet.lifts.iter().copied()).collect();
-        lifted.sort_unstable();
-        lifted.dedup();
-        let mut together = Bits::new(fingers.len(), fingers.len());
-        let mut with = Bits::new(lifted.len(), fingers.len());
+        let sheets = || laid.buckets.iter().map(|bucket| &bucket.sheet);
+        let count = fingers.len();
+        let mut lifts =
+            Lifts::of(sheets().flat_map(|sheet| sheet.lifts.iter().copied()).collect(), count);
+        let mut sung =
+            Lifts::of(sheets().flat_map(|sheet| sheet.sung.iter().copied()).collect(), count);
+        let known = laid.stands.iter().filter_map(|stand| stand.memory.recalled.get());
+        let mut recalled = Lifts::of(known.collect(), count);
+        let mut together = Bits::new(count, count);
         let mut numbers = vec![0u16; Stay::ALL];
         for (number, stay) in (0..).zip(&fingers) {
             numbers[stay.number()] = number;
@@ -132,8 +178,8 @@ impl Offers {
         let mut group: Vec<usize> = Vec::with_capacity(12);
         for bucket in &laid.buckets {
             for (shape, at) in bucket.sheet.shapes.iter().zip(bucket.shapes.clone()) {
-                let lift = (shape.alone > 0).then(|| (shape.alone - 1, shape.alone_on));
-                let lift = lift.and_then(|lift| lifted.binary_search(&lift).ok());
+                let lift = lifts.row((shape.alone > 0).then(|| (shape.alone - 1, shape.alone_on)));
+                let sings = sung.row(shape.sung.get());
                 group.clear();
                 group.extend(down(shape).map(number));
                 let mut join = |group: &[usize], from: usize| {
@@ -143,7 +189,10 @@ impl Offers {
                             together.set(*other, *one);
                         }
                         if let Some(lift) = lift {
-                            with.set(lift, *one);
+                            lifts.with.set(lift, *one);
+                        }
+                        if let Some(row) = sings {
+                            sung.with.set(row, *one);
                         }
                     }
                 };
@@ -157,11 +206,19 @@ impl Offers {
                     group.extend(stand.stays.iter().map(number));
                     join(&group, own);
                 }
+                for stand in stands {
+                    let Some(row) = recalled.row(stand.memory.recalled.get()) else { continue };
+                    group.truncate(own);
+                    group.extend(stand.stays.iter().map(number));
+                    group.iter().for_each(|one| recalled.with.set(row, *one));
+                }
             }
         }
         Self {
             staying: Arc::new(Staying { fingers, together }),
-            lifts: Arc::new(Lifts { lifted, with }),
+            lifts: Arc::new(lifts),
+            sung: Arc::new(sung),
+            recalled: Arc::new(recalled),
         }
     }
 }

@@ -12,12 +12,12 @@ use crate::hand::{Hold, Played, Shape};
 
 use super::cost::Cost;
 use super::facing::{Facing, LANES, Lanes, take, unpriced, worst_lane};
-use super::ground::Ground;
+use super::ground::{Ground, Recalls};
 use super::meets::{Leaves, Meets};
-use super::pair::{Leads, Led, Pair, joined_from, leap, leaves, remembered};
+use super::pair::{Leads, Led, LeftBehind, Pair, joined_from, looking_back};
 use super::seams::Fixed;
 use super::sheet::{NEVER, Sheet};
-use super::stage::{Stage, Stand, Tag};
+use super::stage::{Remembered, Stage, Stand, Tag};
 
 /// Room for what is worked out for one shape, used again for the next.
 #[derive(Debug, Default)]
@@ -62,8 +62,8 @@ struct Leaving<'s> {
     leaves: Option<Leaves>,
     /// Which buckets may follow, and what letting go costs.
     ways: &'s [(u32, i64)],
-    /// What it leaves behind for `leap`.
-    left: Option<(u8, u8)>,
+    /// What it leaves behind to be remembered.
+    left: LeftBehind,
     /// How the sounds are played that others are to be joined from.
     from: Vec<Option<Played>>,
 }
@@ -125,7 +125,8 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
             shapes,
             down,
             joining: !ground.joins_into(layer + 1).is_empty(),
-            remembering: ground.steps.get(layer + 1).is_some_and(|step| step.leap > 0),
+            remembering: ground.steps[layer].recalls != Recalls::Nothing
+                || ground.steps.get(layer + 1).is_some_and(|step| step.leap > 0),
             struck: ground.music.layers[layer + 1].struck().len(),
             meets,
             bench,
@@ -155,7 +156,7 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
                         _ => None,
                     },
                     ways: &next.inlets[stage.onward[number as usize] as usize].ways,
-                    left: leaves(self.ground, self.layer, shape),
+                    left: LeftBehind::of(self.ground, self.layer, shape),
                     from: if self.joining {
                         joined_from(self.ground, self.layer, stage, number)
                     } else {
@@ -189,18 +190,18 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
     fn stopped(&mut self, leaving: &Leaving<'_>, stands: &[Stand], totals: &mut [i32]) {
         let hold = leaving.hold;
         let offers = self.facing.offers(&hold);
-        let mut plain: Option<(&Stand, Lanes<C>)> = None;
+        let mut plain: Vec<(&Stand, Lanes<C>)> = Vec::new();
         for stand in stands {
             let best = if stand.stays.is_empty() {
                 let left = Left { stand, hold, leaves: None, offers };
                 let best = self.bare(leaving, &left);
-                if stand.away == 0 && plain.is_none() {
-                    plain = Some((stand, best));
+                if stand.away == 0 {
+                    plain.push((stand, best));
                 }
                 best
             } else {
                 let left = self.left(leaving, stand);
-                let same = plain.filter(|(plain, _)| plain.lifted == stand.lifted);
+                let same = plain.iter().find(|(plain, _)| plain.memory == stand.memory);
                 let mut start = unpriced(stand);
                 if let Some((plain, best)) = same {
                     let from = usize::from(stand.low - plain.low);
@@ -217,11 +218,11 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
 
     /// The stand of a shape of the next stage in which no finger stays, as it
     /// follows; the first one unless something has to be remembered.
-    fn bare_stand(&self, leaving: &Leaving<'_>, number: u32) -> usize {
+    fn bare_stand(&self, leaving: &Leaving<'_>, from: &Stand, number: u32) -> usize {
         let next = self.facing.next;
         let first = next.first_stand[number as usize] as usize;
-        let lifted = remembered(leaving.left, self.shape(number));
-        let fits = |s: &Stand| s.lifted == lifted && s.stays.is_empty() && s.away == 0;
+        let memory = leaving.left.remembered(from, self.shape(number));
+        let fits = |s: &Stand| s.memory == memory && s.stays.is_empty() && s.away == 0;
         first + next.stands[next.stands_of(number)].iter().position(fits).unwrap_or(0)
     }
 
@@ -230,9 +231,10 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         &sheet.shapes[index as usize]
     }
 
-    /// `leap` on the way to a shape.
-    fn leap(&self, stand: &Stand, number: u32) -> i32 {
-        leap(self.ground, self.layer, stand, self.shape(number)) as i32
+    /// `leap` and `exchange` on the way to a shape.
+    fn looking_back(&self, left: &Left<'_>, number: u32) -> i32 {
+        let from = (left.stand, &left.hold.down);
+        looking_back(self.ground, self.layer, from, self.shape(number)) as i32
     }
 
     /// From a stand in which no finger stays.
@@ -241,7 +243,7 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         let mut worst = C::NEVER;
         let next = self.facing.next;
         let stand = left.stand;
-        let usual = !self.remembering && stand.lifted.get().is_none() && stand.away == 0;
+        let usual = !self.remembering && stand.memory == Remembered::default() && stand.away == 0;
         for (bucket, cut) in leaving.ways {
             let shapes = &next.buckets[*bucket as usize].shapes;
             let cut = C::of(*cut);
@@ -259,7 +261,7 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
                 if usual {
                     self.step_in_position(stand.low, (first, &pair), &mut best);
                 } else {
-                    let first = self.bare_stand(leaving, number);
+                    let first = self.bare_stand(leaving, stand, number);
                     self.step_with(left, &pair, first, &mut best);
                 }
                 let floor = &self.facing.floors[number as usize];
@@ -299,7 +301,7 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
     fn step_with(&self, left: &Left<'_>, pair: &Pair, number: usize, best: &mut Lanes<C>) {
         let (from, to) = (left.stand, &self.facing.next.stands[number]);
         let rows = &self.facing.rows[number];
-        let pair = pair.and(self.leap(from, to.shape));
+        let pair = pair.and(self.looking_back(left, to.shape));
         let low = from.low;
         if from.away > 0 && from.away == to.away {
             take(best, &rows.moved, low, pair.still());

@@ -6,10 +6,10 @@ use crate::hand::moving::{self, Joined};
 use crate::hand::{Hold, Played, Shape};
 
 use super::cost::Cost;
-use super::ground::{Ground, JoinAt};
+use super::ground::{Ground, JoinAt, Recalls};
 use super::meets::{Leaves, Paid};
 use super::sheet::Arrival;
-use super::stage::{Lifted, Stage, Stand, entries};
+use super::stage::{Lifted, Remembered, Stage, Stand, entries};
 
 /// The largest of what the fingers do for a shift.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -143,7 +143,7 @@ impl Joins<'_> {
 }
 
 /// The price of a move from a layer to the next, left to right, but for letting
-/// go, `leap` and what depends on positions.
+/// go, `leap`, `exchange` and what depends on positions.
 pub(crate) fn pair(
     ground: &Ground,
     layer: usize,
@@ -278,27 +278,85 @@ pub(crate) fn led(ground: &Ground, meeting: moving::Meeting) -> Led {
     applies.max_by_key(|led| (led.ease(ground), *led)).unwrap_or(Led::Plain)
 }
 
-/// What a stand leaves behind that `leap` may count: the finger and string of a
-/// lone sound, if the next move looks at it.
-pub(crate) fn leaves(ground: &Ground, layer: usize, shape: &Shape) -> Option<(u8, u8)> {
-    let counts = ground.steps.get(layer + 1).is_some_and(|step| step.leap > 0);
-    (counts && shape.alone > 0).then(|| (shape.alone - 1, shape.alone_on))
+/// What a shape leaves behind that `leap` or `exchange` may count.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LeftBehind {
+    /// The finger and string of a lone sound, if `leap` looks at it.
+    lone: Option<(u8, u8)>,
+    /// Those of the note of the melody.
+    sung: Lifted,
+    recalls: Recalls,
 }
 
-/// What a stand of the next layer has to remember after another (see
-/// [`leaves`]).
-pub(crate) fn remembered(left: Option<(u8, u8)>, n: &Shape) -> Lifted {
-    match left {
-        Some((finger, string)) if !n.is_down(usize::from(finger)) => Lifted::of(finger, string),
-        _ => Lifted::NONE,
+impl LeftBehind {
+    pub fn of(ground: &Ground, layer: usize, shape: &Shape) -> Self {
+        let counts = ground.steps.get(layer + 1).is_some_and(|step| step.leap > 0);
+        let lone = (counts && shape.alone > 0).then(|| (shape.alone - 1, shape.alone_on));
+        let recalls = ground.steps.get(layer).map_or(Recalls::Nothing, |step| step.recalls);
+        let sung = shape.sung.get().map_or(Lifted::NONE, |(f, string)| Lifted::of(f, string));
+        Self { lone, sung, recalls }
+    }
+
+    /// What a stand of the next layer remembers after one of this shape.
+    pub fn remembered(&self, from: &Stand, n: &Shape) -> Remembered {
+        Remembered { lifted: self.lifted(n), recalled: self.recalled(from.memory.recalled, n) }
+    }
+
+    /// Whether a stand of the next layer may follow one of this shape by what it
+    /// remembers; one that takes over what that one remembered may not, for all that.
+    #[inline]
+    pub fn may_leave(&self, n: &Stand, shape: &Shape) -> bool {
+        let known = matches!(self.recalls, Recalls::Earlier(_))
+            || n.memory.recalled == self.recalled(Lifted::NONE, shape);
+        known && n.memory.lifted == self.lifted(shape)
+    }
+
+    /// Whether a stand remembers what it has to after one of this shape, if it may
+    /// follow the shape at all.
+    #[inline]
+    pub fn leaves(&self, from: &Stand, n: &Stand, shape: &Shape) -> bool {
+        !matches!(self.recalls, Recalls::Earlier(_))
+            || n.memory.recalled == self.recalled(from.memory.recalled, shape)
+    }
+
+    fn lifted(&self, n: &Shape) -> Lifted {
+        match self.lone {
+            Some((finger, string)) if !n.is_down(usize::from(finger)) => Lifted::of(finger, string),
+            _ => Lifted::NONE,
+        }
+    }
+
+    fn recalled(&self, before: Lifted, n: &Shape) -> Lifted {
+        let (was, frets) = match &self.recalls {
+            Recalls::Nothing => return Lifted::NONE,
+            Recalls::Struck(frets) => (self.sung, frets),
+            Recalls::Earlier(frets) => (before, frets),
+        };
+        match was.get() {
+            Some(place) if moving::is_free(place, n, frets) => was,
+            _ => Lifted::NONE,
+        }
     }
 }
 
-/// `leap` on the move from a stand.
-pub(crate) fn leap(ground: &Ground, layer: usize, stand: &Stand, n: &Shape) -> i64 {
-    if moving::leaps(stand.lifted.get(), n) {
-        ground.steps[layer].leap * i64::from(ground.table.leap)
-    } else {
-        0
+/// `leap` and `exchange` on the move from a stand.
+#[inline]
+pub(crate) fn looking_back(
+    ground: &Ground,
+    layer: usize,
+    (stand, s): (&Stand, &[u16; 4]),
+    n: &Shape,
+) -> i64 {
+    if stand.memory == Remembered::default() {
+        return 0;
     }
+    let step = &ground.steps[layer];
+    let mut sum = 0;
+    if moving::leaps(stand.memory.lifted.get(), n) {
+        sum += step.leap * i64::from(ground.table.leap);
+    }
+    if step.again > 0 && moving::exchanges(stand.memory.recalled.get(), s, n) {
+        sum += i64::from(ground.table.exchange);
+    }
+    sum
 }

@@ -63,6 +63,8 @@ pub(crate) struct Sheet {
     pub offers: StaySet,
     /// The fingers and strings of lone sounds, each once and in order.
     pub lifts: Vec<(u8, u8)>,
+    /// Those of notes of the melody.
+    pub sung: Vec<(u8, u8)>,
 }
 
 impl Sheet {
@@ -120,9 +122,12 @@ impl Sheet {
             if shape.alone > 0 {
                 self.lifts.push((shape.alone - 1, shape.alone_on));
             }
+            self.sung.extend(shape.sung.get());
         }
-        self.lifts.sort_unstable();
-        self.lifts.dedup();
+        for fingers in [&mut self.lifts, &mut self.sung] {
+            fingers.sort_unstable();
+            fingers.dedup();
+        }
     }
 
     /// Where the hand may be while it is away in a shape.

@@ -117,6 +117,15 @@ impl Lifted {
     }
 }
 
+/// What a stand remembers of the layers before.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub(crate) struct Remembered {
+    /// For `leap`, the finger of the lone sound one layer ago and the string it left.
+    pub lifted: Lifted,
+    /// For `exchange`, the finger and the string of a note that comes again.
+    pub recalled: Lifted,
+}
+
 /// A shape with fingers that stay and what is remembered.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) struct Stand {
@@ -127,7 +136,7 @@ pub(crate) struct Stand {
     /// Fingers that stay prepared for a slur, as bits; they need not have been
     /// there before.
     pub prepared: u8,
-    pub lifted: Lifted,
+    pub memory: Remembered,
     /// The place of the hand if it is away, else 0.
     pub away: u8,
     /// The lowest position; 0 if it is idle.

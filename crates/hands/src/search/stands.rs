@@ -1,17 +1,17 @@
 //! Shapes with fingers that stay and what is remembered of the layer before:
-//! P9 and M3 of the model, and what `leap` needs.
+//! P9 and M3 of the model, and what `leap` and `exchange` need.
 
 use crate::hand::shape::{SILENT, Stay, Strings};
-use crate::hand::{Geometry, Played, STRINGS, Shape, Stays};
+use crate::hand::{Geometry, Played, STRINGS, Shape, Stays, moving};
 use crate::heard::Sound;
 
 use super::grips::AWAY;
-use super::ground::Ground;
+use super::ground::{Ground, Recalls};
 use super::laid::Laid;
 use super::meets::Places;
 use super::offers::Offered;
 use super::sheet::{Lanes, Sheet};
-use super::stage::{Lifted, Sounding, Stand, entries, positions_of};
+use super::stage::{Lifted, Remembered, Sounding, Stand, entries, positions_of};
 use super::tags::Tags;
 
 /// Fingers that may stay in a shape, and the positions in which they may.
@@ -60,7 +60,7 @@ pub(crate) fn set(
                 stays: Stays::NONE,
                 staying: [0; 2],
                 prepared: 0,
-                lifted: Lifted::NONE,
+                memory: Remembered::default(),
                 away: 0,
                 low: 0,
                 count: tags.all,
@@ -126,20 +126,49 @@ impl Stands<'_> {
         if stand.count == 0 {
             return;
         }
-        let mut add = |lifted: Lifted| {
+        let mut add = |memory: Remembered| {
             // A finger that has just left a string was down at the layer before.
-            let fresh = stand.is_idle() && lifted != Lifted::NONE;
-            let count = if fresh { self.fresh } else { stand.count };
-            self.stands.push(Stand { lifted, count, at: self.at, ..stand });
+            let was_down = memory.lifted != Lifted::NONE
+                || (memory.recalled != Lifted::NONE
+                    && matches!(self.offered.recalls, Recalls::Struck(_)));
+            let count = if stand.is_idle() && was_down { self.fresh } else { stand.count };
+            self.stands.push(Stand { memory, count, at: self.at, ..stand });
             self.at += u32::from(count);
         };
-        add(Lifted::NONE);
-        for (finger, string) in self.offered.lifted(staying) {
-            if !shape.is_down(usize::from(finger)) {
-                add(Lifted::of(finger, string));
+        let lifted = |(finger, string): (u8, u8)| {
+            (!shape.is_down(usize::from(finger))).then(|| Lifted::of(finger, string))
+        };
+        let recalled: Vec<Lifted> = match &self.offered.recalls {
+            Recalls::Nothing => Vec::new(),
+            Recalls::Struck(frets) | Recalls::Earlier(frets) => self
+                .offered
+                .recalled(staying)
+                .filter(|place| moving::is_free(*place, shape, frets))
+                .map(|(finger, string)| Lifted::of(finger, string))
+                .collect(),
+        };
+        let leaps = self.offered.leaps;
+        for lifted in none_or(self.offered.lifted(staying).filter_map(lifted)) {
+            for recalled in none_or(recalled.iter().copied()) {
+                let memory = Remembered { lifted, recalled };
+                if !(leaps && self.offered.is_one) || is_one(memory, shape) {
+                    add(memory);
+                }
             }
         }
     }
+}
+
+/// Nothing remembered, or something.
+fn none_or(some: impl Iterator<Item = Lifted>) -> impl Iterator<Item = Lifted> {
+    std::iter::once(Lifted::NONE).chain(some)
+}
+
+/// Whether what is remembered may be of one sound for both ends: `leap` forgets a finger
+/// as soon as it is down.
+fn is_one(memory: Remembered, shape: &Shape) -> bool {
+    let down = memory.recalled.get().is_some_and(|(finger, _)| shape.is_down(usize::from(finger)));
+    memory.lifted == if down { Lifted::NONE } else { memory.recalled }
 }
 
 struct Setter<'a> {

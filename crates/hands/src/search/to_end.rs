@@ -256,5 +256,5 @@ fn over_a_cut(
 pub(crate) fn begins_anew(stage: &Stage, choice: Choice) -> bool {
     let stand = stage.stand(choice);
     let prepared = stand.stays.fingers() & !stand.prepared == 0;
-    prepared && stand.lifted == Default::default() && stand.away == 0
+    prepared && stand.memory == Default::default() && stand.away == 0
 }

@@ -36,6 +36,7 @@ mod played;
 mod price;
 mod puzzle;
 mod question;
+mod returning;
 mod rules;
 mod seams;
 mod second;

@@ -10,6 +10,7 @@ use crate::holding::{of_joins, of_letting_go};
 use crate::played::phrase_ends;
 use crate::price::{Bill, of_one_fret};
 use crate::question::Question;
+use crate::returning::{around, is_nowhere_else, of_return, struck_with};
 use crate::second::of_second;
 
 /// What the hand remembers besides its posture.
@@ -19,6 +20,8 @@ pub struct Past {
     pub last: Option<usize>,
     /// Finger and string of a lone sound one layer ago.
     pub lone: Option<(u8, u8)>,
+    /// Finger and string of a note of the melody that comes again.
+    pub returning: Option<(u8, u8)>,
 }
 
 /// A move to the next layer.
@@ -42,10 +45,11 @@ pub fn of_move(q: &Question<'_>, step: Move<'_>, bill: Bill<'_>) {
     of_second(q, step.s, step.n, bill);
 }
 
-/// What it costs that does: shifts and leaps.
+/// What it costs that does: shifts, leaps and notes that come again.
 pub fn of_past(q: &Question<'_>, step: Move<'_>, bill: Bill<'_>) {
     of_shift(q, step, bill);
     of_leap(q, step, bill);
+    of_return(q, step, bill);
 }
 
 fn of_barre(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
@@ -233,7 +237,7 @@ fn glides(q: &Question<'_>, s: &Posture, n: &Posture, index: usize) -> bool {
 }
 
 /// The one plain note of the melody at a posture, if a finger stops it.
-fn sung(q: &Question<'_>, posture: &Posture) -> Option<(usize, Spot)> {
+pub fn sung(q: &Question<'_>, posture: &Posture) -> Option<(usize, Spot)> {
     let struck = q.struck[posture.layer].iter().copied().zip(posture.struck.iter().copied());
     let mut sung = struck.filter(|(number, _)| {
         let sound = q.sound(*number);
@@ -310,7 +314,12 @@ pub fn remembered(q: &Question<'_>, before: Option<(&Posture, Past)>, n: &Postur
     let last = if s.idle() { past.last } else { Some(s.layer) };
     let struck = s.struck.first().copied().flatten().filter(|_| q.is_lone(s.layer));
     let lone = struck.filter(|at| at.finger > 0).map(|at| (at.finger, at.string));
-    Past { last: last.filter(|_| n.idle()), lone: lone.filter(|lone| may_leap(q, n, lone.0)) }
+    let returning = around(q, n.layer).and_then(|pair| {
+        let with = if pair.0 == s.layer { struck_with(q, s) } else { past.returning };
+        with.filter(|with| is_nowhere_else(q, *with, pair, n))
+    });
+    let lone = lone.filter(|lone| may_leap(q, n, lone.0));
+    Past { last: last.filter(|_| n.idle()), lone, returning }
 }
 
 /// Whether a finger may leap over a layer: only then does it matter where it was

@@ -240,6 +240,7 @@ fn effort(dice: &mut Dice) -> EffortTable {
         &mut table.twice,
         &mut table.slide,
         &mut table.replace,
+        &mut table.exchange,
         &mut table.weak_pair,
         &mut table.join,
         &mut table.join_weak,

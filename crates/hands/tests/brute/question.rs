@@ -9,6 +9,7 @@ use apoyando_music::KeyNumber;
 use crate::grip::Place;
 use crate::heard::{Heard, Kind, Sound, hear, hurry, in_force, milliseconds};
 use crate::played::{Played, play};
+use crate::returning::{Return, returns};
 
 /// Frets at which a touched string sounds so many semitones above it.
 const TOUCHED: [(u8, i16); 8] =
@@ -34,6 +35,8 @@ pub struct Question<'a> {
     pub places: Vec<Vec<Place>>,
     /// Keys that an end of a barre may give in each layer, but for kept sounds.
     pub meant: Vec<BTreeSet<i16>>,
+    /// The notes of the melody that come again.
+    pub returns: Vec<Return>,
     x: Vec<i64>,
     y: Vec<Vec<i64>>,
     hurry: Vec<Vec<i64>>,
@@ -70,6 +73,7 @@ impl<'a> Question<'a> {
             wanted: (0..layers).map(|layer| heard.wanted(layer)).collect(),
             places: Vec::new(),
             meant: (0..layers).map(|layer| meant(&heard, layer)).collect(),
+            returns: Vec::new(),
             x,
             y: (1..=strings).map(across).collect(),
             hurry: (0..layers).map(hurries).collect(),
@@ -78,6 +82,7 @@ impl<'a> Question<'a> {
         };
         let places = question.heard.sounds.iter().map(|sound| question.places_of(sound)).collect();
         question.places = places;
+        question.returns = returns(&question);
         question
     }
 

@@ -9,6 +9,7 @@ use crate::grip::Posture;
 use crate::moves::{Move, Past, of_move, of_past};
 use crate::price::of_posture;
 use crate::question::Question;
+use crate::returning::{around, is_nowhere_else, struck_with};
 use crate::rules::breaches;
 use crate::seams::{begun_again, moved, of_seam};
 
@@ -47,6 +48,11 @@ pub fn looked_up(q: &Question<'_>, way: &[Posture], layer: usize) -> Past {
     if q.is_lone(layer - 1) {
         let struck = way[layer - 1].struck[0].filter(|at| at.finger > 0);
         past.lone = struck.map(|at| (at.finger, at.string));
+    }
+    if let Some(pair) = around(q, layer) {
+        let since = &way[pair.0 + 1..=layer];
+        past.returning = struck_with(q, &way[pair.0])
+            .filter(|with| since.iter().all(|n| is_nowhere_else(q, *with, pair, n)));
     }
     past
 }

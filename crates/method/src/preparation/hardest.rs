@@ -107,7 +107,7 @@ const fn load_of(term: Term) -> Option<Load> {
         Term::Jump | Term::Leap | Term::Twice => Load::Jumps,
         Term::Land => Load::Landing,
         Term::Slide => Load::Slides,
-        Term::Replace => Load::Replacing,
+        Term::Replace | Term::Exchange => Load::Replacing,
         Term::Lean | Term::Contraction | Term::Crossed | Term::Crowd | Term::Lead => Load::Crowded,
         Term::Finger3 | Term::Finger4 | Term::WeakPair => Load::WeakFingers,
         Term::Join | Term::JoinWeak => Load::Slurs,

@@ -6,6 +6,7 @@ mod hopping;
 mod house;
 mod joining;
 mod posture;
+mod returning;
 mod seams;
 mod second;
 mod shifting;
@@ -45,6 +46,7 @@ impl Bill {
     ) -> Self {
         let clock = Clock::of(all.score);
         let pins = pins_in_force(problem);
+        let pairs = returning::pairs(all, &clock);
         let mut bill = Self { escapes: 0, broken, items: BTreeMap::new() };
         let mut charges = Charges { bill: &mut bill, layer: 0, table: problem.effort };
         // The last layer not idle, since the last cut.
@@ -75,6 +77,7 @@ impl Bill {
                     hurry: clock.hurry(from, to),
                 };
                 moved(&step, over < Some(to), last_stopped, &mut charges);
+                returning::charge(&step, &pairs, &mut charges);
             } else {
                 barre::charge_anew(hand, &mut charges);
                 posture::on_one_fret(None, hand, &mut charges);

@@ -10,14 +10,14 @@ use crate::sounds::{Kind, Role, Sound};
 
 /// The one plain sound of the melody that is struck at a layer, and where it is
 /// stopped.
-struct Sung<'a> {
+pub(super) struct Sung<'a> {
     sound: &'a Sound,
-    finger: LeftFinger,
-    place: Place,
+    pub(super) finger: LeftFinger,
+    pub(super) place: Place,
 }
 
 impl<'a> Sung<'a> {
-    fn of(all: &'a Layers<'_>, layer: usize, hand: &Hand) -> Option<Self> {
+    pub(super) fn of(all: &'a Layers<'_>, layer: usize, hand: &Hand) -> Option<Self> {
         let is_sung = |sound: &Sound| sound.role == Role::Melody && sound.kind == Kind::Plain;
         let sung = all.struck(layer).iter().filter(|sound| is_sung(sound)).count();
         let struck = hand.struck().find(|struck| is_sung(&all.sounds[struck.sound]))?;

@@ -405,6 +405,7 @@ fn paper_table() -> EffortTable {
         twice: 9,
         slide: 4,
         replace: 6,
+        exchange: 10,
         weak_pair: 1,
         join: 100,
         join_weak: 13,

@@ -242,6 +242,35 @@ fn a_finger_that_comes_down_anew_lands() {
     assert_eq!(land("C4/4 C#4/4 r/2", &same), 0);
 }
 
+/// C4 by 1 and, after an open string, by 2: ten, once. Not if 1 has been elsewhere or 2
+/// slides there, nor into a chord of three.
+#[test]
+fn a_note_that_comes_again_under_another_finger_is_charged() {
+    let cost =
+        |bar: &str, postures: &[Held<'_>]| case(score(&[&[bar]]), postures).cost_of(Term::Exchange);
+    let (one, open) = (|| held(1, &[(0, 2, 1, 1)]), || held(1, &[(1, 1, 0, 0)]));
+    let exchanged = [one(), open(), held(1, &[(2, 2, 1, 2)])];
+    assert_eq!(cost("C4/4 E4/4 C4/4 r/4", &exchanged), 10);
+    assert_eq!(cost("C4/2 E4/4 C4/4", &exchanged), 10, "2500 ms");
+    let same = [one(), open(), held(1, &[(2, 2, 1, 1)])];
+    assert_eq!(cost("C4/4 E4/4 C4/4 r/4", &same), 0);
+    let elsewhere = [one(), held(1, &[(1, 3, 1, 1)]), held(1, &[(2, 2, 1, 2)])];
+    assert_eq!(cost("C4/4 G#3/4 C4/4 r/4", &elsewhere), 0);
+    let chord = [one(), open(), held(1, &[(2, 4, 0, 0), (3, 3, 0, 0), (4, 2, 1, 2)])];
+    assert_eq!(cost("C4/4 E4/4 D3+G3+C4/4 r/4", &chord), 0);
+    let slides = [one(), held(1, &[(1, 2, 2, 2)]), held(1, &[(2, 2, 1, 2)])];
+    assert_eq!(cost("C4/4 C#4/4 C4/4 r/4", &slides), 0);
+    // From the last time it was struck, four onsets on at the most.
+    let thrice = [
+        one(),
+        open(),
+        held(1, &[(2, 2, 1, 2)]),
+        held(1, &[(3, 1, 0, 0)]),
+        held(1, &[(4, 2, 1, 2)]),
+    ];
+    assert_eq!(cost("C4/8 E4/8 C4/8 E4/8 C4/8 r/8 r/4", &thrice), 10);
+}
+
 /// C4 and F4 by 1 with a short open E4 between. Two sixteenths at 72 are 416 ms,
 /// at 144 they are 208 ms: 7 times 1 and 2.
 #[test]

@@ -10,7 +10,7 @@ use crate::hand::{Hold, Played};
 use crate::search::cost::Cost;
 use crate::search::facing::{ROW, Row, lower, shifted};
 use crate::search::meets::{Leaves, Meets};
-use crate::search::pair::{joined_from, leaves};
+use crate::search::pair::{self, joined_from};
 use crate::search::sheet::NEVER;
 use crate::search::stage::Stand;
 
@@ -22,8 +22,8 @@ pub(super) struct Source<C> {
     pub(super) stopped: u16,
     /// What its fingers pay wherever they go; `None` if that is not looked up.
     pub(super) leaves: Option<Leaves>,
-    /// What it leaves behind for `leap`.
-    pub(super) left: Option<(u8, u8)>,
+    /// What it leaves behind to be remembered.
+    pub(super) left: pair::LeftBehind,
     /// How the sounds are played that others are to be joined from.
     pub(super) from: Vec<Option<Played>>,
     /// No more than it costs to come from it: by position, and to anywhere.
@@ -83,7 +83,7 @@ impl<C: Cost> Behind<'_, C> {
                         }
                         _ => None,
                     },
-                    left: leaves(ground, layer, shape),
+                    left: pair::LeftBehind::of(ground, layer, shape),
                     from: if joining {
                         joined_from(ground, layer, before, number)
                     } else {

@@ -3,7 +3,7 @@
 use super::{Leaving, Left, Memory, Onward, plus};
 use crate::search::cost::Cost;
 use crate::search::facing::{Row, shifted};
-use crate::search::pair::{Pair, remembered};
+use crate::search::pair::Pair;
 use crate::search::sheet::NEVER;
 use crate::search::stage::{Stand, Tag, stays_fit};
 
@@ -23,7 +23,7 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
             let fits = |(_, of): &(usize, &Memory)| stays_fit(stand.stays, of.tag.position);
             let own = memories.iter().enumerate().take(usize::from(stand.count));
             let own: Vec<(usize, &Memory)> = own.filter(fits).collect();
-            let same = without.iter().find(|other| other.lifted == stand.lifted);
+            let same = without.iter().find(|other| other.memory == stand.memory);
             if let Some(other) = same {
                 // As in `stopped`.
                 for (number, _) in &own {
@@ -77,10 +77,10 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
         }
         let (sheet, index) = self.shapes[number as usize];
         let pair = self.pair_of(left, &leaving.from, (sheet, index as usize));
-        let pair = pair.and(cut + self.leap(left.stand, number));
-        let lifted = remembered(leaving.left, self.shape(number));
+        let pair = pair.and(cut + self.looking_back(left, number));
+        let memory = leaving.left.remembered(left.stand, self.shape(number));
         for stand in self.facing.next.stands_of(number) {
-            let fits = self.facing.next.stands[stand].lifted == lifted
+            let fits = self.facing.next.stands[stand].memory == memory
                 && self.facing.may_follow(stand, left.offers, &left.hold);
             if fits {
                 self.out_of_idle(own, stand, &pair, totals);

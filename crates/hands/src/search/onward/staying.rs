@@ -3,7 +3,6 @@
 use super::{Leaving, Left, Onward};
 use crate::search::cost::Cost;
 use crate::search::facing::Lanes;
-use crate::search::pair::remembered;
 use crate::search::stage::Stand;
 
 impl<C: Cost> Onward<'_, '_, '_, C> {
@@ -39,8 +38,8 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
         let at = stand as usize;
         let follows = self.facing.may_follow(at, left.offers, &left.hold)
             && (!self.remembering
-                || self.facing.next.stands[at].lifted
-                    == remembered(leaving.left, self.shape(number)));
+                || self.facing.next.stands[at].memory
+                    == leaving.left.remembered(left.stand, self.shape(number)));
         if follows {
             self.step_with(left, &self.bench.pairs[number as usize], at, best);
         }
@@ -98,9 +97,9 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
         }
         let (sheet, index) = self.shapes[number as usize];
         let pair = self.pair_of(left, &leaving.from, (sheet, index as usize)).and(cut);
-        let lifted = remembered(leaving.left, self.shape(number));
+        let memory = leaving.left.remembered(left.stand, self.shape(number));
         for stand in self.facing.next.stands_of(number) {
-            let fits = self.facing.next.stands[stand].lifted == lifted
+            let fits = self.facing.next.stands[stand].memory == memory
                 && self.facing.may_follow(stand, left.offers, &left.hold);
             if fits {
                 self.step_with(left, &pair, stand, best);

@@ -9,8 +9,8 @@ use crate::question::Question;
 use crate::whole::items;
 
 use Term::{
-    BarreHold, BarreLay, Crossed, Crowd, CutBass, CutInner, CutMelody, Ease, Hop, HopStay, Jump,
-    Land, Leap, Replace, Ring, Shift, Slide, Travel, Twice, WeakPair,
+    BarreHold, BarreLay, Crossed, Crowd, CutBass, CutInner, CutMelody, Ease, Exchange, Hop,
+    HopStay, Jump, Land, Leap, Replace, Ring, Shift, Slide, Travel, Twice, WeakPair,
 };
 
 /// Eight for each string beyond the first, for each where finger 1 already was
@@ -356,6 +356,43 @@ fn fingers_leap_over_a_short_note() {
         hand(&q, 2, "3-1-1", Some(1)),
     ];
     assert_eq!(charged(&q, &way, Leap), 0);
+}
+
+/// C4 on ② by 1, an open string, C4 again: eight by any other finger on its string, up to
+/// four onsets and 3 s on. Not on another string, in a broken chord, by a finger that slides
+/// there, nor if finger 1 has been elsewhere or is still there; a note that is struck
+/// between comes again from there.
+#[test]
+fn fingers_are_exchanged_on_a_note_that_comes_again() {
+    let exchanged = |line: &str, hands: &[(&str, u8)]| {
+        let case = Case::new(&[line]);
+        let problem = case.problem();
+        let q = Question::new(&problem);
+        let way: Vec<Posture> = hands
+            .iter()
+            .enumerate()
+            .map(|(layer, (text, position))| hand(&q, layer, text, Some(*position)))
+            .collect();
+        charged(&q, &way, Exchange)
+    };
+    let (one, two, open) = (("2-1-1", 1), ("2-1-2", 1), ("1-0-0", 1));
+    assert_eq!(exchanged("C4.q E4.q C4.q", &[one, open, two]), 8);
+    assert_eq!(exchanged("C4.q E4.q C4.q", &[one, open, one]), 0);
+    assert_eq!(exchanged("C4.q E4.q C4.q", &[one, open, ("3-5-4", 2)]), 0, "on another string");
+    assert_eq!(exchanged("C4.q G#3.q C4.q", &[one, ("3-1-1", 1), two]), 0, "it was elsewhere");
+    assert_eq!(exchanged("C4.q C#4.q C4.q", &[one, ("2-2-2", 1), two]), 0, "it slides there");
+    // A G E is a chord, which is taken as its shape wants it.
+    let chord = [("3-2-2", 1), ("3-0-0", 1), open, ("3-2-3", 1)];
+    assert_eq!(exchanged("A3.e G3.e E4.e A3.e", &chord), 8);
+    let chord = [("3-2-2", 1), ("2-1-1", 1), open, ("3-2-3", 1)];
+    assert_eq!(exchanged("A3.e C4.e E4.e A3.e", &chord), 0);
+    assert_eq!(exchanged("C4.q G3.q E4.q C4.q", &[one, ("3-0-0", 1), open, two]), 8);
+    let more = |last| [one, ("3-0-0", 1), open, ("4-0-0", 1), last];
+    assert_eq!(exchanged("C4.e G3.e E4.e D3.e C4.e", &more(two)), 8);
+    assert_eq!(exchanged("C4.q G3.q E4.q D3.q C4.q", &more(two)), 0, "after 3333 ms");
+    let line = "C4.q E4.q C4.q E4.q C4.q";
+    assert_eq!(exchanged(line, &[one, open, two, open, two]), 0, "from the last time");
+    assert_eq!(exchanged(line, &[two, open, one, open, two]), 8);
 }
 
 /// Eight a slide, times the hurry; not with the whole hand, nor from one string
