@@ -12,6 +12,8 @@ use super::home;
 
 /// Two plucks of a finger closer than this are a repetition, in milliseconds.
 const REPETITION: i64 = 1000;
+/// In a line they are up to this; after a longer rest or note it begins anew.
+const ANEW: i64 = 2000;
 
 /// From one lone sound to another: by whether one of them is a line, direction
 /// and hurry; from finger to finger.
@@ -168,7 +170,9 @@ impl<'a> Costs<'a> {
         let hurry = hurry(milliseconds);
         let repeat = i64::from(self.table.rh_repeat);
         let both_lone = a.lone && b.lone;
-        let (thumb, thumb_term) = if a.line && b.line && self.pair.contains(&THUMB) {
+        let goes_on = milliseconds < ANEW;
+        let line_of_p = a.line && b.line && self.pair.contains(&THUMB);
+        let (thumb, thumb_term) = if line_of_p && goes_on {
             (repeat, Term::RhRepeat)
         } else {
             let value = if near { i64::from(self.table.rh_thumb_repeat) } else { 0 };
@@ -178,8 +182,11 @@ impl<'a> Costs<'a> {
             let towards = beats.plucks(b)[0].string.cmp(&beats.plucks(a)[0].string);
             Crossing { line: a.line || b.line, towards, hurry }
         });
-        let (repeat, again) =
-            if near || both_lone { (repeat, 0) } else { (0, i64::from(self.table.rh_again)) };
+        let (repeat, again) = if near || both_lone && goes_on {
+            (repeat, 0)
+        } else {
+            (0, i64::from(self.table.rh_again))
+        };
         Step { repeat, again, thumb, thumb_term, crossing }
     }
 

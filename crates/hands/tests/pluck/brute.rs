@@ -411,7 +411,7 @@ impl<'a> Brute<'a> {
         let none_but = |hand: &Hand, own| hand.iter().all(|f| *f == P || *f == own);
         for finger in [I, M, A] {
             if from.contains(&finger) && to.contains(&finger) {
-                if time < 1000 || both_lone {
+                if time < 1000 || time < 2000 && both_lone {
                     sum += table.rh_repeat;
                 } else if none_but(from, finger) && none_but(to, finger) {
                     sum += table.rh_again;
@@ -420,7 +420,7 @@ impl<'a> Brute<'a> {
         }
         if from.contains(&P) && to.contains(&P) {
             let lines = self.is_line(layer) && self.is_line(next);
-            if lines && self.plan.pair.contains(&P) {
+            if time < 2000 && lines && self.plan.pair.contains(&P) {
                 sum += table.rh_repeat;
             } else if time < 1000 {
                 sum += table.rh_thumb_repeat * h;

@@ -36,8 +36,8 @@ pub(super) fn effort(
         let at = all.layers[beats[from].layer].at;
         let (from, to) = (&beats[from], &beats[to]);
         let hurry = clock.hurry_of(at, lasts);
-        let soon = clock.lasting(at, lasts) < 1000;
-        sum += again(problem, plan, (from, to), hurry, soon);
+        let passes = clock.lasting(at, lasts);
+        sum += again(problem, plan, (from, to), hurry, passes);
         if let (Some(first), Some(second)) = (from.lone(), to.lone()) {
             let in_a_line = from.is_line() || to.is_line();
             sum += across(problem, (first, second), in_a_line, hurry);
@@ -109,15 +109,17 @@ fn again(
     plan: &RightPlan,
     (from, to): (&Beat, &Beat),
     hurry: i64,
-    soon: bool,
+    passes: i128,
 ) -> i64 {
     let table = problem.effort;
     let plays = |beat: &Beat, finger| beat.struck.iter().any(|s| s.finger == Some(finger));
     // Of i, m and a just one plays.
     let alone =
         |beat: &Beat| [I, M, A].into_iter().filter(|finger| plays(beat, *finger)).count() == 1;
-    let both_lone = from.lone().is_some() && to.lone().is_some();
-    let both_lines = from.is_line() && to.is_line();
+    let soon = passes < 1000;
+    // A line that waits for two seconds begins anew.
+    let both_lone = from.lone().is_some() && to.lone().is_some() && passes < 2000;
+    let both_lines = from.is_line() && to.is_line() && passes < 2000;
     let mut sum = 0;
     for finger in RightFinger::ALL {
         if !plays(from, finger) || !plays(to, finger) {
