@@ -227,7 +227,7 @@ fn editions_are_read_and_their_faults_named() {
     let scratch = Scratch::new("editions").with(&[("book.toml", plan)]);
     let book = Book::open(scratch.path()).expect("a book");
     let [large, pupil] = &book.editions[..] else { panic!("{:?}", book.editions) };
-    assert_eq!((large.staff_height.0, large.paper), (11.0, Paper::Letter));
+    assert_eq!((large.staff_height.0, large.paper), (10.5, Paper::Letter));
     assert_eq!((pupil.staff_height.0, pupil.paper), (7.0, Paper::A4));
     assert_eq!((pupil.parts, pupil.tablature), (PrintedParts::Student, Tablature::Under));
     assert_eq!(large.tablature, Tablature::Alone);

@@ -163,7 +163,7 @@ effort_table! {
     leap = 2, Leap, "finger; twice under 300 ms, three times under 150 ms",
         "A finger that jumps strings breaks the line also where one short note lies between.",
         "common practice";
-    twice = 13, Twice, "melody note, times hurry",
+    twice = 18, Twice, "melody note, times hurry",
         "A finger that plays two notes of a melody running on different strings tears them apart, whatever the other fingers hold.",
         "common practice";
     slide = 8, Slide, "finger, times hurry",

@@ -23,6 +23,7 @@
 //! - a stopped sound that could be an open string, each time, unless it is repeated at once;
 //! - a sound that is known from the first position on another string, in II to IV, the first
 //!   time in each bar;
+//! - notes of two voices that sound together on one fret (see [`one_fret`](crate::one_fret));
 //! - a *change*: a pitch that was last played at another place or with another
 //!   finger while the hand was where it is now, however long ago.
 //!
@@ -37,12 +38,13 @@ use std::collections::{HashMap, HashSet};
 
 use apoyando_fingering::{Fingering, LeftFinger, Placement, Position};
 use apoyando_fretboard::{Instrument, Place};
-use apoyando_music::{Bar, KeyNumber, Moment};
+use apoyando_music::{KeyNumber, Moment, Score};
 
 use crate::broken;
 use crate::hops::hops;
 use crate::like;
 use crate::marks::{Density, LeftMark};
+use crate::one_fret;
 use crate::positions::Hand;
 use crate::prepared::prepared;
 use crate::shapes::{self, is_shown};
@@ -106,9 +108,10 @@ pub(crate) fn digits(
     hand: &Hand,
     fingering: &Fingering,
     instrument: &Instrument,
-    bars: &[Bar],
+    score: &Score,
     density: Density,
 ) -> Vec<Option<LeftMark>> {
+    let bars = score.bars();
     let mut needed = match density {
         Density::None => vec![false; sounds.len()],
         Density::EveryNote => vec![true; sounds.len()],
@@ -137,6 +140,7 @@ pub(crate) fn digits(
     if density == Density::WhereNeeded {
         not_open(sounds, instrument, &mut needed);
         known_elsewhere(sounds, hand, instrument, &mut needed);
+        one_fret::told(sounds, &score.tones(fingering.part), fingering, &mut needed);
         // A dash, a finger put down beforehand and an arrival are of the way, not of the figure.
         let arrives = |sound: &Sound| sound.is_stopped() && hand.arrivals.contains(&sound.onset);
         let of_way = sounds.iter().zip(guided.iter().zip(&prepares));

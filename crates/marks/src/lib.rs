@@ -23,6 +23,7 @@ pub mod letters;
 mod like;
 pub mod mark;
 pub mod marks;
+mod one_fret;
 pub mod positions;
 mod prepared;
 pub mod seen;

@@ -24,14 +24,9 @@ pub fn mark(
     }
     let sounds = sounds::sounds(score, fingering.part, fingering);
     let hand = positions::Hand::of(fingering, &sounds);
-    for (sound, digit) in sounds.iter().zip(digits::digits(
-        &sounds,
-        &hand,
-        fingering,
-        instrument,
-        score.bars(),
-        density,
-    )) {
+    for (sound, digit) in
+        sounds.iter().zip(digits::digits(&sounds, &hand, fingering, instrument, score, density))
+    {
         marks.left[sound.head.0 as usize] = digit;
     }
     for (sound, letter) in sounds.iter().zip(letters::letters(&sounds, score, density)) {

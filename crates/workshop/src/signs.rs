@@ -113,7 +113,6 @@ impl Signs {
         };
         let carried = if self.carried { CARRIED } else { "" };
         said.push(format!("*p i m a*: {plucking} thumb, index, middle, ring.{carried}{sweep}"));
-        said.push(STROKES.to_owned());
         let (thickest, reversed) =
             if edition.left_handed { ("right", REVERSED) } else { ("left", "") };
         let as_far = if self.string_lines { STRING_LINES } else { "" };
@@ -165,9 +164,6 @@ fn is_carried(built: &BuiltItem, marks: &Marks) -> bool {
 
 const CARRIED: &str = " Where none stands, go on as before: two fingers take turns, a pattern \
 or a chord is plucked as it was, and *p* keeps the bass.";
-
-const STROKES: &str = "**Rest stroke**: the finger that has played comes to rest on the next \
-string. **Free stroke**: it passes over it.";
 
 const STRINGS: &str = "**① ② ③ ④ ⑤ ⑥**: the string, from the thinnest";
 const STRING_LINES: &str = "; a dashed line shows how far it holds";

@@ -6,7 +6,7 @@ use apoyando_fretboard::Millimetres;
 use super::{Book, Paper, Tablature};
 
 /// Height of a staff in large print. House value (10.5 to 12 mm).
-const LARGE_STAFF: Millimetres = Millimetres(11.0);
+const LARGE_STAFF: Millimetres = Millimetres(10.5);
 
 /// Whose lines are printed of music for several players.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]

@@ -44,10 +44,6 @@ pub const GUIDE_DASH: f64 = 0.7;
 pub const GUIDE_THICKNESS: f64 = 0.16;
 /// Between the guide dash and its digit [P].
 pub const GUIDE_GAP: f64 = 0.12;
-/// How far the guide dash keeps from the height of a ledger line beside it [H], and how near
-/// that is beside it [H].
-pub const GUIDE_OFF: f64 = 0.3;
-pub const GUIDE_BESIDE: f64 = 1.0;
 
 /// Between a finger in parentheses and its digit [H].
 pub const PREPARED_GAP: f64 = 0.12;

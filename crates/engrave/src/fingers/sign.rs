@@ -177,10 +177,9 @@ impl Digit {
         let left = left - self.width_before();
         if self.guide {
             let end = left - clear::GUIDE_GAP;
-            let y = clear_of_ledgers(stage, (end - clear::GUIDE_DASH, right), middle);
             let ink = Ink::Line {
-                from: Point::new(end - clear::GUIDE_DASH, y),
-                to: Point::new(end, y),
+                from: Point::new(end - clear::GUIDE_DASH, middle),
+                to: Point::new(end, middle),
                 thickness: StaffSpaces(clear::GUIDE_THICKNESS),
                 dash: None,
             };
@@ -200,22 +199,6 @@ impl Digit {
         let ink = self.drawn.ink(right - self.digit_width(), middle - self.height / 2.0);
         stage.add(Stain { ink, kind, owner });
     }
-}
-
-/// The height of a dash that would lie where it could be taken for a part of a ledger line:
-/// a little farther from the staff.
-fn clear_of_ledgers(stage: &Stage, (left, right): (f64, f64), middle: f64) -> f64 {
-    let near = Rect::new(
-        left - clear::GUIDE_BESIDE,
-        middle - clear::GUIDE_OFF,
-        right + clear::GUIDE_BESIDE,
-        middle + clear::GUIDE_OFF,
-    );
-    let ledgers = stage.stains.iter().filter(|stain| stain.kind == Kind::LedgerLine);
-    let line = ledgers.map(|stain| bounds(&stain.ink)).find(|line| line.meets(near));
-    line.map_or(middle, |line| {
-        f64::midpoint(line.low, line.high) + clear::GUIDE_OFF.copysign(middle)
-    })
 }
 
 const fn digit_of(finger: Option<LeftFinger>) -> &'static font::Glyph {
