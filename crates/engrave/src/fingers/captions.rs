@@ -55,7 +55,7 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
                     left,
                     right: left + drawing.width.0,
                     above: drawing.above.0,
-                    below: drawing.below.0,
+                    below: drawing.below.0 + clear::UNDER_DIAGRAM,
                     what: drawing,
                 });
             }

@@ -96,6 +96,8 @@ pub const NUMERAL_OVER_INK: f64 = 1.0;
 
 /// Between a caption and the ink under or above it [H].
 pub const CAPTION: f64 = 0.9;
+/// What a diagram keeps more, for its digits are not to be read with the letters below [H].
+pub const UNDER_DIAGRAM: f64 = 0.6;
 /// Between two captions side by side [H].
 pub const CAPTION_SIDE: f64 = 0.8;
 
