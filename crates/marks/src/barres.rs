@@ -2,16 +2,13 @@
 //!
 //! Every barre has one, at any density but none. It is *full* when it lies
 //! across all strings or all but one, as players say it; otherwise it is
-//! partial and printed with a fraction. Its extent reaches from where its finger
-//! comes down to the last note at which it lies: a finger that will bar is laid at
-//! once, though it stops one string only at first, unless a string sounds that it
-//! would stop or another finger is at its fret; and so long it stays in its bar where it still stops
-//! one of its strings afterwards; over a barline either belongs to another shape. In a broken chord it is laid with the first
-//! note of the bar, before its finger has anything to stop: the shape is put down whole
-//! (both common practice, no source). Two barres of one fret that touch
-//! are one mark, in a bar as wide as the wider, over a barline where they are as wide or both full, if they
-//! reach to the same thin string: where
-//! one of them leaves a thin string open, a line that goes on would hide it. Two chords struck
+//! partial and printed with a fraction. Its extent is that in which it [lies](crate::lying).
+//! Two barres of one fret that touch
+//! are one mark, in a bar as wide as the wider, over a barline where they are as wide or both
+//! full, or where a chord is broken that is of one shape with what was before (then they are as
+//! wide as the wider, too), if no thin string that only one of them is over sounds open under
+//! the other: a line that goes on would hide it. A full barre that is not over ① because
+//! nothing is played there is no other than one over ① to ⑤. Two chords struck
 //! one after the other are each told as they are: F under ⅓CI, then B♭ under CI, for in a
 //! chord that is not broken nothing is put down for the next one. They touch too
 //! where no note is between them: nothing tells that the finger is lifted.
@@ -23,25 +20,12 @@
 //! written anew. A tip lifted from thick strings breaks no line: their bass is told by
 //! its 0, and what is under the line goes on.
 
-use std::collections::BTreeMap;
-
 use apoyando_fingering::{Barre, BarreSpan, Fingering, LeftFinger, Placement, Posture};
-use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
-use apoyando_music::{Bar, Moment, Score};
+use apoyando_fretboard::{Instrument, Place, StringNumber};
+use apoyando_music::{Moment, Score, ToneId};
 
+use crate::lying::{is_one_shape, lying};
 use crate::marks::BarreMark;
-
-/// The barres of a fingering from where their fingers come down to where they are lifted,
-/// hinges and all.
-pub(crate) fn lying(fingering: &Fingering, score: &Score) -> Vec<BarreSpan> {
-    let spans = fingering.barres.iter();
-    let lies = |span: &BarreSpan| {
-        let (from, to) = (laid(fingering, score, span), lifted(fingering, score, span));
-        let span = BarreSpan { from, to, ..*span };
-        BarreSpan { from: prepared(fingering, score, &span), ..span }
-    };
-    spans.map(lies).collect()
-}
 
 /// The barre marks of a part.
 pub(crate) fn barres(
@@ -57,22 +41,41 @@ pub(crate) fn barres(
     let is_wide = |barre: Barre| usize::from(barre.width()) + 1 >= instrument.tuning.len();
     let mut marks: Vec<BarreMark> = Vec::new();
     let mut lifted = Vec::new();
+    let both = |one: Barre, other: Barre| Barre {
+        thin: one.thin.min(other.thin),
+        thick: one.thick.max(other.thick),
+        ..one
+    };
+    // A string that is in one of two barres and open under the other, on their thin side.
+    let hides = |mark: &BarreMark, span: &BarreSpan| {
+        let bare = |over: Barre, wider: Barre, from, to| {
+            let within = fingering.postures.iter().filter(|it| from <= it.at && it.at <= to);
+            let mut places = within.flat_map(|it| &it.sounding).map(|(_, it)| it.place);
+            places.any(|it| wider.covers(it.string) && it.string < over.thin && it.fret.is_open())
+        };
+        bare(mark.barre, span.barre, mark.from, mark.to)
+            || bare(span.barre, mark.barre, span.from, span.to)
+    };
     let parts = lying(fingering, score).into_iter().flat_map(|span| stretches(fingering, span));
     for (span, is_lifted) in parts.filter(|(span, lifted)| !lifted || span.from < span.to) {
         match marks.last_mut() {
             Some(last)
-                if (last.barre.fret, last.barre.thin) == (span.barre.fret, span.barre.thin)
+                if last.barre.fret == span.barre.fret
                     && span.from <= next(last.to)
+                    && !hides(last, &span)
                     && (last.barre == span.barre
                         || is_wide(last.barre) && is_wide(span.barre)
                         || score.bar_at(last.to) == score.bar_at(span.from)
-                            && !is_other_chord(fingering, span.from)) =>
+                            && !is_other_chord(fingering, span.from)
+                        || is_broken(fingering, &span)
+                            && is_one_shape(
+                                fingering,
+                                both(last.barre, span.barre),
+                                last.from,
+                                span.to,
+                            )) =>
             {
-                last.barre = Barre {
-                    fret: span.barre.fret,
-                    thin: span.barre.thin,
-                    thick: last.barre.thick.max(span.barre.thick),
-                };
+                last.barre = both(last.barre, span.barre);
                 last.to = last.to.max(span.to);
             }
             _ => {
@@ -109,6 +112,16 @@ fn is_other_chord(fingering: &Fingering, at: Moment) -> bool {
     before.len() >= CHORD && now.len() >= CHORD && before.iter().filter(moved).count() > 1
 }
 
+/// Whether a chord is broken under a barre: there is more than one onset, and at the first so
+/// few notes are struck that they are no chord.
+fn is_broken(fingering: &Fingering, span: &BarreSpan) -> bool {
+    let first = fingering.postures.partition_point(|posture| posture.at < span.from);
+    let Some(posture) = fingering.postures.get(first) else { return false };
+    let before = first.checked_sub(1).and_then(|it| fingering.postures.get(it));
+    let kept = |it: &&(ToneId, Placement)| before.is_some_and(|other| other.sounding.contains(it));
+    span.from < span.to && posture.sounding.iter().filter(|it| !kept(it)).count() < CHORD
+}
+
 /// A barre, parted where it is laid wider or narrower, and where its thin side is lifted from
 /// open strings and comes down again, and whether that is so.
 fn stretches(fingering: &Fingering, span: BarreSpan) -> Vec<(BarreSpan, bool)> {
@@ -116,18 +129,15 @@ fn stretches(fingering: &Fingering, span: BarreSpan) -> Vec<(BarreSpan, bool)> {
     let begin = fingering.postures.partition_point(|posture| posture.at < span.from);
     let postures = || fingering.postures[begin..].iter().take_while(|it| it.at <= span.to);
     // Before it has to lie, it lies as it will, and afterwards as it did.
-    let mut thick = postures().find_map(|it| it.barre).map_or(span.barre.thick, |it| it.thick);
+    let mut own = postures().find_map(|it| it.barre).unwrap_or(span.barre);
     for posture in postures() {
-        let thin = thinnest(posture, span.barre);
-        thick = posture.barre.map_or(thick, |barre| barre.thick);
+        own = posture.barre.unwrap_or(own);
+        let barre = Barre { thin: thinnest(posture, own), ..own };
         match parts.last_mut() {
-            Some((part, _)) if (part.barre.thin, part.barre.thick) == (thin, thick) => {
-                part.to = posture.at;
-            }
+            Some((part, _)) if part.barre == barre => part.to = posture.at,
             _ => {
-                let barre = Barre { thin, thick, ..span.barre };
                 let part = BarreSpan { barre, from: posture.at, to: posture.at };
-                parts.push((part, thin != span.barre.thin));
+                parts.push((part, barre.thin != own.thin));
             }
         }
     }
@@ -146,91 +156,12 @@ fn thinnest(posture: &Posture, barre: Barre) -> StringNumber {
     if open { stopped } else { barre.thin }
 }
 
-/// Whether a barre stops a place.
-fn lies_on(barre: Barre, place: &Place) -> bool {
-    barre.covers(place.string) && place.fret == barre.fret
-}
-
-/// Whether a place is on a string that the barre would stop above it, or under another
-/// finger where it would lie.
-fn is_in_the_way(barre: Barre, finger: Option<LeftFinger>, place: &Place) -> bool {
-    let lower = barre.covers(place.string) && place.fret < barre.fret;
-    lower || lies_on(barre, place) && finger != Some(LeftFinger::One)
-}
-
-/// When a barre is laid in a broken chord: with the first note of its bar, if until it has
-/// to lie nothing is played that would not be of one shape with it.
-fn prepared(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
-    let Some(start) = bar_at(score, span.from).map(|bar| bar.start) else { return span.from };
-    let first = fingering.postures.partition_point(|posture| posture.at < start);
-    let lies = fingering.postures.partition_point(|posture| posture.at < span.from);
-    let mut shape: BTreeMap<StringNumber, Fret> = BTreeMap::new();
-    let mut fits = |posture: &Posture| {
-        posture.sounding.iter().all(|(_, Placement { finger, place, .. })| {
-            let alone = *shape.entry(place.string).or_insert(place.fret) == place.fret;
-            let elsewhere = *finger == Some(LeftFinger::One) && !lies_on(span.barre, place);
-            alone && !elsewhere && !is_in_the_way(span.barre, *finger, place)
-        })
-    };
-    let Some(laid) = fingering.postures.get(lies) else { return span.from };
-    let mut before = fingering.postures[first.min(lies)..lies].iter().rev();
-    let free = |posture: &Posture| {
-        let stays = |(finger, place): &(LeftFinger, Place)| {
-            *finger != LeftFinger::One || lies_on(span.barre, place)
-        };
-        posture.barre.is_none() && posture.staying.iter().all(stays)
-    };
-    if fits(laid) && before.all(|posture| free(posture) && fits(posture)) {
-        fingering.postures[first.min(lies)].at
-    } else {
-        span.from
-    }
-}
-
-fn bar_at(score: &Score, moment: Moment) -> Option<&Bar> {
-    score.bar_at(moment).map(|index| &score.bars()[index.0 as usize])
-}
-
-/// When the finger of a barre comes down in its bar that stays until it bars. Over a barline
-/// it is of the shape before.
-fn laid(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
-    let bar = bar_at(score, span.from);
-    let before = fingering.postures.iter().rev().skip_while(|posture| posture.at >= span.from);
-    let in_bar = before.take_while(|posture| bar.is_some_and(|bar| bar.start <= posture.at));
-    let down = in_bar.take_while(|posture| may_lie(span.barre, posture));
-    down.last().map_or(span.from, |posture| posture.at)
-}
-
-/// When the finger of a barre that still stops one of its strings is last down in the bar.
-/// Over a barline it is of the next shape.
-fn lifted(fingering: &Fingering, score: &Score, span: &BarreSpan) -> Moment {
-    let bar = bar_at(score, span.to);
-    let after = fingering.postures.iter().skip_while(|posture| posture.at <= span.to);
-    let in_bar = after.take_while(|posture| bar.is_some_and(|bar| posture.at < bar.end_moment()));
-    let down = in_bar.take_while(|posture| may_lie(span.barre, posture));
-    down.last().map_or(span.to, |posture| posture.at)
-}
-
-/// Whether finger 1 is where a barre has it, with nothing in its way.
-fn may_lie(barre: Barre, posture: &Posture) -> bool {
-    let sounding = || posture.sounding.iter().map(|(_, placement)| placement);
-    let waits = posture
-        .staying
-        .iter()
-        .any(|(finger, place)| *finger == LeftFinger::One && lies_on(barre, place));
-    let stops = |placement: &Placement| {
-        placement.finger == Some(LeftFinger::One) && lies_on(barre, &placement.place)
-    };
-    let in_the_way = |it: &Placement| is_in_the_way(barre, it.finger, &it.place);
-    posture.barre.is_none() && (waits || sounding().any(stops)) && !sounding().any(in_the_way)
-}
-
 #[cfg(test)]
 mod tests {
     use apoyando_fretboard::StringNumber;
 
     use crate::marks::Density;
-    use crate::trial::trial;
+    use crate::trial::{barres as shown, trial};
 
     #[test]
     fn five_or_six_strings_are_a_full_barre_and_fewer_are_not() {
@@ -255,21 +186,6 @@ mod tests {
         assert_eq!(marks.barres.len(), 1);
         assert_eq!(marks.barres[0].barre.thick.get(), 5);
         assert!(marks.barres[0].full);
-    }
-
-    #[test]
-    fn a_barre_begins_where_its_finger_comes_down() {
-        // Fret 3 under finger 1 on ②, then the barre over ① and ②, in a line.
-        let marks = trial("4 @3 2.4.2 2.3.1 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
-        assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
-        // The open ① sounds in between.
-        let marks = trial("4 @3 2.3.1 1.0.0 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
-        assert_eq!(marks.barres[0].from.since_start().to_string(), "1/2");
-        // Another finger, alone and beside it.
-        let marks = trial("4 @3 3.3.1+2.3.2 [3:1-3 2.3.1+1.3.1 ] 1.0.0").needed();
-        assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
-        let marks = trial("4 @3 2.3.2 [3:1-2 2.3.1+1.3.1 ] 1.0.0").needed();
-        assert_eq!(marks.barres[0].from.since_start().to_string(), "1/4");
     }
 
     /// E♭ xx1343 before F7: the tip on ④ 1 is not yet the barre.
@@ -326,35 +242,6 @@ mod tests {
         assert_eq!(shown(&format!("4 @1 {broken}")), ["1-5 0..3/4"]);
     }
 
-    #[test]
-    fn a_barre_lies_as_long_as_its_finger_stops_one_of_its_strings() {
-        let under = |after: &str| shown(&format!("4 @3 [3:1-2 2.3.1+1.3.1 ] {after}"));
-        assert_eq!(under("2.3.1 1.3.1 1.0.0"), ["1-2 0..1/2"]);
-        // Another string, the open ①, another finger.
-        assert_eq!(under("3.3.1 1.0.0 1.0.0"), ["1-2 0..0"]);
-        assert_eq!(under("2.3.1+1.0.0 1.0.0 1.0.0"), ["1-2 0..0"]);
-        assert_eq!(under("2.3.2 2.3.1 1.0.0"), ["1-2 0..0"]);
-        // Over a barline it is of the next shape.
-        assert_eq!(under("2.3.1 1.0.0 1.0.0 | 2.3.1"), ["1-2 0..1/4"]);
-        assert_eq!(under("1.0.0 1.0.0 2.3.1 | 2.3.1"), ["1-2 0..0"]);
-        let end = shown("4 @3 1.0.0 1.0.0 1.0.0 [3:1-2 2.3.1+1.3.1 ] | 2.3.1 1.3.1 1.0.0");
-        assert_eq!(end, ["1-2 3/4..3/4"]);
-    }
-
-    /// In a broken chord the shape is put down whole.
-    #[test]
-    fn a_barre_is_laid_with_the_first_note_of_a_broken_chord() {
-        assert_eq!(shown("8 @1 4.3.3 3.2.2 [1:1-2 2.1.1 1.1.1 ] 1.0.0"), ["1-2 0..3/8"]);
-        // The open string would be stopped; the finger is elsewhere; a line is no chord.
-        for text in [
-            "8 @1 4.3.3 1.0.0 [1:1-2 2.1.1 1.1.1 ] 1.0.0",
-            "8 @1 4.3.3 3.1.1 [1:1-2 2.1.1 1.1.1 ] 1.0.0",
-            "8 @1 4.3.3 4.2.2 [1:1-2 2.1.1 1.1.1 ] 1.0.0",
-        ] {
-            assert_eq!(shown(text), ["1-2 1/4..3/8"], "{text}");
-        }
-    }
-
     /// Where no note is between them, nothing tells that the finger is lifted.
     #[test]
     fn barres_of_one_fret_with_no_note_between_them_are_one_mark() {
@@ -367,24 +254,56 @@ mod tests {
     }
 
     #[test]
-    fn a_barre_lifted_off_the_thin_strings_is_another_mark() {
-        let mut trial = trial("4 @3 [3:1-5 2.3.1+1.3.1 2.3.1 ] 1.0.0");
-        let mut lifted = trial.fingering.barres[0];
-        lifted.barre.thin = StringNumber::new(2).unwrap();
-        lifted.from = lifted.to;
-        trial.fingering.barres.push(lifted);
-        assert_eq!(trial.needed().barres.len(), 2);
+    fn a_barre_laid_narrower_under_an_open_string_is_another_mark() {
+        let told = |second: &str| {
+            let mut trial = trial(&format!("4 @3 [3:1-6 2.3.1+1.3.1 {second} ] 6.0.0"));
+            let barre = trial.fingering.postures[1].barre.as_mut().expect("a barre");
+            barre.thin = StringNumber::new(2).unwrap();
+            let marks = trial.needed().barres;
+            marks.iter().map(|mark| (mark.barre.width(), mark.full)).collect::<Vec<_>>()
+        };
+        assert_eq!(told("2.3.1"), [(6, true)]);
+        assert_eq!(told("2.3.1+1.0.0"), [(6, true), (5, true)]);
     }
 
-    /// The marks with the strings they are over and the onsets they are from and to.
-    fn shown(text: &str) -> Vec<String> {
-        let marks = trial(text).needed().barres;
-        let told = marks.iter().map(|mark| {
-            let (thin, thick) = (mark.barre.thin.get(), mark.barre.thick.get());
-            let (from, to) = (mark.from.since_start(), mark.to.since_start());
-            format!("{thin}-{thick} {from}..{to}")
-        });
-        told.collect()
+    /// F7 131211 of which ① is not played, then B♭ x13331: one barre of the hand that is as
+    /// wide, laid from ② to ⑥ and from ① to ⑤.
+    #[test]
+    fn a_full_barre_that_moves_by_a_string_is_one_mark() {
+        let f7 = "6.1.1 4.1.1 3.2.2 2.1.1";
+        let b_flat = "5.1.1 3.3.3 2.3.4 1.1.1";
+        let mut trial = trial(&format!("4 @1 [1:2-6 {f7} | {b_flat} ] | 6.0.0"));
+        for posture in &mut trial.fingering.postures[4..8] {
+            let string = |number| StringNumber::new(number).unwrap();
+            let barre = posture.barre.as_mut().expect("a barre");
+            (barre.thin, barre.thick) = (string(1), string(5));
+        }
+        let marks = trial.needed().barres;
+        let told: Vec<_> = marks.iter().map(|mark| (mark.barre.width(), mark.full)).collect();
+        assert_eq!(told, [(6, true)]);
+        assert_eq!(marks[0].to.since_start().to_string(), "7/4");
+    }
+
+    /// F 133211 with p on ⑥ and on ⑤ by turns: in the second bar finger 1 stops ② and ①.
+    #[test]
+    fn a_chord_broken_over_barlines_is_under_one_mark() {
+        let (bass, other) = ("6.1.1 3.2.2 2.1.1 1.1.1", "5.3.3 3.2.2 2.1.1 1.1.1");
+        let told = |text: &str, narrow: std::ops::Range<usize>| {
+            let mut trial = trial(text);
+            for posture in &mut trial.fingering.postures[narrow] {
+                let barre = posture.barre.as_mut().expect("a barre");
+                barre.thick = StringNumber::new(2).unwrap();
+            }
+            let marks = trial.needed().barres;
+            marks.iter().map(|mark| mark.barre.width()).collect::<Vec<_>>()
+        };
+        assert_eq!(told(&format!("4 @1 [1:1-6 {bass} | {other} ]"), 4..8), [6]);
+        // Struck, they are told as they are; so is another shape.
+        let struck = |bar: &str| format!("1 {}", bar.replace(' ', "+"));
+        let chords = format!("@1 [1:1-6 {} | {} ]", struck(bass), struck(other));
+        assert_eq!(told(&chords, 1..2), [6, 2]);
+        let other = other.replace("3.2.2", "3.3.4");
+        assert_eq!(told(&format!("4 @1 [1:1-6 {bass} | {other} ]"), 4..8), [6, 2]);
     }
 
     #[test]

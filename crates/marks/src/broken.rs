@@ -5,13 +5,14 @@
 //! Bars in a row of one rhythm, each of which is a broken chord or two halves that are: if
 //! one digit of the row is needed, all that is stopped has its digit the first time in each
 //! bar. A bar that is one of the two before it again has none, unless a pitch of it was played
-//! in another way in between.
+//! in another way in between. Where a shape with a barre lies on over several bars, what one
+//! of them has told is not told again.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-use apoyando_fingering::Placement;
-use apoyando_fretboard::StringNumber;
+use apoyando_fingering::{LeftFinger, Placement};
+use apoyando_fretboard::{Place, StringNumber};
 use apoyando_music::{Bar, Duration};
 
 use crate::like::{FIGURE_ONSETS, between, figure};
@@ -60,6 +61,7 @@ fn of_row(sounds: &[Sound], row: &[Broken<'_>], fixed: &[bool], needed: &mut [bo
     if row.len() < 2 || !row.iter().any(|bar| needed[bar.range.clone()].contains(&true)) {
         return;
     }
+    let held = held(sounds, row);
     let figures: Vec<_> =
         row.iter().map(|bar| figure(&sounds[bar.range.clone()], bar.bar.start)).collect();
     for (rank, bar) in row.iter().enumerate() {
@@ -72,12 +74,50 @@ fn of_row(sounds: &[Sound], row: &[Broken<'_>], fixed: &[bool], needed: &mut [bo
             needed[bar.range.clone()].fill(false);
             continue;
         }
-        let mut met = Vec::new();
+        let begin = row[held[rank]].range.start;
+        let told = &sounds[begin..bar.range.start];
+        let mut met: Vec<_> = told.iter().map(|sound| sound.placement).collect();
         for at in bar.range.clone().filter(|at| sounds[*at].is_stopped()) {
             needed[at] = !met.contains(&sounds[at].placement) || needed[at] && fixed[at];
             met.push(sounds[at].placement);
         }
     }
+}
+
+/// For each bar of a row the first one from which on a shape with a barre lies; itself, if
+/// none does.
+fn held(sounds: &[Sound], row: &[Broken<'_>]) -> Vec<usize> {
+    let mut first: Vec<usize> = (0..row.len()).collect();
+    for from in 0..row.len() {
+        let of = |to: usize| &sounds[row[from].range.start..row[to].range.end];
+        let bars = (from + 1..row.len()).take_while(|to| is_one_hand(of(*to)));
+        let last = bars.filter(|to| is_barred(&sounds[row[*to].range.clone()])).last();
+        if let Some(last) = last.filter(|_| is_barred(of(from)) && first[from] == from) {
+            first[from..=last].fill(from);
+        }
+    }
+    first
+}
+
+/// Whether each string and each finger has one place, but for finger 1, which has one fret.
+fn is_one_hand(sounds: &[Sound]) -> bool {
+    let mut fingers: BTreeMap<LeftFinger, Place> = BTreeMap::new();
+    let one = |Placement { finger, place }: Placement| {
+        let Some(finger) = finger else { return true };
+        let own = fingers.entry(finger).or_insert(place);
+        own.fret == place.fret && (finger == LeftFinger::One || *own == place)
+    };
+    is_one_place(sounds) && sounds.iter().filter_map(|sound| sound.placement).all(one)
+}
+
+/// Whether finger 1 stops two strings at least.
+fn is_barred(sounds: &[Sound]) -> bool {
+    let first = sounds.iter().filter_map(|sound| sound.placement);
+    let mut strings: Vec<StringNumber> =
+        first.filter(|it| it.finger == Some(LeftFinger::One)).map(|it| it.place.string).collect();
+    strings.sort_unstable();
+    strings.dedup();
+    strings.len() > 1
 }
 
 /// A bar as a broken chord, or as two; `None` if it is neither.
@@ -96,16 +136,22 @@ fn is_other(sounds: &[Sound], one: usize, other: usize) -> bool {
     one.key == other.key && one.placement != other.placement
 }
 
-/// Whether sounds are struck one after the other and each string has one place only.
-fn is_shape(sounds: &[Sound]) -> bool {
+/// Whether each string has one place only.
+fn is_one_place(sounds: &[Sound]) -> bool {
     let mut places: BTreeMap<StringNumber, Placement> = BTreeMap::new();
-    let alone = sounds.iter().all(|sound| {
+    sounds.iter().all(|sound| {
         sound.placement.is_some_and(|placement| {
             *places.entry(placement.place.string).or_insert(placement) == placement
         })
-    });
-    alone
-        && places.len() >= STRINGS
+    })
+}
+
+/// Whether sounds are struck one after the other and each string has one place only.
+pub(crate) fn is_shape(sounds: &[Sound]) -> bool {
+    let strings: BTreeSet<StringNumber> =
+        sounds.iter().filter_map(|sound| Some(sound.placement?.place.string)).collect();
+    is_one_place(sounds)
+        && strings.len() >= STRINGS
         && layers(sounds).count() >= FIGURE_ONSETS
         && layers(sounds).all(|layer| layer.len() <= AT_ONCE)
 }
@@ -136,6 +182,19 @@ mod tests {
         // Two shapes in a bar.
         let two = "5.3.3 3.0.0 2.1.1 1.0.0 4.3.3 3.2.2 2.1.1 3.2.2";
         assert_eq!(needed(&format!("8 @1 {C} | {two}")), "3·1·····3·1·32··");
+    }
+
+    /// B♭ x13331 with p on ⑤ and on ④ by turns.
+    #[test]
+    fn a_shape_with_a_barre_that_lies_on_is_told_once() {
+        let bar = |bass: &str| format!("{bass} 3.3.3 2.3.4 1.1.1 {bass} 3.3.3 2.3.4 1.1.1");
+        let (own, other) = (bar("5.1.1"), bar("4.3.2"));
+        assert_eq!(needed(&format!("8 @1 {own} | {other} | {own}")), "1341····2···············");
+        // Nobody tells that it lies on, if it does not come again; another shape in between.
+        assert_eq!(needed(&format!("8 @1 {own} | {other}")), "1341····2341····");
+        let moved = other.replace("3.3.3", "3.2.3");
+        let told = needed(&format!("8 @1 {own} | {moved} | {own}"));
+        assert!(told.starts_with("1341····2341····"), "{told}");
     }
 
     /// B on ③ fret 4; and C after a bar in III.

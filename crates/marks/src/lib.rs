@@ -21,6 +21,7 @@ pub mod holds;
 mod hops;
 pub mod letters;
 mod like;
+mod lying;
 pub mod mark;
 pub mod marks;
 mod one_fret;

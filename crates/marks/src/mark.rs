@@ -5,7 +5,7 @@ use apoyando_fretboard::Instrument;
 use apoyando_music::Score;
 
 use crate::marks::{Density, Marks};
-use crate::{barres, digits, letters, positions, sounds, strings};
+use crate::{barres, digits, letters, lying, positions, sounds, strings};
 
 /// The marks of the part that `fingering` is for. A fingering of another
 /// revision of the score gives no marks, for it speaks of other notes.
@@ -34,6 +34,6 @@ pub fn mark(
     }
     marks.strings = strings::strings(&sounds, &hand, &marks.left, instrument);
     marks.barres = barres::barres(fingering, score, instrument);
-    marks.positions = positions::numerals(&hand, &barres::lying(fingering, score));
+    marks.positions = positions::numerals(&hand, &lying::lying(fingering, score));
     marks
 }

@@ -5,12 +5,13 @@
 //!   first stands at the first sound, though that be an open string.
 //! - A *momentary reach*, one or two onsets away and straight back to where the
 //!   hand was, has none: its digits say enough, and the stays on both sides of
-//!   it count as one.
+//!   it count as one. It is none if it fills a bar, as a chord does that is struck and held:
+//!   the same chord broken is a stay.
 //! - A numeral does not contradict the digits under it: where finger 1 stops another fret
 //!   at the beginning of a stay above I, it stands at the first onset whose digits tell
 //!   the position (see [`seen`](crate::seen)).
 //! - Where a barre lies at the fret of the position, its mark says where the hand is: a stay
-//!   has its numeral before the barre and, if it was not told yet or its line went on, after it.
+//!   has its numeral before the barre, unless the digits there tell the stay before as well, and, if it was not told yet or its line went on, after it.
 //! - A dashed line shows the extent of a stay above I of two or more onsets
 //!   where the piece has several numerals. It ends where a finger is last down.
 //!   Elsewhere the numeral stands alone and holds until the next.
@@ -18,6 +19,7 @@
 use apoyando_fingering::{BarreSpan, Fingering, Position, PositionSpan};
 use apoyando_music::Moment;
 
+use crate::broken;
 use crate::marks::PositionMark;
 use crate::seen::{self, Sight};
 use crate::sounds::{Sound, layers};
@@ -40,6 +42,8 @@ pub(crate) struct Hand {
     onsets: Vec<(Moment, bool)>,
     /// From where to before where a stay has not been told yet.
     early: Vec<(Moment, Moment)>,
+    /// Where a broken chord begins with open strings: its first stopped onset and its first.
+    put_down: Vec<(Moment, Moment)>,
 }
 
 impl Hand {
@@ -61,6 +65,11 @@ impl Hand {
             sights,
             onsets: fingering.postures.iter().map(|it| (it.at, !it.idle)).collect(),
             early: Vec::new(),
+            put_down: put_down(sounds),
+        };
+        let fills_a_bar = |span: &PositionSpan| {
+            let within = |sound: &Sound| (span.from..=span.to).contains(&sound.onset);
+            sounds.chunk_by(|a, b| a.bar == b.bar).any(|bar| bar.iter().all(within))
         };
         for (index, span) in spans.iter().enumerate() {
             hand.arrivals.push(span.from);
@@ -69,7 +78,8 @@ impl Hand {
             let reaches = here != Some(span.position)
                 && here.is_some()
                 && here == back
-                && stopped(span) <= MOMENTARY_ONSETS;
+                && stopped(span) <= MOMENTARY_ONSETS
+                && !fills_a_bar(span);
             match hand.stays.last_mut() {
                 _ if reaches => hand.momentary.push(*span),
                 Some(stay) if stay.position == span.position => stay.to = span.to,
@@ -137,6 +147,21 @@ impl Hand {
         stretches
     }
 
+    /// Whether a stretch at the beginning of a stay is before a barre at its fret, and its digits tell the position of the stay before as well.
+    fn is_barred_next(
+        &self,
+        (from, to): (Moment, Moment),
+        last: Option<Position>,
+        stay: &PositionSpan,
+        barres: &[BarreSpan],
+    ) -> bool {
+        let Some(last) = last.filter(|_| from == stay.from) else { return false };
+        let next = barres.iter().find(|it| to < it.from && it.from <= stay.to);
+        let mut seen = seen::within(&self.sights, &PositionSpan { from, to, ..*stay }).iter();
+        next.is_some_and(|it| it.barre.fret.0 == stay.position.get())
+            && seen.all(|sight| sight.shows(last))
+    }
+
     /// Index of the stay at a moment; before the first it is the first.
     pub fn stay_at(&self, moment: Moment) -> usize {
         self.stays.partition_point(|stay| stay.from <= moment).saturating_sub(1)
@@ -154,6 +179,15 @@ impl Hand {
     }
 }
 
+/// The broken chords that begin with open strings: their first stopped onset and their first.
+fn put_down(sounds: &[Sound]) -> Vec<(Moment, Moment)> {
+    let bars = sounds.chunk_by(|a, b| a.bar == b.bar).filter(|bar| broken::is_shape(bar));
+    let begins = bars.filter_map(|bar| {
+        Some((bar.iter().find(|sound| sound.is_stopped())?.onset, bar.first()?.onset))
+    });
+    begins.filter(|(stopped, first)| first < stopped).collect()
+}
+
 /// The numerals of a part, beside its barres.
 pub(crate) fn numerals(hand: &Hand, barres: &[BarreSpan]) -> Vec<PositionMark> {
     if hand.stays.iter().all(|stay| stay.position == Position::FIRST) {
@@ -161,14 +195,19 @@ pub(crate) fn numerals(hand: &Hand, barres: &[BarreSpan]) -> Vec<PositionMark> {
     }
     let several = hand.stays.len() > 1;
     let mut marks = Vec::new();
-    for stay in &hand.stays {
+    for (rank, stay) in hand.stays.iter().enumerate() {
         let position = stay.position;
+        let last = rank.checked_sub(1).map(|it| hand.stays[it].position);
         let lined = several && position != Position::FIRST;
         // A numeral alone holds on after a barre.
-        let stretches = hand.untold(stay, barres);
-        let told = stretches.into_iter().take(if lined { usize::MAX } else { 1 });
+        let stretches = hand.untold(stay, barres).into_iter();
+        let told = stretches
+            .filter(|it| !hand.is_barred_next(*it, last, stay, barres))
+            .take(if lined { usize::MAX } else { 1 });
         marks.extend(told.map(|(from, to)| {
             let to = if lined { to } else { stay.to };
+            let chord = hand.put_down.iter().find(|(stopped, _)| *stopped == from);
+            let from = chord.map_or(from, |(_, first)| *first);
             PositionMark { position, from, to, line: lined && to > from }
         }));
     }
@@ -260,6 +299,39 @@ mod tests {
     fn a_momentary_reach_has_none_and_the_stay_goes_on() {
         let text = "8 @2 1.2.1 1.3.2 1.5.4 @4 1.7.4 @2 1.5.4 1.3.2 1.2.1 2.5.4";
         assert_eq!(shown(text), ["II 0..7/8"]);
+    }
+
+    /// E, B7 in II and E, struck.
+    #[test]
+    fn a_reach_that_fills_a_bar_is_a_stay() {
+        let (first, second) = ("5.2.2+4.2.3+3.1.1", "5.2.1+3.4.3+2.4.4");
+        let bars = |reach: &str| format!("1 @1 {first} | {reach} | 1 @1 {first}");
+        assert_eq!(shown(&bars(&format!("@2 {second}"))), ["I 0..0", "II 1..1", "I 2..2"]);
+        let both = format!("@2 {second} | {second}");
+        assert_eq!(shown(&bars(&both)), ["I 0..0", "II- 1..2", "I 3..3"]);
+        assert!(shown(&bars(&format!("2 @1 {first} @2 {second}"))).is_empty());
+    }
+
+    /// E, A with 1 2 3 in II and B under CII, struck.
+    #[test]
+    fn what_could_be_in_i_has_no_numeral_before_a_barre() {
+        let barre = "[2:1-5 5.2.1+4.4.2+3.4.3+2.4.4+1.2.1 ]";
+        let told =
+            |chord: &str| shown(&format!("1 @1 5.2.2+3.1.1 | @2 {chord} | {barre} | @1 2.1.1"));
+        assert_eq!(told("4.2.1+3.2.2+2.2.3"), ["I 0..0", "I 3..3"]);
+        assert_eq!(told("4.2.1+3.4.3"), ["I 0..0", "II 1..1", "I 3..3"]);
+    }
+
+    /// E broken from the open ⑥ on after a bar in II.
+    #[test]
+    fn a_numeral_stands_where_a_broken_chord_begins() {
+        let second = "8 @2 3.4.3 2.4.4 1.2.1 2.4.4 3.4.3 2.4.4 2.4.4 1.2.1";
+        let after = |bar: &str| shown(&format!("{second} | @1 {bar} | 5.2.2 4.2.3 3.1.1"));
+        let numerals = after("6.0.0 3.1.1 2.0.0 1.0.0 6.0.0 3.1.1 2.0.0 1.0.0");
+        assert_eq!(numerals, ["II- 0..7/8", "I 1..9/4"]);
+        // A line is no chord.
+        let numerals = after("6.0.0 3.1.1 3.2.2 1.0.0 6.0.0 3.1.1 2.0.0 1.0.0");
+        assert_eq!(numerals, ["II- 0..7/8", "I 9/8..9/4"]);
     }
 
     #[test]

@@ -11,6 +11,9 @@
 //!   the first position wherever finger 1 is.
 //! - A stay above I in which finger 1 is never at its own fret but at the next one is
 //!   named by that, if more of its onsets show it.
+//! - In a stay in I a bar that lies under a barre above fret 1 is a stay at that fret, for its
+//!   mark says so, together with the onsets after it at which finger 1 is still at that fret
+//!   and another finger stops its own fret there; without such onsets it is a reach.
 //! - The onsets at the border of two stays that show the other one, and not their own,
 //!   belong to the other.
 //! - Two stopped onsets or more at the end of a stay above I that do not show it, and whose
@@ -18,14 +21,17 @@
 //!   there; so are those at its beginning.
 //! - The last onset of a stay belongs to the next if it shows that and a finger is put down
 //!   there, against its own stay, that is played at the same place where the next begins.
+//! - In a broken chord the hand stays where it is at its end: the shape is put down whole.
 //! - Onsets at the border that are played as in an earlier stay of the other position
 //!   (shapes of E and A in I that come again before or after II), some of them against their
 //!   own, belong to that, so that what is fingered alike stands under one numeral; before
 //!   the border they begin after an open string.
 
-use apoyando_fingering::{Fingering, LeftFinger, Placement, Position, PositionSpan, Posture};
+use apoyando_fingering::{
+    BarreSpan, Fingering, LeftFinger, Placement, Position, PositionSpan, Posture,
+};
 use apoyando_fretboard::Fret;
-use apoyando_music::Moment;
+use apoyando_music::{BarIndex, Moment};
 
 use crate::sounds::{Sound, layers};
 
@@ -37,6 +43,8 @@ const OWN_ONSETS: usize = 2;
 pub(crate) struct Sight {
     /// The onset.
     pub at: Moment,
+    /// The bar it is in.
+    bar: BarIndex,
     /// The fingers that are down and their frets.
     down: Vec<(LeftFinger, u8)>,
     /// Those of them that stop something that is struck.
@@ -54,6 +62,7 @@ impl Sight {
         let struck = layer.iter().filter_map(|sound| stopped(sound.placement.as_ref()?));
         Self {
             at: posture.at,
+            bar: layer[0].bar,
             down: down.collect(),
             struck: struck.collect(),
             played: layer.iter().map(|sound| sound.placement).collect(),
@@ -120,8 +129,9 @@ pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
 /// The positions of a fingering as its page shows them, one after another.
 pub(crate) fn spans(fingering: &Fingering, sights: &[Sight]) -> Vec<PositionSpan> {
     let mut shown: Vec<PositionSpan> = Vec::new();
-    for span in &fingering.positions {
-        let mut span = named(span, sights);
+    let own = fingering.positions.iter().flat_map(|span| barred(fingering, span, sights));
+    for span in own {
+        let mut span = named(&span, sights);
         if let Some(before) = shown.last_mut() {
             match border(before, &span, sights) {
                 None => {
@@ -141,7 +151,40 @@ pub(crate) fn spans(fingering: &Fingering, sights: &[Sight]) -> Vec<PositionSpan
         shown.iter().flat_map(|span| parted(fingering, span, sights)).collect();
     put_alike(fingering, &mut parts, sights);
     held_over(fingering, &mut parts, sights);
+    at_chords(fingering, &mut parts, sights);
     parts
+}
+
+/// Moves the borders of stays from the midst of a broken chord to its beginning.
+fn at_chords(fingering: &Fingering, shown: &mut [PositionSpan], sights: &[Sight]) {
+    for rank in 1..shown.len() {
+        let (before, after) = (shown[rank - 1], shown[rank]);
+        let Some(bar) = within(sights, &after).first().map(|sight| sight.bar) else { continue };
+        let chord: Vec<&Sight> = sights.iter().filter(|sight| sight.bar == bar).collect();
+        let [first, .., last] = chord[..] else { continue };
+        if first.at < after.from
+            && before.from < first.at
+            && last.at <= after.to
+            && is_chord(&chord)
+            && let Some(to) = last_before(fingering, first.at)
+        {
+            shown[rank - 1].to = to;
+            shown[rank].from = first.at;
+        }
+    }
+}
+
+/// Whether every string and every finger that stops something has one place in a bar that is
+/// broken.
+fn is_chord(bar: &[&Sight]) -> bool {
+    let stopped = || bar.iter().flat_map(|sight| sight.played.iter().flatten());
+    let alone = |one: &Placement| {
+        stopped().all(|other| {
+            let same = one.place.string == other.place.string || one.finger == other.finger;
+            !same || one.finger.is_none() || one == other
+        })
+    };
+    bar.iter().all(|sight| sight.played.len() < 3) && stopped().all(alone)
 }
 
 /// Moves the borders of stays to where a finger is put down, against the stay before, that is
@@ -213,6 +256,56 @@ pub(crate) fn within<'s>(sights: &'s [Sight], span: &PositionSpan) -> &'s [Sight
 fn last_before(fingering: &Fingering, moment: Moment) -> Option<Moment> {
     let before = fingering.postures.partition_point(|posture| posture.at < moment);
     Some(fingering.postures.get(before.checked_sub(1)?)?.at)
+}
+
+/// A span in I, parted where bars lie under a barre above fret 1 and the hand is still there
+/// after them.
+fn barred(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Vec<PositionSpan> {
+    if span.position != Position::FIRST {
+        return vec![*span];
+    }
+    let under = |sight: &Sight| {
+        let lies = |it: &&BarreSpan| (it.from..=it.to).contains(&sight.at);
+        fingering.barres.iter().find(lies).map(|it| it.barre.fret)
+    };
+    let of_bar = |sight: &Sight| {
+        let fret = under(sight)?;
+        let bar = sights.iter().filter(|other| other.bar == sight.bar);
+        bar.map(under).all(|other| other == Some(fret)).then(|| Position::new(fret.0))?
+    };
+    let still = |sight: &Sight, here: Position| {
+        let other = |it: &&(LeftFinger, u8)| it.0 != LeftFinger::One;
+        sight.first() == Some(here.get()) && sight.down.iter().filter(other).any(|it| own(it, here))
+    };
+    let seen = within(sights, span);
+    let mut here = Position::FIRST;
+    let mut told: Vec<(Position, bool)> = Vec::new();
+    for sight in seen {
+        let barre = of_bar(sight);
+        let stays = barre.is_none() && here != Position::FIRST && still(sight, here);
+        here = barre.unwrap_or(if stays { here } else { Position::FIRST });
+        told.push((here, stays));
+    }
+    let mut parts = vec![*span];
+    let mut rest = seen;
+    for run in told.chunk_by(|a, b| a.0 == b.0) {
+        let first = rest.first().map_or(span.from, |sight| sight.at);
+        rest = rest.get(run.len()..).unwrap_or_default();
+        let stays = run.iter().any(|(_, stays)| *stays);
+        let position = if stays { run[0].0 } else { Position::FIRST };
+        let last = parts.len() - 1;
+        if parts[last].position == position {
+            continue;
+        }
+        match last_before(fingering, first) {
+            Some(to) if parts[last].from < first => {
+                parts[last].to = to;
+                parts.push(PositionSpan { position, from: first, to: span.to });
+            }
+            _ => parts[last].position = position,
+        }
+    }
+    parts
 }
 
 /// A span under the name that finger 1 gives it.
@@ -314,6 +407,35 @@ mod tests {
         assert!(shown("8 @1 5.2.1 4.2.2 5.2.1 4.2.2").is_empty());
     }
 
+    /// C sharp minor, F sharp minor under ½CII, B and E, all in I for the hand.
+    #[test]
+    fn a_barre_after_which_the_hand_is_still_there_is_a_stay_at_its_fret() {
+        let c_sharp = "1 @1 5.4.4+4.2.2+3.1.1";
+        let barred = "[2:1-3 4.4.4+3.2.1+2.2.1+1.2.1 ]";
+        let (b, e) = ("3.4.3+2.4.4+1.2.1", "5.2.2+4.2.3+3.1.1");
+        let text = format!("{c_sharp} | {barred} | {b} | {e} | {e} | {e}");
+        assert_eq!(shown(&text), ["I 0", "II 2", "I 3"]);
+        // Finger 1 elsewhere, and no finger on its own fret beside it.
+        for next in ["5.2.2+4.2.3+3.1.1", "5.2.1+4.2.2"] {
+            let text = format!("{c_sharp} | {barred} | {next} | {e}");
+            assert!(shown(&text).is_empty(), "{next}");
+        }
+        // Not for a part of a bar.
+        let half = format!("{c_sharp} | 2 {barred} {b} | 1 {e}");
+        assert!(shown(&half).is_empty());
+    }
+
+    /// D broken after a chord in II.
+    #[test]
+    fn a_broken_chord_is_in_one_position() {
+        let second = "1 @2 3.4.3+2.4.4+1.2.1";
+        let chord = |last: &str| format!("8 4.0.0 3.2.1 @1 2.3.3 {last} 3.2.1 2.3.3 1.2.2 1.2.2");
+        let after = |last: &str| format!("{second} | {second} | {} | 2.1.1 2.3.3", chord(last));
+        assert_eq!(shown(&after("1.2.2")), ["II 0", "I 2"]);
+        // A line is no chord.
+        assert_eq!(shown(&after("2.1.1")), ["II 0", "I 9/4"]);
+    }
+
     #[test]
     fn what_shows_the_next_stay_belongs_to_it() {
         // Finger 1 on ⑤ fret 2 is II, the others of the shape come after it.
@@ -337,7 +459,7 @@ mod tests {
         let before = format!("{first}@2 {shape} 5.3.2 4.2.1 | {}", bar(second));
         assert_eq!(shown(&before), ["I 0", "II 7/4"]);
         let after = format!("{first}@2 {second} 5.3.2 4.2.1 | {} | @1 2.1.1 2.3.3", bar(shape));
-        assert_eq!(shown(&after), ["I 0", "II 1", "I 17/8"]);
+        assert_eq!(shown(&after), ["I 0", "II 1", "I 2"]);
         // Not if it is new there.
         let new = format!("8 @1 2.1.1 2.3.3 | @2 {shape} 5.3.2 4.2.1");
         assert_eq!(shown(&new), ["I 0", "II 9/8"]);

@@ -44,6 +44,17 @@ pub fn digits(text: &str) -> String {
     marks.iter().map(|mark| mark.map_or("·".to_owned(), |it| digit(it).to_string())).collect()
 }
 
+/// The barre marks with the strings they are over and the onsets they are from and to.
+pub fn barres(text: &str) -> Vec<String> {
+    let marks = trial(text).needed().barres;
+    let told = marks.iter().map(|mark| {
+        let (thin, thick) = (mark.barre.thin.get(), mark.barre.thick.get());
+        let (from, to) = (mark.from.since_start(), mark.to.since_start());
+        format!("{thin}-{thick} {from}..{to}")
+    });
+    told.collect()
+}
+
 struct Played {
     at: Moment,
     key: KeyNumber,
