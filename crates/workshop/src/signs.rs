@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use apoyando_book::{Edition, Tablature};
 use apoyando_marks::{CaptionText, Marks};
-use apoyando_music::{Moment, Note};
+use apoyando_music::{KeyNumber, Moment, Note};
 
 use crate::item::BuiltItem;
 use crate::plan::Block;
@@ -25,6 +25,8 @@ pub struct Signs {
     boxes: bool,
     sweeps: bool,
     carried: bool,
+    /// Whether notes that a finger stops have no digit, where others have theirs.
+    by_position: bool,
     repeats: bool,
     endings: bool,
     ties: bool,
@@ -44,6 +46,7 @@ impl Signs {
             self.lines |= marks.positions.iter().any(|mark| mark.line);
             self.barres |= !marks.barres.is_empty();
             self.carried |= is_carried(built, marks);
+            self.by_position |= is_by_position(built, marks);
         }
         let bars = built.score.bars();
         self.repeats |= bars.iter().any(|bar| bar.repeat_end.is_some());
@@ -79,6 +82,7 @@ impl Signs {
         };
         // Alone, tablature has its frets, and digits stand at diagrams only.
         let alone = edition.tablature == Tablature::Alone;
+        let left_out = if self.by_position { BY_POSITION } else { "" };
         let slide = if self.slides {
             " A short dash before a digit: the same finger slides there along its string."
         } else {
@@ -103,7 +107,7 @@ impl Signs {
         } else {
             format!(
                 "**0 1 2 3 4** beside a note: {finger} from the index (1) to the little \
-                 finger (4); 0 is an open string.{slide}{prepared}{second}"
+                 finger (4); 0 is an open string.{left_out}{slide}{prepared}{second}"
             )
         });
         let sweep = if self.sweeps {
@@ -162,6 +166,31 @@ fn is_carried(built: &BuiltItem, marks: &Marks) -> bool {
     !lettered.is_empty() && plucked.into_iter().any(|(tone, _)| !lettered.contains(&tone.onset))
 }
 
+/// Whether a stopped note has no digit in a part that has some.
+fn is_by_position(built: &BuiltItem, marks: &Marks) -> bool {
+    let part = built.parts.iter().find(|part| part.part == marks.part);
+    let Some(fingering) = part.and_then(|part| part.fingering.as_ref()) else { return false };
+    let tones = built.score.tones(marks.part);
+    // What two voices share has one digit.
+    let told: BTreeSet<(Moment, KeyNumber)> = built
+        .score
+        .notes()
+        .iter()
+        .filter(|note| note.part == marks.part && marks.left_of(note.id).is_some())
+        .map(|note| (note.onset, note.pitch.key_number()))
+        .collect();
+    let stopped = tones
+        .as_slice()
+        .iter()
+        .zip(&fingering.tones)
+        .filter(|(_, played)| played.left.is_some_and(|left| left.finger.is_some()));
+    let mut stopped = stopped.map(|(tone, _)| (tone.onset, tone.pitch.key_number()));
+    !told.is_empty() && stopped.any(|sound| !told.contains(&sound))
+}
+
+const BY_POSITION: &str = " Where none stands, the finger is the one that the position gives \
+to the fret, or the one just used there.";
+
 const CARRIED: &str = " Where none stands, go on as before: two fingers take turns, a pattern \
 or a chord is plucked as it was, and *p* keeps the bass.";
 
@@ -196,8 +225,8 @@ const STEMS: &str = "The **stems** under the lines are the rhythm; of two voices
 has them above. Beams, flags and dots are those of notes; a half note has a short stem, a whole \
 note none.";
 
-const DEGREES: &str = "**I IV V7** under the staff: the degree of the chord in the key, small \
-numerals for minor; a 6 beside it for the first inversion, 6 over 4 for the second.";
+const DEGREES: &str = "**I IV V7** under the staff: the degree of the chord in the key, in \
+lower case for minor; a 6 beside it for the first inversion, 6 over 4 for the second.";
 
 const BOXES: &str = "**Boxes** after tempos: tick one when the exercise goes evenly at that tempo.";
 
@@ -255,6 +284,15 @@ mod tests {
             |carried| Signs { carried, ..Signs::default() }.read(&edition(Tablature::None, false));
         assert!(read(true).contains("ring. Where none stands, go on as before"));
         assert!(!read(false).contains("as before"));
+    }
+
+    #[test]
+    fn what_is_left_out_of_digits_is_told_where_some_are() {
+        let read = |by_position| {
+            Signs { by_position, ..Signs::default() }.read(&edition(Tablature::None, false))
+        };
+        assert!(read(true).contains("open string. Where none stands, the finger is the one"));
+        assert!(!read(false).contains("Where none stands"));
     }
 
     /// Diagrams of the left-handed have the thickest string on the right, rows of figures

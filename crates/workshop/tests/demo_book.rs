@@ -123,4 +123,5 @@ fn what_is_new_is_what_is_printed() {
     // The letters that are left out are told of where signs are explained.
     let signs = format!("{:?}", built.plan.sections);
     assert!(signs.contains("Where none stands, go on as before"));
+    assert!(signs.contains("Where none stands, the finger is the one"));
 }

@@ -72,8 +72,8 @@ pub const LETTER_STACK: f64 = 0.22;
 
 /// Diameter of a circled string number [P: 1.6 to 1.75].
 pub const CIRCLE: f64 = 1.68;
-/// Between a circle and the ink under it [H].
-pub const CIRCLE_GAP: f64 = 0.35;
+/// Between a circle and the ink under it [H], letters among it, which keep .4 [P].
+pub const CIRCLE_GAP: f64 = 0.45;
 /// Dashes of an extent line, and the gaps between them [P: .5 and .25 to .4].
 pub const DASH: (f64, f64) = (0.5, 0.35);
 /// Thickness of extent lines [P].

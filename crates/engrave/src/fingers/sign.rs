@@ -7,7 +7,7 @@ use apoyando_marks::LeftMark;
 use super::clear;
 use crate::drawing::{Face, Ink, Kind, Owner, Point, StaffSpaces, Stain};
 use crate::font;
-use crate::geometry::{Rect, Stage, bounds};
+use crate::geometry::{Rect, Stage};
 use crate::style::{Print, Style};
 
 /// Sizes of the signs on a staff, in staff spaces.

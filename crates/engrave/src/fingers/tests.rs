@@ -196,3 +196,84 @@ fn the_dash_of_a_guide_is_level_with_the_middle_of_its_digit() {
         assert!(off.abs() < 0.06, "{pitch}: {off}");
     }
 }
+
+/// Over a line break the line of a circle stays open to the end of the staff; on the next
+/// line the circle is repeated in parentheses, at the first note, and its line goes on.
+/// Common practice, no source.
+#[test]
+fn a_circle_is_repeated_in_parentheses_on_the_next_line() {
+    let mut fixture = fixture(5.0, &["4 G4=4 A4=1 B4=3 C5=4 | D5=1 C5=4 B4=3 A4=1"]);
+    let string = StringNumber::new(2).unwrap();
+    fixture.marks.strings.push(StringMark { string, from: NoteId(2), to: NoteId(6) });
+    let whole = fixture.stage();
+    let middle = (whole.columns[3].1 + whole.columns[4].1) / 2.0;
+    let circle = |first: bool| -> Vec<Stain> {
+        let mut stage = fixture.stage();
+        stage.heads.retain(|head| (head.note.0 < 4) == first);
+        stage.columns.retain(|(_, x)| (*x < middle) == first);
+        super::circles::place(&fixture.marks, &mut stage);
+        stage.stains.into_iter().filter(|stain| stain.kind == Kind::StringCircle).collect()
+    };
+    let (before, after) = (circle(true), circle(false));
+    let glyphs = |stains: &[Stain]| -> Vec<Rect> {
+        let mut areas: Vec<Rect> = stains
+            .iter()
+            .filter(|stain| matches!(stain.ink, Ink::Glyph { .. }))
+            .map(|stain| bounds(&stain.ink))
+            .collect();
+        areas.sort_by(|a, b| a.left.total_cmp(&b.left));
+        areas
+    };
+    assert_eq!((glyphs(&before).len(), before.len()), (1, 2), "a circle and an open line");
+    assert!((bounds(&before[1].ink).right - whole.right).abs() < 1e-9);
+    let [left, ring, right] = glyphs(&after)[..] else { panic!("{after:?}") };
+    assert!(left.right < ring.left && ring.right < right.left);
+    assert!(left.low < ring.low && ring.high < left.high && right.high > ring.high);
+    let head = fixture.stage().heads[4].head;
+    assert!((ring.left + ring.right - head.left - head.right).abs() < 1e-6);
+    // The line begins after the parenthesis and has its hook at the end.
+    let lines = after.iter().filter(|stain| matches!(stain.ink, Ink::Line { .. }));
+    let lines: Vec<Rect> = lines.map(|stain| bounds(&stain.ink)).collect();
+    assert!(lines.len() == 2 && lines[0].left > right.right);
+}
+
+#[test]
+fn digits_letters_circles_and_numerals_stand_where_they_did() {
+    for (name, fixture) in [
+        ("scale", scale()),
+        ("chords", chords()),
+        ("fast", fast()),
+        ("two voices", two_voices()),
+        ("positions", positions()),
+        ("prepared", prepared()),
+        ("taken over", taken_over()),
+    ] {
+        insta::assert_snapshot!(name, marks_of(fixture.drawn()));
+    }
+}
+
+#[test]
+fn the_meters_find_nothing() {
+    for (name, fixture) in [
+        ("scale", scale()),
+        ("chords", chords()),
+        ("fast", fast()),
+        ("two voices", two_voices()),
+        ("positions", positions()),
+        ("prepared", prepared()),
+        ("taken over", taken_over()),
+    ] {
+        assert_eq!(fingering_faults(&fixture.drawn(), &fixture.score), [], "{name}");
+    }
+}
+
+/// Voices that cross: the digit of the lower one would stand below that of the upper one,
+/// whose note is lower.
+#[test]
+fn digits_in_a_row_keep_the_order_of_the_notes() {
+    for quarter in [6.0, 8.0, 10.0] {
+        let crossed = fixture(quarter, &["2 D3=0 E3=2", "16 G3=0 A3=2 G3=0 F3=3 4 E3=2 2 C3=3"]);
+        let drawing = crossed.drawn();
+        assert_eq!(fingering_faults(&drawing, &crossed.score), [], "{quarter}");
+    }
+}
