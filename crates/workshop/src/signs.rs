@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 
 use apoyando_book::{Edition, Tablature};
+use apoyando_fingering::ToneFingering;
 use apoyando_marks::{CaptionText, Marks};
-use apoyando_music::{KeyNumber, Moment, Note};
+use apoyando_music::{KeyNumber, Moment, Note, Tone, Tones};
 
 use crate::item::BuiltItem;
 use crate::plan::Block;
@@ -148,44 +149,42 @@ impl Signs {
     }
 }
 
+/// The tones that some marks are for, with how they are played.
+fn played<'a>(
+    built: &'a BuiltItem,
+    tones: &'a Tones,
+    marks: &Marks,
+) -> impl Iterator<Item = (&'a Tone, &'a ToneFingering)> {
+    let part = built.parts.iter().find(|part| part.part == marks.part);
+    let fingering = part.and_then(|part| part.fingering.as_ref());
+    let fingered = fingering.map_or(&[][..], |fingering| &fingering.tones);
+    tones.as_slice().iter().zip(fingered)
+}
+
 /// Whether a note that is plucked has no letter, nor any with it, in a part that has some: its
 /// reader carries on.
 fn is_carried(built: &BuiltItem, marks: &Marks) -> bool {
-    let part = built.parts.iter().find(|part| part.part == marks.part);
-    let Some(fingering) = part.and_then(|part| part.fingering.as_ref()) else { return false };
+    let notes = built.score.notes().iter().zip(&marks.right);
+    let lettered: BTreeSet<Moment> =
+        notes.filter_map(|(note, letter)| letter.is_some().then_some(note.onset)).collect();
     let tones = built.score.tones(marks.part);
-    let plucked =
-        tones.as_slice().iter().zip(&fingering.tones).filter(|(_, it)| it.right.is_some());
-    let lettered: BTreeSet<Moment> = built
-        .score
-        .notes()
-        .iter()
-        .zip(&marks.right)
-        .filter_map(|(note, letter)| letter.is_some().then_some(note.onset))
-        .collect();
-    !lettered.is_empty() && plucked.into_iter().any(|(tone, _)| !lettered.contains(&tone.onset))
+    let mut plucked = played(built, &tones, marks).filter(|(_, played)| played.right.is_some());
+    !lettered.is_empty() && plucked.any(|(tone, _)| !lettered.contains(&tone.onset))
 }
 
 /// Whether a stopped note has no digit in a part that has some.
 fn is_by_position(built: &BuiltItem, marks: &Marks) -> bool {
-    let part = built.parts.iter().find(|part| part.part == marks.part);
-    let Some(fingering) = part.and_then(|part| part.fingering.as_ref()) else { return false };
-    let tones = built.score.tones(marks.part);
     // What two voices share has one digit.
-    let told: BTreeSet<(Moment, KeyNumber)> = built
-        .score
-        .notes()
-        .iter()
-        .filter(|note| note.part == marks.part && marks.left_of(note.id).is_some())
+    let notes = built.score.notes().iter().filter(|note| note.part == marks.part);
+    let told: BTreeSet<(Moment, KeyNumber)> = notes
+        .filter(|note| marks.left_of(note.id).is_some())
         .map(|note| (note.onset, note.pitch.key_number()))
         .collect();
-    let stopped = tones
-        .as_slice()
-        .iter()
-        .zip(&fingering.tones)
+    let tones = built.score.tones(marks.part);
+    let mut stopped = played(built, &tones, marks)
         .filter(|(_, played)| played.left.is_some_and(|left| left.finger.is_some()));
-    let mut stopped = stopped.map(|(tone, _)| (tone.onset, tone.pitch.key_number()));
-    !told.is_empty() && stopped.any(|sound| !told.contains(&sound))
+    let bare = |tone: &Tone| !told.contains(&(tone.onset, tone.pitch.key_number()));
+    !told.is_empty() && stopped.any(|(tone, _)| bare(tone))
 }
 
 const BY_POSITION: &str = " Where none stands, the finger is the one that the position gives \

@@ -19,8 +19,7 @@ const BETWEEN: f64 = 3.5;
 pub fn choose_rows(runs: Vec<Run>, wanted: &BTreeMap<NoteId, Wanted>, stage: &Stage) -> Vec<Run> {
     let rows = runs.into_iter().filter(|run| {
         let no_room = |notes: &Vec<NoteId>| {
-            let digits: Vec<Wanted> =
-                notes.iter().filter_map(|note| wanted.get(note).copied()).collect();
+            let digits = of_onset(notes, wanted);
             !digits.is_empty() && left_of(&digits, stage).is_none()
         };
         // One digit makes no row, and between two voices it would be anybody's.
@@ -30,17 +29,16 @@ pub fn choose_rows(runs: Vec<Run>, wanted: &BTreeMap<NoteId, Wanted>, stage: &St
     let mut rows: Vec<Run> = rows.collect();
     take_in_single_digits(&mut rows, wanted);
     keep_order(&mut rows, wanted, stage);
-    rows.retain(|row| !row.onsets.is_empty());
     rows
 }
 
 /// Digits that would be nearer to the staff than the row of some notes struck with theirs,
 /// while their own notes lie farther out: as where voices cross.
 fn crossed<'a>(
-    row: &'a [&Wanted],
+    row: &'a [Wanted],
     wanted: &'a BTreeMap<NoteId, Wanted>,
 ) -> impl Iterator<Item = NoteId> + 'a {
-    let farther = |other: &Wanted| match row.first().is_some_and(|first| first.is_lower()) {
+    let farther = |other: &Wanted| match row.first().is_some_and(Wanted::is_lower) {
         true => row.iter().any(|own| other.middle() < own.middle()),
         false => row.iter().any(|own| other.middle() > own.middle()),
     };
@@ -50,13 +48,13 @@ fn crossed<'a>(
 }
 
 /// The digits of an onset of a row.
-fn of_onset<'a>(notes: &[NoteId], wanted: &'a BTreeMap<NoteId, Wanted>) -> Vec<&'a Wanted> {
-    notes.iter().filter_map(|note| wanted.get(note)).collect()
+fn of_onset(notes: &[NoteId], wanted: &BTreeMap<NoteId, Wanted>) -> Vec<Wanted> {
+    notes.iter().filter_map(|note| wanted.get(note).copied()).collect()
 }
 
 /// Leaves the notes of an onset out of the row that such digits are struck with, if there
 /// is room left of the heads for all of them; else takes those digits in.
-fn keep_order(rows: &mut [Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &Stage) {
+fn keep_order(rows: &mut Vec<Run>, wanted: &BTreeMap<NoteId, Wanted>, stage: &Stage) {
     let mut in_rows: HashSet<NoteId> =
         rows.iter().flat_map(|row| row.onsets.iter().flatten().copied()).collect();
     for notes in rows.iter_mut().flat_map(|row| &mut row.onsets) {
@@ -73,18 +71,18 @@ fn keep_order(rows: &mut [Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &Stage
             .copied()
             .collect();
         if left_of(&at_heads, stage).is_some() {
-            notes.iter().for_each(|note| {
-                in_rows.remove(note);
-            });
-            notes.clear();
+            for note in notes.drain(..) {
+                in_rows.remove(&note);
+            }
         } else {
             in_rows.extend(&crossed);
             notes.extend(crossed);
         }
     }
-    for row in rows {
+    for row in rows.iter_mut() {
         row.onsets.retain(|notes| !notes.is_empty());
     }
+    rows.retain(|row| !row.onsets.is_empty());
 }
 
 /// Takes what stands alone between two rows of its voice into them.
@@ -169,8 +167,7 @@ pub fn put_rows(rows: &[Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Sta
     let mut stacks: Vec<(usize, bool, Vec<Wanted>)> = Vec::new();
     for (index, run) in rows.iter().enumerate() {
         for notes in &run.onsets {
-            let mut voice: Vec<Wanted> =
-                notes.iter().filter_map(|note| wanted.get(note).copied()).collect();
+            let mut voice = of_onset(notes, wanted);
             let Some(first) = voice.first() else { continue };
             // The run's own come first.
             let above = !first.is_lower();
