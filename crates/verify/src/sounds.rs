@@ -53,6 +53,13 @@ pub(crate) struct Sound {
     pub(crate) leads_to: Vec<usize>,
 }
 
+impl Sound {
+    /// Whether it is a plain note of the melody.
+    pub(crate) fn is_sung(&self) -> bool {
+        self.role == Role::Melody && self.kind == Kind::Plain
+    }
+}
+
 /// The sounds of the part, in order.
 pub(crate) fn sounds(problem: &Problem<'_>, tones: &Tones) -> Vec<Sound> {
     let score = problem.score;

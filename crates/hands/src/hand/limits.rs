@@ -10,7 +10,7 @@ use apoyando_fretboard::{Fret, StringNumber};
 use apoyando_music::{BarIndex, ToneId};
 
 use super::geometry::{Geometry, STRINGS};
-use crate::heard::{Clock, Kind, Music, Role, Sound};
+use crate::heard::{Clock, Kind, Music, Sound};
 
 /// Positions at most, and room for the number 0, which says *unknown*.
 pub(crate) const POSITIONS: usize = Position::MOST as usize + 1;
@@ -199,7 +199,7 @@ impl<'a> Reader<'a> {
                 });
             }
         }
-        let sung = sound.role == Role::Melody && sound.kind == Kind::Plain;
+        let sung = sound.is_sung();
         Struck {
             candidates,
             touched: sound.kind == Kind::NaturalHarmonic,

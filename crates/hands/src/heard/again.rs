@@ -1,7 +1,7 @@
 //! Notes of the melody that come again after others (model §2).
 
 use super::music::Music;
-use super::sounds::{Kind, Role, Sound};
+use super::sounds::Sound;
 
 /// From how many layers before a note may come again at the most.
 pub(crate) const FARTHEST: usize = 4;
@@ -36,8 +36,7 @@ pub(crate) fn again(music: &Music, time: impl Fn(usize, usize) -> i64) -> Vec<us
 /// The only plain note of the melody that is struck at a layer.
 pub(crate) fn sung(music: &Music, layer: usize) -> Option<&Sound> {
     let struck = &music.sounds[music.layers[layer].struck()];
-    let plain = |sound: &&Sound| sound.role == Role::Melody && sound.kind == Kind::Plain;
-    let mut sung = struck.iter().filter(plain);
+    let mut sung = struck.iter().filter(|sound| sound.is_sung());
     sung.next().filter(|_| sung.next().is_none())
 }
 

@@ -55,6 +55,13 @@ pub(crate) struct Sound {
     pub wanted_until: usize,
 }
 
+impl Sound {
+    /// Whether it is a plain note of the melody.
+    pub(crate) fn is_sung(&self) -> bool {
+        self.role == Role::Melody && self.kind == Kind::Plain
+    }
+}
+
 /// Voices of the part that hold at least one note, by index.
 pub(crate) fn sounding_voices(score: &Score, part: PartIndex) -> Vec<usize> {
     let voices = &score.part(part).voices;

@@ -5,7 +5,6 @@ use apoyando_fingering::Term;
 use super::singing::Sung;
 use super::{Charges, Step};
 use crate::layers::Layers;
-use crate::sounds::{Kind, Role, Sound};
 use crate::time::Clock;
 
 /// The layers of two notes, the second of which comes again from the first.
@@ -44,8 +43,7 @@ fn comes_again(all: &Layers<'_>, clock: &Clock, (first, second): Pair) -> bool {
 
 /// The key of the only plain sound of the melody struck at a layer.
 fn melody(all: &Layers<'_>, layer: usize) -> Option<i16> {
-    let is_sung = |sound: &&Sound| sound.role == Role::Melody && sound.kind == Kind::Plain;
-    let mut sung = all.struck(layer).iter().filter(is_sung);
+    let mut sung = all.struck(layer).iter().filter(|sound| sound.is_sung());
     let only = sung.next()?;
     sung.next().is_none().then_some(only.key.0)
 }

@@ -6,7 +6,7 @@ use apoyando_fretboard::Place;
 use super::{Charges, Step};
 use crate::hand::Hand;
 use crate::layers::Layers;
-use crate::sounds::{Kind, Role, Sound};
+use crate::sounds::Sound;
 
 /// The one plain sound of the melody that is struck at a layer, and where it is
 /// stopped.
@@ -18,9 +18,8 @@ pub(super) struct Sung<'a> {
 
 impl<'a> Sung<'a> {
     pub(super) fn of(all: &'a Layers<'_>, layer: usize, hand: &Hand) -> Option<Self> {
-        let is_sung = |sound: &Sound| sound.role == Role::Melody && sound.kind == Kind::Plain;
-        let sung = all.struck(layer).iter().filter(|sound| is_sung(sound)).count();
-        let struck = hand.struck().find(|struck| is_sung(&all.sounds[struck.sound]))?;
+        let sung = all.struck(layer).iter().filter(|sound| sound.is_sung()).count();
+        let struck = hand.struck().find(|struck| all.sounds[struck.sound].is_sung())?;
         let finger = struck.placement.finger.filter(|_| sung == 1)?;
         Some(Self { sound: &all.sounds[struck.sound], finger, place: struck.placement.place })
     }
