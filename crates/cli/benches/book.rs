@@ -40,7 +40,7 @@ fn open() -> Book {
 
 fn build(workshop: &Workshop, book: &Book) -> Built {
     let edition = &book.main_edition();
-    let line = Millimetres(document::paper(edition.paper).type_width().0);
+    let line = Millimetres(document::paper_of(edition).type_width().0);
     workshop.build(&Printing { book, edition, line }, &|_| {})
 }
 

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use apoyando_book::{Language, Paper};
+use apoyando_book::{Edition, Language, Paper};
 use apoyando_engrave::{
     DiagramStyle, Drawing, Offer, StaffSpaces, Style, System, diagram, middle, neck, numeral,
     stacked,
@@ -27,6 +27,12 @@ pub const fn paper(paper: Paper) -> press::Paper {
     }
 }
 
+/// The paper of an edition.
+pub fn paper_of(edition: &Edition) -> press::Paper {
+    let paper = paper(edition.paper);
+    if edition.large_print { paper.for_large_print() } else { paper }
+}
+
 /// Size of text in large print, in points: 16 at least is what guidelines ask for
 /// (from memory).
 const LARGE_TEXT: f64 = 16.0;
@@ -49,7 +55,7 @@ pub fn document(plan: &PagePlan) -> Document {
         contents: Some("Contents".to_owned()),
         notes: Some("For notes".to_owned()),
         sections: sections(&plan.sections, &plan.style),
-        ..Document::new(plan.title.clone(), paper(edition.paper))
+        ..Document::new(plan.title.clone(), paper_of(edition))
     }
 }
 

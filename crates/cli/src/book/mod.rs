@@ -77,7 +77,7 @@ fn work(book: &Book, editions: &[Edition]) -> Vec<Built> {
     editions
         .iter()
         .map(|edition| {
-            let line = Millimetres(document::paper(edition.paper).type_width().0);
+            let line = Millimetres(document::paper_of(edition).type_width().0);
             workshop.build(&Printing { book, edition, line }, &|progress: &Progress| {
                 let name = if edition.name.is_empty() { "main" } else { &edition.name };
                 say(format_args!("{name} [{}/{}] {}", progress.done, progress.of, progress.what));

@@ -17,6 +17,6 @@ pub fn demo() -> Book {
 }
 
 pub fn printed(workshop: &Workshop, book: &Book, edition: &Edition) -> Document {
-    let line = Millimetres(document::paper(edition.paper).type_width().0);
+    let line = Millimetres(document::paper_of(edition).type_width().0);
     document::document(&workshop.build(&Printing { book, edition, line }, &|_| {}).plan)
 }

@@ -16,6 +16,8 @@ const MUCH_WHITE: f64 = 600.0;
 /// what it costs at most below music that does not look lost.
 pub const HOLE: f64 = 0.3;
 const FILLED: f64 = 40.0;
+/// The same before an exercise: it might have stood there.
+const FILLED_EXERCISE: f64 = 200.0;
 /// A page that ends though what comes next would have found room on it, whole: an
 /// exercise, and a piece, which may have a page of its own.
 const EARLY: f64 = 100.0;
@@ -121,12 +123,13 @@ pub fn shrunk(over: f64, give: f64) -> f64 {
     PAGE + SHRUNK * share * share
 }
 
-/// The price of white where what comes next is a piece and blank staves may fill a hole,
-/// but not below next to nothing of another piece that goes on here.
-pub fn filled(free: f64, room: f64, height: f64, goes_on: bool) -> f64 {
+/// The price of white where blank staves may fill a hole before a piece or an exercise,
+/// but not below next to nothing of a piece that goes on here.
+pub fn filled(free: f64, room: f64, height: f64, goes_on: bool, piece: bool) -> f64 {
     let plain = white(free, room, height);
     let lost = goes_on && height - free < NOT_LOST * height;
-    if free - room > HOLE * height && !lost { plain.min(PAGE + FILLED) } else { plain }
+    let most = PAGE + if piece { FILLED } else { FILLED_EXERCISE };
+    if free - room > HOLE * height && !lost { plain.min(most) } else { plain }
 }
 
 /// The price of a last page with so much used: next to nothing looks lost.

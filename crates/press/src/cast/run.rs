@@ -13,7 +13,7 @@ pub struct Part {
     /// Whether a page of blank staves may stand before it: it is a piece that no
     /// page holds.
     pub notes: bool,
-    /// Whether blank staves may fill what is left white before it: it is a piece.
+    /// Whether blank staves may fill what is left white before it.
     pub fills: bool,
     /// From the foot of what is before it to its first system, with natural
     /// gaps.
@@ -102,7 +102,7 @@ pub fn run(measured: &Measured, forme: &Forme, (start, end): (usize, usize)) -> 
                 music,
                 piece,
                 notes: piece && *notes && !parts.is_empty(),
-                fills: piece && *notes,
+                fills: *notes,
                 before: natural,
                 top: place.y - top,
                 stretch,

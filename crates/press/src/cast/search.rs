@@ -238,8 +238,8 @@ impl Search<'_> {
         };
         let Part { before, stretch, shrink, choices, .. } = next;
         let whole = !next.divided() && self.fits(page.used + before + next.least());
-        let white = if next.fills { self.filled(page) } else { self.white(page) };
-        let early = if whole { early(next.fills) } else { 0.0 };
+        let white = if next.fills { self.filled(page, next.piece) } else { self.white(page) };
+        let early = if whole { early(next.fills && next.piece) } else { 0.0 };
         self.arrive(page, to, white + early, 0.0);
         for (choice, Choice { cost, systems, .. }) in choices.iter().enumerate() {
             let used = page.used + before + systems[0].height;
@@ -271,11 +271,11 @@ impl Search<'_> {
         self.shrunk(page).unwrap_or_else(white)
     }
 
-    fn filled(&self, page: &Page) -> f64 {
+    fn filled(&self, page: &Page, piece: bool) -> f64 {
         let Node { part, index, .. } = self.nodes.all[page.opener];
         let goes_on = index > 0 && self.parts[part].piece;
         let free = (self.height - page.used).max(0.0);
-        let filled = || filled(free, page.room, self.height, goes_on);
+        let filled = || filled(free, page.room, self.height, goes_on, piece);
         self.shrunk(page).unwrap_or_else(filled)
     }
 

@@ -60,7 +60,7 @@ fn dealt(dice: &mut Dice) -> Vec<Part> {
             music,
             piece,
             notes: piece && music > 0 && dice.one_in(2),
-            fills: piece && dice.one_in(2),
+            fills: dice.one_in(2),
             before: top + dice.length(10, 40),
             top,
             stretch: dice.length(0, 15),
@@ -143,7 +143,7 @@ fn reckoned(
             _ if over > 0.0 && give > 0.0 => shrunk(over, give),
             None => last_page(used, HEIGHT),
             Some((part, 0)) if parts[*part].fills => {
-                filled((HEIGHT - used).max(0.0), room, HEIGHT, goes_on)
+                filled((HEIGHT - used).max(0.0), room, HEIGHT, goes_on, parts[*part].piece)
             }
             Some(_) => white((HEIGHT - used).max(0.0), room, HEIGHT),
         };
@@ -157,7 +157,7 @@ fn reckoned(
             let least = next.choices.iter().map(whole).fold(f64::INFINITY, f64::min);
             let fits = used + next.before + least <= HEIGHT - SPARE;
             if fits && !next.choices.iter().any(begins) {
-                price += early(next.fills);
+                price += early(next.fills && next.piece);
             }
         }
         if let Some(&(part, index)) = systems.get(next)
@@ -339,6 +339,19 @@ fn a_piece_has_a_page_of_its_own_rather_than_a_blank_page_after_both() {
         if on(Side::Left) + facing() < on(Side::Right) { 1 } else { 2 }
     };
     assert_eq!((end(&both(true)), end(&both(false))), (2, 1));
+}
+
+#[test]
+fn an_exercise_is_kept_whole_where_blank_staves_fill_the_page_before() {
+    let pages = |fills| {
+        let parts = [
+            plain(false, false, &[60.0], 0.0),
+            Part { fills, ..plain(false, false, &[85.0; 3], 0.0) },
+        ];
+        let openers = cheapest(&parts, Side::Left).openers;
+        openers.iter().map(|opener| (opener.part, opener.index)).collect::<Vec<_>>()
+    };
+    assert_eq!((pages(true), pages(false).last()), (vec![(0, 0), (1, 0)], Some(&(1, 2))));
 }
 
 #[test]
