@@ -87,8 +87,33 @@ pub(crate) fn barres(
     }
     for (mark, lifted) in marks.iter_mut().zip(lifted) {
         mark.full = !lifted && is_wide(mark.barre);
+        if !mark.full && !lifted {
+            mark.barre = without_tip_for_next(fingering, mark, next(mark.to));
+        }
     }
     marks
+}
+
+/// A partial barre without the strings on its thick side that only the tip of finger 1 needs,
+/// and only for what comes next: it stays there when the barre is lifted. F xx3211 before
+/// E♭ xx1343 is read as the small barre that it is.
+fn without_tip_for_next(fingering: &Fingering, mark: &BarreMark, next: Moment) -> Barre {
+    let under = |at: Moment| fingering.postures.iter().filter(move |it| it.at == at);
+    let tip = Place { string: mark.barre.thick, fret: mark.barre.fret };
+    let stays = |posture: &Posture| {
+        let first = posture.of_finger(LeftFinger::One);
+        posture.barre.is_none() && first.map(|it| it.place).eq([tip])
+    };
+    if next <= mark.to || !under(next).any(stays) {
+        return mark.barre;
+    }
+    let within = fingering.postures.iter().filter(|it| mark.from <= it.at && it.at <= mark.to);
+    let stopped = within.flat_map(|posture| posture.of_finger(LeftFinger::One));
+    let thickest = stopped.map(|placement| placement.place.string).max();
+    match thickest.filter(|thick| mark.barre.thin < *thick) {
+        Some(thick) => Barre { thick, ..mark.barre },
+        None => mark.barre,
+    }
 }
 
 /// So many notes sounding together are a chord that is held as one shape.
@@ -322,6 +347,19 @@ mod tests {
         // A bass open on the thick side.
         let text = format!("8 @2 [2:1-5 {chord} 2.3.2 5.0.0+1.2.1 2.3.2 1.2.1 ]");
         assert_eq!(shown(&text), ["1-5 0..1/2"]);
+    }
+
+    /// F xx3211 broken before E♭ xx1343: the tip that stops ④ is laid with the barre.
+    #[test]
+    fn strings_that_only_the_tip_needs_for_the_next_chord_are_not_under_the_mark() {
+        let f = "4.3.3 3.2.2 2.1.1 1.1.1";
+        let e_flat = "4.1.1 3.3.2 2.4.4 1.3.3";
+        assert_eq!(shown(&format!("4 @1 [1:1-4 {f} ] | {e_flat}")), ["1-2 0..3/4"]);
+        // Where it does not stay, the barre is as wide as it is said to be.
+        assert_eq!(shown(&format!("4 @1 [1:1-4 {f} ] | 5.3.3 3.0.0")), ["1-4 0..3/4"]);
+        // So it is where the tip has stopped something under the barre.
+        let stopped = "4.1.1 3.2.2 2.1.1 1.1.1";
+        assert_eq!(shown(&format!("4 @1 [1:1-4 {stopped} ] | {e_flat}")), ["1-4 0..3/4"]);
     }
 
     #[test]
