@@ -242,6 +242,25 @@ def test_words_are_large_in_large_print():
     assert usual_size("book-large-print") >= 15.9
 
 
+def test_lines_of_words_are_not_long():
+    """Common practice: a line of running words has 75 characters at most, on the pages before
+    the lessons and in the words that open one."""
+
+    def lines(stem: str):
+        command = [tool("pdftotext"), "-bbox-layout", "-f", "4", "-l", "7", str(built(stem)), "-"]
+        run = subprocess.run(command, capture_output=True, text=True, check=True)
+        for line in xml.etree.ElementTree.fromstring(run.stdout).iter("{*}line"):
+            words = [word.text for word in line.iter("{*}word")]
+            # Names of notes and figures are no running words.
+            if sum(len(word) > 3 for word in words) >= 5:
+                yield " ".join(words)
+
+    for stem in EDITIONS:
+        of_words = list(lines(stem))
+        assert len(of_words) > 40
+        assert max(map(len, of_words)) <= 75, (stem, max(of_words, key=len))
+
+
 def test_every_item_has_a_picture():
     """SVG and PNG of every exercise and piece, as many as there are MusicXML files."""
     out = DEMO / "out"
