@@ -351,10 +351,8 @@ impl Maker<'_> {
             Block::Signs(signs) => {
                 self.words = true;
                 let lines = signs.iter().map(|Sign { sign, meaning }| {
-                    let both = format!("{sign}: {meaning}");
-                    let words = [sign, meaning, &both];
-                    let words = words.map(|it| self.setter.prose(place, it, under).into_value());
-                    Array::from_iter(words).into_value()
+                    let words = [sign, meaning].map(|it| self.setter.prose(place, it, under));
+                    Array::from_iter(words.map(IntoValue::into_value)).into_value()
                 });
                 let lines = Array::from_iter(lines);
                 self.put("signs", dict! { "signs" => lines });

@@ -13,7 +13,7 @@ const PIXELS: f64 = 6.0;
 /// The left edge of the type area on a right-hand page of A4, and that of the column of words,
 /// in millimetres; and where the type area ends on the right.
 const EDGE: f64 = 20.0;
-const COLUMN: f64 = 20.0 + 175.0 - 104.0;
+const COLUMN: f64 = 20.0 + 175.0 - 102.0;
 const END: f64 = 195.0;
 /// Above the page number.
 const FOOT: f64 = 279.0;
@@ -93,7 +93,7 @@ fn words_have_a_column_at_the_right_edge_and_their_head_at_its_left() {
 #[test]
 fn heads_of_large_print_hang_above_their_words() {
     let pages = pages_of(vec![hung("To the student", vec![prose(6)])], LARGE);
-    let column = END - 104.0 * LARGE / TEXT_SIZE;
+    let column = END - 102.0 * LARGE / TEXT_SIZE;
     let head = lines(&pages, 1, (0.0, column - 1.0));
     let [left, top, right, _] = ink(&pages, 1, (0.0, 210.0), (55.0, FOOT));
     assert!((left - column).abs() < 0.6 && (right - END).abs() < 1.5, "{left} {right}");
