@@ -20,6 +20,7 @@ TABLE = {
     "lean": 10,
     "contraction": 2,
     "lead": 4,
+    "lead_stay": 10,
     "stretch": 2,
     "crossed": 8,
     "crowd": 3,

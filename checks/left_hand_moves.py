@@ -29,6 +29,7 @@ class MovingHand(ShiftingHand):
             for finger in FINGERS:
                 self._comes_down(k, finger)
                 self._slide(k, finger)
+            self._lead_stay(k)
             self._barre_lay(k)
             self._barre_hold(k)
             self._hinge(k)
@@ -103,6 +104,12 @@ class MovingHand(ShiftingHand):
                     slides.append(var + sum(others) + self.still[k] - 2 - gliding)
         if slides:
             self.charge(self.value("slide") * self.q.hurry(k - 1, k), self.at_least(*slides))
+
+    def _lead_stay(self, k: int) -> None:
+        """Finger 1 above its own fret, above I, the hand staying where it is."""
+        for (fret, q), var in self.strikes_in[k, 1].items():
+            if q > 1 and fret == q + 1:
+                self.charge(self.value("lead_stay"), self.at_least(var + self.still[k] - 1))
 
     def _stopping_what_glides(self, k: int, n: int, finger: int):
         """Whether a finger stops, before layer k, the sound from which another

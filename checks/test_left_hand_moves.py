@@ -208,6 +208,18 @@ def test_a_finger_leaps_over_a_short_note():
     assert leap("1/4", hand({}), hand({1: (2, 0, 0)}), third) == 0
 
 
+def test_finger_1_may_meet_a_position_above_its_fret_but_not_stay():
+    def lead(first, second, *at):
+        return two(first, second, *at).get(("lead_stay", 1), 0)
+
+    assert lead((2, 3, 2), (1, 3, 1), 2) == 10
+    assert lead((1, 3, 1), (1, 3, 1), 2) == 10
+    # Its own fret, in I, and where the hand comes.
+    assert lead((2, 3, 2), (1, 2, 1), 2) == 0
+    assert lead((2, 3, 3), (1, 2, 1), 1) == 0
+    assert lead((2, 3, 3), (1, 3, 1), 1, 2) == 0
+
+
 def test_a_finger_slides_if_the_hand_does_not():
     assert two((1, 1, 1), (1, 2, 1)) == {("slide", 1): 8}
     # With the hand it is a shift, with a guide.

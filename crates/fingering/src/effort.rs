@@ -107,6 +107,9 @@ effort_table! {
     lead = 3, Lead, "posture",
         "Finger 1 gives the position its place; above its own fret the position reads as the next.",
         "common practice";
+    lead_stay = 10, LeadStay, "further onset in a place of the hand above I",
+        "A hand may meet a position with finger 1 above its own fret; where finger 1 goes on so, the hand is in the next one.",
+        "common practice; value house";
     stretch = 2, Stretch, "pair of fingers and 10 mm",
         "A hand feels millimetres, not frets: a pair spread wider than a finger to each fret pays for what is beyond.",
         "Heijink and Meulenbroek 2002: span of the hand; value house";

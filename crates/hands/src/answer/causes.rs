@@ -116,7 +116,7 @@ const fn cause_of(term: Term) -> Cause {
         Term::Replace | Term::Exchange => Cause::Replace,
         Term::Substitute | Term::Unchanged => Cause::Second,
         Term::Crossed => Cause::Crossed,
-        Term::Contraction | Term::Lead | Term::Crowd => Cause::Crowded,
+        Term::Contraction | Term::Lead | Term::LeadStay | Term::Crowd => Cause::Crowded,
         Term::Finger3 | Term::Finger4 => Cause::WeakFinger,
         Term::WeakPair => Cause::WeakPair,
         Term::Height => Cause::Height,

@@ -133,6 +133,12 @@ impl Shape {
         if finger == 0 { offset.max(0) } else { (-offset).max(0) }
     }
 
+    /// Where the hand is, above I, if finger 1 strikes above its own fret: for `lead_stay`.
+    #[inline]
+    pub const fn led_from(&self) -> Option<u8> {
+        if self.struck[0] != 0 && self.fret[0] > 2 { Some(self.fret[0] - 1) } else { None }
+    }
+
     /// What the fingers hold on to when they move on.
     pub const fn hold(&self) -> Hold {
         Hold {

@@ -87,6 +87,7 @@ pub(crate) fn largest_step(ground: &Ground) -> i64 {
         + of(t.lean, 2)
         + of(t.contraction, 12)
         + of(t.lead, 1)
+        + of(t.lead_stay, 1)
         + of(t.stretch, 6 * 30)
         + of(t.tone_high, 10)
         + of(t.tone_long, 10)

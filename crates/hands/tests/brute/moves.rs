@@ -38,6 +38,7 @@ pub fn of_move(q: &Question<'_>, step: Move<'_>, bill: Bill<'_>) {
     of_one_fret(q, Some(step.s), step.n, bill);
     of_melody(q, step, bill);
     of_hop(q, step, bill);
+    of_lead(q, step, bill);
     of_strings(q, step, bill);
     of_pairs(q, step, bill);
     of_joins(q, step.s, step.n, bill);
@@ -184,6 +185,16 @@ fn of_hop(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
     let way = (q.x(hand) - q.x(position)).abs();
     let travelled = q.value(Term::Travel) * way / 100;
     bill(Term::Hop, q.hurry(s.layer, n.layer) * (q.value(Term::Hop) + travelled));
+}
+
+/// Finger 1 above its own fret where the hand was before.
+fn of_lead(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
+    let there = s.position == n.position && s.hand() == n.hand();
+    let Some(place) = n.hand().filter(|place| there && *place > 1) else { return };
+    let one = n.finger(1);
+    if one.struck.any() && one.fret == place + 1 {
+        bill(Term::LeadStay, q.value(Term::LeadStay));
+    }
 }
 
 /// Fingers that come down, jump or slide.

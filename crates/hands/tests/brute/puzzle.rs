@@ -253,6 +253,7 @@ fn effort(dice: &mut Dice) -> EffortTable {
         &mut table.cut_inner,
         &mut table.ring,
         &mut table.lean,
+        &mut table.lead_stay,
     ] {
         *price = match dice.below(5) {
             // As it is, a tenth of it, or anything.

@@ -108,7 +108,12 @@ const fn load_of(term: Term) -> Option<Load> {
         Term::Land => Load::Landing,
         Term::Slide => Load::Slides,
         Term::Replace | Term::Exchange => Load::Replacing,
-        Term::Lean | Term::Contraction | Term::Crossed | Term::Crowd | Term::Lead => Load::Crowded,
+        Term::Lean
+        | Term::Contraction
+        | Term::Crossed
+        | Term::Crowd
+        | Term::Lead
+        | Term::LeadStay => Load::Crowded,
         Term::Finger3 | Term::Finger4 | Term::WeakPair => Load::WeakFingers,
         Term::Join | Term::JoinWeak => Load::Slurs,
         Term::Ornament => Load::Ornaments,

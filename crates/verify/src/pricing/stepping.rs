@@ -25,8 +25,19 @@ pub(super) fn charge(step: &Step<'_>, charge: &mut Charges<'_>) {
             slide(step, finger, charge);
         }
     }
+    if in_place {
+        lead(step, charge);
+    }
     replace(step, charge);
     weak_pair(step, charge);
+}
+
+/// `lead_stay`: finger 1 plays above its own fret where the hand was already.
+fn lead(step: &Step<'_>, charge: &mut Charges<'_>) {
+    let above_first = step.after.place().filter(|place| place.get() > 1);
+    if above_first.is_some_and(|place| super::posture::leads(step.after, place)) {
+        charge.times(Term::LeadStay, 1);
+    }
 }
 
 /// The struck sounds of a finger.

@@ -380,6 +380,7 @@ fn paper_table() -> EffortTable {
         lean: 4,
         contraction: 1,
         lead: 7,
+        lead_stay: 18,
         stretch: 3,
         crossed: 4,
         crowd: 5,

@@ -53,6 +53,21 @@ fn finger_1_above_its_fret_leads_into_the_next_position() {
     assert_eq!(two, [(0, Term::Lead, 7), (0, Term::BarreHold, 2), (0, Term::BarreLay, 6)]);
 }
 
+/// 18 where the hand was there already; not in I, nor where it comes.
+#[test]
+fn finger_1_goes_on_above_its_fret_in_the_next_position() {
+    let cost =
+        |bar: &str, postures: &[Held<'_>]| case(score(&[&[bar]]), postures).cost_of(Term::LeadStay);
+    let (own, above) = (held(2, &[(0, 2, 2, 1)]), held(2, &[(1, 2, 3, 1)]));
+    assert_eq!(cost("C#4/4 D4/4 r/2", &[own, above]), 18);
+    let comes = [held(1, &[(0, 2, 2, 2)]), held(2, &[(1, 2, 3, 1)])];
+    assert_eq!(cost("C#4/4 D4/4 r/2", &comes), 0);
+    let first = [held(1, &[(0, 2, 1, 1)]), held(1, &[(1, 2, 2, 1)])];
+    assert_eq!(cost("C4/4 C#4/4 r/2", &first), 0);
+    let again = [held(2, &[(0, 2, 3, 1)]), held(2, &[(1, 2, 3, 1)])];
+    assert_eq!(cost("D4/4 D4/4 r/2", &again), 18, "the first is the beginning");
+}
+
 /// From G4 by 3 in I to A4 by 3 in III: 66.9 mm, a guide finger.
 #[test]
 fn a_shift_costs_its_way_and_a_guide_eases_it() {

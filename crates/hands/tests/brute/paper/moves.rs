@@ -10,7 +10,7 @@ use crate::whole::items;
 
 use Term::{
     BarreHold, BarreLay, Crossed, Crowd, CutBass, CutInner, CutMelody, Ease, Exchange, Hop,
-    HopStay, Jump, Land, Leap, Replace, Ring, Shift, Slide, Travel, Twice, WeakPair,
+    HopStay, Jump, Land, LeadStay, Leap, Replace, Ring, Shift, Slide, Travel, Twice, WeakPair,
 };
 
 /// Eight for each string beyond the first, for each where finger 1 already was
@@ -267,6 +267,44 @@ fn hops_cost_less_than_two_shifts() {
     assert_eq!([term(&other, Hop), term(&other, HopStay)], [59, 0]);
     let back = [stays[0].clone(), stays[1].clone(), stays[2].clone(), c(3)];
     assert_eq!([Hop, HopStay, Shift, Travel, Slide].map(|own| term(&back, own)), [0; 5]);
+}
+
+/// Ten where finger 1 plays above its own fret and the hand was there already: not where
+/// the hand comes, nor in I.
+#[test]
+fn finger_1_may_meet_a_position_above_its_fret_but_not_stay() {
+    let case = Case::new(&["D4.q F#4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let lead = |from, text: &str, (to, away)| {
+        let way = [hand(&q, 0, "2-3-2", Some(from)), hand(&q, 1, text, Some(to)).going(away)];
+        charged(&q, &way, LeadStay)
+    };
+    assert_eq!(lead(2, "2-7-1", (6, 0)), 0, "the hand comes");
+    assert_eq!(lead(2, "1-2-1", (2, 0)), 0, "its own fret");
+    assert_eq!(lead(1, "1-2-1", (1, 0)), 0, "in I");
+    assert_eq!(lead(2, "1-2-1", (1, 0)), 0);
+    let case = Case::new(&["D4.q G4.q G4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let g = |layer, position, away| hand(&q, layer, "1-3-1", Some(position)).going(away);
+    let d = hand(&q, 0, "2-3-2", Some(2));
+    assert_eq!(charged(&q, &[d.clone(), g(1, 2, 0)], LeadStay), 10);
+    assert_eq!(charged(&q, &[d.clone(), g(1, 2, 0), g(2, 2, 0)], LeadStay), 10, "once more");
+    // A hand that hops to III has its own fret there; in the air it has no position.
+    let case = Case::new(&["E4.q G4.q A4.q A4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let open = hand(&q, 0, "1-0-0", None);
+    assert_eq!(charged(&q, &[open.clone(), g_at(&q, 1)], LeadStay), 0);
+    let hop = |layer| hand(&q, layer, "1-5-1", Some(2)).going(2);
+    let hops = [open, g_at(&q, 1), hop(2), hop(3)];
+    assert_eq!(charged(&q, &hops[..3], LeadStay), 0, "the place is another");
+    assert_eq!(charged(&q, &hops, LeadStay), 10);
+}
+
+fn g_at(q: &Question<'_>, layer: usize) -> Posture {
+    hand(q, layer, "1-3-1", Some(2))
 }
 
 /// A finger lands where it was on none of the strings, down or staying; from
