@@ -272,6 +272,10 @@ class MovingHand(ShiftingHand):
             if replaced:
                 var = self.at_least(*replaced)
                 self.charge(self.value("replace") * self.q.hurry(k - 1, k), var)
+                if self.few(k):
+                    # The hand staying where it is.
+                    exchanged = self.at_least(var + self.still[k] - 1)
+                    self.charge(self.value("exchange"), exchanged)
 
     def _weak_pair(self, k: int) -> None:
         lone = self._placed_alone(k - 1) + self._placed_alone(k)

@@ -175,6 +175,7 @@ def _fingers(was: Laid, after: Laid, pace: int, items: Counter[str]) -> None:
     for place in down:
         if any(_replaces(was, after, n, place) for n in after.struck):
             items["replace"] += value["replace"] * pace
+            items["exchange"] += value["exchange"] if few and still else 0
     if len(was.struck) == len(after.struck) == 1:
         pair = [laid.posture.sounding[laid.struck[0]][2] for laid in (was, after)]
         if pair in ([3, 4], [4, 3]):

@@ -66,6 +66,7 @@ def test_three_sounds_are_a_chord_and_its_fingers_do_not_land_or_jump():
     e = {3: (4, 2, 3), 4: (3, 1, 1)}
     # Two sounds: 3 from ③ to ④ and 1 from ② to ③ land and jump.
     paid = {("land", 1): 2, ("jump", 1): 4, ("twice", 1): 8, ("replace", 1): 12}
+    paid[("exchange", 1)] = 10
     assert moves(asked, hand(am, 1), hand(e, 1)) == paid
 
 
@@ -244,7 +245,11 @@ def test_a_finger_that_keeps_its_place_neither_slides_nor_jumps():
 
 
 def test_another_finger_on_the_same_place_replaces_it():
-    assert two((1, 2, 2), (1, 2, 1)) == {("land", 1): 1, ("replace", 1): 12}
+    assert two((1, 2, 2), (1, 2, 1)) == {
+        ("land", 1): 1,
+        ("replace", 1): 12,
+        ("exchange", 1): 10,
+    }
     # A bound finger is down at its place.
     notes = [note(67, 0, 1, auxiliaries=(69,)), note(69, 1, 1)]
     first = hand({0: (1, 3, 2)}, 2, bound={4: (1, 5)})

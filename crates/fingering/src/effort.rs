@@ -171,9 +171,9 @@ effort_table! {
         "common practice";
     slide = 8, Slide, "finger, times hurry",
         "The same finger on the next fret of its string slides.", "common practice";
-    replace = 6, Replace, "place, times hurry",
+    replace = 7, Replace, "place, times hurry",
         "Another finger on the same place replaces what could have stayed.", "common practice";
-    exchange = 8, Exchange, "melody note",
+    exchange = 8, Exchange, "melody note that comes again; place struck again, but by a chord",
         "A note that comes again soon is where the hand has it already: the same finger plays it.",
         "common practice; value house";
     substitute = 20, Substitute, "change, times hurry",

@@ -14,6 +14,8 @@ pub(crate) struct Meeting {
     pub slide: i64,
     /// `crossed` of two melody notes running, if the hand stays where it is.
     pub crossed: i64,
+    /// `exchange` of what lies where it is struck again, if the hand stays where it is.
+    pub exchange: i64,
     /// Whether a finger is on one string before and after, at another fret.
     pub guide: bool,
     /// Whether a finger is at one place before and after.
@@ -83,6 +85,9 @@ pub(crate) fn fingers(
         let places = replaced(s, n);
         if places > 0 {
             add(Term::Replace, places * i64::from(t.replace) * pace.hurry);
+            if pace.thin {
+                meeting.exchange = places * i64::from(t.exchange);
+            }
         }
     }
     if matches!((s.alone, n.alone), (3, 4) | (4, 3)) {

@@ -105,7 +105,7 @@ pub(crate) fn largest_step(ground: &Ground) -> i64 {
         + of(t.twice, 4)
         + of(t.slide, 16)
         + of(t.replace, 40)
-        + of(t.exchange, 1)
+        + of(t.exchange, 11)
         + of(t.weak_pair, 4)
         + of(t.join, 10)
         + of(t.join_weak, 10);

@@ -308,6 +308,10 @@ fn of_pairs(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
         });
         if other {
             bill(Term::Replace, q.value(Term::Replace) * h);
+            let there = s.position == n.position && s.hand() == n.hand();
+            if there && n.struck.len() < 3 {
+                bill(Term::Exchange, q.value(Term::Exchange));
+            }
         }
     }
     let only = |posture: &Posture| {

@@ -28,7 +28,7 @@ pub(super) fn charge(step: &Step<'_>, charge: &mut Charges<'_>) {
     if in_place {
         lead(step, charge);
     }
-    replace(step, charge);
+    replace(step, in_place, charge);
     weak_pair(step, charge);
 }
 
@@ -133,8 +133,9 @@ fn glides(step: &Step<'_>, finger: LeftFinger, to: Sounding) -> bool {
     })
 }
 
-/// `replace`: a place struck by another finger than was on it.
-fn replace(step: &Step<'_>, charge: &mut Charges<'_>) {
+/// `replace`, and `exchange` but for a chord: a place struck by another finger than was
+/// on it.
+fn replace(step: &Step<'_>, in_place: bool, charge: &mut Charges<'_>) {
     for finger in LeftFinger::ALL {
         for was in step.before.places(finger) {
             let replaced = step.after.struck().any(|is| {
@@ -143,6 +144,9 @@ fn replace(step: &Step<'_>, charge: &mut Charges<'_>) {
             });
             if replaced {
                 charge.times(Term::Replace, step.hurry);
+                if in_place && step.in_a_line() {
+                    charge.times(Term::Exchange, 1);
+                }
             }
         }
     }

@@ -324,7 +324,15 @@ fn sliding_replacing_and_weak_pairs_are_charged() {
     assert_eq!(items, [(1, Term::Slide, 4)]);
     let replace = [held(1, &[(0, 2, 1, 1)]), held(1, &[(1, 2, 1, 2)])];
     let items = beyond_notes(score(&[&["C4/4 C4/4 r/2"]]), &replace);
-    assert_eq!(items, [(1, Term::Replace, 6)]);
+    assert_eq!(items, [(1, Term::Replace, 6), (1, Term::Exchange, 10)]);
+    // Where the hand goes elsewhere, and in a chord, it is no exchange.
+    let moved = [held(1, &[(0, 2, 3, 3)]), held(2, &[(1, 2, 3, 2)])];
+    let cost =
+        |bar: &str, postures: &[Held<'_>], term| case(score(&[&[bar]]), postures).cost_of(term);
+    assert_eq!(cost("D4/4 D4/4 r/2", &moved, Term::Replace), 6);
+    assert_eq!(cost("D4/4 D4/4 r/2", &moved, Term::Exchange), 0);
+    let chord = [held(1, &[(0, 2, 1, 1)]), held(1, &[(1, 4, 0, 0), (2, 3, 0, 0), (3, 2, 1, 2)])];
+    assert_eq!(cost("C4/4 D3+G3+C4/4 r/2", &chord, Term::Exchange), 0);
     let weak = [held(1, &[(0, 2, 3, 3)]), held(1, &[(1, 2, 4, 4)])];
     let items = beyond_notes(score(&[&["D4/4 D#4/4 r/2"]]), &weak);
     assert_eq!(items, [(1, Term::WeakPair, 1)]);

@@ -488,6 +488,40 @@ fn fingers_replace_and_alternate() {
     assert_eq!([weak("2-3-4 1-3-3"), weak("2-3-4 x"), weak("x 1-3-4")], [0, 2, 2]);
 }
 
+/// Eight more where the hand stays and no chord is struck, a bass that lies there among
+/// them, whatever the hurry.
+#[test]
+fn what_lies_where_it_is_struck_again_keeps_its_finger() {
+    let case = Case::new(&["E4.q D4.q D4+G4.q", "C3.h C3.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let first = hand(&q, 0, "5-3-2 1-0-0", Some(1));
+    let kept = hand(&q, 1, "2-3-3 | 0=5-3-2", Some(1));
+    let bass = |finger: u8, position| {
+        let n = hand(&q, 2, &format!("5-3-{finger} 2-3-4 1-3-4"), Some(position));
+        charged(&q, &[first.clone(), kept.clone(), n], Exchange)
+    };
+    assert_eq!(bass(3, 1), 0, "a chord of three");
+    let case = Case::new(&["E4.q D4.q D4.q", "C3.h C3.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let first = hand(&q, 0, "5-3-2 1-0-0", Some(1));
+    let kept = hand(&q, 1, "2-3-3 | 0=5-3-2", Some(1));
+    let bass = |text: &str, position| {
+        let way = [first.clone(), kept.clone(), hand(&q, 2, text, Some(position))];
+        [Exchange, Replace].map(|term| charged(&q, &way, term))
+    };
+    assert_eq!(bass("5-3-2 2-3-3", 1), [0, 0]);
+    assert_eq!(bass("5-3-3 2-3-4", 1), [16, 24], "both");
+    assert_eq!(bass("5-3-2 2-3-4", 1), [8, 12]);
+    assert_eq!(bass("5-3-2 2-3-4", 2), [0, 12], "the hand goes elsewhere");
+    let case = Case::new(&["G4.e G4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let way = [hand(&q, 0, "1-3-3", Some(1)), hand(&q, 1, "1-3-4", Some(1))];
+    assert_eq!(charged(&q, &way, Exchange), 8);
+}
+
 /// A half note let go at its middle: 120, 60 or 30 by its role; at its last
 /// quarter 15 % of that.
 #[test]
