@@ -42,6 +42,7 @@ TABLE = {
     "hop_stay": 24,
     "land": 1,
     "jump": 2,
+    "jump_bass": 5,
     "leap": 2,
     "twice": 8,
     "slide": 8,

@@ -68,6 +68,17 @@ class MovingHand(ShiftingHand):
             was = self.down[k - 1, finger]
             jump = self.at_least(was + striking - 1 - sum(same) - sum(spanned))
             self.charge(self.value("jump") * pace, jump)
+            self._jump_bass(k, finger, jump)
+
+    def _jump_bass(self, k: int, finger: int, jump) -> None:
+        """The finger that jumps plays the bass."""
+        bass = self.q.bass_note(k)
+        if bass is None:
+            return
+        plays = sum(var for at, var in self.place[bass].items() if at[2] == finger)
+        self.charge(
+            self.value("jump_bass") * self.q.hurry(k - 1, k), self.at_least(jump + plays - 1)
+        )
 
     def _covers(self, k: int) -> dict:
         """By string and fret, barres that span it."""

@@ -164,6 +164,8 @@ def _fingers(was: Laid, after: Laid, pace: int, items: Counter[str]) -> None:
         apart = not strings & {string for string, _ in was.down[finger]}
         if few and apart and not _spanned(was, after, finger):
             items["jump"] += value["jump"] * pace
+            bass = after.posture.sounding.get(after.q.bass_note(after.k))
+            items["jump_bass"] += value["jump_bass"] * pace if bass and bass[2] == finger else 0
         still = was.position == after.position and was.hand == after.hand
         if still and any(_slides(was, after, finger, n) for n in after.struck):
             items["slide"] += value["slide"] * pace

@@ -221,6 +221,22 @@ def test_finger_1_may_meet_a_position_above_its_fret_but_not_stay():
     assert lead((2, 3, 3), (1, 3, 1), 1, 2) == 0
 
 
+def test_the_bass_goes_from_finger_to_finger():
+    """B by 2 on ⑤ and E on ④ under G: 5 where 2 takes it, too."""
+    notes = [note(67, 0, 1), note(47, 0, 1, voice=2), note(67, 1, 1), note(52, 1, 1, voice=2)]
+
+    def jump(finger, **more):
+        first = hand({0: (5, 2, 2), 1: (1, 3, 4)}, 1)
+        after = hand({2: (4, 2, finger), 3: (1, 3, 4)}, 1)
+        found = moves(question(notes, **more), first, after)
+        return found.get(("jump", 1), 0), found.get(("jump_bass", 1), 0)
+
+    assert jump(2) == (2, 5)
+    assert jump(3) == (0, 0)
+    # A melody that jumps is none.
+    assert ("jump_bass", 1) not in two((1, 1, 1), (2, 1, 1))
+
+
 def test_a_finger_slides_if_the_hand_does_not():
     assert two((1, 1, 1), (1, 2, 1)) == {("slide", 1): 8}
     # With the hand it is a shift, with a guide.

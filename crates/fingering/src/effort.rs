@@ -163,6 +163,9 @@ effort_table! {
         "common practice";
     jump = 2, Jump, "finger, times hurry",
         "A finger that jumps strings breaks the line; in chords it is usual.", "common practice";
+    jump_bass = 2, JumpBass, "bass note, times hurry",
+        "Between two ways as good the bass goes from finger to finger: one that hops breaks it off.",
+        "common practice; value house";
     leap = 2, Leap, "finger; twice under 300 ms, three times under 150 ms",
         "A finger that jumps strings breaks the line also where one short note lies between.",
         "common practice";

@@ -105,7 +105,7 @@ const fn cause_of(term: Term) -> Cause {
         Term::CutBass => Cause::Bass,
         Term::CutInner => Cause::Inner,
         Term::Ring => Cause::Ring,
-        Term::Jump | Term::Leap | Term::Twice => Cause::Jump,
+        Term::Jump | Term::JumpBass | Term::Leap | Term::Twice => Cause::Jump,
         Term::Land => Cause::Land,
         Term::Hop | Term::HopStay => Cause::Hop,
         Term::Join | Term::JoinWeak => Cause::Join,

@@ -75,6 +75,8 @@ pub(crate) struct Shape {
     pub alone_on: u8,
     /// The finger and string of the only melody note struck.
     pub sung: Sung,
+    /// Those of the only bass note struck.
+    pub low: Sung,
     /// How many struck sounds are ornamented.
     pub ornamented: u8,
     /// Whether a sound stopped by 2, 3 or 4 is kept.

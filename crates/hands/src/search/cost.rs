@@ -101,6 +101,7 @@ pub(crate) fn largest_step(ground: &Ground) -> i64 {
         + of(t.crowd, 6)
         + of(t.land, 16)
         + of(t.jump, 16)
+        + of(t.jump_bass, 4)
         + of(t.leap, 3)
         + of(t.twice, 4)
         + of(t.slide, 16)

@@ -195,6 +195,9 @@ pub(crate) fn looked_up(
     let mut fingers = paid.fingers() + more;
     let mut slide = paid.slide() + in_place;
     let pace = ground.steps[layer].pace;
+    if pace.thin && moving::jumps_in_bass(hold.0, shape) {
+        fingers += ground.table.jump_bass * pace.hurry as i32;
+    }
     if pace.sings {
         if moving::sings_twice(hold.0, shape) {
             fingers += ground.table.twice * pace.hurry as i32;

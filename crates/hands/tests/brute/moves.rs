@@ -225,6 +225,9 @@ fn of_strings(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
         };
         if few && !was.down.meets(is.struck) && !under(s) && !under(n) {
             bill(Term::Jump, q.value(Term::Jump) * h);
+            if bass_finger(q, n) == Some(digit) {
+                bill(Term::JumpBass, q.value(Term::JumpBass) * h);
+            }
         }
         if s.position == n.position && s.hand() == n.hand() && !same_fret {
             let slides = (0..n.struck.len()).any(|index| {
@@ -236,6 +239,18 @@ fn of_strings(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
             }
         }
     }
+}
+
+/// The finger of the one plain sound of the bass at a posture.
+fn bass_finger(q: &Question<'_>, n: &Posture) -> Option<u8> {
+    let is_bass = |number: usize| {
+        let sound = q.sound(number);
+        sound.role == Role::Bass && sound.kind == Kind::Plain
+    };
+    let struck = q.struck[n.layer].iter().zip(&n.struck);
+    let basses: Vec<Option<Spot>> =
+        struck.filter(|(number, _)| is_bass(**number)).map(|(_, at)| *at).collect();
+    if let [at] = basses[..] { at.map(|at| at.finger) } else { None }
 }
 
 /// Whether a struck sound glides from one that its finger stops before it.

@@ -289,6 +289,8 @@ fn effort(dice: &mut Dice) -> EffortTable {
         }
         _ => {}
     }
+    // Drawn from a stream of its own, so that the other draws are what they were.
+    table.jump_bass = 1 + Dice(dice.0 ^ 1).below(8) as i32;
     table
 }
 

@@ -76,7 +76,15 @@ fn land(step: &Step<'_>, finger: LeftFinger, charge: &mut Charges<'_>) {
     }
 }
 
-/// `jump`: a finger goes from one string to another.
+/// The finger that plays the one plain bass note struck.
+fn bass_by(step: &Step<'_>) -> Option<LeftFinger> {
+    let mut basses = step.all.struck(step.layer).iter().filter(|sound| sound.is_plain_bass());
+    basses.next().filter(|_| basses.next().is_none())?;
+    let mut struck = step.after.struck();
+    struck.find(|is| step.all.sounds[is.sound].is_plain_bass())?.placement.finger
+}
+
+/// `jump`, and `jump_bass`: a finger goes from one string to another.
 fn jump(step: &Step<'_>, finger: LeftFinger, charge: &mut Charges<'_>) {
     let mut pairs = from_to(step, finger).peekable();
     let moves = pairs.peek().is_some();
@@ -86,6 +94,9 @@ fn jump(step: &Step<'_>, finger: LeftFinger, charge: &mut Charges<'_>) {
     };
     if moves && !pairs.any(eased) {
         charge.times(Term::Jump, step.hurry);
+        if bass_by(step) == Some(finger) {
+            charge.times(Term::JumpBass, step.hurry);
+        }
     }
 }
 

@@ -402,6 +402,7 @@ fn paper_table() -> EffortTable {
         hop_stay: 11,
         land: 1,
         jump: 3,
+        jump_bass: 19,
         leap: 7,
         twice: 9,
         slide: 4,

@@ -188,6 +188,19 @@ fn a_finger_that_jumps_strings_is_charged_and_a_barre_is_not() {
     assert_eq!(beyond_notes(music(), &laid), barre);
 }
 
+/// B2 by 2 and E3 under G4: 19 if 2 jumps there, as a bass, and not if 3 takes it.
+#[test]
+fn a_bass_goes_from_finger_to_finger() {
+    let cost = |finger: u8| {
+        let second = [(2, 1, 3, 4), (3, 4, 2, finger)];
+        let postures = [held(1, &[(0, 1, 3, 4), (1, 5, 2, 2)]), held(1, &second)];
+        let two = case(score(&[&["G4/4 G4/4 r/2"], &["B2/4 E3/4 r/2"]]), &postures);
+        [Term::Jump, Term::JumpBass].map(|term| two.cost_of(term))
+    };
+    assert_eq!(cost(2), [3, 19]);
+    assert_eq!(cost(3), [0, 0]);
+}
+
 /// In a chord of three a finger may jump, and comes down where it will.
 #[test]
 fn in_chords_fingers_come_down_and_jump_for_nothing() {

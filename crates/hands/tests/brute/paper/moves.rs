@@ -10,7 +10,8 @@ use crate::whole::items;
 
 use Term::{
     BarreHold, BarreLay, Crossed, Crowd, CutBass, CutInner, CutMelody, Ease, Exchange, Hop,
-    HopStay, Jump, Land, LeadStay, Leap, Replace, Ring, Shift, Slide, Travel, Twice, WeakPair,
+    HopStay, Jump, JumpBass, Land, LeadStay, Leap, Replace, Ring, Shift, Slide, Travel, Twice,
+    WeakPair,
 };
 
 /// Eight for each string beyond the first, for each where finger 1 already was
@@ -431,6 +432,33 @@ fn fingers_are_exchanged_on_a_note_that_comes_again() {
     let line = "C4.q E4.q C4.q E4.q C4.q";
     assert_eq!(exchanged(line, &[one, open, two, open, two]), 0, "from the last time");
     assert_eq!(exchanged(line, &[two, open, one, open, two]), 8);
+}
+
+/// Five more, times the hurry, where the finger that jumps plays the bass; not into a chord
+/// of three, nor for a finger of the melody.
+#[test]
+fn the_bass_goes_from_finger_to_finger() {
+    let case = Case::new(&["G4.e G4.e G3+G4.e", "B2.e E3.e B2.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let low = |text: &str| {
+        let way = [hand(&q, 0, "5-2-2 1-3-4", Some(1)), hand(&q, 1, text, Some(1))];
+        [Jump, JumpBass].map(|term| charged(&q, &way, term))
+    };
+    assert_eq!(low("4-2-2 1-3-4"), [4, 10]);
+    assert_eq!(low("4-2-3 1-3-4"), [0, 0]);
+    assert_eq!(low("4-2-4 1-3-3"), [4, 10], "from the melody");
+    let chord = [
+        hand(&q, 0, "5-2-2 1-3-4", Some(1)),
+        hand(&q, 1, "4-2-2 1-3-4", Some(1)),
+        hand(&q, 2, "5-2-2 3-0-0 1-3-4", Some(1)),
+    ];
+    assert_eq!([Jump, JumpBass].map(|term| charged(&q, &chord, term)), [0, 0]);
+    let case = Case::new(&["F4.e C4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let way = [hand(&q, 0, "1-1-1", Some(1)), hand(&q, 1, "2-1-1", Some(1))];
+    assert_eq!([Jump, JumpBass].map(|term| charged(&q, &way, term)), [4, 0]);
 }
 
 /// Eight a slide, times the hurry; not with the whole hand, nor from one string
