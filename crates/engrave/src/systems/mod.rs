@@ -39,8 +39,12 @@ use crate::{leisure, place, space};
 /// Size of part names and their distance to the staff.
 const NAME_SIZE: f64 = 2.0;
 const NAME_GAP: f64 = 0.8;
-/// White under a name that stands over its staff.
+/// Em of a name that stands over its staff: it ends before the first barline.
+const NAME_OVER_SIZE: f64 = 1.7;
+/// White under it.
 const NAME_OVER: f64 = 0.9;
+/// How far that begins within its staff: clear of the line at the left of the system.
+const NAME_IN: f64 = 0.7;
 /// Room for the bracket of several staves.
 const BRACKET: f64 = 1.3;
 /// Clear distance of the ink of two staves of a system.
@@ -241,6 +245,21 @@ fn usual_rows(
     expressions::draw(&mut stage, sheet, style, frame);
     lyrics::draw(&mut stage, sheet, style, frame, staff);
     ossias::draw(&mut stage, sheet, style, frame, staff);
+    if frame.first && joined && !beside(style) {
+        let name = &sheet.score.part(staff.part).name;
+        let width = font::text_width(Face::Regular, NAME_OVER_SIZE, name);
+        let left = frame.left + NAME_IN;
+        let level = stage.above.reach(left, left + width) + NAME_OVER;
+        let at = (left, level);
+        stage.add(ink::text(
+            name,
+            Face::Regular,
+            NAME_OVER_SIZE,
+            at,
+            Kind::PartName,
+            Owner::System,
+        ));
+    }
     if first {
         if let (Some(thickest), true) = (staff.strings, joined) {
             // What stands over five lines keeps clear of the bracket by its own height.
@@ -248,13 +267,6 @@ fn usual_rows(
             stage.above.add(Rect::new(0.0, 0.0, frame.left + joints::BRACKET_SERIF, high));
         }
         outside::draw(&mut stage, sheet.score, style, frame);
-    }
-    if frame.first && joined && !beside(style) {
-        let name = &sheet.score.part(staff.part).name;
-        let width = font::text_width(Face::Regular, NAME_SIZE, name);
-        let level = stage.above.reach(frame.left, frame.left + width) + NAME_OVER;
-        let at = (frame.left, level);
-        stage.add(ink::text(name, Face::Regular, NAME_SIZE, at, Kind::PartName, Owner::System));
     }
     let under = tablature::under(sheet, style, staff, frame, &stage);
     let half = staff.strings.map_or(2.0, tablature::barline_half);
