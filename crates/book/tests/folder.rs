@@ -299,7 +299,9 @@ const SCALES: &str = "title = \"G\"\nkey = \"G major\"\n[[items]]\nkind = \"scal
 
 #[test]
 fn breaks_are_read_with_their_places() {
-    let section = format!("{SCALES}line-breaks = [5,\n 9]\npage-breaks = 17\nnew-page = true\n");
+    let section = format!(
+        "{SCALES}line-breaks = [5,\n 9]\npage-breaks = 17\nnew-page = true\nlarge-line-breaks = [4, 7]\n"
+    );
     let scratch =
         Scratch::new("breaks").with(&[("book.toml", BOOK), ("sections/g.toml", &section)]);
     let book = Book::open(scratch.path()).unwrap();
@@ -309,6 +311,9 @@ fn breaks_are_read_with_their_places() {
     assert_eq!(lines, [(5, 5), (9, 6)]);
     assert_eq!(breaks.pages[0].number, 17);
     assert!(breaks.new_page);
+    let large = breaks.in_large_print();
+    let numbers: Vec<u32> = large.lines.iter().map(|bar| bar.number).collect();
+    assert_eq!((numbers, large.pages.len(), large.new_page), (vec![4, 7], 0, true));
 }
 
 #[test]

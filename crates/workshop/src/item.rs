@@ -151,9 +151,11 @@ impl Workshop {
         });
         findings.extend(nudges::place(&score, &item.nudges, &mut marks));
         // Large print is broken into lines and pages of its own.
-        let authors = !printing.edition.large_print;
-        let breaks =
-            if authors { breaks::place(&score, &item.breaks) } else { breaks::Placed::default() };
+        let authors = match printing.edition.large_print {
+            true => item.breaks.in_large_print(),
+            false => item.breaks.clone(),
+        };
+        let breaks = breaks::place(&score, &authors);
         findings.extend(breaks.findings);
         let style = printing.style();
         let printed = printing.printed(&score, &parts, &marks, &material.captions);
@@ -162,9 +164,7 @@ impl Workshop {
         drop(printed);
         let alone = printing.alone(&score);
         findings.extend(engraving.findings.iter().cloned());
-        if authors {
-            findings.extend(breaks::strained(&score, &item.breaks, &engraving));
-        }
+        findings.extend(breaks::strained(&score, &authors, &engraving));
         for finding in &mut findings {
             locate(finding, item);
         }

@@ -2,8 +2,10 @@
 
 mod one_scale;
 
-use apoyando_workshop::Built;
+use apoyando_book::{Book, Edition};
+use apoyando_fretboard::Millimetres;
 use apoyando_workshop::plan::Block;
+use apoyando_workshop::{Built, Printing, Workshop};
 use one_scale::built;
 
 fn begins(built: &Built) -> Vec<Vec<u32>> {
@@ -61,4 +63,21 @@ fn an_item_begins_a_page_where_the_author_wants_it() {
     };
     assert_eq!(breaks(&built("page", "new-page = true")), 1);
     assert_eq!(breaks(&built("no-page", "")), 0);
+}
+
+/// The demo's Mill Wheel is broken by its author in large print alone.
+#[test]
+fn large_print_has_breaks_of_its_own() {
+    let folder =
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
+    let book = Book::open(&folder).unwrap();
+    let begins = |edition: &Edition| -> Vec<u32> {
+        let line = Millimetres(175.0);
+        let built = Workshop::default().build(&Printing { book: &book, edition, line }, &|_| {});
+        let item = built.items.iter().find(|item| item.title == "The Mill Wheel").unwrap();
+        item.engraving.offers[0].systems.iter().map(|system| system.bars.start).collect()
+    };
+    let large = book.editions.iter().find(|edition| edition.large_print).unwrap();
+    assert_eq!(begins(large), [0, 3, 6, 9, 12]);
+    assert!(!begins(&book.main_edition()).contains(&3));
 }

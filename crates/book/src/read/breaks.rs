@@ -3,14 +3,20 @@
 use crate::node::{Fields, Node};
 use crate::plan::{Breaks, PlannedBar};
 
-/// Reads `line-breaks`, `page-breaks` and `new-page` of an item; prose has no
-/// bars.
+/// Reads `line-breaks`, `page-breaks` and `new-page` of an item, and the breaks of large print;
+/// prose has no bars.
 pub(crate) fn read(fields: &Fields<'_>, has_bars: bool) -> Breaks {
     let new_page = fields.get("new-page").and_then(|node| node.yes_or_no()).unwrap_or(false);
     if !has_bars {
         return Breaks { new_page, ..Breaks::default() };
     }
-    Breaks { lines: bars(fields, "line-breaks"), pages: bars(fields, "page-breaks"), new_page }
+    Breaks {
+        lines: bars(fields, "line-breaks"),
+        pages: bars(fields, "page-breaks"),
+        large_lines: bars(fields, "large-line-breaks"),
+        large_pages: bars(fields, "large-page-breaks"),
+        new_page,
+    }
 }
 
 /// A bar or a list of them.
