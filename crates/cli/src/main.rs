@@ -2,7 +2,6 @@
 
 mod args;
 mod book;
-mod document;
 mod finger;
 mod trouble;
 

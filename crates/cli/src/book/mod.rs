@@ -11,7 +11,6 @@ use apoyando_workshop::{Built, Printing, Progress, Workshop};
 use serde::Serialize;
 
 use crate::args::{CheckArguments, Format, NewArguments};
-use crate::document;
 use crate::trouble::{Outcome, print, say};
 
 pub use build::run as build;
@@ -77,7 +76,7 @@ fn work(book: &Book, editions: &[Edition]) -> Vec<Built> {
     editions
         .iter()
         .map(|edition| {
-            let line = Millimetres(document::paper_of(edition).type_width().0);
+            let line = Millimetres(apoyando_makeup::paper_of(edition).type_width().0);
             workshop.build(&Printing { book, edition, line }, &|progress: &Progress| {
                 let name = if edition.name.is_empty() { "main" } else { &edition.name };
                 say(format_args!("{name} [{}/{}] {}", progress.done, progress.of, progress.what));
