@@ -173,7 +173,9 @@ def test_the_contents_lead_to_their_pages(reader, pages):
     """Each title in the contents stands on the page that is named there."""
     [contents] = [number for number, text in enumerate(pages) if text.startswith("Contents")]
     lines = reader.pages[contents].extract_text().splitlines()
-    entries = [re.fullmatch(r"(?:\d+ )?(.+?)[ .]+ (\d+)", line.strip()) for line in lines]
+    # The heading may stand beside the first of them.
+    lines = [line.strip().removeprefix("Contents").strip() for line in lines]
+    entries = [re.fullmatch(r"(?:\d+ )?(.+?)[ .]+ (\d+)", line) for line in lines]
     entries = [entry for entry in entries if entry]
     assert len(entries) > 3
     for entry in entries:
@@ -240,6 +242,25 @@ def test_words_are_large_in_large_print():
 
     assert usual_size("book") == pytest.approx(10.5, abs=0.1)
     assert usual_size("book-large-print") >= 15.9
+
+
+def test_lines_of_words_are_not_long():
+    """Common practice: a line of running words has 75 characters at most, on the pages before
+    the lessons."""
+
+    def lines(stem: str):
+        command = [tool("pdftotext"), "-bbox-layout", "-f", "4", "-l", "6", str(built(stem)), "-"]
+        run = subprocess.run(command, capture_output=True, text=True, check=True)
+        for line in xml.etree.ElementTree.fromstring(run.stdout).iterfind(".//{*}line"):
+            words = [word.text for word in line.iterfind("{*}word")]
+            # Names of notes and figures are no running words.
+            if sum(len(word) > 3 for word in words) >= 5:
+                yield " ".join(words)
+
+    for stem in EDITIONS:
+        of_words = list(lines(stem))
+        assert len(of_words) > 40
+        assert max(map(len, of_words)) <= 75, (stem, max(of_words, key=len))
 
 
 def test_every_item_has_a_picture():

@@ -50,6 +50,19 @@ fn faults(files: &[(&str, &str)], name: &str) -> Vec<String> {
 
 const BOOK: &str = "title = \"T\"\nsections = [\"g\"]\n";
 
+/// What a book says of its rights is what its author wrote, and nothing where nothing is.
+#[test]
+fn rights_are_those_that_the_author_states() {
+    let rights = |line: &str| {
+        let book = format!("title = \"T\"\n{line}sections = [\"g\"]\n");
+        let files = [("book.toml", &*book), ("sections/g.toml", "title = \"G\"\n")];
+        let scratch = Scratch::new(&format!("rights-{}", line.len())).with(&files);
+        Book::open(scratch.path()).unwrap().rights
+    };
+    assert_eq!(rights("rights = \"© 2026 A. Teacher\"\n"), "© 2026 A. Teacher");
+    assert_eq!(rights(""), "");
+}
+
 #[test]
 fn a_new_book_opens() {
     let scratch = Scratch::new("new");

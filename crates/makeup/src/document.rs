@@ -14,7 +14,7 @@ use apoyando_press::{Document, Millimetres, Opening};
 use apoyando_workshop::News;
 use apoyando_workshop::plan::{
     Block, ExercisePlan, ListedPlan, MapPlan, MusicPlan, PagePlan, PiecePlan, PlannedSection,
-    SectionKind,
+    ReadSign, SectionKind,
 };
 use apoyando_workshop::practice::Practice;
 
@@ -41,14 +41,13 @@ const LARGE_TEXT: f64 = 16.0;
 pub fn document(plan: &PagePlan) -> Document {
     let Language::English = plan.language;
     let edition = &plan.edition;
-    let subtitle = [plan.subtitle.as_str(), edition.note.as_str()];
-    let subtitle: Vec<&str> = subtitle.into_iter().filter(|said| !said.is_empty()).collect();
     Document {
         text_size: if edition.large_print { LARGE_TEXT } else { press::TEXT_SIZE },
         author: some(&plan.author),
         language: "en".to_owned(),
         title_page: Some(press::TitlePage {
-            subtitle: some(&subtitle.join(" · ")),
+            subtitle: some(&plan.subtitle),
+            edition: some(&edition.note),
             imprint: None,
             verso: verso(&plan.sections, &plan.style),
         }),
@@ -78,16 +77,15 @@ fn sections(plan: &[PlannedSection], style: &Style) -> Vec<press::Section> {
     plan.iter()
         .filter(|section| section.kind != SectionKind::Verso)
         .map(|section| {
-            // Lessons begin on a right-hand page. The parts of a preface run on, and so
-            // does what follows one without a heading; everything else begins a page.
-            let headed = !section.heading.is_empty();
+            // Lessons begin on a right-hand page. What is said before them runs on, and
+            // begins a page, as does what is said after them.
+            let said = |kind| matches!(kind, SectionKind::Preface | SectionKind::Front);
             let opening = match (section.kind, before) {
                 (SectionKind::Lessons, _) => Opening::Recto,
-                (SectionKind::Preface, Some((SectionKind::Preface, _)))
-                | (SectionKind::Front, Some((SectionKind::Preface, false))) => Opening::RunOn,
+                (kind, Some(before)) if said(kind) && said(before) => Opening::RunOn,
                 _ => Opening::NextPage,
             };
-            before = Some((section.kind, headed));
+            before = Some(section.kind);
             press::Section {
                 heading: some(&section.heading),
                 line: some(&section.line),
@@ -95,6 +93,7 @@ fn sections(plan: &[PlannedSection], style: &Style) -> Vec<press::Section> {
                 news: news(&section.news),
                 map: section.map.as_ref().map(|it| map(it, style)),
                 opening,
+                hung: section.kind != SectionKind::Lessons,
                 blocks: section.blocks.iter().flat_map(|it| block(it, style)).collect(),
             }
         })
@@ -148,6 +147,7 @@ fn block(block: &Block, style: &Style) -> Vec<press::Block> {
             title: title.clone(),
             text: text.clone(),
         }),
+        Block::Signs(signs) => press::Block::Signs(signs.iter().map(sign).collect()),
         Block::NewPage => press::Block::PageBreak(press::PageBreak::Next),
         Block::Credits(credits) => press::Block::Credits(
             credits
@@ -157,6 +157,10 @@ fn block(block: &Block, style: &Style) -> Vec<press::Block> {
         ),
     };
     vec![one]
+}
+
+fn sign(read: &ReadSign) -> press::Sign {
+    press::Sign { sign: read.sign.clone(), meaning: read.meaning.clone() }
 }
 
 fn exercise_block(exercise: &ExercisePlan, style: &Style) -> press::Exercise {

@@ -94,6 +94,53 @@ pub(crate) fn gaps(
     }
 }
 
+/// Bars of one row that are seen together: the chords of a progression.
+const ROW_BARS: usize = 6;
+
+/// Fills short rows of bars in which shapes are struck or broken in one way: where letters are
+/// printed after the first bar of a row, all its bars have them, if they are not the one
+/// before again. A row half with letters looks unfinished.
+pub(crate) fn rows(
+    sounds: &[Sound],
+    score: &Score,
+    bars: &[(&[usize], bool)],
+    patterned: &[bool],
+    told: &mut [bool],
+) {
+    let number = |bar: &[usize]| sounds[bar[0]].bar.0;
+    let figure = |bar: &[usize]| -> Vec<_> {
+        let start = score.bars().get(number(bar) as usize).map(|bar| bar.start);
+        let events = bar.chunk_by(|a, b| sounds[*a].same_event(&sounds[*b]));
+        events
+            .map(|event| {
+                let first = &sounds[event[0]];
+                let single = if event.len() == 1 { first.right } else { None };
+                (first.onset - start.unwrap_or(Moment::START), single)
+            })
+            .collect()
+    };
+    let places = |bar: &[usize]| -> Vec<_> {
+        bar.iter().map(|at| (sounds[*at].placement, sounds[*at].right)).collect()
+    };
+    let row = bars.chunk_by(|(a, _), (b, _)| number(a) + 1 == number(b) && figure(a) == figure(b));
+    for row in row.filter(|row| (2..=ROW_BARS).contains(&row.len())) {
+        let figure = figure(row[0].0);
+        let struck = figure.iter().any(|(_, single)| single.is_none());
+        let mut fingers: Vec<_> = figure.iter().filter_map(|(_, single)| *single).collect();
+        fingers.sort_unstable();
+        fingers.dedup();
+        let later = row[1..].iter().any(|(bar, _)| bar.iter().any(|at| !told[*at]));
+        if !later || !(struck || fingers.len() > 2) {
+            continue;
+        }
+        for (index, (bar, _)) in row.iter().enumerate() {
+            if index == 0 || places(row[index - 1].0) != places(bar) {
+                bar.iter().for_each(|at| told[*at] &= patterned[*at]);
+            }
+        }
+    }
+}
+
 /// The chords without letters between two with letters, if they are not the one before
 /// again: a row with a hole is read twice.
 pub(crate) fn holes<'e>(

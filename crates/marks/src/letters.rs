@@ -11,7 +11,8 @@
 //!   the bar last printed with the same rhythm and i, m and a on the same strings. A lone bar
 //!   without letters between two with letters has them too, unless it is the one before again.
 //!   Where most bars of a voice have letters, so do up to four in a row that would have none,
-//!   under the same condition; and the first of like bars has them where another has.
+//!   under the same condition; so do all bars of a short row of chords, struck or broken in one
+//!   way, where one after the first has them; and the first of like bars has them where another has.
 //! - **Pattern.** A half bar or a beat of a printed bar whose fingers fall at the same times
 //!   as in the half bar or beat right before it, with the same fingers, i, m and a on the
 //!   same strings, goes on with that pattern up to the end of the bar: nothing is printed.
@@ -30,7 +31,7 @@ use apoyando_fingering::RightFinger;
 use apoyando_music::{Bar, Duration, EventMark, Moment, Score, VoiceNumber};
 
 use crate::carried::{Pluck, Reader, on_string};
-use crate::gaps::{first_of_like, gaps, holes, lone_bars};
+use crate::gaps::{first_of_like, gaps, holes, lone_bars, rows};
 use crate::like::{Stretch, beside_before, units};
 use crate::marks::Density;
 use crate::sounds::{Sound, layers};
@@ -130,6 +131,7 @@ fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
         for hole in holes(sounds, &chords) {
             hole.iter().for_each(|at| told[*at] = false);
         }
+        rows(sounds, score, &bars, &patterned, &mut told);
         first_of_like(sounds, score, &bars, &mut told);
         gaps(sounds, several && Some(voice) == lowest, &bars, &patterned, &mut told);
     }
@@ -255,6 +257,26 @@ mod tests {
         // The bar before again.
         let again = format!("4 @1 {} | {even} | {even} | {odd}", lettered(5).join(" | "));
         assert!(needed(&again).ends_with("imim····imim"), "{}", needed(&again));
+    }
+
+    /// House: a row half with letters looks unfinished.
+    #[test]
+    fn a_short_row_of_chords_has_all_its_letters_or_those_of_its_first() {
+        let chord = |strings: [u8; 4], fret: u8| -> String {
+            let fingers = strings.iter().zip("pima".chars());
+            let notes = fingers.map(|(string, finger)| format!("{string}.{fret}.1{finger}"));
+            notes.collect::<Vec<_>>().join("+")
+        };
+        let (high, low) = ([4, 3, 2, 1], [5, 4, 3, 2]);
+        let row = |last: [u8; 4], joined: &str, value: u8| {
+            let chords = [chord(high, 1), chord(high, 2), chord(high, 3), chord(last, 4)];
+            let bars: Vec<String> = chords.iter().map(|it| it.replace('+', joined)).collect();
+            needed(&format!("{value} @1 {}", bars.join(" | ")))
+        };
+        for (joined, value) in [("+", 1), (" ", 4)] {
+            assert_eq!(row(high, joined, value), "pima············");
+            assert_eq!(row(low, joined, value), "pimapimapimapima");
+        }
     }
 
     #[test]

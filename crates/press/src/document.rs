@@ -60,6 +60,8 @@ impl Document {
 pub struct TitlePage {
     /// Below the title.
     pub subtitle: Option<String>,
+    /// Which edition of the book it is: at the foot.
+    pub edition: Option<String>,
     /// At the foot: publisher, place, year, as the author words it.
     pub imprint: Option<String>,
     /// At the foot of its back: credits and rights.
@@ -95,6 +97,10 @@ pub struct Section {
     pub map: Option<CaptionedMap>,
     /// How it begins.
     pub opening: Opening,
+    /// Whether its words stand in a narrow column at the right edge of the type area, its
+    /// heading at the left: what is read, and not played. Not for sections with advice, news
+    /// or a map; one without a heading is set as any other.
+    pub hung: bool,
     /// What it holds.
     pub blocks: Vec<Block>,
 }
@@ -118,6 +124,8 @@ pub enum Block {
     Notice(Notice),
     /// Who made what, and by what right.
     Credits(Vec<Credit>),
+    /// What signs mean, for a section that is [hung](Section::hung).
+    Signs(Vec<Sign>),
     /// What follows begins a new page.
     PageBreak(PageBreak),
 }
@@ -311,4 +319,13 @@ pub struct Credit {
     pub what: String,
     /// By whom and by what right.
     pub who: String,
+}
+
+/// A sign and what it means.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct Sign {
+    /// The sign as it looks, and where it stands: prose of one line.
+    pub sign: String,
+    /// What it means: prose.
+    pub meaning: String,
 }

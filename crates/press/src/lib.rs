@@ -25,8 +25,8 @@ mod words;
 
 pub use document::{
     Block, CaptionedDiagram, CaptionedMap, Casting, Credit, DiagramRow, Document, Exercise, Music,
-    NewsBox, Notice, NoticeKind, Opening, PageBreak, Piece, Practice, Section, System, TEXT_SIZE,
-    TitlePage,
+    NewsBox, Notice, NoticeKind, Opening, PageBreak, Piece, Practice, Section, Sign, System,
+    TEXT_SIZE, TitlePage,
 };
 pub use error::{Fault, PressError};
 pub use pages::{Pages, pdf, png, set};

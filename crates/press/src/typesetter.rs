@@ -181,11 +181,20 @@ struct Shop {
     library: LazyHash<Library>,
 }
 
+/// How the pages look; each part stands on those before it.
+const LAYOUT: &str = concat!(
+    include_str!("layout/sheet.typ"),
+    include_str!("layout/front.typ"),
+    include_str!("layout/lesson.typ"),
+    include_str!("layout/words.typ"),
+    include_str!("layout/book.typ"),
+);
+
 /// The one source; its name is interned once for the life of the program.
 static SOURCE: LazyLock<Source> = LazyLock::new(|| {
     let path = VirtualPath::new("book.typ").expect("a plain name is a path");
     let id: FileId = RootedPath::new(VirtualRoot::Project, path).intern();
-    Source::new(id, include_str!("book.typ").to_owned())
+    Source::new(id, LAYOUT.to_owned())
 });
 
 impl World for Shop {

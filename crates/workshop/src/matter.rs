@@ -6,6 +6,7 @@ use apoyando_method::Verdict;
 
 use crate::plan::{Block, PlannedSection, SectionKind};
 use crate::signs::Signs;
+use crate::words;
 
 /// Usual cautions, in our own words. Common practice, no source; they take the
 /// place of no teacher and no medical advice.
@@ -18,14 +19,23 @@ a string only as hard as it needs to sound, close behind the fret, and let the
 thumb rest lightly against the neck.
 
 Take a few minutes away from the guitar at least every half hour, sooner after
-barres and wide stretches. Shorter and more often is better than long.
+barres and wide stretches. Shorter and more often is better than long.";
 
+/// What must not be overlooked of it: framed.
+const STOP: &str = "\
 **If anything hurts, goes numb or tingles, stop.** Do not play through it. Show
 a teacher what you were doing, and see a medical professional if it does not
-pass.
+pass.";
 
+const HANDS: &str = "\
 Hands differ. What is too wide or too strong for yours may be left out, played
 higher on the neck, or put off until it is easy.";
+
+/// Before the signs.
+const SIGNS: &str = "These are the signs that stand in this book, and what they ask of you.";
+
+/// So many titles of one source are each kept on a line of the credits.
+const FEW_TITLES: usize = 10;
 
 const RIGHTS: &str = "\
 A composition may be free to use while an edition or an arrangement of it is
@@ -67,16 +77,13 @@ pub fn front(book: &Book, edition: &Edition, signs: Signs) -> Vec<PlannedSection
             _ => sections.push(prose(SectionKind::Preface, heading, text)),
         }
     }
-    sections.push(PlannedSection {
-        kind: SectionKind::Front,
-        heading: "Playing without strain".to_owned(),
-        line: String::new(),
-        advice: String::new(),
-        news: Vec::new(),
-        map: None,
-        blocks: vec![Block::Caution { title: String::new(), text: STRAIN.to_owned() }],
-    });
-    sections.push(prose(SectionKind::Front, "How to read the signs", &signs.read(edition)));
+    let mut strain = prose(SectionKind::Front, "Playing without strain", STRAIN);
+    strain.blocks.push(Block::Caution { title: String::new(), text: STOP.to_owned() });
+    strain.blocks.push(Block::Prose(HANDS.to_owned()));
+    sections.push(strain);
+    let mut read = prose(SectionKind::Front, "How to read the signs", SIGNS);
+    read.blocks.push(Block::Signs(signs.read(edition)));
+    sections.push(read);
     sections
 }
 
@@ -105,8 +112,8 @@ pub fn back(left_out: Vec<Block>) -> Option<PlannedSection> {
     Some(section)
 }
 
-/// The back of the title page: the credits of the plan and of the pieces, and rights. What
-/// is owed to the same source stands together.
+/// The back of the title page: what the author says of the rights of the book, the credits of the plan and of the
+/// pieces, and that others have rights. What is owed to the same source stands together.
 pub fn verso(book: &Book, pieces: &[Credit]) -> PlannedSection {
     let mut owed: Vec<(&str, Vec<&str>)> = Vec::new();
     for Credit { what, who } in book.credits.iter().chain(pieces) {
@@ -116,12 +123,23 @@ pub fn verso(book: &Book, pieces: &[Credit]) -> PlannedSection {
             None => owed.push((who, vec![what])),
         }
     }
-    let credit =
-        |(who, all): &(&str, Vec<&str>)| Credit { what: all.join(", "), who: (*who).to_owned() };
+    // Of a few titles none is divided.
+    let few = |all: &[&str]| (2..=FEW_TITLES).contains(&all.len());
+    let whole = |what: &&str| what.replace(' ', "\u{a0}");
+    let credit = |(who, all): &(&str, Vec<&str>)| Credit {
+        what: match all.as_slice() {
+            all if few(all) => all.iter().map(whole).collect::<Vec<_>>().join(", "),
+            all => all.join(", "),
+        },
+        who: (*who).to_owned(),
+    };
     let credits: Vec<Credit> = owed.iter().map(credit).collect();
     let mut section = prose(SectionKind::Verso, "Credits and rights", RIGHTS);
     if !credits.is_empty() {
         section.blocks.insert(0, Block::Credits(credits));
+    }
+    if !book.rights.is_empty() {
+        section.blocks.insert(0, Block::Prose(words::plain(&book.rights)));
     }
     section
 }

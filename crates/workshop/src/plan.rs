@@ -12,6 +12,7 @@ use apoyando_method::subjects::News;
 use apoyando_music::{Inversion, PartIndex, Score};
 
 use crate::practice::Practice;
+pub use crate::signs::ReadSign;
 use crate::words;
 
 /// All pages of a book.
@@ -103,6 +104,8 @@ pub enum Block {
     NewPage,
     /// Who made what.
     Credits(Vec<Credit>),
+    /// How signs are read.
+    Signs(Vec<ReadSign>),
 }
 
 impl Block {
@@ -116,7 +119,8 @@ impl Block {
             | Self::Caution { .. }
             | Self::LeftOut { .. }
             | Self::NewPage
-            | Self::Credits(_) => None,
+            | Self::Credits(_)
+            | Self::Signs(_) => None,
         }
     }
 }

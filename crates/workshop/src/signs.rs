@@ -33,6 +33,15 @@ pub struct Signs {
     ties: bool,
 }
 
+/// A sign and how it is read, both in CommonMark.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct ReadSign {
+    /// As it looks, and where it stands.
+    pub sign: String,
+    /// What it means.
+    pub meaning: String,
+}
+
 impl Signs {
     /// Adds the signs of an item.
     pub fn see(&mut self, built: &BuiltItem, block: &Block) {
@@ -70,82 +79,59 @@ impl Signs {
         self.sweeps |= self.diagrams;
     }
 
-    /// What the signs of an edition mean, in CommonMark. Common practice, no source.
-    pub fn read(self, edition: &Edition) -> String {
-        let mut said = Vec::new();
+    /// What the signs of an edition mean. Common practice, no source.
+    pub fn read(self, edition: &Edition) -> Vec<ReadSign> {
         let (finger, plucking) = if edition.left_handed {
             (
-                "the finger of the hand on the neck, which is your right,",
-                "the finger of the hand that plucks, which is your left:",
+                "The finger of the hand on the neck, which is your right,",
+                "The finger of the hand that plucks, which is your left:",
             )
         } else {
-            ("the left-hand finger,", "the right-hand finger:")
+            ("The left-hand finger,", "The right-hand finger:")
         };
         // Alone, tablature has its frets, and digits stand at diagrams only.
         let alone = edition.tablature == Tablature::Alone;
         let left_out = if self.by_position { BY_POSITION } else { "" };
-        let slide = if self.slides {
-            " A short dash before a digit: the same finger slides there along its string."
-        } else {
-            ""
-        };
-        let prepared = if self.prepares {
-            " A digit in parentheses before it: that finger is put down there, too, and \
-             sounds later in the slur."
-        } else {
-            ""
-        };
-        let second = if self.takes_over {
-            " Two digits with a dash between them: while the note sounds on, the second finger \
-             takes over its place, and the first is free."
-        } else {
-            ""
-        };
-        said.push(if alone {
-            format!(
-                "**1 2 3 4** at diagrams: {finger} from the index (1) to the little finger (4)."
-            )
-        } else {
-            format!(
-                "**0 1 2 3 4** beside a note: {finger} from the index (1) to the little \
-                 finger (4); 0 is an open string.{left_out}{slide}{prepared}{second}"
-            )
-        });
-        let sweep = if self.sweeps {
-            " At a chord with more notes than letters, *p* strikes the lowest strings together."
-        } else {
-            ""
-        };
         let carried = if self.carried { CARRIED } else { "" };
-        said.push(format!("*p i m a*: {plucking} thumb, index, middle, ring.{carried}{sweep}"));
-        let (thickest, reversed) =
-            if edition.left_handed { ("right", REVERSED) } else { ("left", "") };
+        let sweep = if self.sweeps { SWEEPS } else { "" };
         let as_far = if self.string_lines { STRING_LINES } else { "" };
         let held_on = if self.lines { POSITION_LINES } else { "" };
-        let others = [
-            (self.strings && !alone, format!("{STRINGS}{as_far}.")),
-            (self.positions, format!("{POSITIONS}{held_on}")),
-            (self.barres, BARRES.to_owned()),
-            (
-                self.diagrams,
-                format!(
-                    "**Chord diagrams**: strings upright, the thickest on the {thickest}; the \
-                     thick line is the nut. ○ an open string, × a string that is not played, \
-                     a dot where a finger stops, its digit below."
-                ),
-            ),
-            (edition.tablature == Tablature::Under, TABLATURE.to_owned()),
-            (alone, TABLATURE_ALONE.to_owned()),
-            (alone, STEMS.to_owned()),
-            (self.degrees, DEGREES.to_owned()),
-            (self.repeats, format!("{REPEATS}{}", if self.endings { ENDINGS } else { "" })),
-            (self.ties, TIES.to_owned()),
-            (self.boxes, BOXES.to_owned()),
-            (true, format!("{SHAPES}{}", if self.diagrams { reversed } else { "" })),
-            (!alone, OCTAVE.to_owned()),
+        let endings = if self.endings { ENDINGS } else { "" };
+        let (thickest, reversed) =
+            if edition.left_handed { ("right", REVERSED) } else { ("left", "") };
+        let reversed = if self.diagrams { reversed } else { "" };
+        let from_to = format!("{finger} from the index (1) to the little finger (4)");
+        let digits = format!("{from_to}; 0 is an open string.{left_out}");
+        let letters = format!("{plucking} thumb, index, middle, ring.{carried}{sweep}");
+        let diagrams = format!(
+            "Strings upright, the thickest on the {thickest}; the thick line is the nut. ○ an \
+             open string, × a string that is not played, a dot where a finger stops, its digit \
+             below."
+        );
+        let under = edition.tablature == Tablature::Under;
+        let all = [
+            (alone, "**1 2 3 4** at diagrams", format!("{from_to}.")),
+            (!alone, "**0 1 2 3 4** beside a note", digits),
+            (!alone && self.slides, "**A dash** before a digit", SLIDES.to_owned()),
+            (!alone && self.prepares, "**A digit in parentheses**", PREPARES.to_owned()),
+            (!alone && self.takes_over, "**Two digits** with a dash between", SECONDS.to_owned()),
+            (true, "*p i m a*", letters),
+            (self.strings && !alone, "**① ② ③ ④ ⑤ ⑥**", format!("{STRINGS}{as_far}.")),
+            (self.positions, "**I II III …** above the staff", format!("{POSITIONS}{held_on}")),
+            (self.barres, "**C** with a numeral", BARRES.to_owned()),
+            (self.diagrams, "**Chord diagrams**", diagrams),
+            (under, "**Six lines** under the staff", TABLATURE.to_owned()),
+            (alone, "**Six lines**", TABLATURE_ALONE.to_owned()),
+            (alone, "**Stems** under the lines", STEMS.to_owned()),
+            (self.degrees, "**I IV V7** under the staff", DEGREES.to_owned()),
+            (self.repeats, "**Two dots** at a double bar", format!("{REPEATS}{endings}")),
+            (self.ties, "**A curve** between two notes of one pitch", TIES.to_owned()),
+            (self.boxes, "**Boxes** after tempos", BOXES.to_owned()),
+            (true, "**x32010** and the like", format!("{SHAPES}{reversed}")),
+            (!alone, "**A small 8** under the clef", OCTAVE.to_owned()),
         ];
-        said.extend(others.into_iter().filter(|(printed, _)| *printed).map(|(_, said)| said));
-        said.iter().map(|said| format!("- {said}\n")).collect()
+        let printed = all.into_iter().filter(|(printed, ..)| *printed);
+        printed.map(|(_, sign, meaning)| ReadSign { sign: sign.to_owned(), meaning }).collect()
     }
 }
 
@@ -190,54 +176,62 @@ fn is_by_position(built: &BuiltItem, marks: &Marks) -> bool {
 const BY_POSITION: &str = " Where none stands, the finger is the one that the position gives \
 to the fret, or the one just used there.";
 
+const SLIDES: &str = "The same finger slides there along its string.";
+
+const PREPARES: &str = "Before another: that finger is put down there, too, and sounds later in \
+the slur.";
+
+const SECONDS: &str = "While the note sounds on, the second finger takes over its place, and the \
+first is free.";
+
 const CARRIED: &str = " Where none stands, go on as before: two fingers take turns, a pattern \
 or a chord is plucked as it was, and *p* keeps the bass.";
 
-const STRINGS: &str = "**① ② ③ ④ ⑤ ⑥**: the string, from the thinnest";
+const SWEEPS: &str = " At a chord with more notes than letters, *p* strikes the lowest strings \
+together.";
+
+const STRINGS: &str = "The string, from the thinnest";
 const STRING_LINES: &str = "; a dashed line shows how far it holds";
 
-const POSITIONS: &str = "**I II III …** above the staff: the position, that is the fret where \
-finger 1 falls. It holds until the next numeral.";
+const POSITIONS: &str = "The position, that is the fret where finger 1 falls. It holds until \
+the next numeral.";
 const POSITION_LINES: &str = " With a line, as far as that; in parentheses where a line of music \
 begins, it still holds.";
 
-const REPEATS: &str = "**Two dots** at a double bar: play again from the last dots that look the \
-other way, or from the beginning.";
+const REPEATS: &str = "Play again from the last dots that look the other way, or from the \
+beginning.";
 const ENDINGS: &str = " Bars under **1.** the first time only, bars under **2.** instead of them \
 the second time.";
 
-const TIES: &str = "A **curve** between two notes of one pitch: the second is not struck, the \
-first sounds on.";
+const TIES: &str = "The second is not struck, the first sounds on.";
 
-const BARRES: &str = "**C** with a numeral: a barre, finger 1 laid across the strings at that \
-fret; ½ or another fraction before it: across some of them; its line shows how long it lies.";
+const BARRES: &str = "A barre, finger 1 laid across the strings at that fret; ½ or another \
+fraction before it: across some of them; its line shows how long it lies.";
 
 /// The lines under the staff.
-const TABLATURE: &str = "The **six lines** under the staff are the strings, the thinnest at the \
-top; a number is the fret, 0 an open string. How long it sounds the notes above say.";
+const TABLATURE: &str = "The strings, the thinnest at the top; a number is the fret, 0 an open \
+string. How long it sounds the notes above say.";
 
 /// The lines alone, with their rhythm; what it is by, `engrave` decides.
-const TABLATURE_ALONE: &str = "The **six lines** are the strings, the thinnest at the top; a \
-number is the fret, 0 an open string, in parentheses where it sounds on and is not struck again.";
+const TABLATURE_ALONE: &str = "The strings, the thinnest at the top; a number is the fret, 0 an \
+open string, in parentheses where it sounds on and is not struck again.";
 
-const STEMS: &str = "The **stems** under the lines are the rhythm; of two voices the upper one \
-has them above. Beams, flags and dots are those of notes; a half note has a short stem, a whole \
-note none.";
+const STEMS: &str = "The rhythm; of two voices the upper one has them above. Beams, flags and \
+dots are those of notes; a half note has a short stem, a whole note none.";
 
-const DEGREES: &str = "**I IV V7** under the staff: the degree of the chord in the key, in \
-lower case for minor; a 6 beside it for the first inversion, 6 over 4 for the second.";
+const DEGREES: &str = "The degree of the chord in the key, in lower case for minor; a 6 beside \
+it for the first inversion, 6 over 4 for the second.";
 
-const BOXES: &str = "**Boxes** after tempos: tick one when the exercise goes evenly at that tempo.";
+const BOXES: &str = "Tick one when the exercise goes evenly at that tempo.";
 
-const SHAPES: &str = "Rows of letters such as **x32010**: one sign for every string from the \
-thickest, its fret, 0 for open, x for not played.";
+const SHAPES: &str = "One sign for every string from the thickest: its fret, 0 for open, x for \
+not played.";
 
 /// How that agrees with diagrams whose thickest string is on the right.
 const REVERSED: &str = " A diagram shows the same strings from the other side: read the row \
 backwards to compare them.";
 
-const OCTAVE: &str =
-    "The small **8** under the clef: the guitar sounds an octave lower than it is written.";
+const OCTAVE: &str = "The guitar sounds an octave lower than it is written.";
 
 #[cfg(test)]
 mod tests {
@@ -245,6 +239,11 @@ mod tests {
     use apoyando_fretboard::Millimetres;
 
     use super::*;
+
+    fn said(signs: Signs, edition: &Edition) -> String {
+        let read = signs.read(edition);
+        read.iter().map(|it| format!("{}: {}\n", it.sign, it.meaning)).collect()
+    }
 
     fn edition(tablature: Tablature, left_handed: bool) -> Edition {
         Edition {
@@ -262,25 +261,24 @@ mod tests {
     #[test]
     fn only_what_is_printed_is_explained() {
         let usual = edition(Tablature::None, false);
-        let bare = Signs::default().read(&usual);
+        let bare = said(Signs::default(), &usual);
         assert!(!bare.contains("barre") && !bare.contains("slides"), "{bare}");
-        assert!(bare.starts_with("- **0 1 2 3 4** beside a note: the left-hand finger,"), "{bare}");
-        let barred =
-            Signs { barres: true, slides: true, prepares: true, ..Signs::default() }.read(&usual);
-        assert_eq!(barred.lines().count(), bare.lines().count() + 1);
-        assert!(barred.contains("a barre, finger 1") && barred.contains("slides"), "{barred}");
+        assert!(bare.starts_with("**0 1 2 3 4** beside a note: The left-hand finger,"), "{bare}");
+        let barred = Signs { barres: true, slides: true, prepares: true, ..Signs::default() };
+        let barred = said(barred, &usual);
+        assert_eq!(barred.lines().count(), bare.lines().count() + 3);
+        assert!(barred.contains("A barre, finger 1") && barred.contains("slides"), "{barred}");
         assert!(barred.contains("in parentheses") && !bare.contains("in parentheses"), "{barred}");
-        let second = Signs { takes_over: true, ..Signs::default() }.read(&usual);
+        let second = said(Signs { takes_over: true, ..Signs::default() }, &usual);
         assert!(second.contains("takes over its place") && !barred.contains("takes over"));
-        assert!(
-            Signs::default().read(&edition(Tablature::None, true)).contains("which is your right")
-        );
+        let left_handed = said(Signs::default(), &edition(Tablature::None, true));
+        assert!(left_handed.contains("which is your right"));
     }
 
     #[test]
     fn what_is_left_out_of_letters_is_told_where_some_are() {
         let read =
-            |carried| Signs { carried, ..Signs::default() }.read(&edition(Tablature::None, false));
+            |carried| said(Signs { carried, ..Signs::default() }, &edition(Tablature::None, false));
         assert!(read(true).contains("ring. Where none stands, go on as before"));
         assert!(!read(false).contains("as before"));
     }
@@ -288,7 +286,7 @@ mod tests {
     #[test]
     fn what_is_left_out_of_digits_is_told_where_some_are() {
         let read = |by_position| {
-            Signs { by_position, ..Signs::default() }.read(&edition(Tablature::None, false))
+            said(Signs { by_position, ..Signs::default() }, &edition(Tablature::None, false))
         };
         assert!(read(true).contains("open string. Where none stands, the finger is the one"));
         assert!(!read(false).contains("Where none stands"));
@@ -299,7 +297,7 @@ mod tests {
     #[test]
     fn rows_of_figures_and_mirrored_diagrams_are_compared() {
         let read = |diagrams, left_handed| {
-            Signs { diagrams, ..Signs::default() }.read(&edition(Tablature::None, left_handed))
+            said(Signs { diagrams, ..Signs::default() }, &edition(Tablature::None, left_handed))
         };
         assert!(read(true, true).contains("read the row backwards"));
         assert!(!read(true, false).contains("backwards"));
@@ -310,7 +308,7 @@ mod tests {
     fn a_numeral_in_parentheses_is_explained_where_lines_go_on() {
         let read = |lines| {
             let signs = Signs { positions: true, lines, ..Signs::default() };
-            signs.read(&edition(Tablature::None, false))
+            said(signs, &edition(Tablature::None, false))
         };
         assert!(read(true).contains("as far as that; in parentheses"));
         assert!(!read(false).contains("parentheses"));
@@ -320,11 +318,11 @@ mod tests {
     fn an_edition_explains_what_it_prints() {
         let all = Signs { strings: true, positions: true, diagrams: true, ..Signs::default() };
         for left_handed in [false, true] {
-            let said = [Tablature::None, Tablature::Under, Tablature::Alone]
-                .map(|tablature| all.read(&edition(tablature, left_handed)));
-            let has = |text: &str| said.each_ref().map(|said| said.contains(text));
-            assert_eq!(has("six lines"), [false, true, true]);
-            assert_eq!(has("stems"), [false, false, true]);
+            let each = [Tablature::None, Tablature::Under, Tablature::Alone]
+                .map(|tablature| said(all, &edition(tablature, left_handed)));
+            let has = |text: &str| each.each_ref().map(|said| said.contains(text));
+            assert_eq!(has("Six lines"), [false, true, true]);
+            assert_eq!(has("Stems"), [false, false, true]);
             assert_eq!(has("beside a note"), [true, true, false]);
             assert_eq!(has("②"), [true, true, false]);
             assert_eq!(has("under the clef"), [true, true, false]);

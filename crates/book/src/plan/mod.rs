@@ -111,6 +111,8 @@ pub struct Book {
     pub subtitle: String,
     /// Who wrote it; may be empty.
     pub author: String,
+    /// What its author says of its rights, as it is printed: *© 2026 …*; may be empty.
+    pub rights: String,
     /// The language of its own words.
     pub language: Language,
     /// What it is printed on.

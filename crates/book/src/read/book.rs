@@ -26,6 +26,7 @@ pub(crate) fn read(folder: &Folder, source: &Source, text: &str, faults: &Faults
     let title = fields.need("title", "title = \"The First Positions\"").and_then(|n| n.text());
     let subtitle = fields.text_or_empty("subtitle");
     let author = fields.text_or_empty("author");
+    let rights = fields.text_or_empty("rights");
     let language = fields.get("language").and_then(|node| node.choice()).unwrap_or_default();
     let paper = fields.get("paper").and_then(|node| node.choice()).unwrap_or_default();
     let instrument = fields
@@ -58,6 +59,7 @@ pub(crate) fn read(folder: &Folder, source: &Source, text: &str, faults: &Faults
         title: title?,
         subtitle,
         author,
+        rights,
         language,
         paper,
         instrument,

@@ -4,6 +4,7 @@ mod bad_input;
 mod book;
 mod demo;
 mod finger;
+mod front;
 mod placed;
 mod proofs;
 mod question;

@@ -95,7 +95,7 @@ pub fn place(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
             Some((head.note, Wanted { head: *head, digit }))
         })
         .collect();
-    let runs = runs(score, stage.part, marks, stage.bars.clone());
+    let runs = runs(score, stage.part, marks, stage.bars.clone(), sizes.rows_below);
     let rows = choose_rows(runs, &wanted, stage);
     let in_rows: HashSet<NoteId> =
         rows.iter().flat_map(|run| run.onsets.iter().flatten().copied()).collect();
@@ -379,7 +379,7 @@ fn beside_stem(wanted: &Wanted, stage: &Stage) -> Option<Found> {
 /// Asks for the room that digits want at their heads or in their rows.
 pub fn request(score: &Score, marks: &Marks, sizes: &Sizes, wishes: &mut Wishes) {
     let bars = 0..score.bars().len() as u32;
-    let in_rows: HashSet<NoteId> = runs(score, marks.part, marks, bars)
+    let in_rows: HashSet<NoteId> = runs(score, marks.part, marks, bars, sizes.rows_below)
         .into_iter()
         .filter(Run::is_a_row)
         .flat_map(|run| run.onsets.into_iter().flatten())

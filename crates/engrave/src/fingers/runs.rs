@@ -9,11 +9,6 @@ fn alone() -> Duration {
     Duration::QUARTER
 }
 
-/// Notes shorter than this have no room for digits between them.
-fn fast() -> Duration {
-    Duration::new(1, 8)
-}
-
 /// Digits with more notes between them than this do not read as a row.
 const APART: usize = 2;
 
@@ -36,8 +31,14 @@ impl Run {
     }
 }
 
-/// The runs of a part in some bars.
-pub fn runs(score: &Score, part: PartIndex, marks: &Marks, bars: std::ops::Range<u32>) -> Vec<Run> {
+/// The runs of a part in some bars. Those of notes shorter than `rows_below` are fast.
+pub fn runs(
+    score: &Score,
+    part: PartIndex,
+    marks: &Marks,
+    bars: std::ops::Range<u32>,
+    rows_below: Duration,
+) -> Vec<Run> {
     let mut runs = Vec::new();
     let part = score.part(part);
     for voice in &part.voices {
@@ -45,7 +46,7 @@ pub fn runs(score: &Score, part: PartIndex, marks: &Marks, bars: std::ops::Range
             let events = in_bar(voice, bar);
             for run in events.split(|event| event.is_rest() || event.duration >= alone()) {
                 let inner = !run.is_empty() && is_inner(score, part, voice, bar, run);
-                runs.extend(as_runs(run, marks, inner));
+                runs.extend(as_runs(run, marks, inner, rows_below));
             }
         }
     }
@@ -82,13 +83,13 @@ fn is_inner(score: &Score, part: &Part, voice: &Voice, bar: u32, run: &[Event]) 
     others.iter().any(|other| middle(*other) >= own) && others.iter().any(|o| middle(*o) < own)
 }
 
-fn as_runs(events: &[Event], marks: &Marks, is_inner: bool) -> Vec<Run> {
+fn as_runs(events: &[Event], marks: &Marks, is_inner: bool, rows_below: Duration) -> Vec<Run> {
     let digits = |event: &Event| -> Vec<NoteId> {
         event.notes().iter().copied().filter(|note| marks.left_of(*note).is_some()).collect()
     };
     let with_digits: Vec<(usize, Vec<NoteId>)> =
         events.iter().map(digits).enumerate().filter(|(_, notes)| !notes.is_empty()).collect();
-    let is_fast = events.iter().any(|event| event.duration < fast());
+    let is_fast = events.iter().any(|event| event.duration < rows_below);
     with_digits
         .chunk_by(|(at, _), (next, _)| next - at <= APART + 1)
         .map(|near| {
@@ -96,4 +97,31 @@ fn as_runs(events: &[Event], marks: &Marks, is_inner: bool) -> Vec<Run> {
             Run { onsets, is_fast, is_inner }
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixture::fixture;
+    use super::super::sign::Sizes;
+    use super::*;
+    use crate::style::{Print, Style};
+
+    #[test]
+    fn sixteenths_have_rows_and_in_large_print_eighths_too() {
+        let is_a_row = |print, text: &str| {
+            let fixture = fixture(5.0, &[text]);
+            let sizes = Sizes::of(&Style { print, ..Style::default() });
+            let runs = runs(&fixture.score, PartIndex(0), &fixture.marks, 0..1, sizes.rows_below);
+            assert_eq!(runs.len(), 1);
+            runs[0].is_a_row()
+        };
+        for (text, usual, large) in [
+            ("16 E4=0 F4=1 G4=4 F4=1", true, true),
+            ("8 E4=0 F4=1 G4=4 F4=1", false, true),
+            ("8 E4 F4=1 G4 F4", false, false),
+        ] {
+            assert_eq!(is_a_row(Print::Usual, text), usual, "{text}");
+            assert_eq!(is_a_row(Print::Large, text), large, "{text}");
+        }
+    }
 }

@@ -5,6 +5,8 @@ use apoyando_fretboard::StringNumber;
 use apoyando_marks::LeftMark;
 
 use super::clear;
+use apoyando_music::Duration;
+
 use crate::drawing::{Face, Ink, Kind, Owner, Point, StaffSpaces, Stain};
 use crate::font;
 use crate::geometry::{Rect, Stage};
@@ -23,6 +25,9 @@ pub struct Sizes {
     pub name: f64,
     /// Em of degrees and words.
     pub words: f64,
+    /// Runs of notes shorter than this have their digits in rows, for there is no room for
+    /// them between the notes.
+    pub rows_below: Duration,
 }
 
 impl Sizes {
@@ -42,6 +47,12 @@ impl Sizes {
             numeral: spaces(1.45, 2.5, 4.5),
             name: spaces(1.83, 3.2, 4.6),
             words: spaces(2.1, 3.5, 5.5),
+            // In large print a digit is as wide as a head, and eighths are as close as
+            // sixteenths are elsewhere.
+            rows_below: match style.print {
+                Print::Usual => Duration::new(1, 8),
+                Print::Large => Duration::QUARTER,
+            },
         }
     }
 }

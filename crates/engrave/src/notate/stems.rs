@@ -62,7 +62,7 @@ pub fn flag(chord: &Chord) -> Option<&'static Glyph> {
     Some(if chord.up { up } else { down })
 }
 
-/// Where an unbeamed stem ends: 3.5 from the last head, at least at the
+/// Where an unbeamed stem ends: 3.5 from the last head, a quarter more for a downward flag, at least at the
 /// middle line, shorter when it points out of the staff in two voices.
 pub fn free_tip(chord: &Chord, shared: bool) -> f64 {
     let (Some(low), Some(high)) = (chord.heads.first(), chord.heads.last()) else { return 0.0 };
@@ -82,7 +82,7 @@ pub fn free_tip(chord: &Chord, shared: bool) -> f64 {
         let least = match (beside, chord.up) {
             (true, _) => 4.0,
             (false, true) => 3.0,
-            (false, false) => 3.5,
+            (false, false) => 3.75,
         };
         length = f64::max(length, least + more);
     }

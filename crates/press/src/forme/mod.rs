@@ -15,7 +15,7 @@ use typst_library::foundations::{Array, Content, Dict, IntoValue, Value, dict};
 use typst_library::layout::{Abs, Length};
 use typst_library::text::{Lang, TextElem};
 
-use crate::document::{Block, Document, NoticeKind, Opening, PageBreak, Section, TEXT_SIZE};
+use crate::document::{Block, Document, NoticeKind, Opening, PageBreak, Section, Sign, TEXT_SIZE};
 use crate::error::{Fault, PressError};
 use crate::paper::Millimetres;
 use crate::take::Take;
@@ -34,10 +34,6 @@ const STRETCH: f64 = 1.4;
 
 /// Below this many characters an instruction stays in one piece with its music.
 const LONG_INSTRUCTION: usize = 1500;
-
-/// A credit for more characters than this has a line of its own over the whole measure:
-/// more than two lines of the narrow column.
-const LONG_CREDIT: usize = 60;
 
 /// What goes to the typesetter.
 #[derive(Clone)]
@@ -175,7 +171,7 @@ impl Maker<'_> {
         let title_page = title_page.map(|page| {
             let letters = document.title.chars().count();
             let size = match letters {
-                0..=40 => 34.0,
+                0..=40 => 36.0,
                 41..=100 => 26.0,
                 _ => 19.0,
             };
@@ -184,6 +180,7 @@ impl Maker<'_> {
                 "title" => self.setter.line("title", &document.title),
                 "author" => self.optional("author", document.author.as_deref()),
                 "subtitle" => self.optional("subtitle", page.subtitle.as_deref()),
+                "edition" => self.optional("edition", page.edition.as_deref()),
                 "imprint" => self.optional("imprint", page.imprint.as_deref()),
                 "verso" => verso,
             }
@@ -269,6 +266,7 @@ impl Maker<'_> {
         if let Some(words) = &heading {
             self.entries.push(Entry { number: None, words: words.clone(), deep: false });
         }
+        let heading_is_printed = heading.is_some();
         let level = if under > 0 { self.setter.level(1).get() as i64 } else { 0 };
         let running = self.setter.running(&place, section.heading.as_deref().unwrap_or_default());
         let line = self.optional(&place, section.line.as_deref());
@@ -297,6 +295,7 @@ impl Maker<'_> {
                 "news" => news,
                 "map" => map,
                 "opening" => opening,
+                "hung" => section.hung && heading_is_printed,
             },
         );
         for block in &section.blocks {
@@ -344,12 +343,19 @@ impl Maker<'_> {
                 let lines = credits.iter().map(|credit| {
                     let what = self.setter.line(place, &credit.what);
                     let who = self.setter.line(place, &credit.who);
-                    let long = credit.what.chars().count() > LONG_CREDIT;
-                    let line = [what.into_value(), who.into_value(), long.into_value()];
-                    Array::from_iter(line).into_value()
+                    Array::from_iter([what.into_value(), who.into_value()]).into_value()
                 });
                 let lines = Array::from_iter(lines);
                 self.put("credits", dict! { "credits" => lines });
+            }
+            Block::Signs(signs) => {
+                self.words = true;
+                let lines = signs.iter().map(|Sign { sign, meaning }| {
+                    let words = [sign, meaning].map(|it| self.setter.prose(place, it, under));
+                    Array::from_iter(words.map(IntoValue::into_value)).into_value()
+                });
+                let lines = Array::from_iter(lines);
+                self.put("signs", dict! { "signs" => lines });
             }
             Block::PageBreak(kind) => {
                 let (begin, kind) = match kind {

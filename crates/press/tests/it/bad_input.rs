@@ -83,6 +83,7 @@ fn prose_is_never_read_as_markup_of_the_typesetter() {
     document.author = Some(text.to_owned());
     document.title_page = Some(apoyando_press::TitlePage {
         subtitle: Some(text.to_owned()),
+        edition: Some(text.to_owned()),
         imprint: Some(text.to_owned()),
         verso: vec![Block::Heading(text.to_owned()), Block::Prose(text.to_owned())],
     });

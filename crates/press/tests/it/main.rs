@@ -8,3 +8,4 @@ mod picture;
 mod plates;
 mod proofs;
 mod sample;
+mod words;

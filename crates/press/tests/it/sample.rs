@@ -231,6 +231,7 @@ pub fn book() -> Document {
         text_size: TEXT_SIZE,
         title_page: Some(TitlePage {
             subtitle: Some("Scales, chords and pieces for the first two years".to_owned()),
+            edition: None,
             imprint: Some("Made up for a test, 2026".to_owned()),
             verso: Vec::new(),
         }),
