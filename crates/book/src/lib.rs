@@ -4,6 +4,7 @@
 //! that is not understood is named with file, line and column, together with
 //! what is allowed; all faults are collected, not only the first.
 
+pub mod edit;
 mod error;
 mod folder;
 mod level_file;
