@@ -7,6 +7,7 @@
 pub mod edit;
 mod error;
 mod folder;
+pub mod journal;
 mod level_file;
 mod nearest;
 mod node;
