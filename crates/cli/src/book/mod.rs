@@ -1,4 +1,4 @@
-//! The commands on book folders: `new`, `check`, `build`.
+//! The commands on book folders: `new`, `check`, `build`, `open`.
 
 mod build;
 
@@ -10,7 +10,7 @@ use apoyando_fretboard::Millimetres;
 use apoyando_workshop::{Built, Printing, Progress, Workshop};
 use serde::Serialize;
 
-use crate::args::{CheckArguments, Format, NewArguments};
+use crate::args::{CheckArguments, Format, NewArguments, OpenArguments};
 use crate::trouble::{Outcome, print, say};
 
 pub use build::run as build;
@@ -47,6 +47,23 @@ pub fn check(arguments: &CheckArguments) -> Outcome {
         Err(Unopened::Faults(findings)) => findings,
     };
     report(&findings, arguments.format)
+}
+
+/// `open DIR`
+pub fn open_in_browser(arguments: &OpenArguments) -> Outcome {
+    let served = |book: apoyando_web::Served| {
+        let apoyando_web::Served { address, title, pages } = book;
+        print(&format!(
+            "{title}: {pages} pages, open at {address} (this computer only). Stop with Ctrl-C.\n"
+        ));
+    };
+    match apoyando_web::open(&arguments.folder, arguments.port, served) {
+        Ok(()) => Outcome::Good,
+        Err(error) => {
+            say(format_args!("error: {error}"));
+            Outcome::Broken
+        }
+    }
 }
 
 /// Why there is no book to work on.
