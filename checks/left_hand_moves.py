@@ -29,6 +29,7 @@ class MovingHand(ShiftingHand):
             for finger in FINGERS:
                 self._comes_down(k, finger)
                 self._slide(k, finger)
+            self._lead_stay(k)
             self._barre_lay(k)
             self._barre_hold(k)
             self._hinge(k)
@@ -67,6 +68,17 @@ class MovingHand(ShiftingHand):
             was = self.down[k - 1, finger]
             jump = self.at_least(was + striking - 1 - sum(same) - sum(spanned))
             self.charge(self.value("jump") * pace, jump)
+            self._jump_bass(k, finger, jump)
+
+    def _jump_bass(self, k: int, finger: int, jump) -> None:
+        """The finger that jumps plays the bass."""
+        bass = self.q.bass_note(k)
+        if bass is None:
+            return
+        plays = sum(var for at, var in self.place[bass].items() if at[2] == finger)
+        self.charge(
+            self.value("jump_bass") * self.q.hurry(k - 1, k), self.at_least(jump + plays - 1)
+        )
 
     def _covers(self, k: int) -> dict:
         """By string and fret, barres that span it."""
@@ -103,6 +115,12 @@ class MovingHand(ShiftingHand):
                     slides.append(var + sum(others) + self.still[k] - 2 - gliding)
         if slides:
             self.charge(self.value("slide") * self.q.hurry(k - 1, k), self.at_least(*slides))
+
+    def _lead_stay(self, k: int) -> None:
+        """Finger 1 above its own fret, above I, the hand staying where it is."""
+        for (fret, q), var in self.strikes_in[k, 1].items():
+            if q > 1 and fret == q + 1:
+                self.charge(self.value("lead_stay"), self.at_least(var + self.still[k] - 1))
 
     def _stopping_what_glides(self, k: int, n: int, finger: int):
         """Whether a finger stops, before layer k, the sound from which another
@@ -265,6 +283,10 @@ class MovingHand(ShiftingHand):
             if replaced:
                 var = self.at_least(*replaced)
                 self.charge(self.value("replace") * self.q.hurry(k - 1, k), var)
+                if self.few(k):
+                    # The hand staying where it is.
+                    exchanged = self.at_least(var + self.still[k] - 1)
+                    self.charge(self.value("exchange"), exchanged)
 
     def _weak_pair(self, k: int) -> None:
         lone = self._placed_alone(k - 1) + self._placed_alone(k)

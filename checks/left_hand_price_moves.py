@@ -151,7 +151,7 @@ def _hop(was: Laid, after: Laid, pace: int, items: Counter[str]) -> None:
 
 
 def _fingers(was: Laid, after: Laid, pace: int, items: Counter[str]) -> None:
-    """`land`, `jump`, `slide`, `replace`, `weak_pair`."""
+    """`land`, `jump`, `slide`, `lead_stay`, `replace`, `weak_pair`."""
     value, resting = after.q.effort, was.resting()
     few = len(after.q.struck[after.k]) < 3
     for finger, struck in after.strikes.items():
@@ -164,13 +164,20 @@ def _fingers(was: Laid, after: Laid, pace: int, items: Counter[str]) -> None:
         apart = not strings & {string for string, _ in was.down[finger]}
         if few and apart and not _spanned(was, after, finger):
             items["jump"] += value["jump"] * pace
+            bass = after.posture.sounding.get(after.q.bass_note(after.k))
+            items["jump_bass"] += value["jump_bass"] * pace if bass and bass[2] == finger else 0
         still = was.position == after.position and was.hand == after.hand
         if still and any(_slides(was, after, finger, n) for n in after.struck):
             items["slide"] += value["slide"] * pace
+    still = was.position == after.position and was.hand == after.hand
+    leads = after.hand is not None and after.hand > 1 and 1 in after.strikes
+    if still and leads and after.offset(1, after.fret(1)) == 1:
+        items["lead_stay"] += value["lead_stay"]
     down = {place for places in was.down.values() for place in places}
     for place in down:
         if any(_replaces(was, after, n, place) for n in after.struck):
             items["replace"] += value["replace"] * pace
+            items["exchange"] += value["exchange"] if few and still else 0
     if len(was.struck) == len(after.struck) == 1:
         pair = [laid.posture.sounding[laid.struck[0]][2] for laid in (was, after)]
         if pair in ([3, 4], [4, 3]):

@@ -324,6 +324,12 @@ class Question:
         ]
         return sung[0] if len(sung) == 1 else None
 
+    def bass_note(self, k: int) -> int | None:
+        """The plain sound of the bass struck at a layer, if there is just one."""
+        low = [n for n in self.struck[k] if self.sounds[n].role == "bass"]
+        low = [n for n in low if self.sounds[n].kind == "plain"]
+        return low[0] if len(low) == 1 else None
+
     def _comes_again(self, first: int, second: int) -> bool:
         was, after = self.melody_note(first), self.melody_note(second)
         if was is None or after is None or self.sounds[was].key != self.sounds[after].key:

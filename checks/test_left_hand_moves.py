@@ -66,6 +66,7 @@ def test_three_sounds_are_a_chord_and_its_fingers_do_not_land_or_jump():
     e = {3: (4, 2, 3), 4: (3, 1, 1)}
     # Two sounds: 3 from ③ to ④ and 1 from ② to ③ land and jump.
     paid = {("land", 1): 2, ("jump", 1): 4, ("twice", 1): 8, ("replace", 1): 12}
+    paid[("exchange", 1)] = 10
     assert moves(asked, hand(am, 1), hand(e, 1)) == paid
 
 
@@ -208,6 +209,34 @@ def test_a_finger_leaps_over_a_short_note():
     assert leap("1/4", hand({}), hand({1: (2, 0, 0)}), third) == 0
 
 
+def test_finger_1_may_meet_a_position_above_its_fret_but_not_stay():
+    def lead(first, second, *at):
+        return two(first, second, *at).get(("lead_stay", 1), 0)
+
+    assert lead((2, 3, 2), (1, 3, 1), 2) == 10
+    assert lead((1, 3, 1), (1, 3, 1), 2) == 10
+    # Its own fret, in I, and where the hand comes.
+    assert lead((2, 3, 2), (1, 2, 1), 2) == 0
+    assert lead((2, 3, 3), (1, 2, 1), 1) == 0
+    assert lead((2, 3, 3), (1, 3, 1), 1, 2) == 0
+
+
+def test_the_bass_goes_from_finger_to_finger():
+    """B by 2 on ⑤ and E on ④ under G: 5 where 2 takes it, too."""
+    notes = [note(67, 0, 1), note(47, 0, 1, voice=2), note(67, 1, 1), note(52, 1, 1, voice=2)]
+
+    def jump(finger, **more):
+        first = hand({0: (5, 2, 2), 1: (1, 3, 4)}, 1)
+        after = hand({2: (4, 2, finger), 3: (1, 3, 4)}, 1)
+        found = moves(question(notes, **more), first, after)
+        return found.get(("jump", 1), 0), found.get(("jump_bass", 1), 0)
+
+    assert jump(2) == (2, 5)
+    assert jump(3) == (0, 0)
+    # A melody that jumps is none.
+    assert ("jump_bass", 1) not in two((1, 1, 1), (2, 1, 1))
+
+
 def test_a_finger_slides_if_the_hand_does_not():
     assert two((1, 1, 1), (1, 2, 1)) == {("slide", 1): 8}
     # With the hand it is a shift, with a guide.
@@ -232,7 +261,11 @@ def test_a_finger_that_keeps_its_place_neither_slides_nor_jumps():
 
 
 def test_another_finger_on_the_same_place_replaces_it():
-    assert two((1, 2, 2), (1, 2, 1)) == {("land", 1): 1, ("replace", 1): 12}
+    assert two((1, 2, 2), (1, 2, 1)) == {
+        ("land", 1): 1,
+        ("replace", 1): 12,
+        ("exchange", 1): 10,
+    }
     # A bound finger is down at its place.
     notes = [note(67, 0, 1, auxiliaries=(69,)), note(69, 1, 1)]
     first = hand({0: (1, 3, 2)}, 2, bound={4: (1, 5)})

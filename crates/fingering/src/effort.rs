@@ -107,6 +107,9 @@ effort_table! {
     lead = 3, Lead, "posture",
         "Finger 1 gives the position its place; above its own fret the position reads as the next.",
         "common practice";
+    lead_stay = 10, LeadStay, "further onset in a place of the hand above I",
+        "A hand may meet a position with finger 1 above its own fret; where finger 1 goes on so, the hand is in the next one.",
+        "common practice; value house";
     stretch = 2, Stretch, "pair of fingers and 10 mm",
         "A hand feels millimetres, not frets: a pair spread wider than a finger to each fret pays for what is beyond.",
         "Heijink and Meulenbroek 2002: span of the hand; value house";
@@ -160,6 +163,9 @@ effort_table! {
         "common practice";
     jump = 2, Jump, "finger, times hurry",
         "A finger that jumps strings breaks the line; in chords it is usual.", "common practice";
+    jump_bass = 2, JumpBass, "bass note, times hurry",
+        "Between two ways as good the bass goes from finger to finger: one that hops breaks it off.",
+        "common practice; value house";
     leap = 2, Leap, "finger; twice under 300 ms, three times under 150 ms",
         "A finger that jumps strings breaks the line also where one short note lies between.",
         "common practice";
@@ -168,9 +174,9 @@ effort_table! {
         "common practice";
     slide = 8, Slide, "finger, times hurry",
         "The same finger on the next fret of its string slides.", "common practice";
-    replace = 6, Replace, "place, times hurry",
+    replace = 7, Replace, "place, times hurry",
         "Another finger on the same place replaces what could have stayed.", "common practice";
-    exchange = 8, Exchange, "melody note",
+    exchange = 8, Exchange, "melody note that comes again; place struck again, but by a chord",
         "A note that comes again soon is where the hand has it already: the same finger plays it.",
         "common practice; value house";
     substitute = 20, Substitute, "change, times hurry",

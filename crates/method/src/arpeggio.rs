@@ -1,6 +1,6 @@
 //! The tonic arpeggio with its shape.
 
-use apoyando_fingering::RightFinger;
+use apoyando_fingering::{EffortTable, RightFinger};
 use apoyando_hands::RightPlan;
 use apoyando_marks::CaptionText;
 use apoyando_music::{Degree, Mode};
@@ -8,10 +8,11 @@ use apoyando_music::{Degree, Mode};
 use crate::bars::Bars;
 use crate::broken::Breaking;
 use crate::error::MethodError;
+use crate::grip::{Grip, Hand};
 use crate::ladder::ground;
 use crate::progression::{inverted_finding, shapes};
 use crate::setting::Setting;
-use crate::voicing::effort_of_shapes;
+use crate::voicing::{Voicing, effort_of_shapes};
 use crate::written::Written;
 
 /// How often the chord is broken before it is struck.
@@ -39,6 +40,10 @@ pub fn write(
     let mut bars = Bars::new(setting, "arpeggio", format!("Arpeggio of {}", setting.key))?;
     bars.caption(CaptionText::Diagram(shape.clone()));
     bars.caption(CaptionText::Degree(degree.to_string()));
+    // The hand is where the lesson is, if the shape lies there.
+    if lies_in_position(setting, &effort, &voicing) {
+        bars.stay_in(setting.position);
+    }
     let mut right = RightPlan::default();
     for turn in 0..TIMES {
         right.patterns.extend(breaking.play(&mut bars, (found.chord, &chord), turn)?);
@@ -55,6 +60,16 @@ pub fn write(
     Ok(written)
 }
 
+/// Whether a shape can be held as it is by a hand in the position of the exercise.
+fn lies_in_position(setting: &Setting<'_>, effort: &EffortTable, voicing: &Voicing) -> bool {
+    let hand = Hand { instrument: setting.instrument, level: setting.level, effort };
+    let same = |grip: &Grip| {
+        (grip.position, grip.barre) == (Some(setting.position), None)
+            && grip.fingers == voicing.grip.fingers
+    };
+    voicing.grip.barre.is_none() && hand.grips(&voicing.frets).iter().any(same)
+}
+
 fn tonic(mode: Mode) -> Degree {
     match mode {
         Mode::Major => Degree::TONIC_MAJOR,
@@ -66,7 +81,7 @@ fn tonic(mode: Mode) -> Degree {
 mod tests {
     use super::*;
     use crate::trial::{self, shown};
-    use apoyando_fingering::Level;
+    use apoyando_fingering::{Level, PinRule, Position, PositionSet};
     use apoyando_fretboard::Instrument;
     use apoyando_music::{Base, Metre, NoteValue};
 
@@ -78,6 +93,25 @@ mod tests {
         assert!(shown(&written).starts_with("D4 A4 D5 F♯5 D4 A4 D5 F♯5"), "{}", shown(&written));
         assert_eq!(written.score.bars().len(), 4);
         assert_eq!(written.right.patterns.len(), 3);
+    }
+
+    /// Em 022000 in the first position, as a book has it: finger 1 is on fret 2, but the hand
+    /// is where it was. The shape of F minor has a barre, and is where that is.
+    #[test]
+    fn the_hand_is_where_the_lesson_is() {
+        let guitar = Instrument::guitar();
+        let position = |key: &str, at: u8, level: &Level| {
+            let written = write(&trial::setting(key, at, &guitar, level), None).unwrap();
+            let positions = written.pins[0].0.iter().filter_map(|pin| match pin.rule {
+                PinRule::Positions(set) => Some(set),
+                _ => None,
+            });
+            positions.collect::<Vec<_>>()
+        };
+        let only = |at: u8| vec![PositionSet::NONE.with(Position::new(at).unwrap())];
+        assert_eq!(position("E minor", 1, &Level::first()), only(1));
+        assert_eq!(position("E minor", 2, &Level::first()), only(2));
+        assert_eq!(position("F minor", 1, &Level::open()), []);
     }
 
     /// The thumb goes from bass to bass: C x32010 on ⑤, then ④.

@@ -156,14 +156,14 @@ impl Judge<'_> {
             let here = judged.iter().filter(|(_, grip)| at_home(grip));
             here.min_by_key(|(verdict, _)| verdict.rank()).cloned()
         };
-        if let Some((verdict, grip)) = best_here(&judged(self.setting.level)) {
-            return Place { frets, verdict, allowed: Some(grip), best: None };
-        }
         let anywhere = judged(&free);
         // What this hand would have to stretch for lies under the fingers of another.
         let eased = anywhere.iter().any(|(verdict, _)| *verdict < Verdict::Extension);
-        let here =
-            best_here(&anywhere).filter(|(verdict, _)| *verdict != Verdict::Extension || !eased);
+        let lies_here = |(verdict, _): &(Verdict, Grip)| *verdict != Verdict::Extension || !eased;
+        if let Some((verdict, grip)) = best_here(&judged(self.setting.level)).filter(lies_here) {
+            return Place { frets, verdict, allowed: Some(grip), best: None };
+        }
+        let here = best_here(&anywhere).filter(lies_here);
         if let Some((verdict, best)) = here {
             return Place { frets, verdict, allowed: None, best: Some(best) };
         }
@@ -294,6 +294,16 @@ mod tests {
         assert_eq!(four.reason, "It lies in II with finger 4 on fret 5.");
         assert_eq!(find(&written, "xxx232").reason.matches("two fingers on fret 2").count(), 1);
         assert_eq!(written.listed.len(), 12);
+    }
+
+    /// The same where the level allows to stretch.
+    #[test]
+    fn what_lies_under_the_fingers_of_another_position_is_not_stretched_for() {
+        let level = Level { extension: 1, ..Level::first() };
+        let written = triads_of("A minor", "i", 1, &level);
+        let low = find(&written, "532xxx");
+        let second = Position::new(2).unwrap();
+        assert_eq!((low.verdict, low.printed), (Verdict::Elsewhere(second), false));
     }
 
     /// Common practice, no source: under one finger to a fret in II, where a hand in I

@@ -58,6 +58,11 @@ impl Sound {
     pub(crate) fn is_sung(&self) -> bool {
         self.role == Role::Melody && self.kind == Kind::Plain
     }
+
+    /// Whether it is a plain note of the bass.
+    pub(crate) fn is_plain_bass(&self) -> bool {
+        self.role == Role::Bass && self.kind == Kind::Plain
+    }
 }
 
 /// The sounds of the part, in order.

@@ -96,7 +96,7 @@ pub fn place(score: &Score, marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
         })
         .collect();
     let runs = runs(score, stage.part, marks, stage.bars.clone(), sizes.rows_below);
-    let rows = choose_rows(runs, &wanted, stage);
+    let rows = choose_rows(runs, &wanted, sizes, stage);
     let in_rows: HashSet<NoteId> =
         rows.iter().flat_map(|run| run.onsets.iter().flatten().copied()).collect();
 
@@ -381,7 +381,7 @@ pub fn request(score: &Score, marks: &Marks, sizes: &Sizes, wishes: &mut Wishes)
     let bars = 0..score.bars().len() as u32;
     let in_rows: HashSet<NoteId> = runs(score, marks.part, marks, bars, sizes.rows_below)
         .into_iter()
-        .filter(Run::is_a_row)
+        .filter(|run| run.is_a_row(sizes.row))
         .flat_map(|run| run.onsets.into_iter().flatten())
         .collect();
     for note in score.notes() {

@@ -8,6 +8,7 @@ use apoyando_music::NoteId;
 use super::clear;
 use super::digits::{Found, Wanted, left_of, put_all};
 use super::runs::Run;
+use super::sign::Sizes;
 use crate::geometry::Stage;
 
 /// A digit no farther than this from the rows before and after it would be read as one that
@@ -16,7 +17,12 @@ const BETWEEN: f64 = 3.5;
 
 /// The runs whose digits stand in a row: those too fast for digits between
 /// their notes, and those where some digit finds no room left of its head.
-pub fn choose_rows(runs: Vec<Run>, wanted: &BTreeMap<NoteId, Wanted>, stage: &Stage) -> Vec<Run> {
+pub fn choose_rows(
+    runs: Vec<Run>,
+    wanted: &BTreeMap<NoteId, Wanted>,
+    sizes: &Sizes,
+    stage: &Stage,
+) -> Vec<Run> {
     let rows = runs.into_iter().filter(|run| {
         let no_room = |notes: &Vec<NoteId>| {
             let digits = of_onset(notes, wanted);
@@ -24,7 +30,7 @@ pub fn choose_rows(runs: Vec<Run>, wanted: &BTreeMap<NoteId, Wanted>, stage: &St
         };
         // One digit makes no row, and between two voices it would be anybody's.
         let may = run.onsets.len() > 1 && !run.is_inner;
-        may && (run.is_fast || run.onsets.iter().any(no_room))
+        run.is_a_row(sizes.row) || may && (run.is_fast || run.onsets.iter().any(no_room))
     });
     let mut rows: Vec<Run> = rows.collect();
     take_in_single_digits(&mut rows, wanted);

@@ -25,9 +25,10 @@ pub struct Run {
 }
 
 impl Run {
-    /// Whether its digits stand in a row, whatever room there is at the heads.
-    pub fn is_a_row(&self) -> bool {
-        self.is_fast && !self.is_inner && self.onsets.len() > 1
+    /// Whether its digits stand in a row, whatever room there is at the heads. A row has so
+    /// many at least.
+    pub fn is_a_row(&self, least: usize) -> bool {
+        self.is_fast && !self.is_inner && self.onsets.len() >= least
     }
 }
 
@@ -89,7 +90,8 @@ fn as_runs(events: &[Event], marks: &Marks, is_inner: bool, rows_below: Duration
     };
     let with_digits: Vec<(usize, Vec<NoteId>)> =
         events.iter().map(digits).enumerate().filter(|(_, notes)| !notes.is_empty()).collect();
-    let is_fast = events.iter().any(|event| event.duration < rows_below);
+    // A note by itself has room at its head.
+    let is_fast = events.len() > 1 && events.iter().any(|event| event.duration < rows_below);
     with_digits
         .chunk_by(|(at, _), (next, _)| next - at <= APART + 1)
         .map(|near| {
@@ -113,12 +115,14 @@ mod tests {
             let sizes = Sizes::of(&Style { print, ..Style::default() });
             let runs = runs(&fixture.score, PartIndex(0), &fixture.marks, 0..1, sizes.rows_below);
             assert_eq!(runs.len(), 1);
-            runs[0].is_a_row()
+            runs[0].is_a_row(sizes.row)
         };
         for (text, usual, large) in [
             ("16 E4=0 F4=1 G4=4 F4=1", true, true),
             ("8 E4=0 F4=1 G4=4 F4=1", false, true),
-            ("8 E4 F4=1 G4 F4", false, false),
+            ("8 E4 F4=1 G4 F4", false, true),
+            ("4 E4=0 8 F4=1 4 G4=4", false, false),
+            ("16 E4 F4=1 G4 F4", false, true),
         ] {
             assert_eq!(is_a_row(Print::Usual, text), usual, "{text}");
             assert_eq!(is_a_row(Print::Large, text), large, "{text}");

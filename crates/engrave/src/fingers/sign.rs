@@ -28,6 +28,8 @@ pub struct Sizes {
     /// Runs of notes shorter than this have their digits in rows, for there is no room for
     /// them between the notes.
     pub rows_below: Duration,
+    /// A row has so many digits at least: one alone stands at its head.
+    pub row: usize,
 }
 
 impl Sizes {
@@ -52,6 +54,11 @@ impl Sizes {
             rows_below: match style.print {
                 Print::Usual => Duration::new(1, 8),
                 Print::Large => Duration::QUARTER,
+            },
+            // Where most digits are over the beams, one at a head would push it aside.
+            row: match style.print {
+                Print::Usual => 2,
+                Print::Large => 1,
             },
         }
     }

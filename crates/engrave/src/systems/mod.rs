@@ -32,17 +32,26 @@ use crate::geometry::{Rect, Stage, bounds};
 use crate::notate::{Staff, notate};
 use crate::place::{Frame, ink};
 use crate::sheet::{Engraving, Offer, Sheet, System};
-use crate::style::Style;
+use crate::style::{Print, Style};
 use crate::tablature::{self, Under};
 use crate::{leisure, place, space};
 
 /// Size of part names and their distance to the staff.
 const NAME_SIZE: f64 = 2.0;
 const NAME_GAP: f64 = 0.8;
+/// Em of a name that stands over its staff: it ends before the first barline.
+const NAME_OVER_SIZE: f64 = 1.7;
+/// White under it.
+const NAME_OVER: f64 = 0.9;
+/// How far that begins within its staff: clear of the line at the left of the system.
+const NAME_IN: f64 = 0.7;
 /// Room for the bracket of several staves.
 const BRACKET: f64 = 1.3;
 /// Clear distance of the ink of two staves of a system.
 const STAVES_CLEAR: f64 = 1.5;
+/// The same in large print, where letters and digits stand high over their staff: they are
+/// not to be read as those of the staff above.
+const LARGE_STAVES_CLEAR: f64 = 2.75;
 
 /// Engraves a sheet: one drawing for every line of music.
 #[must_use]
@@ -159,6 +168,12 @@ fn squeezed(score: &Score, bar: usize) -> Finding {
     }
 }
 
+/// Whether names stand beside the first staves. In large print they stand over them, for the
+/// notes need the width of the line.
+fn beside(style: &Style) -> bool {
+    style.print == Print::Usual
+}
+
 /// Where the staves of the first line and of later lines begin.
 fn indents(score: &Score, style: &Style) -> (f64, f64) {
     let bracket = if score.parts().len() > 1 { BRACKET } else { 0.0 };
@@ -167,7 +182,11 @@ fn indents(score: &Score, style: &Style) -> (f64, f64) {
         .iter()
         .map(|part| font::text_width(Face::Regular, NAME_SIZE, &part.name))
         .fold(0.0, f64::max);
-    let names = if names > 0.0 && score.parts().len() > 1 { names + NAME_GAP } else { 0.0 };
+    let names = if names > 0.0 && score.parts().len() > 1 && beside(style) {
+        names + NAME_GAP
+    } else {
+        0.0
+    };
     let most = style.line_width.0 * 0.4;
     ((style.first_indent.0.max(0.0) + names + bracket).min(most), bracket.min(most))
 }
@@ -226,6 +245,21 @@ fn usual_rows(
     expressions::draw(&mut stage, sheet, style, frame);
     lyrics::draw(&mut stage, sheet, style, frame, staff);
     ossias::draw(&mut stage, sheet, style, frame, staff);
+    if frame.first && joined && !beside(style) {
+        let name = &sheet.score.part(staff.part).name;
+        let width = font::text_width(Face::Regular, NAME_OVER_SIZE, name);
+        let left = frame.left + NAME_IN;
+        let level = stage.above.reach(left, left + width) + NAME_OVER;
+        let at = (left, level);
+        stage.add(ink::text(
+            name,
+            Face::Regular,
+            NAME_OVER_SIZE,
+            at,
+            Kind::PartName,
+            Owner::System,
+        ));
+    }
     if first {
         if let (Some(thickest), true) = (staff.strings, joined) {
             // What stands over five lines keeps clear of the bracket by its own height.
@@ -250,15 +284,19 @@ fn assemble(
     rows: Vec<Row>,
 ) -> Drawing {
     let mut heights = vec![0.0];
+    let clear = match style.print {
+        Print::Usual => STAVES_CLEAR,
+        Print::Large => LARGE_STAVES_CLEAR,
+    };
     for pair in rows.windows(2) {
         let least = pair[1].gap + (pair[0].half + pair[1].half);
-        let needed = pair[0].stage.below.distance_to(&pair[1].stage.above, STAVES_CLEAR);
+        let needed = pair[0].stage.below.distance_to(&pair[1].stage.above, clear);
         let above = heights[heights.len() - 1];
         heights.push(above - least.max(needed));
     }
     let mut stains: Vec<Stain> = Vec::new();
     joints::draw(&mut stains, frame, &rows, &heights);
-    if frame.first && staves.len() > 1 {
+    if frame.first && staves.len() > 1 && beside(style) {
         for staff in staves {
             let y = middle(staff.part, &rows, &heights);
             let name = &score.part(staff.part).name;

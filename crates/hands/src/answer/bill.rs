@@ -91,6 +91,10 @@ fn step(
     if s.position == n.position && s.away == n.away {
         add(Term::Slide, meeting.slide);
         add(Term::Crossed, meeting.crossed);
+        add(Term::Exchange, meeting.exchange);
+        if n.shape.led_from() == Some(n.hand()) {
+            add(Term::LeadStay, i64::from(ground.table.lead_stay));
+        }
     }
     if s.position != 0 && s.position != n.position && !n.shape.is_idle() {
         let idle = s.shape.is_idle();

@@ -46,6 +46,8 @@ pub(crate) struct Struck {
     pub auxiliaries: Vec<i8>,
     /// Whether it is plain and of the melody, so that its tone counts.
     pub sung: bool,
+    /// Whether it is plain and of the bass.
+    pub low: bool,
     /// Whether it lasts long.
     pub long: bool,
 }
@@ -206,6 +208,7 @@ impl<'a> Reader<'a> {
             plain: sound.kind == Kind::Plain,
             auxiliaries: sound.auxiliaries.iter().map(|key| (key - sound.key) as i8).collect(),
             sung,
+            low: sound.is_low(),
             long: sung && self.clock.milliseconds(sound.onset, sound.written_end) >= LONG,
         }
     }

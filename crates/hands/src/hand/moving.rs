@@ -14,6 +14,8 @@ pub(crate) struct Meeting {
     pub slide: i64,
     /// `crossed` of two melody notes running, if the hand stays where it is.
     pub crossed: i64,
+    /// `exchange` of what lies where it is struck again, if the hand stays where it is.
+    pub exchange: i64,
     /// Whether a finger is on one string before and after, at another fret.
     pub guide: bool,
     /// Whether a finger is at one place before and after.
@@ -42,6 +44,9 @@ pub(crate) fn fingers(
     add: &mut impl FnMut(Term, i64),
 ) -> Meeting {
     let mut meeting = Meeting::default();
+    if pace.thin && jumps_in_bass(s, n) {
+        add(Term::JumpBass, i64::from(t.jump_bass) * pace.hurry);
+    }
     if n.has_barre() {
         barre(t, s, n, pace, add);
     }
@@ -83,6 +88,9 @@ pub(crate) fn fingers(
         let places = replaced(s, n);
         if places > 0 {
             add(Term::Replace, places * i64::from(t.replace) * pace.hurry);
+            if pace.thin {
+                meeting.exchange = places * i64::from(t.exchange);
+            }
         }
     }
     if matches!((s.alone, n.alone), (3, 4) | (4, 3)) {
@@ -148,6 +156,18 @@ pub(crate) fn passes(s: &Hold, n: &Shape) -> i64 {
     let (first, second) =
         (place(s.fret[usize::from(was)], from), place(n.fret[usize::from(is)], to));
     if (was < is) == (first < second) { 0 } else { i64::from(from.abs_diff(to)) }
+}
+
+/// `jump_bass`: the finger of the bass is down elsewhere, as for `jump`.
+#[inline(always)]
+pub(crate) fn jumps_in_bass(s: &Hold, n: &Shape) -> bool {
+    let Some((finger, _)) = n.low.get() else { return false };
+    let finger = usize::from(finger);
+    let (was, strikes) = (s.down[finger], n.struck[finger]);
+    let same_fret = s.fret[finger] == n.fret[finger];
+    was != 0
+        && was & strikes == 0
+        && !(same_fret && (was & n.down[finger] != 0 || barre_joins(s, n, finger)))
 }
 
 /// How many places are struck by another finger than was down there.

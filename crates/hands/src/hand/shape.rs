@@ -75,6 +75,8 @@ pub(crate) struct Shape {
     pub alone_on: u8,
     /// The finger and string of the only melody note struck.
     pub sung: Sung,
+    /// Those of the only bass note struck.
+    pub low: Sung,
     /// How many struck sounds are ornamented.
     pub ornamented: u8,
     /// Whether a sound stopped by 2, 3 or 4 is kept.
@@ -131,6 +133,12 @@ impl Shape {
     pub fn contraction(&self, finger: usize, hand: u8) -> i32 {
         let offset = self.offset(finger, hand);
         if finger == 0 { offset.max(0) } else { (-offset).max(0) }
+    }
+
+    /// Where the hand is, above I, if finger 1 strikes above its own fret: for `lead_stay`.
+    #[inline]
+    pub const fn led_from(&self) -> Option<u8> {
+        if self.struck[0] != 0 && self.fret[0] > 2 { Some(self.fret[0] - 1) } else { None }
     }
 
     /// What the fingers hold on to when they move on.

@@ -60,6 +60,11 @@ impl Sound {
     pub(crate) fn is_sung(&self) -> bool {
         self.role == Role::Melody && self.kind == Kind::Plain
     }
+
+    /// Whether it is a plain note of the bass.
+    pub(crate) fn is_low(&self) -> bool {
+        self.role == Role::Bass && self.kind == Kind::Plain
+    }
 }
 
 /// Voices of the part that hold at least one note, by index.

@@ -176,6 +176,7 @@ impl<'a, C: Cost> Behind<'a, C> {
         let mut best = unpriced(n);
         let mut worst = C::NEVER;
         let hops = self.hops(n);
+        let led = self.led(n, shape);
         // A hand that is away neither shifts nor gets there for nothing.
         let (least_hop, is_away) = (self.least_hop(n, &hops), n.away > 0);
         for (number, cut) in ways {
@@ -193,7 +194,7 @@ impl<'a, C: Cost> Behind<'a, C> {
                 let from = &self.before.stands[at];
                 if source.left.leaves(from, n, shape) {
                     let back = self.looking_back((from, source), shape);
-                    self.step(at, n, (*cut, &pair.and(back as i32)), &hops, best);
+                    self.step(at, n, (*cut, &pair.and(back as i32)), (&hops, &led), best);
                 }
             };
             let without = n.may_follow(&source.hold);

@@ -185,6 +185,22 @@ impl<C: Cost> Floor<C> {
     }
 }
 
+/// The same with a number for each lane besides.
+#[inline(always)]
+pub(crate) fn take_with<C: Cost>(
+    best: &mut Lanes<C>,
+    row: &Row<C>,
+    low: u8,
+    (cost, more): (C, &Lanes<C>),
+) {
+    let from = usize::from(low).min(ROW - LANES);
+    let mut lanes = [C::NEVER; LANES];
+    lanes.copy_from_slice(&row[from..from + LANES]);
+    for ((best, lane), more) in best.iter_mut().zip(lanes).zip(more) {
+        *best = (*best).min(lane.plus(cost).plus(*more));
+    }
+}
+
 /// Whether eight lanes of a row with a number added are less somewhere.
 #[inline(always)]
 pub(crate) fn improves<C: Cost>(best: &Lanes<C>, row: &Row<C>, low: u8, cost: C) -> bool {
@@ -266,7 +282,12 @@ impl<'a, C: Cost> Facing<'a, C> {
             let mut floor = Floor { any: never, in_place: never, away: never, all: C::NEVER };
             for index in next.stands_of(number) {
                 let (stand, rows) = (&next.stands[index], &self.rows[index]);
-                lower(&mut floor.in_place, &rows.stay);
+                if stand.away > 0 || stand.is_idle() {
+                    lower(&mut floor.in_place, &rows.stay);
+                } else {
+                    // `lead_stay` is not for a hand that comes back.
+                    lower(&mut floor.in_place, &row(stand, &rows.costs));
+                }
                 if stand.away > 0 {
                     lower(&mut floor.in_place, &rows.moved);
                     lower(&mut floor.away, &rows.stay);
@@ -339,9 +360,14 @@ impl<'a, C: Cost> Facing<'a, C> {
         let costs = narrow::<C>(totals)?;
         let mut stay = row(stand, &costs);
         let mut moved = [C::NEVER; ROW];
+        let led_from = self.next.shape(stand.shape).led_from();
+        let lead_stay = C::of(i64::from(ground.table.lead_stay));
         if stand.away > 0 {
             let kit = (&ground.geometry, &ground.table);
-            let further = C::of(i64::from(ground.table.hop_stay));
+            let mut further = C::of(i64::from(ground.table.hop_stay));
+            if led_from == Some(stand.away) {
+                further = further.plus(lead_stay);
+            }
             let hurry = ground.steps[layer].pace.hurry;
             for position in stand.low..stand.low + stand.count as u8 {
                 let at = usize::from(position);
@@ -350,6 +376,11 @@ impl<'a, C: Cost> Facing<'a, C> {
             }
         } else if stand.stays.is_empty() {
             moved = shifted(stand, &costs, &self.shifts.led[0]);
+        }
+        if let Some(position) = led_from.filter(|_| stand.away == 0)
+            && let Some(stay) = stay.get_mut(usize::from(position))
+        {
+            *stay = stay.plus(lead_stay);
         }
         self.rows.push(Rows { stay, moved, costs });
         Ok(())

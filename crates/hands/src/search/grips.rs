@@ -206,11 +206,17 @@ impl<'a> Grips<'a> {
             _ => (0, 0),
         };
         let struck = self.rules.struck.iter().zip(&f.played);
-        let mut sung = struck.filter(|(struck, _)| struck.sung).map(|(_, played)| *played);
-        f.shape.sung = match (sung.next(), sung.next()) {
-            (Some(only), None) if only.finger > 0 => Sung::of(only.finger - 1, only.string),
-            _ => Sung::NONE,
+        let only = |of: &dyn Fn(&crate::hand::limits::Struck) -> bool| {
+            let mut found = struck.clone().filter(|(struck, _)| of(struck));
+            match (found.next(), found.next()) {
+                (Some((_, only)), None) if only.finger > 0 => {
+                    Sung::of(only.finger - 1, only.string)
+                }
+                _ => Sung::NONE,
+            }
         };
+        let (sung, low) = (only(&|struck| struck.sung), only(&|struck| struck.low));
+        (f.shape.sung, f.shape.low) = (sung, low);
         if f.shape.is_idle() {
             self.idle(f);
             return;

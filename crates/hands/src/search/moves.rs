@@ -181,7 +181,7 @@ impl<'a> Mover<'a> {
         let kit = (&ground.geometry, &ground.table);
         let pace = ground.steps[layer].pace;
         let (in_place, moved) = (i64::from(pair.join_in_place), i64::from(pair.join_moved));
-        let slide = i64::from(pair.slide);
+        let slide = i64::from(pair.slide) + self.lead_stay(n);
         match (was, is) {
             (None, None) if from == 0 => Some(in_place),
             (None, None) if from == to => Some(slide + in_place),
@@ -198,6 +198,13 @@ impl<'a> Mover<'a> {
             (_, Some(hand)) => Some(moved + hopping(kit, (to, hand), pace.hurry)),
             (Some(_), None) => Some(moved),
         }
+    }
+
+    /// `lead_stay`, if the hand stays where it is.
+    fn lead_stay(&self, n: Choice) -> i64 {
+        let hand = self.next.away(n).unwrap_or_else(|| self.next.position(n));
+        let leads = self.next.shape(self.next.stand(n).shape).led_from() == Some(hand);
+        if leads { i64::from(self.ground.table.lead_stay) } else { 0 }
     }
 
     /// The hurry of the time since the hand was last not idle.

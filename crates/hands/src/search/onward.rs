@@ -11,7 +11,7 @@ mod staying;
 use crate::hand::{Hold, Played, Shape};
 
 use super::cost::Cost;
-use super::facing::{Facing, LANES, Lanes, take, unpriced, worst_lane};
+use super::facing::{Facing, LANES, Lanes, row, take, unpriced, worst_lane};
 use super::ground::{Ground, Recalls};
 use super::meets::{Leaves, Meets};
 use super::pair::{Leads, Led, LeftBehind, Pair, joined_from, looking_back};
@@ -305,8 +305,10 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         let low = from.low;
         if from.away > 0 && from.away == to.away {
             take(best, &rows.moved, low, pair.still());
-        } else if from.away > 0 || to.away > 0 {
+        } else if to.away > 0 || (from.away > 0 && to.is_idle()) {
             take(best, &rows.stay, low, pair.moved());
+        } else if from.away > 0 {
+            take(best, &row(to, &rows.costs), low, pair.moved());
         } else {
             take(best, &rows.stay, low, pair.in_place());
             if pair.led == Led::Plain && to.stays.is_empty() {
@@ -323,8 +325,8 @@ impl<'a, 'm, 'p, C: Cost> Onward<'a, 'm, 'p, C> {
         let table = &self.facing.shifts.led[led as usize];
         let lanes = &self.facing.rows[number].costs[..usize::from(to.count).min(LANES)];
         let shifts = &table[usize::from(to.low)..];
-        for (total, row) in lanes.iter().zip(shifts) {
-            take(best, row, low, total.plus(cost));
+        for (total, shift) in lanes.iter().zip(shifts) {
+            take(best, shift, low, total.plus(cost));
         }
     }
 }

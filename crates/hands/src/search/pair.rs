@@ -40,7 +40,8 @@ impl Led {
 pub(crate) struct Pair {
     /// Charged wherever the hand goes.
     pub fingers: i32,
-    /// `slide`, and `crossed` of a melody, charged if the hand stays where it is.
+    /// `slide`, `crossed` of a melody and `exchange` of what lies there, charged if the hand
+    /// stays where it is.
     pub slide: i32,
     /// `join` and `join_weak` if the hand stays where it is, away in neither.
     pub join_in_place: i32,
@@ -173,7 +174,7 @@ pub(crate) fn pair(
     }
     Pair {
         fingers,
-        slide: (meeting.slide + meeting.crossed) as i32,
+        slide: (meeting.slide + meeting.crossed + meeting.exchange) as i32,
         join_in_place: in_place,
         join_moved: moved,
         led: led(ground, meeting),
@@ -190,9 +191,13 @@ pub(crate) fn looked_up(
     (shape, arrival): (&Shape, &Arrival),
 ) -> Pair {
     let paid = leaves.to(&arrival.are);
-    let mut fingers = paid.fingers() + besides(ground, layer, hold, (shape, arrival));
-    let mut slide = paid.slide();
+    let (more, in_place) = besides(ground, layer, hold, (shape, arrival));
+    let mut fingers = paid.fingers() + more;
+    let mut slide = paid.slide() + in_place;
     let pace = ground.steps[layer].pace;
+    if pace.thin && moving::jumps_in_bass(hold.0, shape) {
+        fingers += ground.table.jump_bass * pace.hurry as i32;
+    }
     if pace.sings {
         if moving::sings_twice(hold.0, shape) {
             fingers += ground.table.twice * pace.hurry as i32;
@@ -203,19 +208,23 @@ pub(crate) fn looked_up(
     Pair { fingers, slide, join_in_place: 0, join_moved: 0, led }
 }
 
-/// What a move costs besides what each finger pays by itself: fingers that take
-/// one another's place, a weak pair, barres.
+/// What a move costs besides what each finger pays by itself, and what more if the hand
+/// stays where it is: fingers that take one another's place, a weak pair, barres.
 #[inline(always)]
 fn besides(
     ground: &Ground,
     layer: usize,
     (s, stopped): (&Hold, u16),
     (n, arrival): (&Shape, &Arrival),
-) -> i32 {
-    let mut sum = 0;
+) -> (i32, i32) {
+    let (mut sum, mut in_place) = (0, 0);
     if stopped & arrival.strikes != 0 {
         let hurry = ground.steps[layer].pace.hurry as i32;
-        sum += moving::replaced(s, n) as i32 * ground.table.replace * hurry;
+        let places = moving::replaced(s, n) as i32;
+        sum += places * ground.table.replace * hurry;
+        if ground.steps[layer].pace.thin {
+            in_place += places * ground.table.exchange;
+        }
     }
     if s.alone >= 3 && matches!((s.alone, arrival.alone), (3, 4) | (4, 3)) {
         sum += ground.table.weak_pair * ground.steps[layer].pace.hurry as i32;
@@ -227,7 +236,7 @@ fn besides(
     if s.span != 0 || arrival.barre {
         sum += with_barre(ground, layer, s, n);
     }
-    sum
+    (sum, in_place)
 }
 
 /// What barres add: laying them, and what finger 1 is spared under them.

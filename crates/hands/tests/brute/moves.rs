@@ -38,6 +38,7 @@ pub fn of_move(q: &Question<'_>, step: Move<'_>, bill: Bill<'_>) {
     of_one_fret(q, Some(step.s), step.n, bill);
     of_melody(q, step, bill);
     of_hop(q, step, bill);
+    of_lead(q, step, bill);
     of_strings(q, step, bill);
     of_pairs(q, step, bill);
     of_joins(q, step.s, step.n, bill);
@@ -186,6 +187,16 @@ fn of_hop(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
     bill(Term::Hop, q.hurry(s.layer, n.layer) * (q.value(Term::Hop) + travelled));
 }
 
+/// Finger 1 above its own fret where the hand was before.
+fn of_lead(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
+    let there = s.position == n.position && s.hand() == n.hand();
+    let Some(place) = n.hand().filter(|place| there && *place > 1) else { return };
+    let one = n.finger(1);
+    if one.struck.any() && one.fret == place + 1 {
+        bill(Term::LeadStay, q.value(Term::LeadStay));
+    }
+}
+
 /// Fingers that come down, jump or slide.
 fn of_strings(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
     let h = q.hurry(s.layer, n.layer);
@@ -214,6 +225,9 @@ fn of_strings(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
         };
         if few && !was.down.meets(is.struck) && !under(s) && !under(n) {
             bill(Term::Jump, q.value(Term::Jump) * h);
+            if bass_finger(q, n) == Some(digit) {
+                bill(Term::JumpBass, q.value(Term::JumpBass) * h);
+            }
         }
         if s.position == n.position && s.hand() == n.hand() && !same_fret {
             let slides = (0..n.struck.len()).any(|index| {
@@ -225,6 +239,18 @@ fn of_strings(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
             }
         }
     }
+}
+
+/// The finger of the one plain sound of the bass at a posture.
+fn bass_finger(q: &Question<'_>, n: &Posture) -> Option<u8> {
+    let is_bass = |number: usize| {
+        let sound = q.sound(number);
+        sound.role == Role::Bass && sound.kind == Kind::Plain
+    };
+    let struck = q.struck[n.layer].iter().zip(&n.struck);
+    let basses: Vec<Option<Spot>> =
+        struck.filter(|(number, _)| is_bass(**number)).map(|(_, at)| *at).collect();
+    if let [at] = basses[..] { at.map(|at| at.finger) } else { None }
 }
 
 /// Whether a struck sound glides from one that its finger stops before it.
@@ -297,6 +323,10 @@ fn of_pairs(q: &Question<'_>, Move { s, n, .. }: Move<'_>, bill: Bill<'_>) {
         });
         if other {
             bill(Term::Replace, q.value(Term::Replace) * h);
+            let there = s.position == n.position && s.hand() == n.hand();
+            if there && n.struck.len() < 3 {
+                bill(Term::Exchange, q.value(Term::Exchange));
+            }
         }
     }
     let only = |posture: &Posture| {

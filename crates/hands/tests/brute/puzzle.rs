@@ -253,6 +253,7 @@ fn effort(dice: &mut Dice) -> EffortTable {
         &mut table.cut_inner,
         &mut table.ring,
         &mut table.lean,
+        &mut table.lead_stay,
     ] {
         *price = match dice.below(5) {
             // As it is, a tenth of it, or anything.
@@ -288,6 +289,8 @@ fn effort(dice: &mut Dice) -> EffortTable {
         }
         _ => {}
     }
+    // Drawn from a stream of its own, so that the other draws are what they were.
+    table.jump_bass = 1 + Dice(dice.0 ^ 1).below(8) as i32;
     table
 }
 

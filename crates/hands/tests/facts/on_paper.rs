@@ -9,6 +9,8 @@ pub fn on_paper() -> EffortTable {
         finger_3: 2,
         finger_4: 6,
         lead: 4,
+        lead_stay: 10,
+        jump_bass: 5,
         crossed: 8,
         barre_hold: 4,
         shift: 32,

@@ -104,11 +104,16 @@ const fn load_of(term: Term) -> Option<Load> {
         Term::Extension | Term::Stretch => Load::Stretches,
         Term::BarreHold | Term::BarreIdle | Term::BarreLay | Term::Hinge => Load::Barres,
         Term::CutMelody | Term::CutBass | Term::CutInner | Term::Ring => Load::CutNotes,
-        Term::Jump | Term::Leap | Term::Twice => Load::Jumps,
+        Term::Jump | Term::JumpBass | Term::Leap | Term::Twice => Load::Jumps,
         Term::Land => Load::Landing,
         Term::Slide => Load::Slides,
         Term::Replace | Term::Exchange => Load::Replacing,
-        Term::Lean | Term::Contraction | Term::Crossed | Term::Crowd | Term::Lead => Load::Crowded,
+        Term::Lean
+        | Term::Contraction
+        | Term::Crossed
+        | Term::Crowd
+        | Term::Lead
+        | Term::LeadStay => Load::Crowded,
         Term::Finger3 | Term::Finger4 | Term::WeakPair => Load::WeakFingers,
         Term::Join | Term::JoinWeak => Load::Slurs,
         Term::Ornament => Load::Ornaments,

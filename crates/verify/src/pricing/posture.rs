@@ -79,7 +79,7 @@ fn tone(all: &Layers<'_>, clock: &Clock, hand: &Hand, struck: Sounding, charge: 
 }
 
 /// Whether finger 1 has a struck sound above its own fret.
-fn leads(hand: &Hand, place: Position) -> bool {
+pub(super) fn leads(hand: &Hand, place: Position) -> bool {
     let own = place.fret_of(LeftFinger::One);
     hand.played_by(LeftFinger::One).any(|s| s.struck && s.placement.place.fret > own)
 }

@@ -25,8 +25,19 @@ pub(super) fn charge(step: &Step<'_>, charge: &mut Charges<'_>) {
             slide(step, finger, charge);
         }
     }
-    replace(step, charge);
+    if in_place {
+        lead(step, charge);
+    }
+    replace(step, in_place, charge);
     weak_pair(step, charge);
+}
+
+/// `lead_stay`: finger 1 plays above its own fret where the hand was already.
+fn lead(step: &Step<'_>, charge: &mut Charges<'_>) {
+    let above_first = step.after.place().filter(|place| place.get() > 1);
+    if above_first.is_some_and(|place| super::posture::leads(step.after, place)) {
+        charge.times(Term::LeadStay, 1);
+    }
 }
 
 /// The struck sounds of a finger.
@@ -65,7 +76,15 @@ fn land(step: &Step<'_>, finger: LeftFinger, charge: &mut Charges<'_>) {
     }
 }
 
-/// `jump`: a finger goes from one string to another.
+/// The finger that plays the one plain bass note struck.
+fn bass_by(step: &Step<'_>) -> Option<LeftFinger> {
+    let mut basses = step.all.struck(step.layer).iter().filter(|sound| sound.is_plain_bass());
+    basses.next().filter(|_| basses.next().is_none())?;
+    let mut struck = step.after.struck();
+    struck.find(|is| step.all.sounds[is.sound].is_plain_bass())?.placement.finger
+}
+
+/// `jump`, and `jump_bass`: a finger goes from one string to another.
 fn jump(step: &Step<'_>, finger: LeftFinger, charge: &mut Charges<'_>) {
     let mut pairs = from_to(step, finger).peekable();
     let moves = pairs.peek().is_some();
@@ -75,6 +94,9 @@ fn jump(step: &Step<'_>, finger: LeftFinger, charge: &mut Charges<'_>) {
     };
     if moves && !pairs.any(eased) {
         charge.times(Term::Jump, step.hurry);
+        if bass_by(step) == Some(finger) {
+            charge.times(Term::JumpBass, step.hurry);
+        }
     }
 }
 
@@ -122,8 +144,9 @@ fn glides(step: &Step<'_>, finger: LeftFinger, to: Sounding) -> bool {
     })
 }
 
-/// `replace`: a place struck by another finger than was on it.
-fn replace(step: &Step<'_>, charge: &mut Charges<'_>) {
+/// `replace`, and `exchange` but for a chord: a place struck by another finger than was
+/// on it.
+fn replace(step: &Step<'_>, in_place: bool, charge: &mut Charges<'_>) {
     for finger in LeftFinger::ALL {
         for was in step.before.places(finger) {
             let replaced = step.after.struck().any(|is| {
@@ -132,6 +155,9 @@ fn replace(step: &Step<'_>, charge: &mut Charges<'_>) {
             });
             if replaced {
                 charge.times(Term::Replace, step.hurry);
+                if in_place && step.in_a_line() {
+                    charge.times(Term::Exchange, 1);
+                }
             }
         }
     }

@@ -53,6 +53,21 @@ fn finger_1_above_its_fret_leads_into_the_next_position() {
     assert_eq!(two, [(0, Term::Lead, 7), (0, Term::BarreHold, 2), (0, Term::BarreLay, 6)]);
 }
 
+/// 18 where the hand was there already; not in I, nor where it comes.
+#[test]
+fn finger_1_goes_on_above_its_fret_in_the_next_position() {
+    let cost =
+        |bar: &str, postures: &[Held<'_>]| case(score(&[&[bar]]), postures).cost_of(Term::LeadStay);
+    let (own, above) = (held(2, &[(0, 2, 2, 1)]), held(2, &[(1, 2, 3, 1)]));
+    assert_eq!(cost("C#4/4 D4/4 r/2", &[own, above]), 18);
+    let comes = [held(1, &[(0, 2, 2, 2)]), held(2, &[(1, 2, 3, 1)])];
+    assert_eq!(cost("C#4/4 D4/4 r/2", &comes), 0);
+    let first = [held(1, &[(0, 2, 1, 1)]), held(1, &[(1, 2, 2, 1)])];
+    assert_eq!(cost("C4/4 C#4/4 r/2", &first), 0);
+    let again = [held(2, &[(0, 2, 3, 1)]), held(2, &[(1, 2, 3, 1)])];
+    assert_eq!(cost("D4/4 D4/4 r/2", &again), 18, "the first is the beginning");
+}
+
 /// From G4 by 3 in I to A4 by 3 in III: 66.9 mm, a guide finger.
 #[test]
 fn a_shift_costs_its_way_and_a_guide_eases_it() {
@@ -171,6 +186,19 @@ fn a_finger_that_jumps_strings_is_charged_and_a_barre_is_not() {
     let laid = [held(1, &[(0, 2, 1, 1)]).with(barre(1, 1, 2)), held(1, &[(1, 1, 1, 1)])];
     let barre = [(0, Term::BarreHold, 2), (0, Term::BarreLay, 6)];
     assert_eq!(beyond_notes(music(), &laid), barre);
+}
+
+/// B2 by 2 and E3 under G4: 19 if 2 jumps there, as a bass, and not if 3 takes it.
+#[test]
+fn a_bass_goes_from_finger_to_finger() {
+    let cost = |finger: u8| {
+        let second = [(2, 1, 3, 4), (3, 4, 2, finger)];
+        let postures = [held(1, &[(0, 1, 3, 4), (1, 5, 2, 2)]), held(1, &second)];
+        let two = case(score(&[&["G4/4 G4/4 r/2"], &["B2/4 E3/4 r/2"]]), &postures);
+        [Term::Jump, Term::JumpBass].map(|term| two.cost_of(term))
+    };
+    assert_eq!(cost(2), [3, 19]);
+    assert_eq!(cost(3), [0, 0]);
 }
 
 /// In a chord of three a finger may jump, and comes down where it will.
@@ -309,7 +337,15 @@ fn sliding_replacing_and_weak_pairs_are_charged() {
     assert_eq!(items, [(1, Term::Slide, 4)]);
     let replace = [held(1, &[(0, 2, 1, 1)]), held(1, &[(1, 2, 1, 2)])];
     let items = beyond_notes(score(&[&["C4/4 C4/4 r/2"]]), &replace);
-    assert_eq!(items, [(1, Term::Replace, 6)]);
+    assert_eq!(items, [(1, Term::Replace, 6), (1, Term::Exchange, 10)]);
+    // Where the hand goes elsewhere, and in a chord, it is no exchange.
+    let moved = [held(1, &[(0, 2, 3, 3)]), held(2, &[(1, 2, 3, 2)])];
+    let cost =
+        |bar: &str, postures: &[Held<'_>], term| case(score(&[&[bar]]), postures).cost_of(term);
+    assert_eq!(cost("D4/4 D4/4 r/2", &moved, Term::Replace), 6);
+    assert_eq!(cost("D4/4 D4/4 r/2", &moved, Term::Exchange), 0);
+    let chord = [held(1, &[(0, 2, 1, 1)]), held(1, &[(1, 4, 0, 0), (2, 3, 0, 0), (3, 2, 1, 2)])];
+    assert_eq!(cost("C4/4 D3+G3+C4/4 r/2", &chord, Term::Exchange), 0);
     let weak = [held(1, &[(0, 2, 3, 3)]), held(1, &[(1, 2, 4, 4)])];
     let items = beyond_notes(score(&[&["D4/4 D#4/4 r/2"]]), &weak);
     assert_eq!(items, [(1, Term::WeakPair, 1)]);

@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use super::Behind;
-use crate::hand::POSITIONS;
 use crate::hand::shifting::{ShiftTable, hopping};
+use crate::hand::{POSITIONS, Shape};
 use crate::search::cost::{Cost, TooLarge};
-use crate::search::facing::{LANES, Lanes, ROW, Row, take};
+use crate::search::facing::{LANES, Lanes, ROW, Row, lower, take, take_with};
 use crate::search::ground::Ground;
 use crate::search::pair::{Led, Pair};
 use crate::search::seams::Fixed;
@@ -20,15 +20,21 @@ pub(super) enum Left<C> {
     Stopped { stay: Row<C>, moved: Row<C>, costs: Lanes<C>, least: C },
     /// A hand that is away; by position.
     Away { hand: u8, stay: Row<C> },
-    /// An idle one, from all its memories at once: by position if it stays, if it
-    /// stays in one that is known, and if it shifts, by what leads it.
-    Idle { stay: Row<C>, known: Row<C>, moved: [Row<C>; 3] },
+    /// An idle one, from all its memories at once: by position if it was in none that
+    /// is known, if it stays in one that is, and if it shifts, by what leads it.
+    Idle { unknown: Row<C>, known: Row<C>, moved: [Row<C>; 3] },
 }
 
 impl<C: Cost> Left<C> {
-    pub(super) fn stay(&self) -> &Row<C> {
+    /// The least of staying, by position.
+    pub(super) fn stay(&self) -> Row<C> {
         match self {
-            Self::Stopped { stay, .. } | Self::Away { stay, .. } | Self::Idle { stay, .. } => stay,
+            Self::Stopped { stay, .. } | Self::Away { stay, .. } => *stay,
+            Self::Idle { unknown, known, .. } => {
+                let mut stay = *unknown;
+                lower(&mut stay, known);
+                stay
+            }
         }
     }
 
@@ -49,7 +55,7 @@ pub(super) fn idle_left<C: Cost>(
     (before, costs): (&Stage, &[i32]),
     shifts: &[[Arc<ShiftTable<C>>; 3]],
 ) -> Result<Left<C>, TooLarge> {
-    let mut stay = [C::NEVER; ROW];
+    let mut unknown = [C::NEVER; ROW];
     let mut known = [C::NEVER; ROW];
     let mut moved = [[C::NEVER; ROW]; 3];
     for (tag, cost) in before.tags.iter().zip(costs) {
@@ -63,13 +69,12 @@ pub(super) fn idle_left<C: Cost>(
         let closes = |position: usize| fixed.closes(tag, layer + 1, position as u8);
         if tag.position == 0 {
             for position in (1..POSITIONS).filter(|p| closes(*p)) {
-                stay[position] = stay[position].min(cost);
+                unknown[position] = unknown[position].min(cost);
             }
             continue;
         }
         let own = usize::from(tag.position);
         if closes(own) {
-            stay[own] = stay[own].min(cost);
             known[own] = known[own].min(cost);
         }
         let hurry = ground.hurry_since(tag, layer + 1);
@@ -80,7 +85,7 @@ pub(super) fn idle_left<C: Cost>(
             }
         }
     }
-    Ok(Left::Idle { stay, known, moved })
+    Ok(Left::Idle { unknown, known, moved })
 }
 
 impl<C: Cost> Behind<'_, C> {
@@ -108,13 +113,30 @@ impl<C: Cost> Behind<'_, C> {
         hop.map_or(further, |hop| hop.min(further))
     }
 
+    /// `lead_stay` of a stand, by lane, if the hand stays where it is.
+    pub(super) fn led(&self, n: &Stand, shape: &Shape) -> Lanes<C> {
+        let mut led = [C::default(); LANES];
+        let more = C::of(i64::from(self.ground.table.lead_stay));
+        match shape.led_from() {
+            Some(hand) if n.away == hand => led.fill(more),
+            Some(hand) if n.away == 0 => {
+                let lane = hand.checked_sub(n.low).and_then(|lane| led.get_mut(usize::from(lane)));
+                if let Some(lane) = lane {
+                    *lane = more;
+                }
+            }
+            _ => {}
+        }
+        led
+    }
+
     /// From one stand to another.
     pub(super) fn step(
         &self,
         at: usize,
         n: &Stand,
         (cut, pair): (C, &Pair),
-        hops: &Lanes<C>,
+        (hops, led): (&Lanes<C>, &Lanes<C>),
         best: &mut Lanes<C>,
     ) {
         let in_place = cut.plus(pair.in_place());
@@ -123,10 +145,10 @@ impl<C: Cost> Behind<'_, C> {
             (Left::Away { stay, .. }, 0) => take(best, stay, n.low, moved),
             (Left::Away { hand, stay }, away) if *hand == away => {
                 let further = C::of(i64::from(self.ground.table.hop_stay));
-                take(best, stay, n.low, cut.plus(pair.still()).plus(further));
+                take_with(best, stay, n.low, (cut.plus(pair.still()).plus(further), led));
             }
             (Left::Stopped { stay, moved: plain, costs, .. }, 0) => {
-                take(best, stay, n.low, in_place);
+                take_with(best, stay, n.low, (in_place, led));
                 let stand = &self.before.stands[at];
                 if pair.led == Led::Plain && stand.stays.is_empty() {
                     take(best, plain, n.low, moved);
@@ -138,9 +160,10 @@ impl<C: Cost> Behind<'_, C> {
                     take(best, row, n.low, cost.plus(moved));
                 }
             }
-            (Left::Idle { stay, moved: led, .. }, 0) => {
-                take(best, stay, n.low, in_place);
-                take(best, &led[pair.led as usize], n.low, moved);
+            (Left::Idle { unknown, known, moved: shifted }, 0) => {
+                take(best, unknown, n.low, in_place);
+                take_with(best, known, n.low, (in_place, led));
+                take(best, &shifted[pair.led as usize], n.low, moved);
             }
             (left, _) => {
                 let known = &left.known()[usize::from(n.low)..];

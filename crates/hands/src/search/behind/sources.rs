@@ -112,7 +112,7 @@ impl<C: Cost> Behind<'_, C> {
                         self.lists.staying.push((at as u32, strings));
                     } else {
                         self.lists.bare.push(at as u32);
-                        lower(&mut source.floor, self.left[at].stay());
+                        lower(&mut source.floor, &self.left[at].stay());
                         lower(&mut source.known, self.left[at].known());
                         match &self.left[at] {
                             Left::Stopped { costs, .. } => {

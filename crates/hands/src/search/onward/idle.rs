@@ -154,8 +154,10 @@ impl<C: Cost> Onward<'_, '_, '_, C> {
         let from = tag.position;
         let shifts = &self.facing.shifts.open[hurry - 1][pair.led as usize][usize::from(from)];
         let mut best = NEVER;
-        for position in to.low..to.low + to.count as u8 {
-            let cost = self.facing.rows[number].stay[usize::from(position)];
+        let rows = &self.facing.rows[number];
+        for (lane, position) in (to.low..to.low + to.count as u8).enumerate() {
+            let stays = to.away > 0 || from == position;
+            let cost = if stays { rows.stay[usize::from(position)] } else { rows.costs[lane] };
             if cost.is_never() || !self.fixed.closes(tag, layer, position) {
                 continue;
             }

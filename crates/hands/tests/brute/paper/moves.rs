@@ -10,7 +10,8 @@ use crate::whole::items;
 
 use Term::{
     BarreHold, BarreLay, Crossed, Crowd, CutBass, CutInner, CutMelody, Ease, Exchange, Hop,
-    HopStay, Jump, Land, Leap, Replace, Ring, Shift, Slide, Travel, Twice, WeakPair,
+    HopStay, Jump, JumpBass, Land, LeadStay, Leap, Replace, Ring, Shift, Slide, Travel, Twice,
+    WeakPair,
 };
 
 /// Eight for each string beyond the first, for each where finger 1 already was
@@ -269,6 +270,44 @@ fn hops_cost_less_than_two_shifts() {
     assert_eq!([Hop, HopStay, Shift, Travel, Slide].map(|own| term(&back, own)), [0; 5]);
 }
 
+/// Ten where finger 1 plays above its own fret and the hand was there already: not where
+/// the hand comes, nor in I.
+#[test]
+fn finger_1_may_meet_a_position_above_its_fret_but_not_stay() {
+    let case = Case::new(&["D4.q F#4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let lead = |from, text: &str, (to, away)| {
+        let way = [hand(&q, 0, "2-3-2", Some(from)), hand(&q, 1, text, Some(to)).going(away)];
+        charged(&q, &way, LeadStay)
+    };
+    assert_eq!(lead(2, "2-7-1", (6, 0)), 0, "the hand comes");
+    assert_eq!(lead(2, "1-2-1", (2, 0)), 0, "its own fret");
+    assert_eq!(lead(1, "1-2-1", (1, 0)), 0, "in I");
+    assert_eq!(lead(2, "1-2-1", (1, 0)), 0);
+    let case = Case::new(&["D4.q G4.q G4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let g = |layer, position, away| hand(&q, layer, "1-3-1", Some(position)).going(away);
+    let d = hand(&q, 0, "2-3-2", Some(2));
+    assert_eq!(charged(&q, &[d.clone(), g(1, 2, 0)], LeadStay), 10);
+    assert_eq!(charged(&q, &[d.clone(), g(1, 2, 0), g(2, 2, 0)], LeadStay), 10, "once more");
+    // A hand that hops to III has its own fret there; in the air it has no position.
+    let case = Case::new(&["E4.q G4.q A4.q A4.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let open = hand(&q, 0, "1-0-0", None);
+    assert_eq!(charged(&q, &[open.clone(), g_at(&q, 1)], LeadStay), 0);
+    let hop = |layer| hand(&q, layer, "1-5-1", Some(2)).going(2);
+    let hops = [open, g_at(&q, 1), hop(2), hop(3)];
+    assert_eq!(charged(&q, &hops[..3], LeadStay), 0, "the place is another");
+    assert_eq!(charged(&q, &hops, LeadStay), 10);
+}
+
+fn g_at(q: &Question<'_>, layer: usize) -> Posture {
+    hand(q, layer, "1-3-1", Some(2))
+}
+
 /// A finger lands where it was on none of the strings, down or staying; from
 /// another string it jumps.
 #[test]
@@ -395,6 +434,33 @@ fn fingers_are_exchanged_on_a_note_that_comes_again() {
     assert_eq!(exchanged(line, &[two, open, one, open, two]), 8);
 }
 
+/// Five more, times the hurry, where the finger that jumps plays the bass; not into a chord
+/// of three, nor for a finger of the melody.
+#[test]
+fn the_bass_goes_from_finger_to_finger() {
+    let case = Case::new(&["G4.e G4.e G3+G4.e", "B2.e E3.e B2.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let low = |text: &str| {
+        let way = [hand(&q, 0, "5-2-2 1-3-4", Some(1)), hand(&q, 1, text, Some(1))];
+        [Jump, JumpBass].map(|term| charged(&q, &way, term))
+    };
+    assert_eq!(low("4-2-2 1-3-4"), [4, 10]);
+    assert_eq!(low("4-2-3 1-3-4"), [0, 0]);
+    assert_eq!(low("4-2-4 1-3-3"), [4, 10], "from the melody");
+    let chord = [
+        hand(&q, 0, "5-2-2 1-3-4", Some(1)),
+        hand(&q, 1, "4-2-2 1-3-4", Some(1)),
+        hand(&q, 2, "5-2-2 3-0-0 1-3-4", Some(1)),
+    ];
+    assert_eq!([Jump, JumpBass].map(|term| charged(&q, &chord, term)), [0, 0]);
+    let case = Case::new(&["F4.e C4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let way = [hand(&q, 0, "1-1-1", Some(1)), hand(&q, 1, "2-1-1", Some(1))];
+    assert_eq!([Jump, JumpBass].map(|term| charged(&q, &way, term)), [4, 0]);
+}
+
 /// Eight a slide, times the hurry; not with the whole hand, nor from one string
 /// to another.
 #[test]
@@ -448,6 +514,40 @@ fn fingers_replace_and_alternate() {
     let weak =
         |n: &str| charged(&q, &[hand(&q, 0, "1-3-3", Some(1)), hand(&q, 1, n, Some(1))], WeakPair);
     assert_eq!([weak("2-3-4 1-3-3"), weak("2-3-4 x"), weak("x 1-3-4")], [0, 2, 2]);
+}
+
+/// Eight more where the hand stays and no chord is struck, a bass that lies there among
+/// them, whatever the hurry.
+#[test]
+fn what_lies_where_it_is_struck_again_keeps_its_finger() {
+    let case = Case::new(&["E4.q D4.q D4+G4.q", "C3.h C3.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let first = hand(&q, 0, "5-3-2 1-0-0", Some(1));
+    let kept = hand(&q, 1, "2-3-3 | 0=5-3-2", Some(1));
+    let bass = |finger: u8, position| {
+        let n = hand(&q, 2, &format!("5-3-{finger} 2-3-4 1-3-4"), Some(position));
+        charged(&q, &[first.clone(), kept.clone(), n], Exchange)
+    };
+    assert_eq!(bass(3, 1), 0, "a chord of three");
+    let case = Case::new(&["E4.q D4.q D4.q", "C3.h C3.q"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let first = hand(&q, 0, "5-3-2 1-0-0", Some(1));
+    let kept = hand(&q, 1, "2-3-3 | 0=5-3-2", Some(1));
+    let bass = |text: &str, position| {
+        let way = [first.clone(), kept.clone(), hand(&q, 2, text, Some(position))];
+        [Exchange, Replace].map(|term| charged(&q, &way, term))
+    };
+    assert_eq!(bass("5-3-2 2-3-3", 1), [0, 0]);
+    assert_eq!(bass("5-3-3 2-3-4", 1), [16, 24], "both");
+    assert_eq!(bass("5-3-2 2-3-4", 1), [8, 12]);
+    assert_eq!(bass("5-3-2 2-3-4", 2), [0, 12], "the hand goes elsewhere");
+    let case = Case::new(&["G4.e G4.e"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let way = [hand(&q, 0, "1-3-3", Some(1)), hand(&q, 1, "1-3-4", Some(1))];
+    assert_eq!(charged(&q, &way, Exchange), 8);
 }
 
 /// A half note let go at its middle: 120, 60 or 30 by its role; at its last
