@@ -31,6 +31,6 @@ pub use plan::{
     Tablature, Triads,
 };
 pub use read::house::read_house;
-pub use save::{SaveError, save};
+pub use save::{SaveError, save, tidy};
 pub use source::SourcePlace;
 pub use template::{NewBookError, TEMPLATE, new_book};

@@ -167,8 +167,65 @@ card.addEventListener("click", (event) => {
 document.getElementById("undo").addEventListener("click", () => send("/undo"));
 document.getElementById("redo").addEventListener("click", () => send("/redo"));
 
+// The files as text. What was begun is not taken away by what happens elsewhere.
+const file = document.getElementById("file");
+const text = document.getElementById("text");
+const keep = document.getElementById("keep");
+const both = document.getElementById("both");
+let base = null;
+let read = "";
+
+async function listFiles() {
+  const names = JSON.parse(await fragment("/files"));
+  const chosenFile = file.value;
+  file.replaceChildren(...names.map((name) => new Option(name, name)));
+  if (names.includes(chosenFile)) file.value = chosenFile;
+}
+
+async function readFile() {
+  both.hidden = true;
+  const answer = JSON.parse(await fragment("/text?file=" + encodeURIComponent(file.value)));
+  base = answer.base;
+  read = text.value = answer.text;
+  keep.disabled = true;
+}
+
+async function keepText() {
+  remember();
+  const answer = await fetch("/edit", {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify({ said: "the text of " + file.value, base, do: "write", file: file.value, text: text.value }),
+  });
+  const told = await answer.json().catch(() => ({ message: "The program does not answer." }));
+  if (answer.status === 409) {
+    both.hidden = false;
+    document.getElementById("theirs").textContent = told.now;
+    return;
+  }
+  if (!answer.ok) { tell(told.message); return; }
+  await readFile();
+  tell("Kept.");
+}
+
+document.getElementById("words").addEventListener("toggle", async (event) => {
+  if (event.target.open && !file.options.length) { await listFiles(); await readFile(); }
+});
+file.addEventListener("change", readFile);
+text.addEventListener("input", () => { keep.disabled = text.value === read; });
+keep.addEventListener("click", keepText);
+document.getElementById("take-theirs").addEventListener("click", readFile);
+document.getElementById("keep-mine").addEventListener("click", async () => {
+  const mine = text.value;
+  await readFile();
+  text.value = mine;
+  await keepText();
+});
+
 fragment("/now").then((text) => show(JSON.parse(text)));
 new EventSource("/changes").addEventListener("message", (event) => {
   const turned = JSON.parse(event.data);
   if (turned.turn > turn) show(turned);
+  // A text that nobody began to change follows the file.
+  if (file.value && text.value === read) readFile().catch(() => {});
 });

@@ -4,7 +4,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use apoyando_book::Book;
-use apoyando_book::edit::{Change, Edit, EditError, ItemPlace, Revision, apply, text_of};
+use apoyando_book::edit::{
+    Change, Edit, EditError, ItemPlace, Revision, apply, is_of_the_book, text_of,
+};
 use apoyando_book::journal::{Journal, JournalError};
 use apoyando_engrave::System;
 use apoyando_fingering::Finding;
@@ -61,6 +63,7 @@ impl Bench {
     /// # Errors
     /// If the journal cannot be read.
     pub fn open(folder: &Path) -> Result<Self, JournalError> {
+        apoyando_book::tidy(folder);
         let mut bench = Self {
             folder: folder.to_owned(),
             workshop: Workshop::default(),
@@ -162,6 +165,40 @@ impl Bench {
     /// If it cannot be read.
     pub fn revision(&self, file: &str) -> Result<Option<Revision>, EditError> {
         Ok(text_of(&self.folder, file)?.as_deref().map(Revision::of))
+    }
+
+    /// A file of the book as it is on disk.
+    ///
+    /// # Errors
+    /// If it is not the book's or cannot be read.
+    pub fn text(&self, file: &str) -> Result<Option<String>, EditError> {
+        if !is_of_the_book(file) {
+            return Err(EditError::NotOfTheBook(file.to_owned()));
+        }
+        text_of(&self.folder, file)
+    }
+
+    /// The files that the book's author writes, the plan first.
+    pub fn files(&self) -> Vec<String> {
+        let mut files = vec!["book.toml".to_owned()];
+        for folder in ["sections", "text", "pieces"] {
+            let entries =
+                std::fs::read_dir(self.folder.join(folder)).into_iter().flatten().flatten();
+            let names =
+                entries.map(|entry| format!("{folder}/{}", entry.file_name().to_string_lossy()));
+            let mut names: Vec<String> = names.filter(|name| is_of_the_book(name)).collect();
+            names.sort();
+            files.append(&mut names);
+        }
+        files
+    }
+
+    /// The book as a file to be printed.
+    ///
+    /// # Errors
+    /// As [`apoyando_press::pdf`]; `None` if there is no book to show.
+    pub fn pdf(&self) -> Option<Result<Vec<u8>, apoyando_press::PressError>> {
+        self.plan().map(|plan| apoyando_press::pdf(&document(plan)))
     }
 
     /// The folder of the book.

@@ -6,7 +6,7 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use apoyando_book::edit::{Edit, EditError};
+use apoyando_book::edit::{Edit, EditError, Revision};
 use apoyando_book::journal::JournalError;
 use apoyando_music::NoteId;
 use apoyando_workshop::plan::SectionKind;
@@ -123,6 +123,9 @@ fn routes(shared: Shared, door: Door) -> Router {
         .route("/note", get(card))
         .route("/findings", get(findings))
         .route("/contents", get(contents))
+        .route("/files", get(files))
+        .route("/text", get(text))
+        .route("/book.pdf", get(pdf))
         .route("/edit", post(edit))
         .route("/undo", post(undo))
         .route("/redo", post(redo))
@@ -238,6 +241,47 @@ async fn contents(State(shared): State<Shared>) -> Html<String> {
     }
     list.push_str("</ol>");
     Html(list)
+}
+
+async fn files(State(shared): State<Shared>) -> Json<Vec<String>> {
+    Json(shared.bench().files())
+}
+
+#[derive(Deserialize)]
+struct WhichFile {
+    file: String,
+}
+
+async fn text(State(shared): State<Shared>, Query(which): Query<WhichFile>) -> Response {
+    #[derive(serde::Serialize)]
+    struct Text {
+        text: String,
+        base: Revision,
+    }
+    match shared.bench().text(&which.file) {
+        Ok(Some(text)) => Json(Text { base: Revision::of(&text), text }).into_response(),
+        Ok(None) => (StatusCode::NOT_FOUND, "There is no such file.").into_response(),
+        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+    }
+}
+
+/// The book to be printed.
+async fn pdf(State(shared): State<Shared>) -> Response {
+    match shared.turn(|bench| bench.pdf(), |_| None).await {
+        Ok(Some(Ok(pdf))) => {
+            let named = "attachment; filename=\"book.pdf\"";
+            let headers =
+                [(header::CONTENT_TYPE, "application/pdf"), (header::CONTENT_DISPOSITION, named)];
+            (headers, pdf).into_response()
+        }
+        Ok(Some(Err(error))) => {
+            (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response()
+        }
+        Ok(None) => {
+            (StatusCode::NOT_FOUND, "The plan has faults; see the remarks.").into_response()
+        }
+        Err(status) => status.into_response(),
+    }
 }
 
 /// An edit that was asked for, and what it is called in the list of what can be undone.
