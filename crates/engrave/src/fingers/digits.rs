@@ -13,7 +13,7 @@ use apoyando_music::{Moment, NoteId, Score};
 use super::clear;
 use super::fan::fan;
 use super::rows::{choose_rows, put_outside, put_rows};
-use super::runs::{Run, runs};
+use super::runs::runs;
 use super::sign::{Digit, Sizes, put_halos};
 use crate::drawing::{Kind, Owner};
 use crate::font::table;
