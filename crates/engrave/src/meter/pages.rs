@@ -119,7 +119,8 @@ pub fn uneven_systems(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
 /// Pages that end early: what stands first on the next one would have found room, at the
 /// least distance, though no new page was asked for. What begins with a heading is kept
 /// whole, so that it needs room for all that stands below it up to the next heading. A
-/// hole is no fault where to fill it, and the pages after it, would leave a larger one.
+/// hole is no fault where to fill it, and the pages after it, would leave a larger one, nor
+/// where it would leave the last system of a piece alone on the next page.
 #[must_use]
 pub fn holes_at_the_foot(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
     let mut faults = Vec::new();
@@ -135,7 +136,8 @@ pub fn holes_at_the_foot(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
         };
         let wanted = together.bottom - top + above;
         let white = page.height.0 - last.bottom.0;
-        let has_room = !next.asked_for && wanted <= white + EXACT;
+        let spared = systems_at_once(&next.boxes) == 2;
+        let has_room = !next.asked_for && !spared && wanted <= white + EXACT;
         if has_room && largest_hole_if_filled(&pages[number..]) <= white + EXACT {
             faults.push(PageFault {
                 rule: "page-hole",
@@ -148,6 +150,12 @@ pub fn holes_at_the_foot(pages: &[Page], space: Millimetres) -> Vec<PageFault> {
         }
     }
     faults
+}
+
+/// How many systems stand one below the other at the beginning of some boxes.
+fn systems_at_once(boxes: &[Placed]) -> usize {
+    let is_system = |of: &&Placed| matches!(of.content, Content::System { .. });
+    boxes.iter().take_while(is_system).count()
 }
 
 /// What is kept together at the beginning of some boxes: headings with all that stands

@@ -56,8 +56,12 @@ fn distances_that_ink_asks_for_are_even() {
 
 #[test]
 fn a_hole_at_the_foot_is_found() {
-    let short = [page(&[0.0, 20.0, 40.0]), page(&[0.0, 20.0])];
+    let short = [page(&[0.0, 20.0, 40.0]), page(&[0.0, 20.0, 40.0])];
     assert_eq!(rules(&holes_at_the_foot(&short, SPACE)), [("page-hole", 0)]);
+    // Of two that go on together none is left alone; one that is alone could have come up.
+    assert_eq!(holes_at_the_foot(&[short[0].clone(), page(&[0.0, 20.0])], SPACE), []);
+    let alone = [short[0].clone(), page(&[0.0])];
+    assert_eq!(rules(&holes_at_the_foot(&alone, SPACE)), [("page-hole", 0)]);
     let mut asked = short.clone();
     asked[1].asked_for = true;
     assert_eq!(holes_at_the_foot(&asked, SPACE), []);
