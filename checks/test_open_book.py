@@ -120,8 +120,11 @@ def page_of(page, title: str) -> int:
 def chosen_with_other_ways(page, number: int):
     """Chooses the first note of a page that can be played otherwise."""
     for note in page.locator(f"#page-{number} .note").all():
-        note.click()
-        page.wait_for_selector("#card .card")
+        note.locator("rect").first.click()
+        page.wait_for_function(
+            "(said) => document.querySelector('#card .card')?.dataset.said === said",
+            arg=note.get_attribute("aria-label"),
+        )
         ways = page.locator("#card .ways button")
         if ways.count():
             return note, ways
@@ -137,7 +140,7 @@ def test_a_note_is_played_otherwise_and_taken_back(page, book):
     assert "bar" in was and page.locator("#card .why").count() == 1
     wanted = ways.first.text_content()
     ways.first.click()
-    page.wait_for_function("!document.getElementById('undo').disabled")
+    page.wait_for_function("() => !document.getElementById('undo').disabled")
     key = [note.get_attribute(f"data-{name}") for name in ("item", "note")]
     selector = f'.note[data-item="{key[0]}"][data-note="{key[1]}"]'
     page.wait_for_function(
@@ -155,7 +158,7 @@ def test_a_note_is_played_otherwise_and_taken_back(page, book):
     old, new = (text["sections/g-major.toml"].decode() for text in (before, after))
     assert all(line in new for line in old.splitlines())
     page.click("#undo")
-    page.wait_for_function("document.getElementById('undo').disabled")
+    page.wait_for_function("() => document.getElementById('undo').disabled")
     assert texts(book.folder) == before
 
 

@@ -92,7 +92,8 @@ pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<String> {
     let written = own.pitch.up_octaves(item.score.part(own.part).clef.octaves_up());
     let (bar, beat) = item.score.bar_and_beat(own.onset);
     let mut card = format!(
-        "<div class=\"card\" data-handle=\"{}\"><h2>{written}</h2><p class=\"where\">{}, bar {bar}, beat {beat}</p>",
+        "<div class=\"card\" data-said=\"{}\" data-handle=\"{}\"><h2>{written}</h2><p class=\"where\">{}, bar {bar}, beat {beat}</p>",
+        escaped(&spoken(item, note)),
         escaped(&handle),
         escaped(&item.title),
     );
