@@ -4,8 +4,10 @@
 //! that is not understood is named with file, line and column, together with
 //! what is allowed; all faults are collected, not only the first.
 
+pub mod edit;
 mod error;
 mod folder;
+pub mod journal;
 mod level_file;
 mod nearest;
 mod node;
@@ -29,6 +31,6 @@ pub use plan::{
     Tablature, Triads,
 };
 pub use read::house::read_house;
-pub use save::{SaveError, save};
+pub use save::{SaveError, save, tidy};
 pub use source::SourcePlace;
 pub use template::{NewBookError, TEMPLATE, new_book};

@@ -48,6 +48,25 @@ pub fn save(path: &Path, content: &[u8]) -> Result<(), SaveError> {
     Ok(())
 }
 
+/// Takes away what saves that were broken off have left beside the files of a book: a part of
+/// a file that never took its name.
+pub fn tidy(folder: &Path) {
+    let folders = ["", "sections", "pieces", "text"].map(|name| folder.join(name));
+    let entries = folders.iter().filter_map(|folder| fs::read_dir(folder).ok()).flatten().flatten();
+    for entry in entries {
+        let name = entry.file_name();
+        let name = name.to_string_lossy();
+        let process = name
+            .strip_prefix('.')
+            .and_then(|name| name.strip_suffix(".part"))
+            .and_then(|name| name.rsplit_once('.'));
+        if process.is_some_and(|(_, id)| id.parse::<u32>().is_ok()) {
+            // What cannot be taken away does no harm.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
 fn write_through(path: &Path, content: &[u8]) -> io::Result<()> {
     let mut file = File::create(path)?;
     file.write_all(content)?;

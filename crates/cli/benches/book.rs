@@ -3,9 +3,6 @@
 //! Memory is measured on the command itself, over the folder that the example
 //! `twelve-keys` writes.
 
-#[allow(dead_code, reason = "the bench sets whole books only")]
-#[path = "../src/document.rs"]
-mod document;
 #[path = "../examples/twelve_keys/write.rs"]
 mod write;
 
@@ -40,12 +37,12 @@ fn open() -> Book {
 
 fn build(workshop: &Workshop, book: &Book) -> Built {
     let edition = &book.main_edition();
-    let line = Millimetres(document::paper_of(edition).type_width().0);
+    let line = Millimetres(apoyando_makeup::paper_of(edition).type_width().0);
     workshop.build(&Printing { book, edition, line }, &|_| {})
 }
 
 fn pdf(built: &Built) -> Vec<u8> {
-    apoyando_press::pdf(&document::document(&built.plan)).expect("a PDF")
+    apoyando_press::pdf(&apoyando_makeup::document(&built.plan)).expect("a PDF")
 }
 
 /// Everything from the plan on.
@@ -74,7 +71,7 @@ fn pages(bencher: divan::Bencher<'_, '_>) {
 #[divan::bench(sample_count = 10)]
 fn pages_without_music(bencher: divan::Bencher<'_, '_>) {
     let built = build(&Workshop::default(), &open());
-    let mut document = document::document(&built.plan);
+    let mut document = apoyando_makeup::document(&built.plan);
     blank(&mut document);
     bencher.bench_local(|| apoyando_press::pdf(&document).expect("a PDF"));
 }
@@ -99,7 +96,8 @@ fn change(bencher: divan::Bencher<'_, '_>, look: impl Fn(&Proofs, &[usize])) {
     let original = open();
     let (workshop, mut proofs) = (Workshop::default(), Proofs::default());
     let mut show = |book: &Book| {
-        let pages = proofs.set(document::document(&build(&workshop, book).plan)).expect("pages");
+        let pages =
+            proofs.set(apoyando_makeup::document(&build(&workshop, book).plan)).expect("pages");
         look(&proofs, &pages);
     };
     show(&original);

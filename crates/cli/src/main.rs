@@ -2,7 +2,6 @@
 
 mod args;
 mod book;
-mod document;
 mod finger;
 mod trouble;
 
@@ -31,6 +30,7 @@ fn main() -> ExitCode {
         Command::New(arguments) => book::new(&arguments),
         Command::Check(arguments) => book::check(&arguments),
         Command::Build(arguments) => book::build(&arguments),
+        Command::Open(arguments) => book::open_in_browser(&arguments),
         Command::Finger(arguments) => finger::run(&arguments),
     };
     outcome.code()

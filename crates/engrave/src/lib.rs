@@ -25,6 +25,7 @@ mod style;
 mod svg;
 mod systems;
 mod tablature;
+mod targets;
 
 pub use diagram::{DiagramStyle, Neck, Ring, RingLook, diagram, middle, neck, numeral};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
@@ -34,3 +35,4 @@ pub use style::{Parts, Print, Stopping, Style, Tablature};
 pub use svg::svg;
 pub use systems::{engrave, engrave_for_pages, every_line};
 pub use tablature::Fretting;
+pub use targets::{Target, targets};

@@ -15,6 +15,7 @@ use crate::error::{Fault, PressError};
 use crate::forme::{Entry, Plates, forme};
 use crate::galleys::galleys;
 use crate::pages::{WAYS, picture};
+use crate::standing::{Standing, standing};
 use crate::take::Take;
 use crate::typesetter::{As, Proof, figures, listed_heads, typeset};
 use crate::words::Setter;
@@ -55,6 +56,10 @@ struct Setting {
     /// The pages of its heads that are in the contents.
     heads: Vec<usize>,
     faults: Vec<Fault>,
+    /// Its systems; music is counted from its own first.
+    standing: Vec<Standing>,
+    /// How much music it has.
+    musics: usize,
     /// Whether it came out as planned.
     kept: bool,
 }
@@ -108,6 +113,30 @@ impl Proofs {
     /// No such page; a resolution below 10 or above 1200.
     pub fn png(&self, page: usize, dpi: f64) -> Result<Vec<u8>, PressError> {
         picture(self.pages(), page, dpi)
+    }
+
+    /// A page, from 1, as SVG with points as its unit: what is printed, with letters as
+    /// outlines, on no ground.
+    ///
+    /// # Errors
+    /// No such page.
+    pub fn svg(&self, page: usize) -> Result<String, PressError> {
+        let found = page.checked_sub(1).and_then(|index| self.pages().nth(index));
+        let found = found.ok_or_else(|| PressError::NoSuchPage { page, pages: self.count() })?;
+        Ok(typst_svg::svg(found, &typst_svg::SvgOptions::default()))
+    }
+
+    /// The systems of music on the pages, in reading order.
+    #[must_use]
+    pub fn standing(&self) -> Vec<Standing> {
+        let mut before = 0;
+        let mut all = Vec::new();
+        for set in self.settings() {
+            let own = set.standing.iter().copied();
+            all.extend(own.map(|it| Standing { music: before + it.music, ..it }));
+            before += set.musics;
+        }
+        all
     }
 
     fn settings(&self) -> impl Iterator<Item = &Setting> {
@@ -227,14 +256,18 @@ impl Kept {
         };
         let how = As::Proof(proof);
         let set = typeset(&forme, &plan, &how)?;
-        let kept = chosen.is_none() || plan.kept(&figures(&set));
+        let places = figures(&set);
+        let kept = chosen.is_none() || plan.kept(&places);
         let As::Proof(proof) = how else { unreachable!("made above") };
         let heads = listed_heads(&set).into_iter().map(|page| page + proof.page - padding);
+        let standing = standing(document, &forme, &places, padding, proof.page);
         Ok(Setting {
             heads: heads.collect(),
             pages: set.pages().iter().skip(padding).cloned().collect(),
             chosen,
             proof,
+            standing,
+            musics: forme.musics.len(),
             faults: forme.faults,
             kept,
         })

@@ -23,6 +23,10 @@ use crate::{breaks, nudges, opener, pins, plan, practice, preparation, words};
 pub struct BuiltItem {
     /// A name for its files: section, number in the section, kind.
     pub name: String,
+    /// The section it is in, by the name of its file without ending.
+    pub section: String,
+    /// Which of the section's items it is, from 0.
+    pub index: usize,
     /// Its title.
     pub title: String,
     /// The score.
@@ -170,6 +174,8 @@ impl Workshop {
         }
         let built = BuiltItem {
             name: format!("{}-{:02}-{}", section.name, index + 1, item.kind.word()),
+            section: section.name.clone(),
+            index,
             title: words::title(item, section, &score),
             score,
             parts,

@@ -33,6 +33,8 @@ pub enum Command {
     Check(CheckArguments),
     /// Build a book: pages and scores into its folder out/
     Build(BuildArguments),
+    /// Open a book in the browser of this computer, to read and change it
+    Open(OpenArguments),
     /// Finger scores: MusicXML (.musicxml, .xml, .mxl) or ABC
     Finger(Box<FingerArguments>),
 }
@@ -72,6 +74,17 @@ pub struct BuildArguments {
     /// How findings are printed
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
+}
+
+/// `open`
+#[derive(Args, Debug)]
+pub struct OpenArguments {
+    /// The book's folder
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// The port of this computer it is served on; 0 takes any that is free
+    #[arg(long, value_name = "PORT", default_value_t = 0)]
+    pub port: u16,
 }
 
 /// How results are printed.

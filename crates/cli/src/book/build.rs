@@ -11,8 +11,8 @@ use rayon::prelude::*;
 
 use super::{Unopened, all_findings, editions, open, report, work};
 use crate::args::BuildArguments;
-use crate::document::{document, in_one};
 use crate::trouble::{Outcome, say};
+use apoyando_makeup::{document, in_one};
 
 /// Resolution of the pictures of items: good on a screen, fair on paper.
 const PICTURE_DPI: f64 = 200.0;

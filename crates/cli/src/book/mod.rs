@@ -1,4 +1,4 @@
-//! The commands on book folders: `new`, `check`, `build`.
+//! The commands on book folders: `new`, `check`, `build`, `open`.
 
 mod build;
 
@@ -10,8 +10,7 @@ use apoyando_fretboard::Millimetres;
 use apoyando_workshop::{Built, Printing, Progress, Workshop};
 use serde::Serialize;
 
-use crate::args::{CheckArguments, Format, NewArguments};
-use crate::document;
+use crate::args::{CheckArguments, Format, NewArguments, OpenArguments};
 use crate::trouble::{Outcome, print, say};
 
 pub use build::run as build;
@@ -50,6 +49,23 @@ pub fn check(arguments: &CheckArguments) -> Outcome {
     report(&findings, arguments.format)
 }
 
+/// `open DIR`
+pub fn open_in_browser(arguments: &OpenArguments) -> Outcome {
+    let served = |book: apoyando_web::Served| {
+        let apoyando_web::Served { address, title, pages } = book;
+        print(&format!(
+            "{title}: {pages} pages, open at {address} (this computer only). Stop with Ctrl-C.\n"
+        ));
+    };
+    match apoyando_web::open(&arguments.folder, arguments.port, served) {
+        Ok(()) => Outcome::Good,
+        Err(error) => {
+            say(format_args!("error: {error}"));
+            Outcome::Broken
+        }
+    }
+}
+
 /// Why there is no book to work on.
 enum Unopened {
     /// No folder or no plan in it.
@@ -77,7 +93,7 @@ fn work(book: &Book, editions: &[Edition]) -> Vec<Built> {
     editions
         .iter()
         .map(|edition| {
-            let line = Millimetres(document::paper_of(edition).type_width().0);
+            let line = Millimetres(apoyando_makeup::paper_of(edition).type_width().0);
             workshop.build(&Printing { book, edition, line }, &|progress: &Progress| {
                 let name = if edition.name.is_empty() { "main" } else { &edition.name };
                 say(format_args!("{name} [{}/{}] {}", progress.done, progress.of, progress.what));

@@ -29,9 +29,9 @@ use apoyando_workshop::piece::FingeredPart;
 use apoyando_workshop::plan;
 
 use crate::args::{DensityWord, FingerArguments, Format};
-use crate::document::leaf;
 use crate::trouble::{Outcome, print, say};
 use answers::Answers;
+use apoyando_makeup::leaf;
 use house::HouseRules;
 use request::Setting;
 

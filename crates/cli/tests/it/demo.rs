@@ -7,16 +7,12 @@ use apoyando_fretboard::Millimetres;
 use apoyando_press::Document;
 use apoyando_workshop::{Printing, Workshop};
 
-#[allow(dead_code, reason = "whole books only")]
-#[path = "../../src/document.rs"]
-mod document;
-
 pub fn demo() -> Book {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
     Book::open(&folder).expect("the demo book")
 }
 
 pub fn printed(workshop: &Workshop, book: &Book, edition: &Edition) -> Document {
-    let line = Millimetres(document::paper_of(edition).type_width().0);
-    document::document(&workshop.build(&Printing { book, edition, line }, &|_| {}).plan)
+    let line = Millimetres(apoyando_makeup::paper_of(edition).type_width().0);
+    apoyando_makeup::document(&workshop.build(&Printing { book, edition, line }, &|_| {}).plan)
 }

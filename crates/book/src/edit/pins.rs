@@ -1,0 +1,78 @@
+//! Pins on notes: `[[items.pins]]`.
+
+use toml_edit::{ArrayOfTables, Item, Table, value};
+
+use super::note::NotePlace;
+use super::{PinKey, PinValue};
+
+/// Keys of a pin that decide something.
+const DECIDE: [&str; 8] =
+    ["finger", "not-finger", "second-finger", "string", "not-string", "fret", "not-fret", "right"];
+
+/// What a key says otherwise than another: only one of them can hold.
+const fn against(key: PinKey) -> &'static [&'static str] {
+    match key {
+        PinKey::Finger | PinKey::NotFinger => &["finger", "not-finger"],
+        PinKey::String => &["string", "not-string"],
+        PinKey::Fret => &["fret", "not-fret"],
+        PinKey::Right => &["right"],
+    }
+}
+
+/// Decides something about a note.
+pub(super) fn pin(
+    item: &mut Table,
+    note: &NotePlace,
+    what: &[(PinKey, PinValue)],
+) -> Result<(), String> {
+    for (key, _) in what {
+        take_away(item, note, against(*key))?;
+    }
+    let pins = pins(item)?;
+    let here = pins.iter().position(|pin| note.is_of(pin));
+    let at = match here {
+        Some(at) => at,
+        None => {
+            pins.push(note.pin());
+            pins.len() - 1
+        }
+    };
+    let pin = pins.get_mut(at).expect("it is there or was just put there");
+    for (key, decided) in what {
+        let decided = match decided {
+            PinValue::Number(number) => value(*number),
+            PinValue::Letter(letter) => value(letter.as_str()),
+        };
+        pin.insert(key.word(), decided);
+    }
+    Ok(())
+}
+
+/// Takes back all that was decided about a note.
+pub(super) fn unpin(item: &mut Table, note: &NotePlace) -> Result<(), String> {
+    if !pins(item)?.iter().any(|pin| note.is_of(pin)) {
+        return Err("nothing was decided about this note here".to_owned());
+    }
+    take_away(item, note, &DECIDE)
+}
+
+fn take_away(item: &mut Table, note: &NotePlace, keys: &[&str]) -> Result<(), String> {
+    let pins = pins(item)?;
+    for pin in pins.iter_mut().filter(|pin| note.is_of(pin)) {
+        for key in keys {
+            pin.remove(key);
+        }
+    }
+    pins.retain(|pin| DECIDE.iter().any(|key| pin.contains_key(key)) || !note.is_of(pin));
+    if pins.is_empty() {
+        item.remove("pins");
+    }
+    Ok(())
+}
+
+fn pins(item: &mut Table) -> Result<&mut ArrayOfTables, String> {
+    item.entry("pins")
+        .or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()))
+        .as_array_of_tables_mut()
+        .ok_or_else(|| "its pins are written as a list; write each as [[items.pins]]".to_owned())
+}

@@ -1,0 +1,16 @@
+//! The open book: its pages in the browser of this computer, to be read and changed.
+//!
+//! [`open`] serves a book folder on the loopback interface until it is stopped. What is shown
+//! are the pages that [`Proofs`](apoyando_press::Proofs) sets; what is changed are the same plain
+//! files that the command line reads, by [edits](apoyando_book::edit) that can be undone.
+
+mod bench;
+mod error;
+mod guard;
+mod note;
+mod server;
+mod sheet;
+mod watch;
+
+pub use error::OpenError;
+pub use server::{Served, open};

@@ -1,0 +1,177 @@
+//! The card of a note: where it is played and why, what was decided about it, and what else
+//! there is.
+
+use std::fmt::Write;
+
+use apoyando_book::Book;
+use apoyando_book::edit::{ItemPlace, NotePlace, Revision};
+use apoyando_fingering::{Placement, Problem, ToneFingering};
+use apoyando_hands::{Alternative, Difference, Solved, solve};
+use apoyando_music::{NoteId, Score};
+use apoyando_workshop::BuiltItem;
+use apoyando_workshop::piece::FingeredPart;
+
+use crate::bench::Bench;
+use crate::sheet::escaped;
+
+/// So many other ways are shown.
+const SHOWN: usize = 8;
+
+/// The part of an item that a note belongs to.
+fn part_of(item: &BuiltItem, note: NoteId) -> Option<&FingeredPart> {
+    let part = item.score.notes().get(note.0 as usize)?.part;
+    item.parts.iter().find(|fingered| fingered.part == part)
+}
+
+fn tone_of(item: &BuiltItem, note: NoteId) -> Option<ToneFingering> {
+    let fingering = part_of(item, note)?.fingering.as_ref()?;
+    let tone = item.score.tones(fingering.part).of_note(note)?;
+    Some(*fingering.tone(tone))
+}
+
+/// A note as it is read out: `C4, bar 3, beat 2: ② fret 1, finger 1, i`.
+pub fn spoken(item: &BuiltItem, note: NoteId) -> String {
+    let Some(own) = item.score.notes().get(note.0 as usize) else { return String::new() };
+    let (bar, beat) = item.score.bar_and_beat(own.onset);
+    let written = own.pitch.up_octaves(item.score.part(own.part).clef.octaves_up());
+    let mut said = format!("{written}, bar {bar}, beat {beat}");
+    if let Some(tone) = tone_of(item, note) {
+        if let Some(left) = tone.left {
+            let _ = write!(said, ": {}", placed(left));
+        }
+        if let Some(right) = tone.right {
+            let _ = write!(said, ", {right}");
+        }
+    }
+    said
+}
+
+fn placed(placement: Placement) -> String {
+    let place = placement.place;
+    match placement.finger {
+        None => format!("open {}", place.string),
+        Some(finger) => format!("{} fret {}, finger {finger}", place.string, place.fret),
+    }
+}
+
+/// The place of a note as a pin points at it.
+fn place_of(score: &Score, note: NoteId) -> Option<NotePlace> {
+    let own = score.notes().get(note.0 as usize)?;
+    let (bar, beat) = score.bar_and_beat(own.onset);
+    let with = score
+        .notes()
+        .iter()
+        .filter(|other| (other.part, other.voice, other.onset) == (own.part, own.voice, own.onset));
+    let written = own.pitch.up_octaves(score.part(own.part).clef.octaves_up());
+    Some(NotePlace {
+        part: own.part.0 + 1,
+        bar,
+        beat,
+        voice: own.voice.0,
+        pitch: (with.count() > 1).then(|| written.to_string()),
+    })
+}
+
+/// What an edit of a note must say: the item and the note in the plan, and the revision of
+/// the file it is planned in.
+#[derive(serde::Serialize)]
+struct Handle {
+    base: Option<Revision>,
+    at: ItemPlace,
+    note: NotePlace,
+}
+
+/// The card of a note; `None` if there is no such note.
+pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<String> {
+    let item = bench.item(index)?;
+    let own = item.score.notes().get(note.0 as usize)?;
+    let at = bench.place_of(index)?;
+    let base = bench.revision(&at.file()).ok()?;
+    let handle = Handle { base, at, note: place_of(&item.score, note)? };
+    let handle = serde_json::to_string(&handle).ok()?;
+    let written = own.pitch.up_octaves(item.score.part(own.part).clef.octaves_up());
+    let (bar, beat) = item.score.bar_and_beat(own.onset);
+    let mut card = format!(
+        "<div class=\"card\" data-said=\"{}\" data-handle=\"{}\"><h2>{written}</h2><p class=\"where\">{}, bar {bar}, beat {beat}</p>",
+        escaped(&spoken(item, note)),
+        escaped(&handle),
+        escaped(&item.title),
+    );
+    match tone_of(item, note) {
+        Some(tone) => hands(&mut card, &tone),
+        None => card.push_str("<p>This note has no fingering.</p>"),
+    }
+    if let (Some(book), Some(part)) = (bench.book(), part_of(item, note)) {
+        ask(&mut card, book, item, part, note);
+    }
+    card.push_str("<p class=\"take-back\"><button type=\"button\" data-take=\"unpin\">Leave it to the program</button></p></div>");
+    Some(card)
+}
+
+fn hands(card: &mut String, tone: &ToneFingering) {
+    card.push_str("<dl class=\"hands\">");
+    if let Some(left) = tone.left {
+        let _ = write!(card, "<dt>Left hand</dt><dd>{}</dd>", escaped(&placed(left)));
+    }
+    if let Some(right) = tone.right {
+        let _ = write!(card, "<dt>Right hand</dt><dd><i>{right}</i></dd>");
+    }
+    card.push_str("</dl>");
+}
+
+/// Why, and what else there is: the part is weighed again for it.
+fn ask(card: &mut String, book: &Book, item: &BuiltItem, part: &FingeredPart, note: NoteId) {
+    let problem = Problem {
+        score: &item.score,
+        part: part.part,
+        instrument: &book.instrument,
+        level: &part.request.level,
+        pins: &part.request.pins,
+        effort: &book.effort,
+        house: &part.request.house,
+    };
+    let Some(tone) = item.score.tones(part.part).of_note(note) else { return };
+    let solved = solve(&problem, &part.request.right).and_then(Solved::alike);
+    let Ok((solved, _)) = solved else { return };
+    if let Some(reason) = solved.reason(tone) {
+        let _ = write!(card, "<p class=\"why\">{}.</p>", escaped(&reason.sentence));
+    }
+    let others = solved.alternatives(tone);
+    if others.is_empty() {
+        card.push_str("<p>There is no other way within this lesson.</p>");
+        return;
+    }
+    card.push_str("<h3>Other ways, the easiest first</h3><ol class=\"ways\">");
+    for other in others.iter().take(SHOWN) {
+        let (said, take) = offer(other);
+        let _ = write!(
+            card,
+            "<li><button type=\"button\" data-take=\"{}\">{}</button> <span class=\"more\">{} more effort</span></li>",
+            escaped(&take),
+            escaped(&said),
+            other.more
+        );
+    }
+    card.push_str("</ol>");
+}
+
+/// An alternative in words, and what a pin must say to have it.
+fn offer(alternative: &Alternative) -> (String, String) {
+    match alternative.difference {
+        Difference::Place(place) => {
+            let (string, fret) = (place.string.get(), place.fret.0);
+            let said = if fret == 0 {
+                format!("open {}", place.string)
+            } else {
+                format!("{} fret {fret}", place.string)
+            };
+            (said, format!("[[\"string\",{string}],[\"fret\",{fret}]]"))
+        }
+        Difference::Finger(finger) => {
+            (format!("finger {finger}"), format!("[[\"finger\",{finger}]]"))
+        }
+        Difference::Position(position) => {
+            (format!("the hand in {position}"), format!("position {position}"))
+        }
+    }
+}

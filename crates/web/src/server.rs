@@ -1,0 +1,338 @@
+//! The server: one book, one bench, many windows.
+
+use std::convert::Infallible;
+use std::net::{Ipv4Addr, SocketAddr};
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+
+use apoyando_book::edit::{Edit, EditError, Revision};
+use apoyando_book::journal::JournalError;
+use apoyando_music::NoteId;
+use apoyando_workshop::plan::SectionKind;
+use axum::extract::{Path as Asked, Query, Request, State};
+use axum::http::{StatusCode, header};
+use axum::middleware::{self, Next};
+use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::response::{Html, IntoResponse, Response};
+use axum::routing::{get, post};
+use axum::{Json, Router};
+use serde::Deserialize;
+use tokio::net::TcpListener;
+use tokio::sync::broadcast;
+use tokio_stream::StreamExt;
+use tokio_stream::wrappers::BroadcastStream;
+
+use crate::bench::{Bench, Turned};
+use crate::error::OpenError;
+use crate::guard::{Door, guard};
+use crate::note;
+use crate::sheet::{escaped, targets_of};
+use crate::watch::Seen;
+
+/// How often the disk is looked at.
+const LOOK: Duration = Duration::from_millis(400);
+/// No edit is larger than this.
+const LARGEST: usize = 8 << 20;
+
+/// What is told when the book is open.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Served {
+    /// Where it is in the browser.
+    pub address: String,
+    /// Its title.
+    pub title: String,
+    /// How many pages it has.
+    pub pages: usize,
+}
+
+/// What every request shares.
+#[derive(Clone)]
+struct Shared {
+    bench: Arc<Mutex<Bench>>,
+    turned: broadcast::Sender<Turned>,
+}
+
+impl Shared {
+    /// The bench. A thread that died left it as it was before or after a change.
+    fn bench(&self) -> MutexGuard<'_, Bench> {
+        self.bench.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Does something on a thread that may take its time, and tells all windows.
+    async fn turn<T: Send + 'static>(
+        &self,
+        what: impl FnOnce(&mut Bench) -> T + Send + 'static,
+        told: impl FnOnce(&T) -> Option<Turned>,
+    ) -> Result<T, StatusCode> {
+        let shared = self.clone();
+        let done = tokio::task::spawn_blocking(move || what(&mut shared.bench())).await;
+        let done = done.map_err(|_| StatusCode::INTERNAL_SERVER_ERROR)?;
+        if let Some(turned) = told(&done) {
+            // Nobody may be listening.
+            let _ = self.turned.send(turned);
+        }
+        Ok(done)
+    }
+}
+
+/// Serves a book on a port of this computer, 0 for any, until the program is stopped.
+/// `served` is told when it can be looked at.
+///
+/// # Errors
+/// If there is no such folder, its journal cannot be read, or the port cannot be had.
+pub fn open(folder: &Path, port: u16, served: impl FnOnce(Served)) -> Result<(), OpenError> {
+    if !folder.is_dir() {
+        return Err(OpenError::NoFolder(folder.to_owned()));
+    }
+    let bench = Bench::open(folder)?;
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .map_err(OpenError::System)?;
+    runtime.block_on(serve(bench, port, served))
+}
+
+async fn serve(bench: Bench, port: u16, served: impl FnOnce(Served)) -> Result<(), OpenError> {
+    let fail = |error| OpenError::Port { port, error };
+    let address = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
+    let listener = TcpListener::bind(address).await.map_err(fail)?;
+    let port = listener.local_addr().map_err(fail)?.port();
+    served(Served {
+        address: format!("http://127.0.0.1:{port}/"),
+        title: bench.plan().map(|plan| plan.title.clone()).unwrap_or_default(),
+        pages: bench.proofs().count(),
+    });
+    let (turned, _) = broadcast::channel(64);
+    let shared = Shared { bench: Arc::new(Mutex::new(bench)), turned };
+    tokio::spawn(look_at_disk(shared.clone()));
+    let app = routes(shared, Door(port));
+    axum::serve(listener, app).await.map_err(OpenError::System)
+}
+
+fn routes(shared: Shared, door: Door) -> Router {
+    Router::new()
+        .route("/", get(shell))
+        .route("/look.css", get(|| asset("text/css", include_str!("../assets/look.css"))))
+        .route("/book.js", get(|| asset("text/javascript", include_str!("../assets/book.js"))))
+        .route("/now", get(now))
+        .route("/changes", get(changes))
+        .route("/page/{page}/picture", get(picture))
+        .route("/page/{page}/notes", get(notes))
+        .route("/note", get(card))
+        .route("/findings", get(findings))
+        .route("/contents", get(contents))
+        .route("/files", get(files))
+        .route("/text", get(text))
+        .route("/book.pdf", get(pdf))
+        .route("/edit", post(edit))
+        .route("/undo", post(undo))
+        .route("/redo", post(redo))
+        .layer(axum::extract::DefaultBodyLimit::max(LARGEST))
+        .layer(middleware::from_fn(move |request: Request, next: Next| guard(door, request, next)))
+        .with_state(shared)
+}
+
+async fn asset(kind: &'static str, text: &'static str) -> Response {
+    ([(header::CONTENT_TYPE, format!("{kind}; charset=utf-8"))], text).into_response()
+}
+
+/// Looks whether another program wrote into the folder.
+async fn look_at_disk(shared: Shared) {
+    let mut seen = Seen::of(shared.bench().folder());
+    loop {
+        tokio::time::sleep(LOOK).await;
+        let folder = shared.bench().folder().to_owned();
+        let now = Seen::of(&folder);
+        if now != seen {
+            seen = now;
+            let _ = shared.turn(Bench::turn_over, |turned| Some(turned.clone())).await;
+        }
+    }
+}
+
+async fn shell(State(shared): State<Shared>) -> Html<String> {
+    let bench = shared.bench();
+    let title = bench.plan().map_or("A book", |plan| plan.title.as_str());
+    Html(include_str!("../assets/book.html").replace("{title}", &escaped(title)))
+}
+
+async fn now(State(shared): State<Shared>) -> Json<Turned> {
+    Json(shared.bench().now())
+}
+
+/// Tells of every change as it comes.
+async fn changes(
+    State(shared): State<Shared>,
+) -> Sse<impl tokio_stream::Stream<Item = Result<Event, Infallible>>> {
+    let stream = BroadcastStream::new(shared.turned.subscribe()).map(move |turned| {
+        // A window that was too slow is told how things stand.
+        let turned = turned.unwrap_or_else(|_| shared.bench().now());
+        Ok(Event::default().json_data(turned).unwrap_or_default())
+    });
+    Sse::new(stream).keep_alive(KeepAlive::default())
+}
+
+async fn picture(State(shared): State<Shared>, Asked(page): Asked<usize>) -> Response {
+    let drawn = shared.bench().proofs().svg(page);
+    match drawn {
+        Ok(svg) => {
+            ([(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "no-store")], svg)
+                .into_response()
+        }
+        Err(error) => (StatusCode::NOT_FOUND, error.to_string()).into_response(),
+    }
+}
+
+async fn notes(State(shared): State<Shared>, Asked(page): Asked<usize>) -> Html<String> {
+    Html(targets_of(&shared.bench(), page))
+}
+
+#[derive(Deserialize)]
+struct WhichNote {
+    item: usize,
+    note: u32,
+}
+
+async fn card(State(shared): State<Shared>, Query(which): Query<WhichNote>) -> Response {
+    let asked = move |bench: &mut Bench| note::card(bench, which.item, NoteId(which.note));
+    match shared.turn(asked, |_| None).await {
+        Ok(Some(card)) => Html(card).into_response(),
+        Ok(None) => (StatusCode::NOT_FOUND, "There is no such note any more.").into_response(),
+        Err(status) => status.into_response(),
+    }
+}
+
+async fn findings(State(shared): State<Shared>) -> Html<String> {
+    let bench = shared.bench();
+    let mut list = String::from("<ul class=\"findings\">");
+    for finding in bench.findings() {
+        list.push_str(&format!(
+            "<li class=\"{}\">{}</li>",
+            escaped(&format!("{:?}", finding.severity).to_lowercase()),
+            escaped(&finding.to_string())
+        ));
+    }
+    list.push_str("</ul>");
+    Html(list)
+}
+
+async fn contents(State(shared): State<Shared>) -> Html<String> {
+    let bench = shared.bench();
+    let mut list = String::from("<ol class=\"contents\">");
+    let mut item = 0;
+    let sections = bench.plan().into_iter().flat_map(|plan| &plan.sections);
+    for section in sections.filter(|section| section.kind != SectionKind::Verso) {
+        let music = section.blocks.iter().filter(|block| block.music().is_some()).count();
+        if section.kind == SectionKind::Lessons {
+            list.push_str(&format!("<li><b>{}</b><ol>", escaped(&section.heading)));
+            for index in item..item + music {
+                let title = bench.item(index).map(|built| escaped(&built.title));
+                let page = bench.page_of(index).unwrap_or_default();
+                list.push_str(&format!(
+                    "<li><a href=\"#page-{page}\">{}</a> <span>{page}</span></li>",
+                    title.unwrap_or_default()
+                ));
+            }
+            list.push_str("</ol></li>");
+        }
+        item += music;
+    }
+    list.push_str("</ol>");
+    Html(list)
+}
+
+async fn files(State(shared): State<Shared>) -> Json<Vec<String>> {
+    Json(shared.bench().files())
+}
+
+#[derive(Deserialize)]
+struct WhichFile {
+    file: String,
+}
+
+async fn text(State(shared): State<Shared>, Query(which): Query<WhichFile>) -> Response {
+    #[derive(serde::Serialize)]
+    struct Text {
+        text: String,
+        base: Revision,
+    }
+    match shared.bench().text(&which.file) {
+        Ok(Some(text)) => Json(Text { base: Revision::of(&text), text }).into_response(),
+        Ok(None) => (StatusCode::NOT_FOUND, "There is no such file.").into_response(),
+        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+    }
+}
+
+/// The book to be printed.
+async fn pdf(State(shared): State<Shared>) -> Response {
+    match shared.turn(|bench| bench.pdf(), |_| None).await {
+        Ok(Some(Ok(pdf))) => {
+            let named = "attachment; filename=\"book.pdf\"";
+            let headers =
+                [(header::CONTENT_TYPE, "application/pdf"), (header::CONTENT_DISPOSITION, named)];
+            (headers, pdf).into_response()
+        }
+        Ok(Some(Err(error))) => {
+            (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response()
+        }
+        Ok(None) => {
+            (StatusCode::NOT_FOUND, "The plan has faults; see the remarks.").into_response()
+        }
+        Err(status) => status.into_response(),
+    }
+}
+
+/// An edit that was asked for, and what it is called in the list of what can be undone.
+#[derive(Deserialize)]
+struct AskedEdit {
+    said: String,
+    #[serde(flatten)]
+    edit: Edit,
+}
+
+async fn edit(State(shared): State<Shared>, Json(asked): Json<AskedEdit>) -> Response {
+    let AskedEdit { said, edit } = asked;
+    let said: String = said.chars().take(200).collect();
+    done(shared.turn(move |bench| bench.edit(&edit, &said), turned).await)
+}
+
+async fn undo(State(shared): State<Shared>) -> Response {
+    done(shared.turn(Bench::undo, turned).await)
+}
+
+async fn redo(State(shared): State<Shared>) -> Response {
+    done(shared.turn(Bench::redo, turned).await)
+}
+
+fn turned(done: &Result<Turned, JournalError>) -> Option<Turned> {
+    done.as_ref().ok().cloned()
+}
+
+/// The answer to a change.
+fn done(done: Result<Result<Turned, JournalError>, StatusCode>) -> Response {
+    #[derive(serde::Serialize)]
+    struct Refused {
+        message: String,
+        file: Option<String>,
+        now: Option<String>,
+    }
+    match done {
+        Err(status) => status.into_response(),
+        Ok(Ok(turned)) => Json(turned).into_response(),
+        Ok(Err(error)) => {
+            let message = error.to_string();
+            let (status, file, now) = match error {
+                JournalError::Edit(EditError::Conflict { file, now }) => {
+                    (StatusCode::CONFLICT, Some(file), Some(now))
+                }
+                JournalError::Save(_) => (StatusCode::INTERNAL_SERVER_ERROR, None, None),
+                JournalError::Nothing(_) | JournalError::Edit(_) => {
+                    (StatusCode::UNPROCESSABLE_ENTITY, None, None)
+                }
+            };
+            (status, Json(Refused { message, file, now })).into_response()
+        }
+    }
+}

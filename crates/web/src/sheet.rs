@@ -1,0 +1,89 @@
+//! A page for the browser: its picture, and over it what can be pointed at.
+
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+use apoyando_engrave::{Kind, targets};
+use apoyando_music::NoteId;
+
+use crate::bench::Bench;
+use crate::note::spoken;
+
+/// A box around the ink of a note, in points from the upper left of the page.
+#[derive(Clone, Copy)]
+struct Around {
+    left: f64,
+    top: f64,
+    right: f64,
+    bottom: f64,
+}
+
+/// Points of a millimetre.
+const POINTS: f64 = 72.0 / 25.4;
+/// A head is pointed at within so many staff spaces around it.
+const AROUND: f64 = 0.35;
+
+/// The layer of a page that can be pointed at: an SVG as large as the page with a box for
+/// each note.
+pub fn targets_of(bench: &Bench, page: usize) -> String {
+    let paper = bench.paper();
+    let (width, height) = (paper.width.0 * POINTS, paper.height.0 * POINTS);
+    // Writing to a string cannot fail.
+    let mut svg = String::new();
+    let _ = write!(
+        svg,
+        "<svg class=\"targets\" viewBox=\"0 0 {width:.2} {height:.2}\" role=\"group\" aria-label=\"The notes of page {page}\">"
+    );
+    for system in bench.systems(page) {
+        let drawing = &system.line.drawing;
+        let space = system.standing.height.0 * POINTS / drawing.height().0.max(f64::EPSILON);
+        let (left, top) = (system.standing.left.0 * POINTS, system.standing.top.0 * POINTS);
+        let mut notes: BTreeMap<NoteId, Vec<(Kind, Around)>> = BTreeMap::new();
+        for target in targets(drawing) {
+            let grown = if target.kind == Kind::Head { AROUND } else { 0.1 };
+            let around = Around {
+                left: left + (target.low.x.0 - grown) * space,
+                right: left + (target.high.x.0 + grown) * space,
+                top: top + (drawing.above.0 - target.high.y.0 - grown) * space,
+                bottom: top + (drawing.above.0 - target.low.y.0 + grown) * space,
+            };
+            notes.entry(target.note).or_default().push((target.kind, around));
+        }
+        let item = system.item;
+        for (note, boxes) in notes {
+            let said = bench.item(item).map(|built| spoken(built, note)).unwrap_or_default();
+            let _ = write!(
+                svg,
+                "<g class=\"note\" data-item=\"{item}\" data-note=\"{}\" tabindex=\"-1\" role=\"button\" aria-label=\"{}\">",
+                note.0,
+                escaped(&said)
+            );
+            for (_, Around { left, top, right, bottom }) in boxes {
+                let (width, height) = (right - left, bottom - top);
+                let _ = write!(
+                    svg,
+                    "<rect x=\"{left:.2}\" y=\"{top:.2}\" width=\"{width:.2}\" height=\"{height:.2}\" rx=\"1.5\"/>"
+                );
+            }
+            svg.push_str("</g>");
+        }
+    }
+    svg.push_str("</svg>");
+    svg
+}
+
+/// Text that stands in HTML or SVG, between quotation marks too.
+pub fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            c => out.push(c),
+        }
+    }
+    out
+}
