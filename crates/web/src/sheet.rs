@@ -87,3 +87,29 @@ pub fn escaped(text: &str) -> String {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::*;
+
+    /// Each head is drawn once, and so is what can be pointed at.
+    #[test]
+    fn every_note_of_the_demo_can_be_pointed_at() {
+        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
+        let bench = Bench::open(&demo).unwrap();
+        let pages = 1..=bench.proofs().count();
+        let layers: Vec<String> = pages.map(|page| targets_of(&bench, page)).collect();
+        let shown: usize = layers.iter().map(|layer| layer.matches("class=\"note\"").count()).sum();
+        let notes = (0..).map_while(|item| bench.item(item)).map(|item| item.score.notes().len());
+        assert_eq!(shown, notes.sum::<usize>());
+        let bell = layers.iter().find(|layer| layer.contains("A3, bar 1, beat 1: open ⑤, p"));
+        assert!(bell.is_some(), "Evening Bell begins on its open A");
+    }
+
+    #[test]
+    fn text_stands_in_quotation_marks() {
+        assert_eq!(escaped("<a b=\"c\">'&'"), "&lt;a b=&quot;c&quot;&gt;&#39;&amp;&#39;");
+    }
+}

@@ -9,3 +9,4 @@ mod placed;
 mod proofs;
 mod question;
 mod scratch;
+mod standing;
