@@ -157,6 +157,9 @@ def test_a_note_is_played_otherwise_and_taken_back(page, book):
     # The file says the same with some lines more.
     old, new = (text["sections/g-major.toml"].decode() for text in (before, after))
     assert all(line in new for line in old.splitlines())
+    # The card tells that it was decided, and by whom.
+    page.wait_for_selector("#card [data-take=unpin]")
+    assert "Decided in the plan" in page.locator("#card .why").text_content()
     page.click("#undo")
     page.wait_for_function("() => document.getElementById('undo').disabled")
     assert texts(book.folder) == before

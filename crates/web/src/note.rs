@@ -5,7 +5,7 @@ use std::fmt::Write;
 
 use apoyando_book::Book;
 use apoyando_book::edit::{ItemPlace, NotePlace, Revision};
-use apoyando_fingering::{Placement, Problem, ToneFingering};
+use apoyando_fingering::{Pin, PinAuthor, Pins, Placement, Problem, Scope, ToneFingering};
 use apoyando_hands::{Alternative, Difference, Solved, solve};
 use apoyando_music::{NoteId, Score};
 use apoyando_workshop::BuiltItem;
@@ -104,7 +104,7 @@ pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<String> {
     if let (Some(book), Some(part)) = (bench.book(), part_of(item, note)) {
         ask(&mut card, book, item, part, note);
     }
-    card.push_str("<p class=\"take-back\"><button type=\"button\" data-take=\"unpin\">Leave it to the program</button></p></div>");
+    card.push_str("</div>");
     Some(card)
 }
 
@@ -121,22 +121,48 @@ fn hands(card: &mut String, tone: &ToneFingering) {
 
 /// Why, and what else there is: the part is weighed again for it.
 fn ask(card: &mut String, book: &Book, item: &BuiltItem, part: &FingeredPart, note: NoteId) {
-    let problem = Problem {
-        score: &item.score,
-        part: part.part,
-        instrument: &book.instrument,
-        level: &part.request.level,
-        pins: &part.request.pins,
-        effort: &book.effort,
-        house: &part.request.house,
-    };
     let Some(tone) = item.score.tones(part.part).of_note(note) else { return };
-    let solved = solve(&problem, &part.request.right).and_then(Solved::alike);
-    let Ok((solved, _)) = solved else { return };
-    if let Some(reason) = solved.reason(tone) {
-        let _ = write!(card, "<p class=\"why\">{}.</p>", escaped(&reason.sentence));
+    let own = |pin: &Pin| pin.scope == Scope::Tone(tone) && pin.author == PinAuthor::Author;
+    let (decided, others): (Vec<Pin>, Vec<Pin>) = part.request.pins.0.iter().partition(|p| own(p));
+    let pins = &part.request.pins;
+    let weighed = |pins: &Pins, ask: &mut dyn FnMut(&Solved<'_>)| {
+        let problem = Problem {
+            score: &item.score,
+            part: part.part,
+            instrument: &book.instrument,
+            level: &part.request.level,
+            pins,
+            effort: &book.effort,
+            house: &part.request.house,
+        };
+        if let Ok((solved, _)) = solve(&problem, &part.request.right).and_then(Solved::alike) {
+            ask(&solved);
+        }
+    };
+    if decided.is_empty() {
+        weighed(pins, &mut |solved| {
+            if let Some(reason) = solved.reason(tone) {
+                let _ = write!(card, "<p class=\"why\">{}.</p>", escaped(&reason.sentence));
+            }
+            ways(card, &solved.alternatives(tone));
+        });
+        return;
     }
-    let others = solved.alternatives(tone);
+    // What there would be, had nothing been decided about this note.
+    weighed(&Pins(others), &mut |solved| {
+        let free = solved.solution().fingering.tone(tone).left;
+        let free = free.map_or_else(|| "nothing".to_owned(), placed);
+        let _ = write!(
+            card,
+            "<p class=\"why\">Decided in the plan. The program alone would take {}.</p>\
+             <p><button type=\"button\" data-take=\"unpin\">Leave it to the program</button></p>",
+            escaped(&free)
+        );
+        ways(card, &solved.alternatives(tone));
+    });
+}
+
+fn ways(card: &mut String, others: &[Alternative]) {
     if others.is_empty() {
         card.push_str("<p>There is no other way within this lesson.</p>");
         return;

@@ -35,7 +35,7 @@ higher on the neck, or put off until it is easy.";
 const SIGNS: &str = "These are the signs that stand in this book, and what they ask of you.";
 
 /// So many titles of one source are each kept on a line of the credits.
-const FEW_TITLES: usize = 10;
+const FEW_TITLES: usize = 40;
 
 const RIGHTS: &str = "\
 A composition may be free to use while an edition or an arrangement of it is

@@ -299,3 +299,24 @@ fn the_edition_stands_at_the_foot_of_the_title_page() {
     };
     assert!(lowest(None) < 150.0 && (270.0..280.0).contains(&lowest(Some("large print"))));
 }
+
+/// The pages that the contents go on over say so where others name their section.
+#[test]
+fn the_running_head_names_the_contents() {
+    let section = |at: usize| Section {
+        heading: Some(format!("Section {at}")),
+        opening: Opening::NextPage,
+        blocks: vec![prose(1)],
+        ..Section::default()
+    };
+    let sections: Vec<Section> = (0..90).map(section).collect();
+    let contents = Some("Contents".to_owned());
+    let title_page = Some(TitlePage::default());
+    let document = Document { sections, contents, title_page, ..Document::new("T", Paper::A4) };
+    let pages = set(&document).unwrap();
+    let outer = |page| ink(&pages, page, (14.0, 60.0), (7.0, 14.0));
+    let [left, _, right, _] = outer(4);
+    assert!(left < 16.0 && right > left, "{left} to {right}");
+    // Where they begin the head stands on the page.
+    assert!(ink(&pages, 3, (14.0, 200.0), (7.0, 14.0))[2] < 1.0);
+}
