@@ -37,8 +37,8 @@ const RING_ROOM: f64 = place::RING + 0.5;
 const LONG_REST: (f64, f64) = (14.0, 9.0);
 
 /// Equal times of a bar are not less than so many times as wide as the widest of
-/// them must be: no distance is then two fifths wider than their mean. House.
-const GO_ALONG: f64 = 0.72;
+/// them must be: no distance is then a quarter wider than another. House.
+const GO_ALONG: f64 = 0.8;
 
 #[derive(Clone, Copy, Debug)]
 struct Spring {
