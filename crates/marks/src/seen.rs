@@ -11,9 +11,12 @@
 //!   the first position wherever finger 1 is.
 //! - A stay above I in which finger 1 is never at its own fret but at the next one is
 //!   named by that, if more of its onsets show it.
+//! - A stay in II that is all chords with open strings, struck or broken and at no barre, is
+//!   in I if each of them shows I: the open shapes are read in the first position.
 //! - In a stay in I a bar that lies under a barre above fret 1 is a stay at that fret, for its
 //!   mark says so, together with the onsets after it at which finger 1 is still at that fret
-//!   and another finger stops its own fret there; without such onsets it is a reach.
+//!   and another finger stops its own fret there, open shapes struck left out; without such
+//!   onsets it is a reach.
 //! - The onsets at the border of two stays that show the other one, and not their own,
 //!   belong to the other.
 //! - Two stopped onsets or more at the end of a stay above I that do not show it, and whose
@@ -38,6 +41,9 @@ use crate::sounds::{Sound, layers};
 /// Stopped onsets that make a stay of their own at the border of another.
 const OWN_ONSETS: usize = 2;
 
+/// Notes that make a chord.
+const CHORD: usize = 3;
+
 /// What is seen of the left hand where a finger stops something that is struck.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(crate) struct Sight {
@@ -53,10 +59,12 @@ pub(crate) struct Sight {
     played: Vec<Option<Placement>>,
     /// Whether the onset before strikes open strings only.
     free: bool,
+    /// Whether its bar strikes an open string.
+    open: bool,
 }
 
 impl Sight {
-    fn of(posture: &Posture, layer: &[Sound], free: bool) -> Self {
+    fn of(posture: &Posture, layer: &[Sound], free: bool, open: bool) -> Self {
         let stopped = |placement: &Placement| Some((placement.finger?, placement.place.fret.0));
         let down = posture.sounding.iter().filter_map(|(_, placement)| stopped(placement));
         let struck = layer.iter().filter_map(|sound| stopped(sound.placement.as_ref()?));
@@ -67,6 +75,7 @@ impl Sight {
             struck: struck.collect(),
             played: layer.iter().map(|sound| sound.placement).collect(),
             free,
+            open,
         }
     }
 
@@ -88,6 +97,11 @@ impl Sight {
     /// Whether the digits of the notes struck here tell a position.
     pub fn tells(&self, position: Position) -> bool {
         !self.contradicts(position) && self.struck.iter().any(|it| own(it, position))
+    }
+
+    /// Whether it is a chord that is struck.
+    fn is_struck(&self) -> bool {
+        self.played.len() >= CHORD
     }
 
     /// The position in which every finger stops its own fret, if there is one.
@@ -121,7 +135,8 @@ pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
             }
             let found = fingering.postures.binary_search_by_key(&layer[0].onset, |it| it.at);
             let posture = fingering.postures.get(found.ok()?)?;
-            posture.away.is_none().then(|| Sight::of(posture, layer, after_open))
+            let open = sounds.iter().any(|it| it.bar == layer[0].bar && it.is_open());
+            posture.away.is_none().then(|| Sight::of(posture, layer, after_open, open))
         })
         .collect()
 }
@@ -129,8 +144,8 @@ pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
 /// The positions of a fingering as its page shows them, one after another.
 pub(crate) fn spans(fingering: &Fingering, sights: &[Sight]) -> Vec<PositionSpan> {
     let mut shown: Vec<PositionSpan> = Vec::new();
-    let own = fingering.positions.iter().flat_map(|span| barred(fingering, span, sights));
-    for span in own {
+    let own = fingering.positions.iter().map(|span| opened(fingering, span, sights));
+    for span in own.flat_map(|span| barred(fingering, &span, sights)) {
         let mut span = named(&span, sights);
         if let Some(before) = shown.last_mut() {
             match border(before, &span, sights) {
@@ -258,6 +273,23 @@ fn last_before(fingering: &Fingering, moment: Moment) -> Option<Moment> {
     Some(fingering.postures.get(before.checked_sub(1)?)?.at)
 }
 
+/// A span in II that is all open shapes, as one in I.
+fn opened(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> PositionSpan {
+    let barred = |at: Moment| fingering.barres.iter().any(|it| (it.from..=it.to).contains(&at));
+    let is_open = |bar: &[Sight]| {
+        let bar: Vec<&Sight> = bar.iter().collect();
+        let shows = |sight: &&&Sight| sight.shows(Position::FIRST);
+        let struck = bar.iter().all(|sight| sight.is_struck());
+        bar[0].open
+            && if struck { bar.iter().all(|sight| shows(&sight)) } else { is_chord(&bar) }
+            && bar.iter().any(|sight| shows(&sight))
+    };
+    let seen = within(sights, span);
+    let mut bars = seen.chunk_by(|a, b| a.bar == b.bar).filter(|bar| !barred(bar[0].at)).peekable();
+    let opens = span.position.get() == 2 && bars.peek().is_some() && bars.all(is_open);
+    PositionSpan { position: if opens { Position::FIRST } else { span.position }, ..*span }
+}
+
 /// A span in I, parted where bars lie under a barre above fret 1 and the hand is still there
 /// after them.
 fn barred(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Vec<PositionSpan> {
@@ -275,7 +307,10 @@ fn barred(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Vec<P
     };
     let still = |sight: &Sight, here: Position| {
         let other = |it: &&(LeftFinger, u8)| it.0 != LeftFinger::One;
-        sight.first() == Some(here.get()) && sight.down.iter().filter(other).any(|it| own(it, here))
+        let is_open = sight.open && sight.is_struck() && sight.shows(Position::FIRST);
+        !is_open
+            && sight.first() == Some(here.get())
+            && sight.down.iter().filter(other).any(|it| own(it, here))
     };
     let seen = within(sights, span);
     let mut here = Position::FIRST;
@@ -423,6 +458,18 @@ mod tests {
         // Not for a part of a bar.
         let half = format!("{c_sharp} | 2 {barred} {b} | 1 {e}");
         assert!(shown(&half).is_empty());
+    }
+
+    /// D, G and A7, struck and broken, which the hand has in II.
+    #[test]
+    fn open_shapes_are_in_the_first_position() {
+        let (d, a7) = ("4.0.0+3.2.1+2.3.3+1.2.2", "5.0.0+4.2.1+3.0.0+2.2.2+1.0.0");
+        let broken = "8 4.0.0 3.2.1 2.3.3 1.2.2 4.0.0 3.2.1 2.3.3 1.2.2";
+        assert!(shown(&format!("1 @2 {d} | {a7} | {broken}")).is_empty());
+        // One that is not, and a line.
+        let moved = "4.4.3+3.2.1+2.3.2";
+        assert_eq!(shown(&format!("1 @2 {d} | {moved} | {d} | {moved}")), ["II 0"]);
+        assert_eq!(shown(&format!("1 @2 {d} | 4 3.2.1 3.4.3 2.2.1 2.0.0")), ["II 0"]);
     }
 
     /// D broken after a chord in II.

@@ -37,6 +37,11 @@ impl Sound {
         self.placement.is_some_and(|placement| placement.finger.is_some())
     }
 
+    /// Whether it is an open string.
+    pub fn is_open(&self) -> bool {
+        self.placement.is_some_and(|placement| placement.finger.is_none())
+    }
+
     /// Whether both stand in one chord of one voice.
     pub fn same_event(&self, other: &Self) -> bool {
         (self.bar, self.voice, self.event) == (other.bar, other.voice, other.event)

@@ -1,8 +1,8 @@
 //! Where bars and onsets stand on a line.
 
-use std::ops::Range;
+use std::collections::BTreeMap;
 
-use apoyando_music::{Moment, Score};
+use apoyando_music::{Duration, Moment, Score};
 
 use crate::cast::Line;
 use crate::signs::{self, BarLine};
@@ -52,30 +52,40 @@ pub struct Frame {
     pub squeezed: bool,
 }
 
+/// What equal times of a line are of the widest of them, where there is room. House.
+const EVEN: f64 = 0.95;
+/// In a ragged line they are not made wider for it than so many times what they would
+/// like to be: one accidental does not make a line loose.
+const EVEN_MOST: f64 = 1.25;
+/// The stretch of a filled line may fall to so much of itself for it: longer times stay
+/// longer.
+const EVEN_KEEPS: f64 = 0.85;
+/// How often a share of the widest is bettered.
+const EVEN_STEPS: usize = 8;
+
 /// Widths of what does not stretch and of the bars of a line at a stretch.
-fn width(rooms: &[BarRoom], bars: &Range<usize>, stretch: f64) -> f64 {
-    let mut width = rooms[bars.start].prefix - rooms[bars.start].springs.saved_in_line();
-    for index in bars.clone() {
-        let room = &rooms[index];
+fn width(rooms: &[BarRoom], stretch: f64) -> f64 {
+    let mut width = rooms[0].prefix - rooms[0].springs.saved_in_line();
+    for (number, room) in rooms.iter().enumerate() {
         width += room.springs.width(stretch);
-        if index > bars.start {
+        if number > 0 {
             width += room.change;
         }
-        width += if index + 1 < bars.end { room.joint } else { room.end };
+        width += if number + 1 < rooms.len() { room.joint } else { room.end };
     }
     width
 }
 
 /// The stretch at which a line has a width; the widths grow with it.
-fn solve(rooms: &[BarRoom], bars: &Range<usize>, wanted: f64) -> f64 {
+fn solve(rooms: &[BarRoom], wanted: f64) -> f64 {
     let (mut low, mut high) = (0.0, 1.0);
-    while width(rooms, bars, high) < wanted && high < 1e4 {
+    while width(rooms, high) < wanted && high < 1e4 {
         low = high;
         high *= 2.0;
     }
     for _ in 0..60 {
         let middle = f64::midpoint(low, high);
-        if width(rooms, bars, middle) < wanted {
+        if width(rooms, middle) < wanted {
             low = middle;
         } else {
             high = middle;
@@ -88,10 +98,10 @@ fn solve(rooms: &[BarRoom], bars: &Range<usize>, wanted: f64) -> f64 {
 pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left: f64) -> Frame {
     let bars = &line.bars;
     let wanted = (style.line_width.0 - left).max(1.0);
-    let stretch = if line.ragged.is_some() { line.stretch } else { solve(rooms, bars, wanted) };
-    let natural = width(rooms, bars, stretch);
+    let (rooms, stretch) = evened(&rooms[bars.clone()], line, wanted);
+    let natural = width(&rooms, stretch);
     let squeezed = natural > wanted + 1e-6;
-    let prefix = rooms[bars.start].prefix;
+    let prefix = rooms[0].prefix;
     let first_bar = &score.bars()[bars.start];
     let mut x = left + prefix;
     let music = x;
@@ -100,7 +110,7 @@ pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left:
     let mut placed = Vec::with_capacity(bars.len());
     let mut warning = None;
     for index in bars.clone() {
-        let room = &rooms[index];
+        let room = &rooms[index - bars.start];
         let bar = &score.bars()[index];
         let at_start = index == bars.start;
         let mut change = None;
@@ -117,7 +127,7 @@ pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left:
         let barline = if last {
             BarLine::ending(bar)
         } else {
-            if rooms[index + 1].within {
+            if rooms[index + 1 - bars.start].within {
                 BarLine::None
             } else {
                 BarLine::between(bar, &score.bars()[index + 1])
@@ -147,6 +157,55 @@ pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left:
         squeeze(&mut out, left + wanted);
     }
     out
+}
+
+/// The bars of a line with the stretch they are set at: equal times as equal as the line
+/// has room for.
+fn evened(rooms: &[BarRoom], line: &Line, wanted: f64) -> (Vec<BarRoom>, f64) {
+    let mut widest: BTreeMap<Duration, f64> = BTreeMap::new();
+    for (time, least) in rooms.iter().flat_map(|room| room.springs.times()) {
+        let widest = widest.entry(time).or_default();
+        *widest = widest.max(least);
+    }
+    let with = |share: f64, most: f64| -> Vec<BarRoom> {
+        let even = |room: &BarRoom| BarRoom {
+            springs: room.springs.evened(&widest, share, most),
+            ..room.clone()
+        };
+        rooms.iter().map(even).collect()
+    };
+    let set = |share: f64| {
+        if line.ragged.is_some() {
+            let rooms = with(share, EVEN_MOST);
+            let fits = width(&rooms, line.stretch) <= wanted;
+            (rooms, line.stretch, fits)
+        } else {
+            let rooms = with(share, f64::INFINITY);
+            let stretch = solve(&rooms, wanted);
+            let fits = width(&rooms, stretch) <= wanted + 1e-6;
+            (rooms, stretch, fits)
+        }
+    };
+    let (plain, force, _) = set(0.0);
+    let good =
+        |(_, stretch, fits): &(Vec<BarRoom>, f64, bool)| *fits && *stretch >= EVEN_KEEPS * force;
+    let mut best = (plain, force);
+    let (mut low, mut high) = (0.0, EVEN);
+    let all = set(EVEN);
+    if good(&all) {
+        return (all.0, all.1);
+    }
+    for _ in 0..EVEN_STEPS {
+        let middle = f64::midpoint(low, high);
+        let found = set(middle);
+        if good(&found) {
+            best = (found.0, found.1);
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    best
 }
 
 /// So far before the end of a bar all ink of an onset lies within it: two heads

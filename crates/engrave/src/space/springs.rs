@@ -1,5 +1,7 @@
 //! The springs of one bar.
 
+use std::collections::BTreeMap;
+
 use apoyando_music::{Bar, Duration, EventMark, Moment};
 
 use super::{breaths, glides};
@@ -92,6 +94,25 @@ impl BarSprings {
             springs: Vec::new(),
             shown: Vec::new(),
         }
+    }
+
+    /// What each of its distances between onsets is a distance of, with the least that it
+    /// needs.
+    pub fn times(&self) -> impl Iterator<Item = (Duration, f64)> {
+        let times = self.onsets.windows(2).map(|pair| pair[1] - pair[0]);
+        times.zip(&self.springs).map(|(time, spring)| (time, spring.least))
+    }
+
+    /// The same bar, its equal times no narrower than those of a line of which the widest
+    /// are known, so far as that leaves them below `most` times what they would like to be.
+    pub fn evened(&self, widest: &BTreeMap<Duration, f64>, share: f64, most: f64) -> Self {
+        let mut evened = self.clone();
+        let times: Vec<Duration> = self.times().map(|(time, _)| time).collect();
+        for (spring, time) in evened.springs.iter_mut().zip(times) {
+            let widest = widest.get(&time).copied().unwrap_or(0.0);
+            spring.least = spring.least.max((share * widest).min(most * spring.ideal));
+        }
+        evened
     }
 
     /// Width at a stretch.
