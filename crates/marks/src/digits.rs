@@ -48,12 +48,9 @@ use crate::one_fret;
 use crate::positions::Hand;
 use crate::prepared::prepared;
 use crate::shapes::{self, is_shown};
+use crate::slides;
 use crate::sounds::Sound;
 use crate::strings::{LAST_FIRST_FRET, Told, assumed};
-
-/// Frets along a string for which a finger slides and does not just move over: common
-/// practice, no source.
-const FAR: u8 = 2;
 
 /// How each pitch was last played, as a reader remembers it.
 #[derive(Default)]
@@ -130,7 +127,7 @@ pub(crate) fn digits(
         shapes::in_rows(sounds, &mut needed);
     }
     let mut guided = vec![false; sounds.len()];
-    for (leaves, arrives) in in_shifts(sounds, fingering).chain(in_place(sounds, hand)) {
+    for (leaves, arrives) in slides::guides(sounds, hand, fingering) {
         guided[arrives] = density != Density::None;
         if density == Density::WhereNeeded {
             needed[arrives] = true;
@@ -165,45 +162,6 @@ pub(crate) fn digits(
             })
         })
         .collect()
-}
-
-/// Where a finger leaves and where it arrives that guides the hand in a shift.
-fn in_shifts(sounds: &[Sound], fingering: &Fingering) -> impl Iterator<Item = (usize, usize)> {
-    fingering.shifts.iter().filter_map(|shift| {
-        let (finger, string) = shift.guide?;
-        let slides = |sound: &Sound| {
-            sound.placement.is_some_and(|placement| {
-                placement.finger == Some(finger) && placement.place.string == string
-            })
-        };
-        let before = sounds.partition_point(|sound| sound.onset < shift.at);
-        let mut together = sounds[before..].iter().take_while(|sound| sound.onset == shift.at);
-        let arrives = before + together.position(slides)?;
-        let leaves = sounds[..before].iter().rposition(slides)?;
-        (sounds[leaves].placement != sounds[arrives].placement).then_some((leaves, arrives))
-    })
-}
-
-/// The same of a finger that goes so far along its string, from one onset to the next,
-/// that the hand goes with it, though it is said to stay: in a reach, or stretched.
-fn in_place(sounds: &[Sound], hand: &Hand) -> impl Iterator<Item = (usize, usize)> {
-    (0..sounds.len()).filter_map(|arrives| {
-        let sound = &sounds[arrives];
-        let to = sound.placement.filter(|to| to.finger.is_some())?;
-        let before = sounds.partition_point(|other| other.onset < sound.onset);
-        let last = sounds[..before].last()?.onset;
-        if hand.stay_at(last) != hand.stay_at(sound.onset) {
-            return None;
-        }
-        let slides = |other: &Sound| {
-            other.onset == last
-                && other.placement.is_some_and(|from| {
-                    (from.finger, from.place.string) == (to.finger, to.place.string)
-                        && from.place.fret.0.abs_diff(to.place.fret.0) >= FAR
-                })
-        };
-        sounds[..before].iter().rposition(slides).map(|leaves| (leaves, arrives))
-    })
 }
 
 fn where_needed(
@@ -258,10 +216,8 @@ fn is_new(sound: &Sound, position: Position) -> bool {
 /// just had the same.
 fn not_open(sounds: &[Sound], instrument: &Instrument, needed: &mut [bool]) {
     for (index, sound) in sounds.iter().enumerate().filter(|(_, sound)| sound.is_stopped()) {
-        let before = sounds[..index].iter().rev().find(|before| before.voice == sound.voice);
-        let same = before.is_some_and(|it| (it.key, it.placement) == (sound.key, sound.placement));
         let open = instrument.places(sound.key).any(|place| place.fret.is_open());
-        needed[index] |= open && !same;
+        needed[index] |= open && !is_repeated(sounds, index);
     }
 }
 
@@ -299,15 +255,25 @@ fn is_exception(
     placement: Placement,
     position: Position,
 ) -> bool {
-    let own_finger =
-        placement.finger.is_none_or(|finger| position.offset(finger, placement.place.fret) == 0);
     let covered = |fret: u8| (position.get()..position.get() + 4).contains(&fret);
     let open = instrument.places(key).any(|place| place.fret.is_open());
     let stopped = instrument.places(key).any(|place| covered(place.fret.0));
-    !own_finger
+    !is_own(placement, position)
         || open && stopped
         || is_known_in_i(instrument, key, placement, position)
         || assumed(instrument, key, position, Told::Nothing) != Some(placement.place)
+}
+
+/// Whether the voice has just had the same sound.
+fn is_repeated(sounds: &[Sound], index: usize) -> bool {
+    let sound = &sounds[index];
+    let before = sounds[..index].iter().rev().find(|before| before.voice == sound.voice);
+    before.is_some_and(|it| (it.key, it.placement) == (sound.key, sound.placement))
+}
+
+/// Whether no finger stops a sound, or that which the position gives to its fret.
+fn is_own(placement: Placement, position: Position) -> bool {
+    placement.finger.is_none_or(|finger| position.offset(finger, placement.place.fret) == 0)
 }
 
 /// Whether a reader knows the pitch from the first position, on a thinner string, and may
@@ -504,6 +470,17 @@ mod tests {
         // In a shift one finger is the guide.
         let chord = "2 @1 3.2.2+2.3.3 @3 3.4.2+2.5.3";
         assert_eq!(shown(chord, Density::EveryNote).matches('-').count(), 1);
+    }
+
+    /// Common practice, no source: from A to D finger 3 stays on ② and goes up a fret.
+    #[test]
+    fn a_finger_that_stays_on_its_string_leads_from_chord_to_chord() {
+        let (a, d) = ("4.2.1+3.2.2+2.2.3", "3.2.1+2.3.3+1.2.2");
+        assert_eq!(shown(&format!("2 @1 {a} {d}"), Density::EveryNote), "1231-32");
+        // Not one of two, nor in a line.
+        let (low, high) = ("4.2.1+3.2.2+2.2.3", "3.3.2+2.3.3+1.2.1");
+        assert_eq!(shown(&format!("2 @1 {low} {high}"), Density::EveryNote), "123231");
+        assert_eq!(shown("2 @1 2.2.3 2.3.3", Density::EveryNote), "33");
     }
 
     #[test]

@@ -29,6 +29,7 @@ pub mod positions;
 mod prepared;
 pub mod seen;
 mod shapes;
+mod slides;
 mod sounds;
 pub mod strings;
 mod together;

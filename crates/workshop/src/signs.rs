@@ -173,8 +173,8 @@ fn is_by_position(built: &BuiltItem, marks: &Marks) -> bool {
     !told.is_empty() && stopped.any(|(tone, _)| bare(tone))
 }
 
-const BY_POSITION: &str = " Where none stands, the finger is the one that the position gives \
-to the fret, or the one just used there.";
+const BY_POSITION: &str = " Where none stands, the finger is the one that the note had before, in \
+this bar or the last; if it had none, the one that the position gives to the fret.";
 
 const SLIDES: &str = "The same finger slides there along its string.";
 

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use apoyando_music::{Duration, Moment, Score};
 
-use crate::cast::Line;
+use crate::cast::{CRAMPED, Line};
 use crate::signs::{self, BarLine};
 use crate::space::{self, BarRoom};
 use crate::style::Style;
@@ -60,6 +60,9 @@ const EVEN_MOST: f64 = 1.25;
 /// The stretch of a filled line may fall to so much of itself for it: longer times stay
 /// longer.
 const EVEN_KEEPS: f64 = 0.85;
+/// What a filled line shows of its stretch may be so much less for it, and not more if it
+/// is stretched: neighbouring lines stay alike.
+const EVEN_SHOWS: f64 = 1.04;
 /// How often a share of the widest is bettered.
 const EVEN_STEPS: usize = 8;
 
@@ -167,45 +170,56 @@ fn evened(rooms: &[BarRoom], line: &Line, wanted: f64) -> (Vec<BarRoom>, f64) {
         let widest = widest.entry(time).or_default();
         *widest = widest.max(least);
     }
-    let with = |share: f64, most: f64| -> Vec<BarRoom> {
+    let ragged = line.ragged.is_some();
+    let most = if ragged { EVEN_MOST } else { f64::INFINITY };
+    let set = |share: f64| {
         let even = |room: &BarRoom| BarRoom {
             springs: room.springs.evened(&widest, share, most),
             ..room.clone()
         };
-        rooms.iter().map(even).collect()
+        let rooms: Vec<BarRoom> = rooms.iter().map(even).collect();
+        let stretch = if ragged { line.stretch } else { solve(&rooms, wanted) };
+        (rooms, stretch)
     };
-    let set = |share: f64| {
-        if line.ragged.is_some() {
-            let rooms = with(share, EVEN_MOST);
-            let fits = width(&rooms, line.stretch) <= wanted;
-            (rooms, line.stretch, fits)
-        } else {
-            let rooms = with(share, f64::INFINITY);
-            let stretch = solve(&rooms, wanted);
-            let fits = width(&rooms, stretch) <= wanted + 1e-6;
-            (rooms, stretch, fits)
-        }
+    let plain = set(0.0);
+    let (tightest, shown) = shown(&plain);
+    // What is noticed of a line is so, whatever is done to it, and its breaks are priced by it.
+    if tightest.min(shown) < CRAMPED {
+        return plain;
+    }
+    let good = |line: &(Vec<BarRoom>, f64)| {
+        let (rooms, stretch) = line;
+        let (_, shows) = self::shown(line);
+        width(rooms, *stretch) <= wanted + 1e-6
+            && *stretch >= EVEN_KEEPS * plain.1
+            && (ragged || (shown / EVEN_SHOWS..=shown.max(1.0)).contains(&shows))
     };
-    let (plain, force, _) = set(0.0);
-    let good =
-        |(_, stretch, fits): &(Vec<BarRoom>, f64, bool)| *fits && *stretch >= EVEN_KEEPS * force;
-    let mut best = (plain, force);
-    let (mut low, mut high) = (0.0, EVEN);
     let all = set(EVEN);
     if good(&all) {
-        return (all.0, all.1);
+        return all;
     }
+    let (mut low, mut high) = (0.0, EVEN);
+    let mut best = None;
     for _ in 0..EVEN_STEPS {
         let middle = f64::midpoint(low, high);
         let found = set(middle);
         if good(&found) {
-            best = (found.0, found.1);
+            best = Some(found);
             low = middle;
         } else {
             high = middle;
         }
     }
-    best
+    best.unwrap_or(plain)
+}
+
+/// The stretch of which a tenth of the distances of a line are narrower, and that which a
+/// reader takes from it, the middle one.
+fn shown((rooms, stretch): &(Vec<BarRoom>, f64)) -> (f64, f64) {
+    let mut all: Vec<f64> = rooms.iter().flat_map(|room| room.springs.shown(*stretch)).collect();
+    all.sort_by(f64::total_cmp);
+    let nth = |at: usize| all.get(at).copied().unwrap_or(1.0);
+    (nth(all.len() / 10), nth(all.len() / 2))
 }
 
 /// So far before the end of a bar all ink of an onset lies within it: two heads

@@ -46,6 +46,14 @@ const GO_ALONG: f64 = 0.8;
 struct Spring {
     ideal: f64,
     least: f64,
+    /// What equal times go along with: the least, but for grace notes, whose room is their own.
+    example: f64,
+}
+
+impl Spring {
+    const fn new(ideal: f64, least: f64) -> Self {
+        Self { ideal, least, example: least }
+    }
 }
 
 /// The springs of a bar: from the barline to the first onset (which does not
@@ -75,13 +83,13 @@ impl BarSprings {
     /// One spring and nothing else.
     #[cfg(test)]
     pub fn single(ideal: f64, least: f64) -> Self {
-        let springs = vec![Spring { ideal, least }];
+        let springs = vec![Spring::new(ideal, least)];
         Self { springs, ..Self::nothing() }
     }
 
     /// A bar in which a long rest begins.
     pub fn of_long_rest() -> Self {
-        let springs = vec![Spring { ideal: LONG_REST.0, least: LONG_REST.1 }];
+        let springs = vec![Spring::new(LONG_REST.0, LONG_REST.1)];
         Self { first: BAR_TO_HEAD, springs, ..Self::nothing() }
     }
 
@@ -96,11 +104,11 @@ impl BarSprings {
         }
     }
 
-    /// What each of its distances between onsets is a distance of, with the least that it
-    /// needs.
+    /// What each of its distances between onsets is a distance of, with what equal ones go
+    /// along with.
     pub fn times(&self) -> impl Iterator<Item = (Duration, f64)> {
         let times = self.onsets.windows(2).map(|pair| pair[1] - pair[0]);
-        times.zip(&self.springs).map(|(time, spring)| (time, spring.least))
+        times.zip(&self.springs).map(|(time, spring)| (time, spring.example))
     }
 
     /// The same bar, its equal times no narrower than those of a line of which the widest
@@ -123,7 +131,7 @@ impl BarSprings {
     /// The distances from note to note at a stretch, by what they naturally are.
     pub fn shown(&self, stretch: f64) -> impl Iterator<Item = f64> {
         self.shown.iter().map(move |Shown { spring, natural }| {
-            let Spring { ideal, least } = self.springs[*spring];
+            let Spring { ideal, least, .. } = self.springs[*spring];
             least.max(ideal * stretch) / natural
         })
     }
@@ -251,7 +259,7 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
     let loud = silent.map(|bar| bar.loudness.width()).fold(0.0, f64::max);
     if onsets.is_empty() {
         let room = (ideal(bar.length) * density).max(6.0);
-        let springs = vec![Spring { ideal: room, least: loud.max(5.0) }];
+        let springs = vec![Spring::new(room, loud.max(5.0))];
         return BarSprings { first: BAR_TO_HEAD, springs, ..BarSprings::nothing() };
     }
     let mut fronts = vec![Contour::EMPTY; bars.len()];
@@ -322,7 +330,12 @@ pub fn of_bar(bar: &Bar, index: usize, staves: &[Staff], style: &Style) -> BarSp
         }
         least = bars.iter().map(|bar| breaths::room(bar, *onset, next)).fold(least, f64::max);
         least = least.max(0.0);
-        springs.push(Spring { ideal: want, least });
+        let graced = |at: &Moment| {
+            let mut chords = bars.iter().flat_map(|bar| &bar.chords);
+            chords.any(|chord| chord.onset == *at && !chord.graces.is_empty())
+        };
+        let example = if onsets.get(number + 1).is_some_and(graced) { 0.0 } else { least };
+        springs.push(Spring { ideal: want, least, example });
     }
     let least: f64 = springs.iter().map(|spring| spring.least).sum();
     if let Some(last) = springs.last_mut() {
@@ -360,7 +373,7 @@ fn even_out(springs: &mut [Spring], onsets: &[Moment]) {
     let count = onsets.len().saturating_sub(1);
     for at in 0..count {
         let equal = (0..count).filter(|other| time(*other) == time(at));
-        let widest = equal.map(|other| springs[other].least).fold(0.0, f64::max);
+        let widest = equal.map(|other| springs[other].example).fold(0.0, f64::max);
         springs[at].least = springs[at].least.max(GO_ALONG * widest);
     }
 }

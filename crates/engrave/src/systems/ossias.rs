@@ -38,6 +38,11 @@ pub fn draw(stage: &mut Stage, sheet: &Sheet<'_>, style: &Style, frame: &Frame, 
         .stains
         .into_iter()
         .filter_map(|stain| small(stain, &line))
+        // Its other bars are those of the staff, rests that fill them are not printed.
+        .filter(|stain| match stain.owner {
+            Owner::Bar(bar) => part.has_ossia(bar.0 as usize),
+            _ => true,
+        })
         .collect();
     let runs = runs(&here);
     for (from, to) in &runs {

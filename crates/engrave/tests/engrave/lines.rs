@@ -57,6 +57,26 @@ fn the_stretch_is_that_of_the_distances() {
     assert!((more / own - 1.5).abs() < 1e-9, "{own} {more}");
 }
 
+/// A sharp in one bar of eighths: in a ragged line and in a filled one the other bar goes along.
+#[test]
+fn equal_times_of_a_line_are_alike() {
+    let plain = "C4:8 E4:8 G4:8 E4:8 C4:8 E4:8 G4:8 E4:8";
+    let sharp = "C4:8 D#4:8 F#4:8 D#4:8 C#4:8 D#4:8 F#4:8 D#4:8";
+    let score = Sketch::new(0, Metre::COMMON, &[&format!("{plain} | {sharp}")]).score();
+    for width in [60.0, 100.0] {
+        let style = Style { line_width: StaffSpaces(width), ..Style::default() };
+        let systems = engrave(&Sheet::bare(&score), &style).systems;
+        assert_eq!(systems.len(), 1);
+        let heads = areas(&systems[0].drawing.stains, Kind::Head);
+        let bars = heads.chunks(8).map(|bar| bar.windows(2).map(|it| it[1].left - it[0].left));
+        let distances: Vec<f64> = bars.flatten().collect();
+        let widest = distances.iter().copied().fold(0.0, f64::max);
+        let narrowest = distances.iter().copied().fold(f64::MAX, f64::min);
+        assert_eq!(distances.len(), 14);
+        assert!(narrowest / widest > 0.94, "{width}: {distances:?}");
+    }
+}
+
 #[test]
 fn a_loose_line_a_cramped_one_and_unlike_ones_are_found() {
     let score = piece();

@@ -41,6 +41,9 @@ pub(super) struct Step {
     thumb_term: Term,
     /// From a lone sound to a lone sound.
     crossing: Option<Crossing>,
+    /// Otherwise, outside broken chords: from the thinnest string of the one to that of the
+    /// other.
+    above: Option<Ordering>,
 }
 
 /// What a move from one lone sound to another depends on.
@@ -59,11 +62,16 @@ pub(super) struct Grip {
     pub set: u8,
     /// The finger on the thickest string.
     pub first: u8,
+    /// The finger on the thinnest string if p has all the others, or p.
+    pub above: u8,
 }
 
 impl Grip {
     pub fn of(hand: Hand) -> Self {
-        Self { set: hand.set(), first: hand.first().unwrap_or(THUMB) }
+        let mut below = hand.fingers();
+        let last = below.next_back().unwrap_or(THUMB);
+        let above = if below.all(|finger| finger == THUMB) { last } else { THUMB };
+        Self { set: hand.set(), first: hand.first().unwrap_or(THUMB), above }
     }
 }
 
@@ -87,6 +95,17 @@ fn crossing(at: Crossing, from: u8, to: u8) -> Option<Term> {
     let fingers = from != THUMB && to != THUMB;
     let term = if line && fingers { Term::RhCross } else { Term::RhTangle };
     awkward.then_some(term)
+}
+
+/// Whether a finger over basses is against the order after another.
+fn crosses_above(towards: Ordering, from: u8, to: u8) -> bool {
+    from != THUMB
+        && to != THUMB
+        && match towards {
+            Ordering::Less => to < from,
+            Ordering::Greater => to > from,
+            Ordering::Equal => false,
+        }
 }
 
 /// Whether one of i, m and a is the only one of them in two hands.
@@ -182,12 +201,14 @@ impl<'a> Costs<'a> {
             let towards = beats.plucks(b)[0].string.cmp(&beats.plucks(a)[0].string);
             Crossing { line: a.line || b.line, towards, hurry }
         });
+        let thinnest = |beat| beats.plucks(beat).last().map(|pluck| pluck.string);
+        let above = (!both_lone && !a.broken && !b.broken).then(|| thinnest(b).cmp(&thinnest(a)));
         let (repeat, again) = if near || both_lone && goes_on {
             (repeat, 0)
         } else {
             (0, i64::from(self.table.rh_again))
         };
-        Step { repeat, again, thumb, thumb_term, crossing }
+        Step { repeat, again, thumb, thumb_term, crossing, above }
     }
 
     /// The price of a move.
@@ -199,6 +220,9 @@ impl<'a> Costs<'a> {
         if let Some(Crossing { line, towards, hurry }) = step.crossing {
             let costs = &self.crossings[usize::from(line)][direction(towards)][hurry as usize];
             cost += costs[usize::from(from.first)][usize::from(to.first)];
+        }
+        if step.above.is_some_and(|towards| crosses_above(towards, from.above, to.above)) {
+            cost += i64::from(self.table.rh_cross);
         }
         cost
     }
@@ -221,6 +245,9 @@ impl<'a> Costs<'a> {
             if weak(from.first, to.first) {
                 add(Term::RhWeak, weakness(self.table, at.hurry));
             }
+        }
+        if step.above.is_some_and(|towards| crosses_above(towards, from.above, to.above)) {
+            add(Term::RhCross, i64::from(self.table.rh_cross));
         }
     }
 }

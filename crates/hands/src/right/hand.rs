@@ -29,7 +29,7 @@ impl Hand {
         (self.bits >> (2 * (self.sounds as usize - 1 - sound)) & 3) as u8
     }
 
-    pub fn fingers(self) -> impl Iterator<Item = u8> {
+    pub fn fingers(self) -> impl DoubleEndedIterator<Item = u8> {
         (0..usize::from(self.sounds)).map(move |sound| self.finger(sound))
     }
 

@@ -443,6 +443,19 @@ impl<'a> Brute<'a> {
             if h > 2 && ((f == M && g == A) || (f == A && g == M)) {
                 sum += table.rh_weak * (h - 2);
             }
+        } else if self.broken(layer).is_none() && self.broken(next).is_none() {
+            // All but the thinnest string is the thumb's.
+            let alone = |hand: &Hand| {
+                let (top, rest) = hand.split_last().unwrap();
+                (*top != P && rest.iter().all(|f| *f == P)).then_some(*top)
+            };
+            let thinnest = |at: usize| self.strings(&[at]).into_iter().min().unwrap();
+            if let (Some(f), Some(g)) = (alone(from), alone(to)) {
+                let (a, b) = (thinnest(layer), thinnest(next));
+                if (b < a && g < f) || (b > a && g > f) {
+                    sum += table.rh_cross;
+                }
+            }
         }
         sum
     }

@@ -41,9 +41,23 @@ pub(super) fn effort(
         if let (Some(first), Some(second)) = (from.lone(), to.lone()) {
             let in_a_line = from.is_line() || to.is_line();
             sum += across(problem, (first, second), in_a_line, hurry);
+        } else if let (Some(first), Some(second)) = (over_thumb(from), over_thumb(to)) {
+            let thinner = second.string < first.string && second.finger < first.finger;
+            let thicker = second.string > first.string && second.finger > first.finger;
+            sum += if thinner || thicker { i64::from(problem.effort.rh_cross) } else { 0 };
         }
     }
     sum
+}
+
+/// The sound that i, m or a plucks on the thinnest string while p has all the others, if any,
+/// outside broken chords.
+fn over_thumb(beat: &Beat) -> Option<&Struck> {
+    let (above, others) = beat.struck.split_last()?;
+    let is_so = beat.broken.is_none()
+        && matches!(above.finger, Some(I | M | A))
+        && others.iter().all(|struck| struck.finger == Some(P));
+    is_so.then_some(above)
 }
 
 /// From something plucked to what is plucked next, somewhere in the playing order.
