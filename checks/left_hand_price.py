@@ -90,7 +90,7 @@ def posture_items(laid: Laid, before: list[Laid]) -> Counter[str]:
     if laid.barre and _lies_idle(laid):
         items["barre_idle"] += value["barre_idle"]
     if laid.q.begins_anew(laid.k):
-        on_one_fret({}, laid, items)
+        on_one_fret({}, {}, laid, items)
         if laid.barre:
             items["barre_lay"] += value["barre_lay"] * (len(laid.span) - 1)
             items["barre_hold"] += value["barre_hold"] * (len(laid.laid) - 1)

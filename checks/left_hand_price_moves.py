@@ -20,7 +20,7 @@ def move_items(before: list[Laid], after: Laid) -> Counter[str]:
     items: Counter[str] = Counter()
     pace = q.hurry(after.k - 1, after.k)
     _barre(was, after, items)
-    on_one_fret(was.resting(), after, items)
+    on_one_fret(was.down, was.resting(), after, items)
     _melody(was, after, pace, items)
     _shift(before, after, items)
     _hop(was, after, pace, items)
@@ -58,21 +58,23 @@ def _barre(was: Laid, after: Laid, items: Counter[str]) -> None:
         items["hinge"] += value["hinge"]
 
 
-def on_one_fret(there: dict, after: Laid, items: Counter[str]) -> None:
-    """`crossed`, `crowd` of fingers that come to one fret; where fingers were
-    before is given."""
+def on_one_fret(down: dict, there: dict, after: Laid, items: Counter[str]) -> None:
+    """`crossed`, `crowd` of fingers that come to one fret; where fingers were down
+    before, and where they were down or stayed, is given."""
     value = after.q.effort
-    coming = {
-        finger
-        for finger, places in after.strikes.items()
-        if places - there.get(finger, set())
-    }
+
+    def new(before: dict) -> set[int]:
+        struck = after.strikes.items()
+        return {finger for finger, places in struck if places - before.get(finger, set())}
+
+    sounding, coming = new(down), new(there)
     for a, b in combinations(sorted(after.down), 2):
         (string_a, fret_a), (string_b, fret_b) = min(after.down[a]), min(after.down[b])
-        if (a == 1 and after.barre) or fret_a != fret_b or not coming & {a, b}:
+        if (a == 1 and after.barre) or fret_a != fret_b:
             continue
-        items["crossed"] += value["crossed"] * max(0, string_b - string_a)
-        if abs(string_a - string_b) == 1:
+        if sounding & {a, b}:
+            items["crossed"] += value["crossed"] * max(0, string_b - string_a)
+        if coming & {a, b} and abs(string_a - string_b) == 1:
             items["crowd"] += value["crowd"]
 
 

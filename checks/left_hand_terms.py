@@ -188,19 +188,21 @@ class PricedHand(LawfulHand):
                 two = self.down_at[k, finger].get(other, [])
                 if not one or not two:
                     continue
-                pair = sum(one) + sum(two) - 1 - self._was_there(k, low, own)
+                pair = sum(one) + sum(two) - 1
                 if at[0] > place[0]:
-                    crossed.setdefault(at[0] - place[0], []).append(pair)
+                    # Where it only stayed it was silent, and crossed by none.
+                    was_down = self._was_there(k, low, own, [self.down_at])
+                    crossed.setdefault(at[0] - place[0], []).append(pair - was_down)
                 if abs(at[0] - place[0]) == 1:
-                    crowd.append(pair)
+                    was_there = self._was_there(k, low, own, [self.down_at, self.stays])
+                    crowd.append(pair - was_there)
         for strings, pairs in crossed.items():
             self.charge(self.value("crossed") * strings, self.at_least(*pairs))
         if crowd:
             self.charge(self.value("crowd"), self.at_least(*crowd))
 
-    def _was_there(self, k: int, finger: int, at: tuple[int, int]):
-        """Whether a finger was at a place at the layer before, down or staying."""
+    def _was_there(self, k: int, finger: int, at: tuple[int, int], kinds: list[dict]):
+        """Whether a finger was at a place at the layer before, in one of the ways given."""
         if self.q.begins_anew(k):
             return 0
-        was = [self.down_at, self.stays]
-        return sum(one for kind in was for one in kind[k - 1, finger].get(at, []))
+        return sum(one for kind in kinds for one in kind[k - 1, finger].get(at, []))

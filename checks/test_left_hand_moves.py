@@ -118,6 +118,25 @@ def test_fingers_come_to_one_fret_once():
     assert crossed(turned, usual) == {0: 16}
 
 
+def test_a_finger_that_stayed_is_crossed_when_it_strikes():
+    asked = question([note(57, 0, 1), note(59, 1, 1), note(52, 1, 2, voice=2), note(57, 2, 1)])
+    by_key = {(s.key, s.layer): n for n, s in enumerate(asked.sounds)}
+    first, b, e, again = (by_key[at] for at in ((57, 0), (59, 1), (52, 1), (57, 2)))
+
+    def pairs(low, high, **more):
+        way = [
+            hand({first: (3, 2, high)}, 1),
+            hand({b: (2, 0, 0), e: (4, 2, low)}, 1, **more),
+            hand({e: (4, 2, low), again: (3, 2, high)}, 1),
+        ]
+        found = items(asked, *way).items()
+        return {at: amount for at, amount in found if at[0] in ("crossed", "crowd")}
+
+    assert pairs(3, 2, staying={2: (3, 2)}) == {("crossed", 2): 8}
+    assert pairs(3, 2) == {("crossed", 2): 8, ("crowd", 2): 3}
+    assert pairs(2, 3, staying={3: (3, 2)}) == {}
+
+
 def test_a_finger_passes_another_in_a_melody():
     def passed(keys, first, second, position=2, length=1):
         notes = [note(keys[0], 0, length), note(keys[1], 1, 1)]

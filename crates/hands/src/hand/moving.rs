@@ -102,14 +102,13 @@ pub(crate) fn fingers(
 /// `crossed` and `crowd`: of fingers that come to one fret, each two once.
 pub(crate) fn on_one_fret(t: &EffortTable, s: &Hold, n: &Shape, add: &mut impl FnMut(Term, i64)) {
     for (finger, higher) in pairs_on_one_fret(n) {
-        if !comes(s, n, finger) && !comes(s, n, higher) {
-            continue;
-        }
         let (low, high) = (n.string(finger), n.string(higher));
-        if low < high {
+        let either = |were: &[u16; 4]| comes(s, n, were, finger) || comes(s, n, were, higher);
+        // One that only stayed was crossed by none while it was silent.
+        if low < high && either(&s.down) {
             add(Term::Crossed, i64::from(t.crossed) * (high - low) as i64);
         }
-        if low.abs_diff(high) == 1 {
+        if low.abs_diff(high) == 1 && either(&s.on) {
             add(Term::Crowd, i64::from(t.crowd));
         }
     }
@@ -124,9 +123,10 @@ pub(crate) fn pairs_on_one_fret(n: &Shape) -> impl Iterator<Item = (usize, usize
     })
 }
 
-/// Whether a finger strikes where it was not before.
-fn comes(s: &Hold, n: &Shape, finger: usize) -> bool {
-    let was = if s.fret[finger] == n.fret[finger] { s.on[finger] } else { 0 };
+/// Whether a finger strikes where it was not before, if the strings are given on which
+/// each one was.
+fn comes(s: &Hold, n: &Shape, were: &[u16; 4], finger: usize) -> bool {
+    let was = if s.fret[finger] == n.fret[finger] { were[finger] } else { 0 };
     n.struck[finger] & !was != 0
 }
 

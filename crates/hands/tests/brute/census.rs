@@ -11,7 +11,7 @@ use crate::heard::{Kind, Role};
 use crate::holding::{is_joined, let_go};
 use crate::house::{Against, is_against};
 use crate::moves::{Move, Past, eases, leading_fingers};
-use crate::price::lies_idle;
+use crate::price::{lies_idle, of_one_fret};
 use crate::question::Question;
 use crate::seams::moved;
 use crate::second::{asked, changed};
@@ -104,6 +104,7 @@ const WANTED: &[&str] = &[
     "second finger asked for",
     "held and rung on cut at once",
     "ease of 80",
+    "crossed where it stayed",
 ];
 
 /// Terms that are charged for the left hand, and percentages that enter.
@@ -258,6 +259,13 @@ impl Census {
         let one_by_one = [s, n].iter().all(|posture| q.is_lone(posture.layer));
         let kept = n.kept.iter().any(|(_, at)| at.finger > 0);
         self.count("finger passes another", charged(Term::Crossed) && one_by_one && !kept);
+        let mut crossed = false;
+        of_one_fret(q, Some(s), n, &mut |term, _| crossed |= term == Term::Crossed);
+        let all_were_there = (1..=4).all(|digit| {
+            let finger = n.finger(digit);
+            finger.struck.each().all(|string| s.is_at(digit, (string, finger.fret)))
+        });
+        self.count("crossed where it stayed", crossed && all_were_there);
         for (index, placed) in n.struck.iter().enumerate() {
             let Some((from, kind)) = q.sound(q.struck[n.layer][index]).from else { continue };
             let Some(at) = placed else { continue };

@@ -158,11 +158,15 @@ impl Posture {
         stays.map_or(self.finger(digit).down, |(string, _)| Strings::one(string))
     }
 
+    /// Whether a finger is down at a place.
+    pub fn is_down_at(&self, digit: u8, place: Place) -> bool {
+        let finger = self.finger(digit);
+        finger.down.has(place.0) && finger.fret == place.1
+    }
+
     /// Whether a finger is down or stays at a place.
     pub fn is_at(&self, digit: u8, place: Place) -> bool {
-        let finger = self.finger(digit);
-        let down = finger.down.has(place.0) && finger.fret == place.1;
-        down || self.stays[usize::from(digit) - 1] == Some(place)
+        self.is_down_at(digit, place) || self.stays[usize::from(digit) - 1] == Some(place)
     }
 
     /// The spot of a sound that sounds here.

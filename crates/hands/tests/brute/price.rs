@@ -85,24 +85,23 @@ pub fn lies_idle(q: &Question<'_>, posture: &Posture) -> bool {
 /// Fingers that come to one fret, from a posture or from the air.
 pub fn of_one_fret(q: &Question<'_>, s: Option<&Posture>, n: &Posture, bill: Bill<'_>) {
     // Under a barre there is no other finger on its fret.
-    let comes = |digit: u8| {
+    let new = |digit: u8, was: &dyn Fn(&Posture, (u8, u8)) -> bool| {
         let Finger { struck, fret, .. } = *n.finger(digit);
-        struck.each().any(|string| !s.is_some_and(|s| s.is_at(digit, (string, fret))))
+        struck.each().any(|string| !s.is_some_and(|s| was(s, (string, fret))))
     };
+    let comes = |digit: u8| new(digit, &|s, place| s.is_at(digit, place));
+    let sounds_there_first = |digit: u8| new(digit, &|s, place| s.is_down_at(digit, place));
     for b in 2..=4u8 {
         for a in 1..b {
             let (low, high) = (n.finger(a), n.finger(b));
             if !low.down.any() || !high.down.any() || low.fret != high.fret {
                 continue;
             }
-            if !comes(a) && !comes(b) {
-                continue;
-            }
             let (at, to) = (n.place_of(a).unwrap().0, n.place_of(b).unwrap().0);
-            if to > at {
+            if to > at && (sounds_there_first(a) || sounds_there_first(b)) {
                 bill(Term::Crossed, q.value(Term::Crossed) * i64::from(to - at));
             }
-            if to == at + 1 || at == to + 1 {
+            if (to == at + 1 || at == to + 1) && (comes(a) || comes(b)) {
                 bill(Term::Crowd, q.value(Term::Crowd));
             }
         }

@@ -1,9 +1,9 @@
 //! Voices held against each other.
 
-use apoyando_fingering::Level;
+use apoyando_fingering::{Level, PinRule, Position};
 use apoyando_music::Metre;
 
-use crate::staff::{positions, score, shown, solve};
+use crate::staff::{over_all, positions, score, shown, solve};
 
 /// Common practice, no source: C and G7 broken over held basses, 3 and 1, then
 /// 2 and 1; nothing is let go.
@@ -25,6 +25,20 @@ fn a_line_over_a_bass_goes_from_finger_to_finger() {
     let given = score(Metre::COMMON, None, &["C4/4 A3/4 E3/2", "A2/1"]);
     let solution = solve(&given, &Level::first(), &[]);
     assert_eq!(shown(&solution), "②1/1 ⑤0 ③2/3 ④2/2");
+}
+
+/// Common practice, no source: over C on ⑤ a B flat on ③ is played by 4 beside 3, as C7 is
+/// held; 3 is not left waiting there, to be crossed by 4.
+#[test]
+fn a_finger_that_waits_is_not_crossed() {
+    let upper = "A3/2 C4/4 A3/4 | Bb3/4 D4/4 Bb3/2 | C4/8 Bb3/8 A3/4 A3/8 G3/8 G3/4";
+    let given = score(Metre::COMMON, Some(88), &[upper, "D3/2 D3/2 | G2/2 G2/2 | C3/2 C3/2"]);
+    let first = PinRule::Positions(Position::new(1).into_iter().collect());
+    for level in [Level::open(), Level::first()] {
+        let solution = solve(&given, &level, &[over_all(first)]);
+        let all = shown(&solution);
+        assert!(all.contains(" ②1/1 ⑤3/3 ③3/4 "), "{all}");
+    }
 }
 
 /// Common practice, no source: over a bass on fret 3 a line on frets 3 and 4 of the thin

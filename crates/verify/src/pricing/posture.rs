@@ -108,21 +108,29 @@ fn stretches(problem: &Problem<'_>, hand: Position, down: &[Down], charge: &mut 
 /// air. A barre is on no string.
 pub(super) fn on_one_fret(before: Option<&Hand>, hand: &Hand, charge: &mut Charges<'_>) {
     let down = hand.down();
+    let strikes = |finger: LeftFinger| {
+        let struck = hand.played_by(finger).filter(|sounding| sounding.struck);
+        struck.map(|sounding| sounding.placement.place)
+    };
     let comes = |finger: LeftFinger| {
-        hand.played_by(finger).filter(|sounding| sounding.struck).any(|sounding| {
-            let place = sounding.placement.place;
-            before.is_none_or(|before| before.all_places(finger).all(|at| at != place))
-        })
+        let there = |place| before.is_some_and(|s| s.all_places(finger).any(|at| at == place));
+        strikes(finger).any(|place| !there(place))
+    };
+    // For `crossed` a finger that only stayed has not been there yet.
+    let sets_down = |finger: LeftFinger| {
+        let was_down = |place| before.is_some_and(|s| s.places(finger).any(|at| at == place));
+        strikes(finger).any(|place| !was_down(place))
     };
     for (index, low) in down.iter().enumerate() {
         for high in &down[index + 1..] {
-            let new = comes(low.finger) || comes(high.finger);
-            if low.fret() != high.fret() || low.barre || high.barre || !new {
+            if low.fret() != high.fret() || low.barre || high.barre {
                 continue;
             }
             let (a, b) = (i64::from(low.place.string.get()), i64::from(high.place.string.get()));
-            charge.times(Term::Crossed, (b - a).max(0));
-            if (a - b).abs() == 1 {
+            if sets_down(low.finger) || sets_down(high.finger) {
+                charge.times(Term::Crossed, (b - a).max(0));
+            }
+            if (a - b).abs() == 1 && (comes(low.finger) || comes(high.finger)) {
                 charge.times(Term::Crowd, 1);
             }
         }

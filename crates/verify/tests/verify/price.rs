@@ -256,6 +256,24 @@ fn fingers_come_to_one_fret_once() {
     assert_eq!(bill(&turned(0), &usual(2)), [(0, Term::Crossed, 8)]);
 }
 
+/// 2 stays on ③2 while 3 comes to ④2, and is crossed when it strikes; but it comes there
+/// no more, and does not crowd.
+#[test]
+fn a_finger_that_stayed_is_crossed_when_it_strikes() {
+    let voices: &[&[&str]] = &[&["A3/4 B3/4 A3/4 r/4"], &["r/4 E3/2 r/4"]];
+    let bill = |low: u8, high: u8, staying: &[(u8, u8, u8)]| {
+        let strikes = [(2, 4, 2, low), (3, 3, 2, high)];
+        let (first, between) = ([(0, 3, 2, high)], [(1, 2, 0, 0), (2, 4, 2, low)]);
+        let postures = [held(1, &first), held(1, &between).staying(staying), held(1, &strikes)];
+        let mut bill = case(score(voices), &postures).bill();
+        bill.retain(|(_, term, _)| [Term::Crossed, Term::Crowd].contains(term));
+        bill
+    };
+    assert_eq!(bill(3, 2, &[(2, 3, 2)]), [(2, Term::Crossed, 4)]);
+    assert_eq!(bill(3, 2, &[]), [(2, Term::Crossed, 4), (2, Term::Crowd, 5)]);
+    assert_eq!(bill(2, 3, &[(3, 3, 2)]), []);
+}
+
 /// Coming down on a string costs 1, twice or three times that in a hurry; going
 /// along it nothing, and in the first layer there is nothing before.
 #[test]

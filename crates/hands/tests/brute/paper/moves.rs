@@ -125,6 +125,27 @@ fn fingers_come_to_one_fret_once() {
     assert_eq!(crowd("4-2-1 3-2-3", usual), (3, 0));
 }
 
+/// 2 waits on ③2 while 3 comes to ④2, and is crossed when it strikes, whether it stayed or
+/// not; the crowd is charged only if it comes.
+#[test]
+fn a_finger_that_stayed_is_crossed_when_it_strikes() {
+    let case = Case::new(&["A3.q B3.q A3.q", "r.q E3.h"]);
+    let problem = case.problem();
+    let q = Question::new(&problem);
+    let pairs = |stays: bool, low: u8, high: u8| {
+        let between = hand(&q, 1, &format!("4-2-{low} 2-0-0"), Some(1));
+        let between = if stays { between.staying(high, 3, 2) } else { between };
+        let strikes = hand(&q, 2, &format!("3-2-{high} | 1=4-2-{low}"), Some(1));
+        let way = [hand(&q, 0, &format!("3-2-{high}"), Some(1)), between, strikes];
+        let items = items(&q, &way);
+        let charged = |layer, term| items.get(&(layer, term)).copied().unwrap_or(0);
+        [1, 2].map(|layer| (charged(layer, Crossed), charged(layer, Crowd)))
+    };
+    assert_eq!(pairs(true, 3, 2), [(0, 0), (8, 0)]);
+    assert_eq!(pairs(false, 3, 2), [(0, 0), (8, 3)]);
+    assert_eq!(pairs(true, 2, 3), [(0, 0), (0, 0)]);
+}
+
 /// A3 and E3 running, and F♯4 and D4: the second finger passes the first, by a
 /// string.
 #[test]
