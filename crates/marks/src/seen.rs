@@ -214,7 +214,11 @@ fn held_over(fingering: &Fingering, shown: &mut [PositionSpan], sights: &[Sight]
             at.is_some_and(|at| !own(&at, before.position) && own(&at, after.position))
                 && next.is_some_and(|next| next.played.contains(placement))
         };
-        let comes = last.shows(after.position)
+        // A finger that lies still from before keeps the hand where it is.
+        let lies = |it: &&(LeftFinger, u8)| !last.struck.contains(it);
+        let stays = last.down.iter().filter(lies).any(|it| !own(it, after.position));
+        let comes = !stays
+            && last.shows(after.position)
             && !last.contradicts(after.position)
             && last.played.iter().any(again);
         if let Some(to) = last_before(fingering, last.at).filter(|_| comes) {
@@ -520,6 +524,14 @@ mod tests {
         // Finger 1 on fret 1; another bass.
         assert_eq!(shown(&bass("6.3.2+2.1.1")), ["I 0", "II 3/8"]);
         assert_eq!(shown(&bass("6.3.3+2.3.3")), ["I 0", "II 3/8"]);
+    }
+
+    /// G with 2 on ⑥ that lies under D with 3, in II; then D in I.
+    #[test]
+    fn a_stay_lasts_as_long_as_a_bass_that_lies_in_it() {
+        let melody = "4 2.3.3 2.2.1 1.0.0 2.3.3 | 2 1.0.0 @1 4 2.3.3 2.1.1";
+        let told = shown(&format!("@2 {melody} / 1 6.3.2 | 5.0.0"));
+        assert_eq!(told, ["II 0", "I 3/2"]);
     }
 
     #[test]
