@@ -313,14 +313,14 @@ mod tests {
             (report.reasons.join(" "), report.reasons_beside(&printed).join(" "))
         };
         let (alone, beside) = told("C major", &["I", "IV", "V7", "I"]);
-        assert!(alone.contains("I, IV and V can be held without barre: C x32010, F xx321x"));
-        let own = "I and V can be held without barre: C x32010 and G 320003; IV is held with one: \
+        assert!(alone.contains("Without a barre you can hold I, IV and V: C x32010, F xx321x"));
+        let own = "Without a barre you can hold I and V: C x32010 and G 320003; IV is held with one: \
                    F xx3211.";
         assert!(beside.contains(own), "{beside}");
         assert!(!beside.contains("F xx321x"), "{beside}");
         // E flat is printed without one.
         let (_, beside) = told("Bb major", &["I", "IV", "V", "I"]);
-        let own = "IV can be held without barre: E♭ xx1343; I and V are held with one: \
+        let own = "Without a barre you can hold IV: E♭ xx1343; I and V are held with one: \
                    B♭ x13331 and F xx3211.";
         assert!(beside.contains(own), "{beside}");
         // Nothing is printed.

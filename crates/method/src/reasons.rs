@@ -148,12 +148,11 @@ pub(crate) fn chords(chords: &[(Degree, Option<Shape>)]) -> Option<String> {
             return Some(format!("Of {} none lies here without barre.", degrees(&missing)));
         }
         (true, Some(_), _) => {
-            let barred = if with.len() == 1 { "is held" } else { "are held" };
-            format!("{} {barred} with a barre: {}", degrees(&with), shapes(&with))
+            format!("With a barre you can hold {}: {}", degrees(&with), shapes(&with))
         }
-        (false, None, Some(_)) => format!("Without barre lie {}", shapes(&without)),
+        (false, None, Some(_)) => format!("Without a barre lie {}", shapes(&without)),
         (false, ..) => {
-            format!("{} can be held without barre: {}", degrees(&without), shapes(&without))
+            format!("Without a barre you can hold {}: {}", degrees(&without), shapes(&without))
         }
     };
     let barred = barred.filter(|_| !without.is_empty());
