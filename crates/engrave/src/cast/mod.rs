@@ -11,8 +11,8 @@ use std::ops::{Range, RangeInclusive};
 
 use crate::space::BarRoom;
 use crate::style::Style;
-pub use price::{CRAMPED, Cost};
-use price::{Caster, NARROW, loosest, unlike};
+use price::{CRAMPED, Caster, loosest, unlike};
+pub use price::{Cost, NARROW};
 
 /// A line: its bars and by how much its springs are stretched.
 #[derive(Clone, PartialEq, Debug)]

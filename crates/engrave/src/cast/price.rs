@@ -1,7 +1,9 @@
 //! What a line costs.
 
+use std::borrow::Cow;
+
 use super::Line;
-use crate::space::{BarRoom, STRETCHES};
+use crate::space::{self, BarRoom, STRETCHES};
 use crate::style::Style;
 
 /// Cost of a last line that is left ragged, and of its white besides.
@@ -168,18 +170,14 @@ impl<'a> Caster<'a> {
     /// What a line shows whose springs have a stretch: where ink needs its
     /// room, notes do not come nearer.
     fn shown(&self, from: usize, to: usize, stretch: f64) -> Shown {
-        let rooms = &self.rooms[from..to];
-        let mut ratios: Vec<f64> =
-            rooms.iter().flat_map(|room| room.springs.shown(stretch)).collect();
-        if ratios.len() < FEWEST {
-            return Shown { stretch, tightest: stretch };
-        }
-        let (tenth, middle) = (ratios.len() / 10, ratios.len() / 2);
-        let (below, stretch, _) = ratios.select_nth_unstable_by(middle, f64::total_cmp);
-        let stretch = *stretch;
-        Shown { stretch, tightest: *below.select_nth_unstable_by(tenth, f64::total_cmp).1 }
+        shown(&self.rooms[from..to], stretch)
     }
 
+    /// The bars of a ragged line, equal times alike if it has room for that.
+    fn ragged(&self, from: usize, to: usize) -> Cow<'a, [BarRoom]> {
+        let rooms = &self.rooms[from..to];
+        space::evened(rooms, self.available(from)).map_or(Cow::Borrowed(rooms), Cow::Owned)
+    }
     /// The lines of some bars with their own costs: filled, and the last of all
     /// ragged as well.
     pub fn lines(&self, from: usize, to: usize) -> Vec<(Line, Cost)> {
@@ -226,10 +224,11 @@ impl<'a> Caster<'a> {
         if filled || !(last && self.style.ragged_last && stretch > NARROW) {
             return vec![full];
         }
-        let least = self.shown(from, to, NARROW).stretch;
+        let rooms = self.ragged(from, to);
+        let least = self::shown(&rooms, NARROW).stretch;
         let ragged = Line { stretch: 1.0, shown: least, ragged: Some(shown.stretch), ..line };
         // A short last line is no fault, but full lines are better.
-        let white = 1.0 - self.width(from, to, NATURAL) / wanted;
+        let white = 1.0 - space::width(&rooms, 1.0) / wanted;
         cost.unnoticed += RAGGED + RAGGED_WHITE * white;
         if phrased && shown.stretch <= loose {
             cost.unnoticed += RAGGED_PHRASED;
@@ -249,9 +248,12 @@ impl<'a> Caster<'a> {
             }
             low
         };
+        let rooms = self.ragged(from, to);
+        let width = |stretch| space::width(&rooms, stretch);
+        let shows = |stretch| self::shown(&rooms, stretch).stretch;
         let alone = before.is_none();
         let clear = CLEARLY * self.available(from);
-        let clear = solve(&|stretch| self.exact_width(from, to, stretch) <= clear);
+        let clear = solve(&|stretch| width(stretch) <= clear);
         let before = before.filter(|line| !line.overfull);
         let (shown, force) = before.map_or((1.0, 1.0), |line| (line.shown, line.stretch));
         let like = like(shown);
@@ -259,14 +261,13 @@ impl<'a> Caster<'a> {
         // What digits and accidentals widen shall not make its other notes closer than
         // those before, as long as its middle stays alike.
         let wider = (like * ALIKE).min(LOOSE).max(like);
-        let [like, unlike, wider] = [like, unlike, wider]
-            .map(|most| solve(&|stretch| self.shown(from, to, stretch).stretch <= most));
+        let [like, unlike, wider] =
+            [like, unlike, wider].map(|most| solve(&|stretch| shows(stretch) <= most));
         let like = like.max(force.min(wider));
-        let loose = solve(&|stretch| self.shown(from, to, stretch).stretch <= LOOSE);
+        let loose = solve(&|stretch| shows(stretch) <= LOOSE);
         let set = if alone { clear.min(1.0).min(loose) } else { like.min(clear.max(unlike)) };
-        last.stretch =
-            set.min(solve(&|stretch| self.exact_width(from, to, stretch) <= self.available(from)));
-        last.shown = self.shown(from, to, last.stretch).stretch;
+        last.stretch = set.min(solve(&|stretch| width(stretch) <= self.available(from)));
+        last.shown = shows(last.stretch);
     }
 
     fn exact_width(&self, from: usize, to: usize, stretch: f64) -> f64 {
@@ -277,6 +278,18 @@ impl<'a> Caster<'a> {
             .sum();
         self.width(from, to, NATURAL) + notes
     }
+}
+
+/// What a line of some bars shows whose springs have a stretch.
+fn shown(rooms: &[BarRoom], stretch: f64) -> Shown {
+    let mut ratios: Vec<f64> = rooms.iter().flat_map(|room| room.springs.shown(stretch)).collect();
+    if ratios.len() < FEWEST {
+        return Shown { stretch, tightest: stretch };
+    }
+    let (tenth, middle) = (ratios.len() / 10, ratios.len() / 2);
+    let (below, stretch, _) = ratios.select_nth_unstable_by(middle, f64::total_cmp);
+    let stretch = *stretch;
+    Shown { stretch, tightest: *below.select_nth_unstable_by(tenth, f64::total_cmp).1 }
 }
 
 /// The least stretch of the springs of a ragged line.

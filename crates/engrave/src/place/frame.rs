@@ -1,10 +1,8 @@
 //! Where bars and onsets stand on a line.
 
-use std::collections::BTreeMap;
+use apoyando_music::{Moment, Score};
 
-use apoyando_music::{Duration, Moment, Score};
-
-use crate::cast::{CRAMPED, Line};
+use crate::cast::Line;
 use crate::signs::{self, BarLine};
 use crate::space::{self, BarRoom};
 use crate::style::Style;
@@ -52,43 +50,16 @@ pub struct Frame {
     pub squeezed: bool,
 }
 
-/// What equal times of a line are of the widest of them, where there is room. House.
-const EVEN: f64 = 0.95;
-/// In a ragged line they are not made wider for it than so many times what they would
-/// like to be: one accidental does not make a line loose.
-const EVEN_MOST: f64 = 1.25;
-/// The stretch of a filled line may fall to so much of itself for it: longer times stay
-/// longer.
-const EVEN_KEEPS: f64 = 0.85;
-/// What a filled line shows of its stretch may be so much less for it, and not more if it
-/// is stretched: neighbouring lines stay alike.
-const EVEN_SHOWS: f64 = 1.04;
-/// How often a share of the widest is bettered.
-const EVEN_STEPS: usize = 8;
-
-/// Widths of what does not stretch and of the bars of a line at a stretch.
-fn width(rooms: &[BarRoom], stretch: f64) -> f64 {
-    let mut width = rooms[0].prefix - rooms[0].springs.saved_in_line();
-    for (number, room) in rooms.iter().enumerate() {
-        width += room.springs.width(stretch);
-        if number > 0 {
-            width += room.change;
-        }
-        width += if number + 1 < rooms.len() { room.joint } else { room.end };
-    }
-    width
-}
-
 /// The stretch at which a line has a width; the widths grow with it.
 fn solve(rooms: &[BarRoom], wanted: f64) -> f64 {
     let (mut low, mut high) = (0.0, 1.0);
-    while width(rooms, high) < wanted && high < 1e4 {
+    while space::width(rooms, high) < wanted && high < 1e4 {
         low = high;
         high *= 2.0;
     }
     for _ in 0..60 {
         let middle = f64::midpoint(low, high);
-        if width(rooms, middle) < wanted {
+        if space::width(rooms, middle) < wanted {
             low = middle;
         } else {
             high = middle;
@@ -101,8 +72,12 @@ fn solve(rooms: &[BarRoom], wanted: f64) -> f64 {
 pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left: f64) -> Frame {
     let bars = &line.bars;
     let wanted = (style.line_width.0 - left).max(1.0);
-    let (rooms, stretch) = evened(&rooms[bars.clone()], line, wanted);
-    let natural = width(&rooms, stretch);
+    let rooms = &rooms[bars.clone()];
+    let ragged = line.ragged.is_some();
+    let evened = if ragged { space::evened(rooms, wanted) } else { None };
+    let rooms = evened.as_deref().unwrap_or(rooms);
+    let stretch = if ragged { line.stretch } else { solve(rooms, wanted) };
+    let natural = space::width(rooms, stretch);
     let squeezed = natural > wanted + 1e-6;
     let prefix = rooms[0].prefix;
     let first_bar = &score.bars()[bars.start];
@@ -160,66 +135,6 @@ pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left:
         squeeze(&mut out, left + wanted);
     }
     out
-}
-
-/// The bars of a line with the stretch they are set at: equal times as equal as the line
-/// has room for.
-fn evened(rooms: &[BarRoom], line: &Line, wanted: f64) -> (Vec<BarRoom>, f64) {
-    let mut widest: BTreeMap<Duration, f64> = BTreeMap::new();
-    for (time, least) in rooms.iter().flat_map(|room| room.springs.times()) {
-        let widest = widest.entry(time).or_default();
-        *widest = widest.max(least);
-    }
-    let ragged = line.ragged.is_some();
-    let most = if ragged { EVEN_MOST } else { f64::INFINITY };
-    let set = |share: f64| {
-        let even = |room: &BarRoom| BarRoom {
-            springs: room.springs.evened(&widest, share, most),
-            ..room.clone()
-        };
-        let rooms: Vec<BarRoom> = rooms.iter().map(even).collect();
-        let stretch = if ragged { line.stretch } else { solve(&rooms, wanted) };
-        (rooms, stretch)
-    };
-    let plain = set(0.0);
-    let (tightest, shown) = shown(&plain);
-    // What is noticed of a line is so, whatever is done to it, and its breaks are priced by it.
-    if tightest.min(shown) < CRAMPED {
-        return plain;
-    }
-    let good = |line: &(Vec<BarRoom>, f64)| {
-        let (rooms, stretch) = line;
-        let (_, shows) = self::shown(line);
-        width(rooms, *stretch) <= wanted + 1e-6
-            && *stretch >= EVEN_KEEPS * plain.1
-            && (ragged || (shown / EVEN_SHOWS..=shown.max(1.0)).contains(&shows))
-    };
-    let all = set(EVEN);
-    if good(&all) {
-        return all;
-    }
-    let (mut low, mut high) = (0.0, EVEN);
-    let mut best = None;
-    for _ in 0..EVEN_STEPS {
-        let middle = f64::midpoint(low, high);
-        let found = set(middle);
-        if good(&found) {
-            best = Some(found);
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    best.unwrap_or(plain)
-}
-
-/// The stretch of which a tenth of the distances of a line are narrower, and that which a
-/// reader takes from it, the middle one.
-fn shown((rooms, stretch): &(Vec<BarRoom>, f64)) -> (f64, f64) {
-    let mut all: Vec<f64> = rooms.iter().flat_map(|room| room.springs.shown(*stretch)).collect();
-    all.sort_by(f64::total_cmp);
-    let nth = |at: usize| all.get(at).copied().unwrap_or(1.0);
-    (nth(all.len() / 10), nth(all.len() / 2))
 }
 
 /// So far before the end of a bar all ink of an onset lies within it: two heads

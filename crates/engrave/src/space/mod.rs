@@ -5,11 +5,13 @@
 //! never less than the ink needs.
 
 mod breaths;
+mod even;
 mod glides;
 mod springs;
 
 use apoyando_music::{BarEnd, Moment, Score};
 
+pub use even::{evened, width};
 pub use springs::BarSprings;
 
 use crate::notate::Staff;

@@ -37,9 +37,10 @@ const EXERCISE: f64 = 40.0;
 /// The same of one of no more systems than this: it is seen at once, or not at all.
 const SHORT: f64 = 300.0;
 const FEW: usize = 3;
-/// Turning the page while playing: in an exercise, and in a piece.
+/// Turning the page while playing: in an exercise, and in a piece, where it is more than two
+/// pages more and the blank staves on them.
 const TURN: f64 = 200.0;
-const TURN_PIECE: f64 = 260.0;
+const TURN_PIECE: f64 = 600.0;
 /// Beats in which a page can be turned.
 const BEATS_TO_TURN: f64 = 2.0;
 /// A page of blank staves.
@@ -88,7 +89,8 @@ pub fn torn(Tear { index, count, held_whole, has_room, piece }: Tear) -> f64 {
 /// The price of turning over where the left hand is free for so many beats.
 pub fn turn(free_beats: f64, piece: bool) -> f64 {
     let turn = if piece { TURN_PIECE } else { TURN };
-    turn * (1.0 - free_beats.clamp(0.0, BEATS_TO_TURN) / BEATS_TO_TURN)
+    // One beat of two is not half a turn.
+    turn * (1.0 - (free_beats.clamp(0.0, BEATS_TO_TURN) / BEATS_TO_TURN).powi(2))
 }
 
 /// The price of ending a page before music for which it has room.
