@@ -216,3 +216,37 @@ def refusals(question: Question, *postures: Posture) -> set[str]:
         return {name for name, _ in forbidden.args[0]}
     assert Model(question).price_of(list(postures), 60) is not None
     return set()
+
+
+POSTURE_TERMS = {
+    "stop",
+    "finger_3",
+    "finger_4",
+    "height",
+    "extension",
+    "contraction",
+    "lead",
+    "stretch",
+    "crossed",
+    "crowd",
+    "barre_hold",
+    "tone_high",
+    "tone_long",
+    "ornament",
+    "house",
+}
+
+
+def moves(asked, *postures) -> dict:
+    """What is paid on moves and seams, by term and layer."""
+    found = items(asked, *postures)
+    return {at: amount for at, amount in found.items() if at[0] not in POSTURE_TERMS}
+
+
+def two(first, second, p=1, to=None, **more):
+    """Two notes one after the other, in one position or in two."""
+    opened = (64, 59, 55, 50, 45, 40)
+    keys = [opened[string - 1] + fret for string, fret, _ in (first, second)]
+    length = more.pop("length", 1)
+    asked = question(line(*keys, length=length), **more)
+    return moves(asked, hand({0: first}, p), hand({1: second}, to or p))
