@@ -14,7 +14,8 @@
 //!   for it; a place that is not the one a reader would assume (see [`strings`](crate::strings));
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before; so, too, of a finger that goes two frets or
-//!   more along its string from one onset to the next, in a reach or stretched;
+//!   more along its string from one onset to the next, in a reach or stretched, or a fret
+//!   from a chord to a chord (see [`slides`](crate::slides));
 //! - a sound at which another finger is put down beforehand (see [`prepared`]);
 //! - a sound that another finger takes over while it sounds, each time;
 //! - a finger that comes from another string (see [`hops`](crate::hops));
@@ -216,8 +217,10 @@ fn is_new(sound: &Sound, position: Position) -> bool {
 /// just had the same.
 fn not_open(sounds: &[Sound], instrument: &Instrument, needed: &mut [bool]) {
     for (index, sound) in sounds.iter().enumerate().filter(|(_, sound)| sound.is_stopped()) {
+        let before = sounds[..index].iter().rev().find(|before| before.voice == sound.voice);
+        let same = before.is_some_and(|it| (it.key, it.placement) == (sound.key, sound.placement));
         let open = instrument.places(sound.key).any(|place| place.fret.is_open());
-        needed[index] |= open && !is_repeated(sounds, index);
+        needed[index] |= open && !same;
     }
 }
 
@@ -255,25 +258,15 @@ fn is_exception(
     placement: Placement,
     position: Position,
 ) -> bool {
+    let own_finger =
+        placement.finger.is_none_or(|finger| position.offset(finger, placement.place.fret) == 0);
     let covered = |fret: u8| (position.get()..position.get() + 4).contains(&fret);
     let open = instrument.places(key).any(|place| place.fret.is_open());
     let stopped = instrument.places(key).any(|place| covered(place.fret.0));
-    !is_own(placement, position)
+    !own_finger
         || open && stopped
         || is_known_in_i(instrument, key, placement, position)
         || assumed(instrument, key, position, Told::Nothing) != Some(placement.place)
-}
-
-/// Whether the voice has just had the same sound.
-fn is_repeated(sounds: &[Sound], index: usize) -> bool {
-    let sound = &sounds[index];
-    let before = sounds[..index].iter().rev().find(|before| before.voice == sound.voice);
-    before.is_some_and(|it| (it.key, it.placement) == (sound.key, sound.placement))
-}
-
-/// Whether no finger stops a sound, or that which the position gives to its fret.
-fn is_own(placement: Placement, position: Position) -> bool {
-    placement.finger.is_none_or(|finger| position.offset(finger, placement.place.fret) == 0)
 }
 
 /// Whether a reader knows the pitch from the first position, on a thinner string, and may

@@ -30,19 +30,18 @@
 //!   own, belong to that, so that what is fingered alike stands under one numeral; before
 //!   the border they begin after an open string.
 
+use std::collections::BTreeSet;
+
 use apoyando_fingering::{
     BarreSpan, Fingering, LeftFinger, Placement, Position, PositionSpan, Posture,
 };
 use apoyando_fretboard::Fret;
 use apoyando_music::{BarIndex, Moment};
 
-use crate::sounds::{Sound, layers};
+use crate::sounds::{CHORD, Sound, layers};
 
 /// Stopped onsets that make a stay of their own at the border of another.
 const OWN_ONSETS: usize = 2;
-
-/// Notes that make a chord.
-const CHORD: usize = 3;
 
 /// What is seen of the left hand where a finger stops something that is struck.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -126,6 +125,8 @@ fn own((finger, fret): &(LeftFinger, u8), position: Position) -> bool {
 /// from its position for a moment it shows nothing.
 pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
     let mut free = false;
+    let opened: BTreeSet<BarIndex> =
+        sounds.iter().filter(|sound| sound.is_open()).map(|sound| sound.bar).collect();
     layers(sounds)
         .filter_map(|layer| {
             let stopped = layer.iter().any(Sound::is_stopped);
@@ -135,7 +136,7 @@ pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
             }
             let found = fingering.postures.binary_search_by_key(&layer[0].onset, |it| it.at);
             let posture = fingering.postures.get(found.ok()?)?;
-            let open = sounds.iter().any(|it| it.bar == layer[0].bar && it.is_open());
+            let open = opened.contains(&layer[0].bar);
             posture.away.is_none().then(|| Sight::of(posture, layer, after_open, open))
         })
         .collect()
@@ -280,13 +281,11 @@ fn last_before(fingering: &Fingering, moment: Moment) -> Option<Moment> {
 /// A span in II that is all open shapes, as one in I.
 fn opened(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> PositionSpan {
     let barred = |at: Moment| fingering.barres.iter().any(|it| (it.from..=it.to).contains(&at));
+    let shows = |sight: &Sight| sight.shows(Position::FIRST);
     let is_open = |bar: &[Sight]| {
-        let bar: Vec<&Sight> = bar.iter().collect();
-        let shows = |sight: &&&Sight| sight.shows(Position::FIRST);
-        let struck = bar.iter().all(|sight| sight.is_struck());
-        bar[0].open
-            && if struck { bar.iter().all(|sight| shows(&sight)) } else { is_chord(&bar) }
-            && bar.iter().any(|sight| shows(&sight))
+        let struck = bar.iter().all(Sight::is_struck) && bar.iter().all(shows);
+        let broken = || bar.iter().any(shows) && is_chord(&bar.iter().collect::<Vec<_>>());
+        bar[0].open && (struck || broken())
     };
     let seen = within(sights, span);
     let mut bars = seen.chunk_by(|a, b| a.bar == b.bar).filter(|bar| !barred(bar[0].at)).peekable();

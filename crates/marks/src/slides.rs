@@ -4,13 +4,11 @@
 use apoyando_fingering::Fingering;
 
 use crate::positions::Hand;
-use crate::sounds::Sound;
+use crate::sounds::{CHORD, Sound};
 
 /// Frets along a string for which a finger slides and does not just move over; from a chord
 /// to a chord one is enough: common practice, no source.
 const FAR: u8 = 2;
-/// Notes that make a chord.
-const CHORD: usize = 3;
 
 /// Where a finger leaves and where it arrives that guides the hand, as indices of sounds.
 pub(crate) fn guides(sounds: &[Sound], hand: &Hand, fingering: &Fingering) -> Vec<(usize, usize)> {
@@ -38,42 +36,46 @@ fn in_shifts(sounds: &[Sound], fingering: &Fingering) -> impl Iterator<Item = (u
 /// that the hand goes with it, though it is said to stay: in a reach, or stretched. From
 /// a chord to a chord it leads the hand by a fret, too, if it is alone in that.
 fn in_place(sounds: &[Sound], hand: &Hand) -> Vec<(usize, usize)> {
-    let far = along(sounds, hand, FAR);
-    let near = along(sounds, hand, 1);
-    let is_chord = |at: usize| {
+    let slides: Vec<Slide> =
+        (0..sounds.len()).filter_map(|arrives| slide(sounds, hand, arrives)).collect();
+    let notes = |at: usize| {
         let onset = sounds[at].onset;
-        sounds.iter().filter(|sound| sound.onset == onset).count() >= CHORD
+        let begin = sounds.partition_point(|sound| sound.onset < onset);
+        sounds[begin..].iter().take_while(|sound| sound.onset == onset).count()
     };
-    let lone = |arrives: usize| {
-        let onset = sounds[arrives].onset;
-        near.iter().filter(|(_, other)| sounds[*other].onset == onset).count() == 1
-    };
-    let leads = |(leaves, arrives): &(usize, usize)| {
-        let chords = is_chord(*leaves) && is_chord(*arrives);
-        far.contains(&(*leaves, *arrives)) || chords && lone(*arrives)
-    };
-    near.iter().copied().filter(leads).collect()
+    let together = slides.chunk_by(|a, b| sounds[a.arrives].onset == sounds[b.arrives].onset);
+    let leading = together.flat_map(|together| {
+        together.iter().filter(|slide| {
+            let chords = || [slide.leaves, slide.arrives].into_iter().all(|at| notes(at) >= CHORD);
+            slide.frets >= FAR || together.len() == 1 && chords()
+        })
+    });
+    leading.map(|slide| (slide.leaves, slide.arrives)).collect()
 }
 
-/// Where a finger leaves and arrives that goes so many frets along its string at least, from
-/// one onset to the next, while the hand stays.
-fn along(sounds: &[Sound], hand: &Hand, least: u8) -> Vec<(usize, usize)> {
-    let slides = (0..sounds.len()).filter_map(|arrives| {
-        let sound = &sounds[arrives];
-        let to = sound.placement.filter(|to| to.finger.is_some())?;
-        let before = sounds.partition_point(|other| other.onset < sound.onset);
-        let last = sounds[..before].last()?.onset;
-        if hand.stay_at(last) != hand.stay_at(sound.onset) {
-            return None;
-        }
-        let slides = |other: &Sound| {
-            other.onset == last
-                && other.placement.is_some_and(|from| {
-                    (from.finger, from.place.string) == (to.finger, to.place.string)
-                        && from.place.fret.0.abs_diff(to.place.fret.0) >= least
-                })
-        };
-        sounds[..before].iter().rposition(slides).map(|leaves| (leaves, arrives))
-    });
-    slides.collect()
+/// A finger that goes along its string from one onset to the next.
+struct Slide {
+    leaves: usize,
+    arrives: usize,
+    frets: u8,
+}
+
+/// The slide by which a finger arrives while the hand stays, if there is one.
+fn slide(sounds: &[Sound], hand: &Hand, arrives: usize) -> Option<Slide> {
+    let sound = &sounds[arrives];
+    let to = sound.placement.filter(|to| to.finger.is_some())?;
+    let before = &sounds[..sounds.partition_point(|other| other.onset < sound.onset)];
+    let last = before.last()?.onset;
+    if hand.stay_at(last) != hand.stay_at(sound.onset) {
+        return None;
+    }
+    let frets = |other: &Sound| {
+        let from = other.placement?;
+        let same = (from.finger, from.place.string) == (to.finger, to.place.string);
+        let frets = from.place.fret.0.abs_diff(to.place.fret.0);
+        (same && frets > 0).then_some(frets)
+    };
+    let mut from = before.iter().enumerate().rev().take_while(|(_, other)| other.onset == last);
+    let (leaves, frets) = from.find_map(|(leaves, other)| Some((leaves, frets(other)?)))?;
+    Some(Slide { leaves, arrives, frets })
 }

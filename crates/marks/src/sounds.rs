@@ -31,6 +31,9 @@ pub(crate) struct Sound {
     pub right: Option<RightFinger>,
 }
 
+/// Notes that make a chord.
+pub(crate) const CHORD: usize = 3;
+
 impl Sound {
     /// Whether a finger stops it.
     pub fn is_stopped(&self) -> bool {

@@ -9,10 +9,10 @@ mod tests;
 
 use std::ops::{Range, RangeInclusive};
 
-use crate::space::BarRoom;
+use crate::space::{BarRoom, NARROW};
 use crate::style::Style;
+pub use price::Cost;
 use price::{CRAMPED, Caster, loosest, unlike};
-pub use price::{Cost, NARROW};
 
 /// A line: its bars and by how much its springs are stretched.
 #[derive(Clone, PartialEq, Debug)]

@@ -167,17 +167,12 @@ impl<'a> Caster<'a> {
         Some(low + (high - low) * (wanted - narrow) / (broad - narrow))
     }
 
-    /// What a line shows whose springs have a stretch: where ink needs its
-    /// room, notes do not come nearer.
-    fn shown(&self, from: usize, to: usize, stretch: f64) -> Shown {
-        shown(&self.rooms[from..to], stretch)
-    }
-
     /// The bars of a ragged line, equal times alike if it has room for that.
     fn ragged(&self, from: usize, to: usize) -> Cow<'a, [BarRoom]> {
         let rooms = &self.rooms[from..to];
         space::evened(rooms, self.available(from)).map_or(Cow::Borrowed(rooms), Cow::Owned)
     }
+
     /// The lines of some bars with their own costs: filled, and the last of all
     /// ragged as well.
     pub fn lines(&self, from: usize, to: usize) -> Vec<(Line, Cost)> {
@@ -209,7 +204,7 @@ impl<'a> Caster<'a> {
             cost.noticed += 100.0 + 10.0 * (least / wanted.max(1.0)).min(1e6);
             return vec![(line, cost)];
         };
-        let shown = self.shown(from, to, stretch);
+        let shown = shown(&self.rooms[from..to], stretch);
         let alone = last && from == 0;
         let phrased = number.is_multiple_of(PHRASE) && (to - from).is_multiple_of(PHRASE);
         let loose = if alone { LOOSE_ALONE } else { loosest(phrased) };
@@ -221,11 +216,11 @@ impl<'a> Caster<'a> {
         }
         let full = (line.clone(), cost + own);
         let filled = alone && shown.stretch <= loose;
-        if filled || !(last && self.style.ragged_last && stretch > NARROW) {
+        if filled || !(last && self.style.ragged_last && stretch > space::NARROW) {
             return vec![full];
         }
         let rooms = self.ragged(from, to);
-        let least = self::shown(&rooms, NARROW).stretch;
+        let least = self::shown(&rooms, space::NARROW).stretch;
         let ragged = Line { stretch: 1.0, shown: least, ragged: Some(shown.stretch), ..line };
         // A short last line is no fault, but full lines are better.
         let white = 1.0 - space::width(&rooms, 1.0) / wanted;
@@ -241,7 +236,7 @@ impl<'a> Caster<'a> {
     pub fn set_ragged(&self, before: Option<&Line>, last: &mut Line) {
         let (from, to) = (last.bars.start, last.bars.end);
         let solve = |fits: &dyn Fn(f64) -> bool| {
-            let (mut low, mut high) = (NARROW, 2.0);
+            let (mut low, mut high) = (space::NARROW, 2.0);
             for _ in 0..40 {
                 let middle = f64::midpoint(low, high);
                 if fits(middle) { low = middle } else { high = middle }
@@ -280,7 +275,8 @@ impl<'a> Caster<'a> {
     }
 }
 
-/// What a line of some bars shows whose springs have a stretch.
+/// What a line of some bars shows whose springs have a stretch: where ink needs its
+/// room, notes do not come nearer.
 fn shown(rooms: &[BarRoom], stretch: f64) -> Shown {
     let mut ratios: Vec<f64> = rooms.iter().flat_map(|room| room.springs.shown(stretch)).collect();
     if ratios.len() < FEWEST {
@@ -291,9 +287,6 @@ fn shown(rooms: &[BarRoom], stretch: f64) -> Shown {
     let stretch = *stretch;
     Shown { stretch, tightest: *below.select_nth_unstable_by(tenth, f64::total_cmp).1 }
 }
-
-/// The least stretch of the springs of a ragged line.
-pub const NARROW: f64 = 0.9;
 
 /// A ragged line ends before this share of the width.
 const CLEARLY: f64 = 0.9;

@@ -87,8 +87,7 @@ pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left:
         first_bar.repeat_start.then(|| x - BarLine::RepeatStart.width() - space::AFTER_REPEAT);
     let mut placed = Vec::with_capacity(bars.len());
     let mut warning = None;
-    for index in bars.clone() {
-        let room = &rooms[index - bars.start];
+    for (index, room) in bars.clone().zip(rooms) {
         let bar = &score.bars()[index];
         let at_start = index == bars.start;
         let mut change = None;

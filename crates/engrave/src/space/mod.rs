@@ -11,7 +11,7 @@ mod springs;
 
 use apoyando_music::{BarEnd, Moment, Score};
 
-pub use even::{evened, width};
+pub use even::{NARROW, evened};
 pub use springs::BarSprings;
 
 use crate::notate::Staff;
@@ -49,7 +49,7 @@ impl BarRoom {
     /// shrink to half.
     pub fn plain(ideal: f64) -> Self {
         let springs = BarSprings::single(ideal, ideal / 2.0);
-        let widths = STRETCHES.map(|stretch| springs.width(stretch));
+        let widths = springs.widths();
         Self {
             springs,
             widths,
@@ -81,10 +81,7 @@ pub fn rooms(score: &Score, staves: &[Staff], style: &Style) -> Vec<BarRoom> {
                 Resting::Within => BarSprings::nothing(),
             };
             let within = |index: usize| resting(index) == Resting::Within;
-            let mut widths = [0.0; STRETCHES.len()];
-            for (width, stretch) in widths.iter_mut().zip(STRETCHES) {
-                *width = springs.width(stretch);
-            }
+            let widths = springs.widths();
             let before = index.checked_sub(1).map(|before| &bars[before]);
             let after = bars.get(index + 1);
             // Pickups, double bars and repeats begin sections.
@@ -131,6 +128,20 @@ pub fn prefix_width(score: &Score, staves: &[Staff], index: usize) -> f64 {
         .map(|staff| signs::prefix(staff.front(), bar, shows_time(score, index)).width)
         .fold(0.0, f64::max);
     if bar.repeat_start { signs - 0.9 + BarLine::RepeatStart.width() + AFTER_REPEAT } else { signs }
+}
+
+/// Width of a line of some bars at a stretch, with what stands before it.
+pub fn width(rooms: &[BarRoom], stretch: f64) -> f64 {
+    let Some(first) = rooms.first() else { return 0.0 };
+    let mut width = first.prefix - first.springs.saved_in_line();
+    for (number, room) in rooms.iter().enumerate() {
+        width += room.springs.width(stretch);
+        if number > 0 {
+            width += room.change;
+        }
+        width += if number + 1 < rooms.len() { room.joint } else { room.end };
+    }
+    width
 }
 
 /// Onsets of a bar with the distance of each from the end of what stands

@@ -1,10 +1,8 @@
 //! The springs of one bar.
 
-use std::collections::BTreeMap;
-
 use apoyando_music::{Bar, Duration, EventMark, Moment};
 
-use super::{breaths, glides};
+use super::{STRETCHES, breaths, glides};
 use crate::notate::{self, Chord, Contour, Staff, StaffBar, ossias};
 use crate::place;
 use crate::style::Style;
@@ -111,16 +109,18 @@ impl BarSprings {
         times.zip(&self.springs).map(|(time, spring)| (time, spring.example))
     }
 
-    /// The same bar, its equal times no narrower than those of a line of which the widest
-    /// are known, so far as that leaves them below `most` times what they would like to be.
-    pub fn evened(&self, widest: &BTreeMap<Duration, f64>, share: f64, most: f64) -> Self {
-        let mut evened = self.clone();
-        let times: Vec<Duration> = self.times().map(|(time, _)| time).collect();
-        for (spring, time) in evened.springs.iter_mut().zip(times) {
-            let widest = widest.get(&time).copied().unwrap_or(0.0);
-            spring.least = spring.least.max((share * widest).min(most * spring.ideal));
+    /// Makes the distances between onsets no narrower than `least` says of their times, so
+    /// far as that leaves them below `most` times what they would like to be.
+    pub fn widen(&mut self, least: impl Fn(Duration) -> f64, most: f64) {
+        for (pair, spring) in self.onsets.windows(2).zip(&mut self.springs) {
+            let least = least(pair[1] - pair[0]).min(most * spring.ideal);
+            spring.least = spring.least.max(least);
         }
-        evened
+    }
+
+    /// Width at each of [`STRETCHES`].
+    pub fn widths(&self) -> [f64; STRETCHES.len()] {
+        STRETCHES.map(|stretch| self.width(stretch))
     }
 
     /// Width at a stretch.

@@ -46,6 +46,14 @@ pub(super) struct Step {
     above: Option<Ordering>,
 }
 
+impl Step {
+    /// Whether fingers over basses cross against the order.
+    fn crosses_above(&self, from: Grip, to: Grip) -> bool {
+        let by_fingers = from.above != THUMB && to.above != THUMB;
+        by_fingers && self.above.is_some_and(|towards| against(towards, from.above, to.above))
+    }
+}
+
 /// What a move from one lone sound to another depends on.
 #[derive(Clone, Copy, Debug)]
 struct Crossing {
@@ -84,28 +92,23 @@ const fn direction(towards: Ordering) -> usize {
     }
 }
 
+/// Whether a finger is against the order after another on another string.
+fn against(towards: Ordering, from: u8, to: u8) -> bool {
+    match towards {
+        Ordering::Less => to < from,
+        Ordering::Greater => to > from,
+        Ordering::Equal => false,
+    }
+}
+
 /// The term of a move from one lone sound to another, if it has one.
 fn crossing(at: Crossing, from: u8, to: u8) -> Option<Term> {
     let Crossing { line, towards, hurry } = at;
-    let awkward = match towards {
-        Ordering::Less => to < from,
-        Ordering::Greater => to > from,
-        Ordering::Equal => !line && hurry > 1 && to == THUMB && from != THUMB,
-    };
+    let under = !line && hurry > 1 && to == THUMB && from != THUMB;
+    let awkward = against(towards, from, to) || towards == Ordering::Equal && under;
     let fingers = from != THUMB && to != THUMB;
     let term = if line && fingers { Term::RhCross } else { Term::RhTangle };
     awkward.then_some(term)
-}
-
-/// Whether a finger over basses is against the order after another.
-fn crosses_above(towards: Ordering, from: u8, to: u8) -> bool {
-    from != THUMB
-        && to != THUMB
-        && match towards {
-            Ordering::Less => to < from,
-            Ordering::Greater => to > from,
-            Ordering::Equal => false,
-        }
 }
 
 /// Whether one of i, m and a is the only one of them in two hands.
@@ -221,7 +224,7 @@ impl<'a> Costs<'a> {
             let costs = &self.crossings[usize::from(line)][direction(towards)][hurry as usize];
             cost += costs[usize::from(from.first)][usize::from(to.first)];
         }
-        if step.above.is_some_and(|towards| crosses_above(towards, from.above, to.above)) {
+        if step.crosses_above(from, to) {
             cost += i64::from(self.table.rh_cross);
         }
         cost
@@ -246,7 +249,7 @@ impl<'a> Costs<'a> {
                 add(Term::RhWeak, weakness(self.table, at.hurry));
             }
         }
-        if step.above.is_some_and(|towards| crosses_above(towards, from.above, to.above)) {
+        if step.crosses_above(from, to) {
             add(Term::RhCross, i64::from(self.table.rh_cross));
         }
     }

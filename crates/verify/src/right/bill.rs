@@ -42,9 +42,8 @@ pub(super) fn effort(
             let in_a_line = from.is_line() || to.is_line();
             sum += across(problem, (first, second), in_a_line, hurry);
         } else if let (Some(first), Some(second)) = (over_thumb(from), over_thumb(to)) {
-            let thinner = second.string < first.string && second.finger < first.finger;
-            let thicker = second.string > first.string && second.finger > first.finger;
-            sum += if thinner || thicker { i64::from(problem.effort.rh_cross) } else { 0 };
+            let crosses = against_the_order(first, second);
+            sum += if crosses { i64::from(problem.effort.rh_cross) } else { 0 };
         }
     }
     sum
@@ -158,6 +157,13 @@ fn again(
     sum
 }
 
+/// Whether a finger nearer the thumb comes to a thinner string, or one farther from it to a
+/// thicker one. Thin strings have small numbers.
+fn against_the_order(from: &Struck, to: &Struck) -> bool {
+    let (strings, fingers) = (to.string.cmp(&from.string), to.finger.cmp(&from.finger));
+    strings.is_ne() && strings == fingers
+}
+
 /// From one lone sound to another.
 fn across(
     problem: &Problem<'_>,
@@ -168,10 +174,7 @@ fn across(
     let table = problem.effort;
     let (Some(first), Some(second)) = (from.finger, to.finger) else { return 0 };
     let mut sum = 0;
-    // Thin strings have small numbers.
-    let thinner = to.string < from.string;
-    let thicker = to.string > from.string;
-    if (thinner && second < first) || (thicker && second > first) {
+    if against_the_order(from, to) {
         let with_thumb = first == P || second == P;
         sum += if in_a_line && !with_thumb { table.rh_cross } else { table.rh_tangle };
     }
