@@ -31,6 +31,8 @@ const BARS: usize = 2;
 struct Broken<'b> {
     bar: &'b Bar,
     range: Range<usize>,
+    /// The sounds of its shapes, one or two.
+    shapes: Vec<Range<usize>>,
 }
 
 impl Broken<'_> {
@@ -55,6 +57,12 @@ pub(crate) fn rows(sounds: &[Sound], bars: &[Bar], fixed: &[bool], needed: &mut 
         row.extend(next);
     }
     of_row(sounds, &row, fixed, needed);
+}
+
+/// The shapes that are broken, one after another: whole bars, or their halves.
+pub(crate) fn broken_shapes(sounds: &[Sound], bars: &[Bar]) -> Vec<Range<usize>> {
+    let found = bars.iter().filter_map(|bar| broken(sounds, bar));
+    found.flat_map(|it| it.shapes).collect()
 }
 
 fn of_row(sounds: &[Sound], row: &[Broken<'_>], fixed: &[bool], needed: &mut [bool]) {
@@ -127,7 +135,8 @@ fn broken<'b>(sounds: &[Sound], bar: &'b Bar) -> Option<Broken<'b>> {
     let range = between(sounds, bar.start, end);
     let halves = [between(sounds, bar.start, middle), between(sounds, middle, end)];
     let is = |part: &Range<usize>| is_shape(&sounds[part.clone()]);
-    (is(&range) || halves.iter().all(is)).then_some(Broken { bar, range })
+    let shapes = if is(&range) { vec![range.clone()] } else { halves.to_vec() };
+    shapes.iter().all(is).then_some(Broken { bar, range, shapes })
 }
 
 /// Whether one pitch is played in two ways.

@@ -15,7 +15,8 @@
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before; so, too, of a finger that goes two frets or
 //!   more along its string from one onset to the next, in a reach or stretched, or a fret
-//!   from a chord to a chord (see [`slides`](crate::slides));
+//!   from a chord to a chord (see [`slides`](crate::slides)); from a broken chord to the next
+//!   the digits that are printed have it;
 //! - a sound at which another finger is put down beforehand (see [`prepared`]);
 //! - a sound that another finger takes over while it sounds, each time;
 //! - a finger that comes from another string (see [`hops`](crate::hops));
@@ -150,6 +151,9 @@ pub(crate) fn digits(
         like::figures(sounds, bars, &fixed, &mut needed);
     }
     whole_chords(sounds, &mut needed);
+    for (leaves, arrives) in slides::between_shapes(sounds, bars) {
+        guided[arrives] |= needed[leaves] || is_shown(sounds, &needed, leaves);
+    }
     sounds
         .iter()
         .zip(needed.iter().zip(guided.iter().zip(&prepares)))

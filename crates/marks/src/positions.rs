@@ -11,7 +11,9 @@
 //!   at the beginning of a stay above I, it stands at the first onset whose digits tell
 //!   the position (see [`seen`](crate::seen)).
 //! - Where a barre lies at the fret of the position, its mark says where the hand is: a stay
-//!   has its numeral before the barre, unless the digits there tell the stay before as well, and, if it was not told yet or its line went on, after it.
+//!   has its numeral before the barre, unless the digits there tell the stay before as well,
+//!   and, if it was not told yet or its line went on, after it. If the hand never leaves the
+//!   position, a chord struck after the barre has none: its digits tell it.
 //! - A dashed line shows the extent of a stay above I of two or more onsets
 //!   where the piece has several numerals. It ends where a finger is last down.
 //!   Elsewhere the numeral stands alone and holds until the next.
@@ -147,7 +149,22 @@ impl Hand {
         stretches
     }
 
-    /// Whether a stretch at the beginning of a stay is before a barre at its fret, and its digits tell the position of the stay before as well.
+    /// Whether a stretch of a stay is after a barre at its fret and begins with a chord struck.
+    fn is_chord_after_barre(
+        &self,
+        from: Moment,
+        stay: &PositionSpan,
+        barres: &[BarreSpan],
+    ) -> bool {
+        let own = |it: &BarreSpan| {
+            it.barre.fret.0 == stay.position.get() && stay.from <= it.from && it.to < from
+        };
+        let seen = self.sights.binary_search_by_key(&from, |sight| sight.at);
+        seen.is_ok_and(|at| self.sights[at].is_struck()) && barres.iter().any(own)
+    }
+
+    /// Whether a stretch at the beginning of a stay is before a barre at its fret, and its digits
+    /// tell the position of the stay before as well.
     fn is_barred_next(
         &self,
         (from, to): (Moment, Moment),
@@ -203,6 +220,7 @@ pub(crate) fn numerals(hand: &Hand, barres: &[BarreSpan]) -> Vec<PositionMark> {
         let stretches = hand.untold(stay, barres).into_iter();
         let told = stretches
             .filter(|it| !hand.is_barred_next(*it, last, stay, barres))
+            .take_while(|(from, _)| several || !hand.is_chord_after_barre(*from, stay, barres))
             .take(if lined { usize::MAX } else { 1 });
         marks.extend(told.map(|(from, to)| {
             let to = if lined { to } else { stay.to };
@@ -366,6 +384,12 @@ mod tests {
         assert_eq!(shown(&text), ["III 0..5/8"]);
         let text = format!("8 @3 {barre} 2.4.2 2.6.4");
         assert_eq!(shown(&text), ["III 1/4..3/8"]);
+        // Nor at chords that are struck; but before the barre, too.
+        let chord = "4.2.1+3.2.2+2.2.3";
+        let barred = "[2:1-5 5.2.1+4.4.3+3.4.4+1.2.1 ]";
+        let broken = "8 5.2.2 3.0.0 2.2.3 3.0.0 5.2.2 3.0.0 2.2.3 3.0.0";
+        assert!(shown(&format!("1 @2 {barred} | {chord} | {barred} | {broken}")).is_empty());
+        assert_eq!(shown(&format!("1 @2 {chord} | {barred} | {chord}")), ["II 0..2"]);
         // Nor in the gap of a hinge.
         let text = "8 @1 2.1.1 @3 [3:1-4 1.3.1+3.3.1 3.3.1+1.0.0 1.3.1 ]";
         assert_eq!(shown(text), ["I 0..0"]);

@@ -99,7 +99,7 @@ impl Sight {
     }
 
     /// Whether it is a chord that is struck.
-    fn is_struck(&self) -> bool {
+    pub fn is_struck(&self) -> bool {
         self.played.len() >= CHORD
     }
 

@@ -1,8 +1,12 @@
 //! Fingers that slide along their strings from what they stop to what they stop next, and so
 //! guide the hand.
 
-use apoyando_fingering::Fingering;
+use std::ops::Range;
 
+use apoyando_fingering::{Fingering, LeftFinger};
+use apoyando_music::Bar;
+
+use crate::broken::broken_shapes;
 use crate::positions::Hand;
 use crate::sounds::{CHORD, Sound};
 
@@ -78,4 +82,63 @@ fn slide(sounds: &[Sound], hand: &Hand, arrives: usize) -> Option<Slide> {
     let mut from = before.iter().enumerate().rev().take_while(|(_, other)| other.onset == last);
     let (leaves, frets) = from.find_map(|(leaves, other)| Some((leaves, frets(other)?)))?;
     Some(Slide { leaves, arrives, frets })
+}
+
+/// The same from one broken shape to the next, which is put down whole: of a finger that goes
+/// far, or that is alone in going along its string, however far.
+pub(crate) fn between_shapes(sounds: &[Sound], bars: &[Bar]) -> Vec<(usize, usize)> {
+    let shapes = broken_shapes(sounds, bars);
+    let next = shapes.windows(2).filter(|pair| pair[0].end == pair[1].start);
+    next.flat_map(|pair| {
+        let slides = LeftFinger::ALL.into_iter().filter_map(|it| along(sounds, pair, it));
+        let slides: Vec<Slide> = slides.collect();
+        let alone = slides.len() == 1;
+        let leading = slides.into_iter().filter(move |slide| slide.frets >= FAR || alone);
+        leading.map(|slide| (slide.leaves, slide.arrives))
+    })
+    .collect()
+}
+
+/// The slide of a finger that stops one string in both of two shapes, if it goes along it.
+fn along(sounds: &[Sound], pair: &[Range<usize>], finger: LeftFinger) -> Option<Slide> {
+    let stops = |at: &usize| sounds[*at].placement.is_some_and(|it| it.finger == Some(finger));
+    let place = |at: usize| sounds[at].placement.map(|placement| placement.place);
+    let (mut before, mut after) = (pair[0].clone().filter(stops), pair[1].clone().filter(stops));
+    let (leaves, arrives) = (before.next_back()?, after.next()?);
+    let (from, to) = (place(leaves)?, place(arrives)?);
+    let one = before.all(|at| place(at) == Some(from)) && after.all(|at| place(at) == Some(to));
+    let slides = one && from.string == to.string && from.fret != to.fret;
+    slides.then(|| Slide { leaves, arrives, frets: from.fret.0.abs_diff(to.fret.0) })
+}
+
+#[cfg(test)]
+mod tests {
+    use apoyando_fingering::LeftFinger;
+
+    use crate::marks::Density;
+    use crate::trial::trial;
+
+    /// The fingers with a dash.
+    fn dashes(text: &str, density: Density) -> Vec<u8> {
+        let left = trial(text).marked(density).left;
+        let fingers = left.into_iter().flatten().filter(|it| it.guide).map(|it| it.finger);
+        fingers.flatten().map(LeftFinger::digit).collect()
+    }
+
+    /// Common practice, no source: as struck, so broken; 3 stays on ② from A to D.
+    #[test]
+    fn a_finger_leads_from_one_broken_shape_to_the_next() {
+        let a = "5.0.0 4.2.1 3.2.2 2.2.3 5.0.0 4.2.1 3.2.2 2.2.3";
+        let d = "4.0.0 3.2.1 2.3.3 1.2.2 4.0.0 3.2.1 2.3.3 1.2.2";
+        for density in [Density::EveryNote, Density::WhereNeeded] {
+            assert_eq!(dashes(&format!("8 @1 {a} | {d}"), density), [3]);
+        }
+        assert!(dashes(&format!("8 @1 {a} | {d}"), Density::None).is_empty());
+        // Not back in the figure itself, nor from a line, nor where two fingers go along.
+        assert_eq!(dashes(&format!("8 @1 {a} | {d} | {a}"), Density::EveryNote), [3, 3]);
+        let line = "5.0.0 4.2.1 3.2.2 2.2.3 2.2.3 2.1.1 2.0.0 2.2.3";
+        assert!(dashes(&format!("8 @1 {line} | {d}"), Density::EveryNote).is_empty());
+        let two = "4.0.0 3.1.2 2.3.3 1.0.0 4.0.0 3.1.2 2.3.3 1.0.0";
+        assert!(dashes(&format!("8 @1 {a} | {two}"), Density::EveryNote).is_empty());
+    }
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::SPARE;
 use super::galley::Galley;
-use super::plan::{Break, Plan, share, spread};
+use super::plan::{Break, Foot, Plan, spread};
 use super::prices::facing;
 use super::run::{Part, Spot, run, spots};
 use super::search::{Setting, Side, settings};
@@ -299,12 +299,17 @@ fn carry_out(
         let free = height - opener.top - opener.height - music - words - SPARE;
         let room: f64 = rest.iter().map(|set| set.stretch).sum();
         let give: f64 = rest.iter().map(|set| set.shrink).sum();
-        let last = next == sets.len();
-        let share = match share_before {
-            // The last page keeps to the gaps of the page before it.
-            _ if free < 0.0 && give > 0.0 => (free / give).max(-1.0),
-            Some(before) if last => share(free, room, true).min(f64::max(before, 0.0)),
-            _ => share(free, room, !last),
+        let (this, next) = (&setting.openers[page], setting.openers.get(page + 1));
+        let foot = match next {
+            Some(next) if next.index > 0 => Foot::GoesOn,
+            Some(next) if this.index > 0 && next.part == this.part + 1 => Foot::CameOver,
+            Some(_) => Foot::Broken,
+            None => Foot::Last,
+        };
+        let share = if free < 0.0 && give > 0.0 {
+            (free / give).max(-1.0)
+        } else {
+            foot.share(free, room, share_before)
         };
         share_before = Some(share);
         for set in rest {

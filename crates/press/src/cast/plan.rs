@@ -73,6 +73,35 @@ pub fn spread(
     growths
 }
 
+/// What is at the foot of a page.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Foot {
+    /// Music that goes on on the next page.
+    GoesOn,
+    /// The end of music that has come from the page before, alone on this one.
+    CameOver,
+    /// A break before other music.
+    Broken,
+    /// The end of the run.
+    Last,
+}
+
+impl Foot {
+    /// How far the gaps grow, with so much free and so much room, after a page on which they
+    /// grew so far. Music that goes on fills its page, and has no wider gaps on the next one;
+    /// nor has the last page of the run.
+    pub fn share(self, free: f64, room: f64, before: Option<f64>) -> f64 {
+        let full = if room > 0.0 { (free / room).clamp(0.0, 1.0) } else { 0.0 };
+        match (self, before) {
+            (Self::GoesOn, _) => full,
+            (Self::CameOver, Some(before)) => full.min(before.max(0.0)),
+            (Self::Last, Some(before)) => share(free, room, true).min(before.max(0.0)),
+            (Self::Last, None) => share(free, room, false),
+            (Self::Broken | Self::CameOver, _) => share(free, room, true),
+        }
+    }
+}
+
 /// How far gaps with so much room to grow are to grow: 0 not at all, 1 all.
 pub fn share(free: f64, room: f64, broken: bool) -> f64 {
     if room <= 0.0 || free <= 0.0 {
@@ -87,5 +116,25 @@ pub fn share(free: f64, room: f64, broken: bool) -> f64 {
         // It cannot be filled. The more is missing, the more the page keeps to
         // the natural gaps of its neighbours.
         (1.0 - (share - 1.0) * 0.5).max(0.25)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Foot;
+
+    #[test]
+    fn music_that_goes_on_fills_its_page_and_has_the_same_gaps_on_the_next() {
+        assert_eq!(Foot::GoesOn.share(30.0, 60.0, None), 0.5);
+        assert_eq!(Foot::GoesOn.share(120.0, 60.0, None), 1.0);
+        assert_eq!(Foot::CameOver.share(400.0, 20.0, Some(1.0)), 1.0);
+        assert_eq!(Foot::CameOver.share(400.0, 20.0, Some(0.5)), 0.5);
+        assert_eq!(Foot::CameOver.share(10.0, 20.0, Some(1.0)), 0.5);
+        // Gaps that shrank before do not shrink here; without gaps there is nothing to grow.
+        assert_eq!(Foot::CameOver.share(400.0, 20.0, Some(-1.0)), 0.0);
+        assert_eq!(Foot::GoesOn.share(120.0, 0.0, None), 0.0);
+        // Before other music a page that cannot be filled keeps nearer to the natural gaps.
+        assert_eq!(Foot::Broken.share(120.0, 60.0, None), 0.5);
+        assert_eq!(Foot::Last.share(120.0, 60.0, None), 0.0);
     }
 }
