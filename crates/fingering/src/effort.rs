@@ -226,7 +226,7 @@ effort_table! {
         "An arpeggio that stands on a thick string is begun by the thumb.", "common practice";
     rh_repeat = 240, RhRepeat, "move",
         "The same finger twice running is the fault of alternation.", "common practice";
-    rh_again = 4, RhAgain, "move after a second or more beside a bass or a chord, after two in a line",
+    rh_again = 8, RhAgain, "move after a second or more beside a bass or a chord, after two in a line",
         "The fingers take turns in a slow tune, too; but there is time to play twice with one.",
         "common practice";
     rh_thumb_repeat = 12, RhThumbRepeat, "move, times hurry",

@@ -31,7 +31,8 @@
 //!
 //! If one sound of a chord in a voice needs its digit, all of them have theirs; so do the
 //! stopped sounds of a broken chord, and the chords of a row (see [`shapes`](crate::shapes)
-//! and [`broken`](crate::broken)). Like bars have like digits (see [`like`](crate::like)).
+//! and [`broken`](crate::broken)). Like bars have like digits (see [`like`](crate::like)); a
+//! note struck again at once has none (see [`again`](crate::again)).
 //! An exception is not marked again while the reader remembers it: in the bar
 //! where the sound was last played in that way and in the one after, as long
 //! as the hand stays. So repeated notes and patterns are marked once.
@@ -42,6 +43,7 @@ use apoyando_fingering::{Fingering, LeftFinger, Placement, Position};
 use apoyando_fretboard::{Instrument, Place};
 use apoyando_music::{KeyNumber, Moment, Score};
 
+use crate::again;
 use crate::broken;
 use crate::hops::hops;
 use crate::like;
@@ -128,11 +130,12 @@ pub(crate) fn digits(
         shapes::broken(sounds, fingering, &mut needed);
         shapes::in_rows(sounds, &mut needed);
     }
-    let mut guided = vec![false; sounds.len()];
+    let (mut guided, mut leaving) = (vec![false; sounds.len()], vec![false; sounds.len()]);
     for (leaves, arrives) in slides::guides(sounds, hand, fingering) {
         guided[arrives] = density != Density::None;
         if density == Density::WhereNeeded {
             needed[arrives] = true;
+            leaving[leaves] = true;
             needed[leaves] |= !is_shown(sounds, &needed, leaves);
         }
     }
@@ -149,6 +152,9 @@ pub(crate) fn digits(
         whole_chords(sounds, &mut needed);
         like::bars(sounds, bars, &mut needed);
         like::figures(sounds, bars, &fixed, &mut needed);
+        let fixed: Vec<bool> =
+            fixed.iter().zip(&leaving).map(|(fixed, it)| *fixed || *it).collect();
+        again::told_first(sounds, &fixed, &mut needed);
     }
     whole_chords(sounds, &mut needed);
     for (leaves, arrives) in slides::between_shapes(sounds, bars) {

@@ -9,7 +9,8 @@ use apoyando_fretboard::Place;
 use crate::sounds::Sound;
 
 /// Whether the finger of each sound has just come from another string: it stopped the note
-/// before in the same voice, or one of those struck right before. Among several notes of a
+/// before in the same voice, or one of those struck right before, or one that it has held until
+/// now. Among several notes of a
 /// chord it is the shape that is read, and under a barre the finger stays.
 pub(crate) fn hops(sounds: &[Sound], fingering: &Fingering) -> Vec<bool> {
     let mut told: Vec<(LeftFinger, Place, Place)> = Vec::new();
@@ -46,10 +47,20 @@ fn from(
         first.bar == sound.bar
             && own.is_some_and(|own| !own.is_stopped() && own.onset > first.onset)
     });
-    last.chain(own).chain(over_open).find_map(|before| {
-        let then = before.placement.filter(|then| then.finger == Some(finger))?.place;
+    let notes = last.chain(own).chain(over_open);
+    let notes = notes.filter_map(|before| Some((before.onset, before.placement?)));
+    // What it has held up to now, of any voice.
+    let held = fingering.postures.binary_search_by_key(&sounds[begin].onset, |it| it.at).ok();
+    let held = held.into_iter().flat_map(|at| {
+        fingering.postures[at]
+            .sounding
+            .iter()
+            .map(|(_, placement)| (sounds[begin].onset, *placement))
+    });
+    notes.chain(held).find_map(|(onset, before)| {
+        let then = Some(before).filter(|then| then.finger == Some(finger))?.place;
         let barre = fingering.barres.iter().any(|span| {
-            span.from <= before.onset
+            span.from <= onset
                 && sound.onset <= span.to
                 && [then, place]
                     .iter()
@@ -72,6 +83,12 @@ mod tests {
         assert_eq!(needed("4 @1 2.1.1 3.0.0 3.2.2 3.0.0 | 4.2.2 2.1.1"), "1·····");
         // Over a barline.
         assert_eq!(needed("4 @1 2.1.1 3.0.0 3.0.0 3.2.2 | 4.2.2 2.1.1"), "1···2·");
+    }
+
+    /// C under D and B♭, which takes the finger of the C.
+    #[test]
+    fn a_finger_that_leaves_a_bass_has_its_digit() {
+        assert_eq!(needed("4 @1 1.1.1 2.1.1 3.3.3 1.1.1 / 1 5.3.3"), "113·3");
     }
 
     #[test]

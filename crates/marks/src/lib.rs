@@ -11,7 +11,8 @@
 //! They are house rules made from common practice, no source: print what the
 //! player needs and no more.
 
-pub mod barres;
+pub mod again;
+mod barres;
 mod broken;
 pub mod caption;
 mod carried;

@@ -12,7 +12,8 @@
 //! - A stay above I in which finger 1 is never at its own fret but at the next one is
 //!   named by that, if more of its onsets show it.
 //! - A stay in II that is all chords with open strings, struck or broken and at no barre, is
-//!   in I if each of them shows I: the open shapes are read in the first position.
+//!   in I if each of them shows I, with no more fingers at their frets in II than in I: the open
+//!   shapes are read in the first position, but for such as G with 2 1 and 3.
 //! - In a stay in I a bar that lies under a barre above fret 1 is a stay at that fret, for its
 //!   mark says so, together with the onsets after it at which finger 1 is still at that fret
 //!   and another finger stops its own fret there, open shapes struck left out; without such
@@ -281,7 +282,10 @@ fn last_before(fingering: &Fingering, moment: Moment) -> Option<Moment> {
 /// A span in II that is all open shapes, as one in I.
 fn opened(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> PositionSpan {
     let barred = |at: Moment| fingering.barres.iter().any(|it| (it.from..=it.to).contains(&at));
-    let shows = |sight: &Sight| sight.shows(Position::FIRST);
+    let shows = |sight: &Sight| {
+        let own_in = |position| sight.down.iter().filter(|it| own(it, position)).count();
+        sight.shows(Position::FIRST) && own_in(Position::FIRST) >= own_in(span.position)
+    };
     let is_open = |bar: &[Sight]| {
         let struck = bar.iter().all(Sight::is_struck) && bar.iter().all(shows);
         let broken = || bar.iter().any(shows) && is_chord(&bar.iter().collect::<Vec<_>>());

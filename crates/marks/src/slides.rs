@@ -99,16 +99,25 @@ pub(crate) fn between_shapes(sounds: &[Sound], bars: &[Bar]) -> Vec<(usize, usiz
     .collect()
 }
 
-/// The slide of a finger that stops one string in both of two shapes, if it goes along it.
+/// The slide of a finger that stops a string in both of two shapes, each time at one fret, if
+/// it goes along it.
 fn along(sounds: &[Sound], pair: &[Range<usize>], finger: LeftFinger) -> Option<Slide> {
     let stops = |at: &usize| sounds[*at].placement.is_some_and(|it| it.finger == Some(finger));
     let place = |at: usize| sounds[at].placement.map(|placement| placement.place);
-    let (mut before, mut after) = (pair[0].clone().filter(stops), pair[1].clone().filter(stops));
-    let (leaves, arrives) = (before.next_back()?, after.next()?);
-    let (from, to) = (place(leaves)?, place(arrives)?);
-    let one = before.all(|at| place(at) == Some(from)) && after.all(|at| place(at) == Some(to));
-    let slides = one && from.string == to.string && from.fret != to.fret;
-    slides.then(|| Slide { leaves, arrives, frets: from.fret.0.abs_diff(to.fret.0) })
+    let [before, after]: [Vec<usize>; 2] =
+        [&pair[0], &pair[1]].map(|shape| shape.clone().filter(stops).collect());
+    let [from, to] = [*before.first()?, *after.first()?].map(place);
+    let (from, to) = (from?.fret, to?.fret);
+    let at = |shape: &[usize], fret| {
+        shape.iter().all(|it| place(*it).is_some_and(|place| place.fret == fret))
+    };
+    if from == to || !at(&before, from) || !at(&after, to) {
+        return None;
+    }
+    let string = |at: usize| place(at).map(|place| place.string);
+    let leaves = |arrives: usize| before.iter().rfind(|it| string(**it) == string(arrives));
+    let (leaves, arrives) = after.iter().find_map(|it| Some((*leaves(*it)?, *it)))?;
+    Some(Slide { leaves, arrives, frets: from.0.abs_diff(to.0) })
 }
 
 #[cfg(test)]
@@ -134,6 +143,11 @@ mod tests {
             assert_eq!(dashes(&format!("8 @1 {a} | {d}"), density), [3]);
         }
         assert!(dashes(&format!("8 @1 {a} | {d}"), Density::None).is_empty());
+        // Into a barre, too.
+        let f_sharp = "4.4.3 3.2.1 2.2.1 1.2.1 4.4.3 3.2.1 2.2.1 1.2.1";
+        let e = "6.0.0 3.1.1 2.0.0 1.0.0 6.0.0 3.1.1 2.0.0 1.0.0";
+        let barred = format!("8 @1 {e} | @2 [2:1-3 {f_sharp} ]");
+        assert_eq!(dashes(&barred, Density::EveryNote), [1]);
         // Not back in the figure itself, nor from a line, nor where two fingers go along.
         assert_eq!(dashes(&format!("8 @1 {a} | {d} | {a}"), Density::EveryNote), [3, 3]);
         let line = "5.0.0 4.2.1 3.2.2 2.2.3 2.2.3 2.1.1 2.0.0 2.2.3";

@@ -20,6 +20,7 @@ use apoyando_music::{
 use crate::LeftMark;
 use crate::mark::mark;
 use crate::marks::{Density, Marks};
+use crate::sounds::{Sound, sounds};
 
 /// A score with a fingering.
 pub struct Trial {
@@ -28,6 +29,10 @@ pub struct Trial {
 }
 
 impl Trial {
+    pub fn sounds(&self) -> Vec<Sound> {
+        sounds(&self.score, self.fingering.part, &self.fingering)
+    }
+
     pub fn marked(&self, density: Density) -> Marks {
         mark(&self.score, &self.fingering, &Instrument::guitar(), density)
     }

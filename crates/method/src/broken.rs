@@ -70,7 +70,7 @@ impl<'a> Breaking<'a> {
         for string in strings {
             bars.play(&[chord[string]], self.value)?;
         }
-        Ok(Some(RightPattern { bars: Some((bar, bar)), fingers }))
+        Ok(Some(RightPattern { bars: Some((bar, bar)), fingers: as_struck(fingers, chord) }))
     }
 }
 
@@ -88,6 +88,22 @@ fn without_ring(pattern: &[RightFinger]) -> Vec<RightFinger> {
         fingers[at] = [I, M].into_iter().find(|finger| !beside.contains(finger)).unwrap_or(P);
     }
     fingers
+}
+
+/// The fingers of a pattern on a shape: where all of it lies on ③ ② ①, i m a pluck it, and
+/// the thumb has no bass to play, broken as struck (common practice, no source).
+fn as_struck(fingers: Vec<RightFinger>, chord: &[Struck]) -> Vec<RightFinger> {
+    use RightFinger::{A, I, M, P};
+    let thin = chord.iter().all(|(_, hold)| hold.is_some_and(|hold| hold.string.index() < 3));
+    if !thin || chord.len() != 3 || fingers.contains(&A) || !fingers.contains(&P) {
+        return fingers;
+    }
+    let next = |finger| match finger {
+        P => I,
+        I => M,
+        M | A => A,
+    };
+    fingers.into_iter().map(next).collect()
 }
 
 /// Which string of a shape each finger plays, counted from the thickest: i m a

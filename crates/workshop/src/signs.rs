@@ -111,7 +111,7 @@ impl Signs {
         let under = edition.tablature == Tablature::Under;
         let all = [
             (alone, "**1 2 3 4** at diagrams", format!("{from_to}.")),
-            (!alone, "**0 1 2 3 4** beside a note", digits),
+            (!alone, "**0 1 2 3 4** at a note", digits),
             (!alone && self.slides, "**A dash** before a digit", SLIDES.to_owned()),
             (!alone && self.prepares, "**A digit in parentheses**", PREPARES.to_owned()),
             (!alone && self.takes_over, "**Two digits** with a dash between", SECONDS.to_owned()),
@@ -174,7 +174,7 @@ fn is_by_position(built: &BuiltItem, marks: &Marks) -> bool {
 }
 
 const BY_POSITION: &str = " Where none stands, the finger is the one that the note had before, in \
-this bar or the last; if it had none, the one that the position gives to the fret.";
+this bar or the two before; if it had none, the one that the position gives to the fret.";
 
 const SLIDES: &str = "The same finger slides there along its string.";
 
@@ -263,7 +263,7 @@ mod tests {
         let usual = edition(Tablature::None, false);
         let bare = said(Signs::default(), &usual);
         assert!(!bare.contains("barre") && !bare.contains("slides"), "{bare}");
-        assert!(bare.starts_with("**0 1 2 3 4** beside a note: The left-hand finger,"), "{bare}");
+        assert!(bare.starts_with("**0 1 2 3 4** at a note: The left-hand finger,"), "{bare}");
         let barred = Signs { barres: true, slides: true, prepares: true, ..Signs::default() };
         let barred = said(barred, &usual);
         assert_eq!(barred.lines().count(), bare.lines().count() + 3);
@@ -323,7 +323,7 @@ mod tests {
             let has = |text: &str| each.each_ref().map(|said| said.contains(text));
             assert_eq!(has("Six lines"), [false, true, true]);
             assert_eq!(has("Stems"), [false, false, true]);
-            assert_eq!(has("beside a note"), [true, true, false]);
+            assert_eq!(has("at a note"), [true, true, false]);
             assert_eq!(has("②"), [true, true, false]);
             assert_eq!(has("under the clef"), [true, true, false]);
             for text in ["p i m a", "I II III", "Chord diagrams", "x32010"] {

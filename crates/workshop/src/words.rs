@@ -15,7 +15,26 @@ pub fn plain(text: &str) -> String {
         }
         escaped.push(c);
     }
-    escaped
+    bound(&escaped)
+}
+
+/// Words that are read together, on one line: a circled string with the word before it, and a
+/// shape such as x32010 with its chord.
+fn bound(text: &str) -> String {
+    const STRINGS: usize = 6;
+    let is_bound = |word: &str| {
+        let of_shape = |c: char| c.is_ascii_digit() || c == 'x';
+        let bare = word.trim_end_matches(|c: char| c.is_ascii_punctuation());
+        word.starts_with(|c| ('①'..='⑳').contains(&c))
+            || bare.len() == STRINGS && bare.chars().all(of_shape) && !bare.starts_with("xxxxxx")
+    };
+    let mut words = text.split(' ');
+    let mut joined = words.next().unwrap_or_default().to_owned();
+    for word in words {
+        joined.push(if is_bound(word) { '\u{a0}' } else { ' ' });
+        joined.push_str(word);
+    }
+    joined
 }
 
 /// The title of an item: the author's, the file's, or what it is.
@@ -126,6 +145,13 @@ pub fn credit(score: &Score) -> Option<Credit> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_read_together_is_not_parted() {
+        let said = plain("You can hold V: C x3205x and G 320003. A5 on ①, B on ② and ③.");
+        let whole = "You can hold V: C\u{a0}x3205x and G\u{a0}320003. A5 on\u{a0}①, B on\u{a0}② and\u{a0}③.";
+        assert_eq!(said, whole);
+    }
 
     #[test]
     fn plain_text_stays_plain() {

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use apoyando_book::{Book, Edition, Tablature};
 use apoyando_engrave::meter::{bettered_breaks, fingering_faults, notation_faults, small_text};
+use apoyando_engrave::{Ink, Kind};
 use apoyando_fingering::LeftFinger;
 use apoyando_fretboard::Millimetres;
 use apoyando_workshop::plan::SectionKind;
@@ -55,6 +56,33 @@ fn nothing_else_is_wrong_on_the_lines_of_any_edition() {
         told.extend(found.into_iter().map(|it| format!("{}: {it}", edition.file_stem())));
     }
     assert!(told.is_empty(), "{} faults\n{}", told.len(), told.join("\n"));
+}
+
+/// A last line that just misses the margin looks like an oversight: it ends clearly before it,
+/// or at it. House.
+#[test]
+fn no_last_line_just_misses_the_margin() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
+    let book = Book::open(&folder).expect("the demo book");
+    let main = book.main_edition();
+    let workshop = Workshop::default();
+    let mut ragged = 0;
+    for edition in [&main].into_iter().chain(&book.editions) {
+        let printing = Printing { book: &book, edition, line: LINE };
+        let width = printing.style().line_width.0;
+        let built = workshop.build(&printing, &|_| ());
+        for item in &built.items {
+            let Some(last) = item.engraving.systems.last() else { continue };
+            let ends = last.drawing.stains.iter().filter_map(|stain| match &stain.ink {
+                Ink::Line { to, .. } if stain.kind == Kind::StaffLine => Some(to.x.0),
+                _ => None,
+            });
+            let share = ends.fold(0.0, f64::max) / width;
+            assert!(!(0.91..0.99).contains(&share), "{}: {share}", item.name);
+            ragged += usize::from(share < 0.91);
+        }
+    }
+    assert!(ragged > 10, "{ragged}");
 }
 
 /// A numeral names the fret of finger 1, so none above I stands where finger 1 stops another.

@@ -130,6 +130,10 @@ pub struct FingerArguments {
     /// Write pages here; for one piece only
     #[arg(long, value_name = "OUT.pdf", help_heading = "Results")]
     pub pdf: Option<PathBuf>,
+    /// Write how it sounds here, in the format of the ending: .mid, .wav or .flac; for one piece
+    /// only
+    #[arg(long, value_name = "OUT.flac", help_heading = "Results")]
+    pub sound: Option<PathBuf>,
     /// How much fingering is printed into MusicXML and PDF
     #[arg(long, value_enum, default_value = "where-needed", help_heading = "Results")]
     pub density: DensityWord,

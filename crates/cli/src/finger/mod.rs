@@ -12,6 +12,7 @@ mod notes;
 mod passage;
 mod question;
 mod request;
+mod sound;
 mod summary;
 mod text;
 mod told;
@@ -183,7 +184,7 @@ fn write_outputs(
     file: &FingeredFile,
     instrument: &Instrument,
 ) -> Result<(), String> {
-    let outputs = arguments.output.as_ref().or(arguments.pdf.as_ref());
+    let outputs = arguments.output.as_ref().or(arguments.pdf.as_ref()).or(arguments.sound.as_ref());
     let Some(output) = outputs.filter(|_| file.error.is_none()) else { return Ok(()) };
     let [piece] = &file.pieces[..] else {
         return Err(format!(
@@ -209,6 +210,10 @@ fn write_outputs(
     if let Some(path) = &arguments.pdf {
         let pdf = pages(piece, &marks, instrument)?;
         apoyando_book::save(path, &pdf).map_err(|error| error.to_string())?;
+    }
+    if let Some(path) = &arguments.sound {
+        let bytes = sound::bytes(path, piece, instrument)?;
+        apoyando_book::save(path, &bytes).map_err(|error| error.to_string())?;
     }
     Ok(())
 }

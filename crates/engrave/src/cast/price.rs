@@ -247,7 +247,7 @@ impl<'a> Caster<'a> {
         let width = |stretch| space::width(&rooms, stretch);
         let shows = |stretch| self::shown(&rooms, stretch).stretch;
         let alone = before.is_none();
-        let clear = CLEARLY * self.available(from);
+        let clear = space::CLEARLY * self.available(from);
         let clear = solve(&|stretch| width(stretch) <= clear);
         let before = before.filter(|line| !line.overfull);
         let (shown, force) = before.map_or((1.0, 1.0), |line| (line.shown, line.stretch));
@@ -287,9 +287,6 @@ fn shown(rooms: &[BarRoom], stretch: f64) -> Shown {
     let stretch = *stretch;
     Shown { stretch, tightest: *below.select_nth_unstable_by(tenth, f64::total_cmp).1 }
 }
-
-/// A ragged line ends before this share of the width.
-const CLEARLY: f64 = 0.9;
 
 /// Index of stretch 1 in [`STRETCHES`].
 const NATURAL: usize = 6;

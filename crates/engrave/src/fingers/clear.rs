@@ -42,6 +42,9 @@ pub const COLUMNS: f64 = 0.15;
 pub const GUIDE_DASH: f64 = 0.7;
 /// Thickness of the guide dash [P].
 pub const GUIDE_THICKNESS: f64 = 0.16;
+/// How far its ends lie above and below the middle of its digit: a sloping dash is not taken
+/// for a ledger line or what is left of a staff line [H].
+pub const GUIDE_RISE: f64 = 0.2;
 /// Between the guide dash and its digit [P].
 pub const GUIDE_GAP: f64 = 0.12;
 

@@ -196,8 +196,8 @@ impl Digit {
         if self.guide {
             let end = left - clear::GUIDE_GAP;
             let ink = Ink::Line {
-                from: Point::new(end - clear::GUIDE_DASH, middle),
-                to: Point::new(end, middle),
+                from: Point::new(end - clear::GUIDE_DASH, middle - clear::GUIDE_RISE),
+                to: Point::new(end, middle + clear::GUIDE_RISE),
                 thickness: StaffSpaces(clear::GUIDE_THICKNESS),
                 dash: None,
             };

@@ -9,6 +9,10 @@ use super::{BarRoom, width};
 /// The least stretch of the springs of a ragged line.
 pub const NARROW: f64 = 0.9;
 
+/// A ragged line ends before this share of the width: one that just misses the margin looks
+/// like an oversight. House.
+pub const CLEARLY: f64 = 0.9;
+
 /// What equal times of a line are of the widest of them. House.
 const EVEN: f64 = 0.95;
 /// They are not made wider for it than so many times what they would like to be: one
@@ -27,5 +31,5 @@ pub fn evened(rooms: &[BarRoom], available: f64) -> Option<Vec<BarRoom>> {
         room.springs.widen(|time| EVEN * widest[&time], MOST);
         room.widths = room.springs.widths();
     }
-    (width(&rooms, NARROW) <= available).then_some(rooms)
+    (width(&rooms, NARROW) <= CLEARLY * available).then_some(rooms)
 }

@@ -11,7 +11,7 @@ mod springs;
 
 use apoyando_music::{BarEnd, Moment, Score};
 
-pub use even::{NARROW, evened};
+pub use even::{CLEARLY, NARROW, evened};
 pub use springs::BarSprings;
 
 use crate::notate::Staff;

@@ -1,6 +1,6 @@
 //! Subjects of a fingered part.
 
-use apoyando_fingering::Fingering;
+use apoyando_fingering::{BarreSpan, Fingering, LeftFinger};
 use apoyando_music::{Event, EventMark, Exit, JumpTo, Landmark, Score, WavyKind};
 
 use super::{Movement, Sign, Subject, Subjects};
@@ -118,8 +118,22 @@ fn played(score: &Score, fingering: &Fingering, found: &mut Subjects) {
         found.extend(played.right.map(Subject::Plucking));
     }
     found.extend(fingering.positions.iter().map(|span| Subject::Position(span.position)));
-    found.extend(fingering.barres.iter().map(|span| Subject::Barre(span.barre.width())));
+    found.extend(
+        fingering.barres.iter().filter_map(|span| pressed(fingering, span)).map(Subject::Barre),
+    );
     if !fingering.shifts.is_empty() {
         found.insert(Subject::Shifts);
     }
+}
+
+/// Over how many strings a barre presses: where it stops one string only, the finger just lies
+/// flat, as on its way to the next chord.
+fn pressed(fingering: &Fingering, span: &BarreSpan) -> Option<u8> {
+    let within = fingering.postures.iter().filter(|it| (span.from..=span.to).contains(&it.at));
+    let over = within.filter_map(|posture| {
+        let strings = || posture.of_finger(LeftFinger::One).map(|it| it.place.string.index());
+        let over = strings().max()? - strings().min()? + 1;
+        (over > 1).then_some(over)
+    });
+    over.max().and_then(|over| u8::try_from(over).ok())
 }

@@ -45,7 +45,7 @@ impl Score {
     }
 
     /// The pitch so many steps away as the signature has it.
-    fn neighbour(&self, note: &Note, steps: i32) -> Pitch {
+    pub fn neighbour(&self, note: &Note, steps: i32) -> Pitch {
         let signature = self.bar(note.bar).signature;
         let staff_step = note.pitch.staff_step() + steps;
         let step = Step::from_index(staff_step.rem_euclid(7));
