@@ -26,7 +26,8 @@ pub fn limited(mut stereo: Stereo, ceiling: Decibels) -> Stereo {
     stereo
 }
 
-/// At each sample the lowest gain from there to two looks ahead, each sample looked at twice.
+/// At each sample the lowest gain from there to a look ahead; each sample comes into the queue
+/// and out of it once.
 fn lowest_ahead(gains: &[f32]) -> Vec<f32> {
     let mut queue: std::collections::VecDeque<usize> = std::collections::VecDeque::new();
     let mut lowest = vec![1.0; gains.len()];
@@ -57,10 +58,12 @@ fn recovering(gains: &[f32]) -> Vec<f32> {
 /// The mean of the samples from a look back up to here: at a peak all of them are as low as
 /// it wants.
 fn running_mean(gains: &[f32]) -> Vec<f32> {
-    let mut sum = AHEAD as f64;
+    // Before the beginning it is as at the beginning.
+    let first = gains.first().map_or(1.0, |gain| f64::from(*gain));
+    let mut sum = AHEAD as f64 * first;
     let mean = |at: usize| {
         sum += f64::from(gains[at]);
-        sum -= if at >= AHEAD { f64::from(gains[at - AHEAD]) } else { 1.0 };
+        sum -= if at >= AHEAD { f64::from(gains[at - AHEAD]) } else { first };
         (sum / AHEAD as f64) as f32
     };
     (0..gains.len()).map(mean).collect()
