@@ -66,6 +66,7 @@ function remember() {
 
 function show(turned) {
   turn = turned.turn;
+  document.dispatchEvent(new Event("turned"));
   for (let page = pages.children.length + 1; page <= turned.count; page++) {
     const sheet = document.createElement("section");
     sheet.className = "sheet";
@@ -99,6 +100,7 @@ async function choose(note) {
   chosen = note.dataset.item + ":" + note.dataset.note;
   for (const other of pages.querySelectorAll(".note.chosen")) other.classList.remove("chosen");
   note.classList.add("chosen");
+  document.dispatchEvent(new CustomEvent("chosen", { detail: { item: Number(note.dataset.item), note: Number(note.dataset.note) } }));
   try {
     card.innerHTML = await fragment(`/note?item=${note.dataset.item}&note=${note.dataset.note}`);
   } catch (error) {

@@ -10,7 +10,7 @@ use apoyando_book::edit::{
 use apoyando_book::journal::{Journal, JournalError};
 use apoyando_engrave::System;
 use apoyando_fingering::Finding;
-use apoyando_fretboard::Millimetres;
+use apoyando_fretboard::{Instrument, Millimetres};
 use apoyando_makeup::{document, paper_of};
 use apoyando_press::{Paper, Proofs, Standing};
 use apoyando_workshop::plan::PagePlan;
@@ -219,6 +219,11 @@ impl Bench {
     /// An item with music, from 0.
     pub fn item(&self, index: usize) -> Option<&Arc<BuiltItem>> {
         self.built.as_ref()?.items.get(index)
+    }
+
+    /// An item with music and the instrument it is played on.
+    pub fn playable(&self, index: usize) -> Option<(Arc<BuiltItem>, Instrument)> {
+        Some((self.item(index)?.clone(), self.book()?.instrument.clone()))
     }
 
     /// Where an item stands in the plan.

@@ -7,6 +7,7 @@
 mod bench;
 mod error;
 mod guard;
+mod listen;
 mod note;
 mod server;
 mod sheet;

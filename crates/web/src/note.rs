@@ -8,6 +8,8 @@ use apoyando_book::edit::{ItemPlace, NotePlace, Revision};
 use apoyando_fingering::{Pin, PinAuthor, Pins, Placement, Problem, Scope, ToneFingering};
 use apoyando_hands::{Alternative, Difference, Solved, solve};
 use apoyando_music::{NoteId, Score};
+use apoyando_sound::strings::{Hardness, Plucker};
+use apoyando_sound::studio::Sounding;
 use apoyando_workshop::BuiltItem;
 use apoyando_workshop::piece::FingeredPart;
 
@@ -172,11 +174,21 @@ fn ways(card: &mut String, others: &[Alternative]) {
         let (said, take) = offer(other);
         let _ = write!(
             card,
-            "<li><button type=\"button\" data-take=\"{}\">{}</button> <span class=\"more\">{} more effort</span></li>",
+            "<li><button type=\"button\" data-take=\"{}\">{}</button> <span class=\"more\">{} more effort</span>",
             escaped(&take),
             escaped(&said),
             other.more
         );
+        if let Difference::Place(place) = other.difference {
+            let sounding =
+                Sounding { place, partial: 1, plucker: Plucker::Free, hardness: Hardness::Middle };
+            let _ = write!(
+                card,
+                " <button type=\"button\" class=\"hear\" data-hear=\"{sounding}\" aria-label=\"Hear {}\">Hear</button>",
+                escaped(&said)
+            );
+        }
+        card.push_str("</li>");
     }
     card.push_str("</ol>");
 }

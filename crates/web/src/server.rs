@@ -26,6 +26,7 @@ use tokio_stream::wrappers::BroadcastStream;
 use crate::bench::{Bench, Turned};
 use crate::error::OpenError;
 use crate::guard::{Door, guard};
+use crate::listen::{self, Wanted};
 use crate::note;
 use crate::sheet::{escaped, targets_of};
 use crate::watch::Seen;
@@ -116,6 +117,8 @@ fn routes(shared: Shared, door: Door) -> Router {
         .route("/", get(shell))
         .route("/look.css", get(|| asset("text/css", include_str!("../assets/look.css"))))
         .route("/book.js", get(|| asset("text/javascript", include_str!("../assets/book.js"))))
+        .route("/mark.svg", get(|| asset("image/svg+xml", include_str!("../assets/mark.svg"))))
+        .route("/listen.js", get(|| asset("text/javascript", include_str!("../assets/listen.js"))))
         .route("/now", get(now))
         .route("/changes", get(changes))
         .route("/page/{page}/picture", get(picture))
@@ -126,6 +129,9 @@ fn routes(shared: Shared, door: Door) -> Router {
         .route("/files", get(files))
         .route("/text", get(text))
         .route("/book.pdf", get(pdf))
+        .route("/listen", get(listen))
+        .route("/sound/{name}", get(sound))
+        .route("/music", get(music))
         .route("/edit", post(edit))
         .route("/undo", post(undo))
         .route("/redo", post(redo))
@@ -282,6 +288,80 @@ async fn pdf(State(shared): State<Shared>) -> Response {
         }
         Err(status) => status.into_response(),
     }
+}
+
+#[derive(Deserialize)]
+struct WhichItem {
+    item: usize,
+}
+
+/// How an item is played.
+async fn listen(State(shared): State<Shared>, Query(which): Query<WhichItem>) -> Response {
+    let Some((item, instrument)) = shared.bench().playable(which.item) else { return gone() };
+    match aside(move || listen::heard(&item, &instrument)).await {
+        Ok(Ok(heard)) => Json(heard).into_response(),
+        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(status) => status.into_response(),
+    }
+}
+
+/// One sound of the instrument, named as `2-1-1-free-middle`.
+async fn sound(State(shared): State<Shared>, Asked(name): Asked<String>) -> Response {
+    let instrument = shared.bench().book().map(|book| book.instrument.clone());
+    let (Some(instrument), Ok(sounding)) = (instrument, name.parse()) else { return gone() };
+    match aside(move || listen::sound(sounding, &instrument)).await {
+        Ok(Ok(Some(flac))) => ([(header::CONTENT_TYPE, "audio/flac")], flac).into_response(),
+        Ok(Ok(None)) => gone(),
+        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(status) => status.into_response(),
+    }
+}
+
+#[derive(Deserialize)]
+struct WhichMusic {
+    item: usize,
+    ending: String,
+    tempo: Option<u16>,
+    /// Numbers of parts from 0, with commas between them; all, if there are none.
+    #[serde(default)]
+    parts: String,
+}
+
+/// A file of how an item sounds.
+async fn music(State(shared): State<Shared>, Query(which): Query<WhichMusic>) -> Response {
+    let WhichMusic { item, ending, tempo, parts } = which;
+    let Some((item, instrument)) = shared.bench().playable(item) else { return gone() };
+    let kind = match ending.as_str() {
+        "mid" => "audio/midi",
+        "wav" => "audio/wav",
+        _ => "audio/flac",
+    };
+    let named = format!("attachment; filename=\"{}.{ending}\"", item.name);
+    let parts: Vec<u16> = parts.split(',').filter_map(|part| part.parse().ok()).collect();
+    let made = move || {
+        let wanted = Wanted { ending: &ending, tempo: tempo.unwrap_or(100), parts: &parts };
+        listen::file(&item, &instrument, &wanted)
+    };
+    match aside(made).await {
+        Ok(Ok(bytes)) => {
+            let headers =
+                [(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, named.as_str())];
+            (headers, bytes).into_response()
+        }
+        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(status) => status.into_response(),
+    }
+}
+
+fn gone() -> Response {
+    (StatusCode::NOT_FOUND, "There is no such thing in the book any more.").into_response()
+}
+
+/// Does something that takes its time and needs nothing of the bench.
+async fn aside<T: Send + 'static>(
+    what: impl FnOnce() -> T + Send + 'static,
+) -> Result<T, StatusCode> {
+    tokio::task::spawn_blocking(what).await.map_err(|_| StatusCode::INTERNAL_SERVER_ERROR)
 }
 
 /// An edit that was asked for, and what it is called in the list of what can be undone.

@@ -110,6 +110,20 @@ pub fn perform(
     Ok(Performance { strikes, pace })
 }
 
+impl Performance {
+    /// The same at so many times its tempo; how it sounds stays.
+    #[must_use]
+    pub fn paced(mut self, share: f64) -> Self {
+        let share = if share > 0.0 { share } else { 1.0 };
+        for strike in &mut self.strikes {
+            strike.at = Seconds(strike.at.0 / share);
+            strike.until = Seconds(strike.until.0 / share);
+        }
+        self.pace = self.pace.paced(share);
+        self
+    }
+}
+
 /// A string that is struck again has stopped before that.
 fn free_strings(strikes: &mut [Strike]) {
     let mut last: FxHashMap<(PartIndex, StringNumber), usize> = FxHashMap::default();

@@ -107,6 +107,20 @@ impl Pace {
         &self.stretches
     }
 
+    /// The same at so many times its tempo.
+    pub(super) fn paced(mut self, share: f64) -> Self {
+        let slower = |at: &mut Seconds| *at = Seconds(at.0 / share);
+        for bar in &mut self.bars {
+            slower(&mut bar.from);
+            slower(&mut bar.to);
+        }
+        for stretch in &mut self.stretches {
+            slower(&mut stretch.at);
+            slower(&mut stretch.whole);
+        }
+        self
+    }
+
     /// When so much has been played; beyond the end the last tempo goes on.
     pub fn seconds(&self, played: Duration) -> Seconds {
         let after = self.stretches.partition_point(|stretch| stretch.played <= played);
