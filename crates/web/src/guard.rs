@@ -35,8 +35,9 @@ impl Door {
     }
 }
 
-/// What our pages may load: nothing but our own, and no script or style within them.
-const POLICY: &str = "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; \
+/// What our pages may load: nothing but our own, and no script or style within them. Pictures
+/// that a page has made of what the program answered are its own, too.
+const POLICY: &str = "default-src 'none'; img-src 'self' blob:; style-src 'self'; script-src 'self'; \
     connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 /// Lets in who may ask, and tells the browser what our pages may do.

@@ -11,6 +11,7 @@ mod listen;
 mod note;
 mod server;
 mod sheet;
+mod typed;
 mod watch;
 
 pub use error::OpenError;

@@ -29,6 +29,7 @@ use crate::guard::{Door, guard};
 use crate::listen::{self, Wanted};
 use crate::note;
 use crate::sheet::{escaped, targets_of};
+use crate::typed;
 use crate::watch::Seen;
 
 /// How often the disk is looked at.
@@ -129,6 +130,8 @@ fn routes(shared: Shared, door: Door) -> Router {
         .route("/files", get(files))
         .route("/text", get(text))
         .route("/book.pdf", get(pdf))
+        .route("/add.js", get(|| asset("text/javascript", include_str!("../assets/add.js"))))
+        .route("/typed", post(typed))
         .route("/listen", get(listen))
         .route("/sound/{name}", get(sound))
         .route("/music", get(music))
@@ -349,6 +352,21 @@ async fn music(State(shared): State<Shared>, Query(which): Query<WhichMusic>) ->
             (headers, bytes).into_response()
         }
         Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(status) => status.into_response(),
+    }
+}
+
+#[derive(Deserialize)]
+struct TypedText {
+    /// Tells the format by its ending.
+    name: String,
+    text: String,
+}
+
+/// Music that is being typed, engraved.
+async fn typed(Json(asked): Json<TypedText>) -> Response {
+    match aside(move || typed::typed(&asked.name, &asked.text)).await {
+        Ok(typed) => Json(typed).into_response(),
         Err(status) => status.into_response(),
     }
 }

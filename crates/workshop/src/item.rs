@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use apoyando_book::{Book, Credit, Density, Item, ItemKind, PrintedParts, RememberedTune, Section};
 use apoyando_engrave::Engraving;
-use apoyando_fingering::{Finding, Fingering};
+use apoyando_fingering::{Finding, Fingering, Shape};
+use apoyando_fretboard::Fret;
 use apoyando_marks::{Caption, Marks, numerals_together};
 use apoyando_method::subjects::Subjects;
 use apoyando_music::{PartIndex, Score};
@@ -266,13 +267,20 @@ fn advice(book: &Book, item: &Item, material: &Material, built: &BuiltItem) -> S
     paragraphs.join("\n\n")
 }
 
-/// What was decided about shapes that are not printed. It is the teacher's business.
+/// The fret at which the neck meets the body. Common practice, no source.
+const BODY: Fret = Fret(12);
+
+/// What was decided about shapes that are not printed; those that lie over the body nobody
+/// would take. It is the teacher's business.
 fn left_out(printing: &Printing<'_>, material: &Material) -> Vec<ListedPlan> {
     if printing.edition.parts == PrintedParts::Student {
         return Vec::new();
     }
+    let reached =
+        |shape: &Shape| shape.strings.iter().filter_map(|it| it.fret()).all(|fret| fret <= BODY);
     let others = material.listed.iter().filter(|listed| !listed.printed);
     others
+        .filter(|listed| reached(&listed.shape))
         .map(|listed| ListedPlan {
             shape: listed.shape.clone(),
             inversion: listed.inversion,

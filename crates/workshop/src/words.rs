@@ -18,8 +18,8 @@ pub fn plain(text: &str) -> String {
     bound(&escaped)
 }
 
-/// Words that are read together, on one line: a circled string with the word before it, and a
-/// shape such as x32010 with its chord.
+/// Words that are read together, on one line: a circled string with the word before it, a
+/// shape such as x32010 with its chord, a fret or finger with its number.
 fn bound(text: &str) -> String {
     const STRINGS: usize = 6;
     let is_bound = |word: &str| {
@@ -29,10 +29,14 @@ fn bound(text: &str) -> String {
             || bare.len() == STRINGS && bare.chars().all(of_shape) && !bare.starts_with("xxxxxx")
     };
     let mut words = text.split(' ');
-    let mut joined = words.next().unwrap_or_default().to_owned();
+    let mut last = words.next().unwrap_or_default();
+    let mut joined = last.to_owned();
     for word in words {
-        joined.push(if is_bound(word) { '\u{a0}' } else { ' ' });
+        let counted =
+            ["fret", "finger"].contains(&last) && word.starts_with(|c: char| c.is_ascii_digit());
+        joined.push(if counted || is_bound(word) { '\u{a0}' } else { ' ' });
         joined.push_str(word);
+        last = word;
     }
     joined
 }

@@ -4,6 +4,7 @@
 //! as it is. It is meant for the text its author saw: where that has changed on disk since, it
 //! is refused and both are shown.
 
+mod add;
 mod note;
 mod pins;
 mod revision;
@@ -117,6 +118,31 @@ pub enum Command {
         /// First and last bar: `5-8`.
         bars: String,
     },
+    /// A new section; it has its place in the order by [`Command::ListSection`].
+    NewSection {
+        /// The name of its file without ending.
+        section: String,
+        /// Its title.
+        title: String,
+        /// Its key, `G major`; empty for none.
+        key: String,
+        /// Its position, `II`; chosen by the program if there is none.
+        position: Option<String>,
+    },
+    /// Puts a section at the end of the book.
+    ListSection {
+        /// The name of its file without ending.
+        section: String,
+    },
+    /// Puts an item at the end of a section.
+    NewItem {
+        /// The section.
+        section: String,
+        /// What it is, as the plan says it: `scale`, `solo`.
+        kind: String,
+        /// What else is said of it: `degrees`, `file`, `title`.
+        keys: Vec<(String, String)>,
+    },
     /// The whole text of a file of the plan, of prose or of a piece.
     Write {
         /// The file, relative to the book's folder.
@@ -135,6 +161,10 @@ impl Command {
             | Self::Unpin { at, .. }
             | Self::Position { at, .. }
             | Self::NoBarre { at, .. } => at.file(),
+            Self::NewSection { section, .. } | Self::NewItem { section, .. } => {
+                format!("sections/{section}.toml")
+            }
+            Self::ListSection { .. } => "book.toml".to_owned(),
             Self::Write { file, .. } => file.clone(),
         }
     }
@@ -224,6 +254,11 @@ pub fn apply(folder: &Path, edit: &Edit) -> Result<Change, EditError> {
         Command::NoBarre { at, bars } => {
             changed(text, at, |item| spans::no_barre(item, bars)).map_err(plan)?
         }
+        Command::NewSection { title, key, position, .. } => {
+            add::section(title, key, position.as_deref()).map_err(plan)?
+        }
+        Command::ListSection { section } => add::list(text, section).map_err(plan)?,
+        Command::NewItem { kind, keys, .. } => add::item(text, kind, keys).map_err(plan)?,
         Command::Write { text, .. } => text.clone(),
     };
     Ok(Change { file, before, after })

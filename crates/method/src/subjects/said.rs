@@ -100,7 +100,7 @@ impl Subject {
             Self::Shifts => "shifts of position".to_owned(),
             Self::Movement(movement) => movement.said().to_owned(),
             Self::Together(notes) => format!("{} notes together", count(*notes)),
-            Self::Plucking(finger) => format!("{finger} ({})", named(*finger)),
+            Self::Plucking(finger) => format!("*{finger}* ({})", named(*finger)),
             Self::Sign(sign) => sign.said().to_owned(),
         }
     }
