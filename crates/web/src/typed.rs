@@ -5,7 +5,7 @@ use apoyando_fretboard::Millimetres;
 use serde::Serialize;
 
 /// A line as wide as the preview.
-const LINE: Millimetres = Millimetres(170.0);
+const LINE: Millimetres = Millimetres(85.0);
 /// How high its staves are.
 const STAFF: Millimetres = Millimetres(6.5);
 /// More lines are not shown.
