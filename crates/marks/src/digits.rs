@@ -15,7 +15,7 @@
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before; so, too, of a finger that goes two frets or
 //!   more along its string from one onset to the next, in a reach or stretched, or a fret
-//!   from a chord to a chord (see [`slides`](crate::slides)); from a broken chord to the next
+//!   from a chord to a chord or from a note of a line to the next (see [`slides`](crate::slides)); from a broken chord to the next
 //!   the digits that are printed have it;
 //! - a sound at which another finger is put down beforehand (see [`prepared`]);
 //! - a sound that another finger takes over while it sounds, each time;
@@ -463,11 +463,12 @@ mod tests {
     }
 
     /// Common practice, no source: 4 from fret 3 to 5 on ① and back slides, also in one
-    /// position; a fret is a matter of the finger, and a note between parts them.
+    /// position, and in a line a fret, for the next finger would be taken otherwise; a note
+    /// between parts them.
     #[test]
     fn a_finger_that_goes_far_along_its_string_is_a_guide_without_a_shift() {
         assert_eq!(needed("8 @1 1.3.4 1.5.4 1.3.4 1.1.1"), "4-4-4·");
-        assert_eq!(shown("8 @1 1.3.4 1.4.4", Density::EveryNote), "44");
+        assert_eq!(shown("8 @1 1.3.4 1.4.4", Density::EveryNote), "4-4");
         assert_eq!(shown("8 @1 1.3.4 1.0.0 1.5.4", Density::EveryNote), "404");
         assert_eq!(shown("8 @1 1.3.4 2.5.4", Density::EveryNote), "44");
         // In a shift one finger is the guide.
@@ -483,7 +484,7 @@ mod tests {
         // Not one of two, nor in a line.
         let (low, high) = ("4.2.1+3.2.2+2.2.3", "3.3.2+2.3.3+1.2.1");
         assert_eq!(shown(&format!("2 @1 {low} {high}"), Density::EveryNote), "123231");
-        assert_eq!(shown("2 @1 2.2.3 2.3.3", Density::EveryNote), "33");
+        assert_eq!(shown("2 @1 2.2.3+1.0.0 2.3.3+1.0.0", Density::EveryNote), "3030");
     }
 
     #[test]

@@ -149,6 +149,17 @@ impl Hand {
         stretches
     }
 
+    /// Where the line of a stretch ends: at the last onset whose fingers show its position, if any
+    /// does; what comes after it may lie lower.
+    fn shown_until(&self, stay: &PositionSpan, from: Moment, to: Moment) -> Moment {
+        let seen = seen::within(&self.sights, &PositionSpan { from, to, ..*stay });
+        let first = Position::FIRST;
+        let lower = |sight: &&Sight| !sight.shows(stay.position) && sight.shows(first);
+        let last = seen.iter().rev().skip_while(lower).next();
+        let trailing = seen.last().is_some_and(|sight| lower(&sight));
+        last.filter(|_| trailing).map_or(to, |sight| sight.at)
+    }
+
     /// Whether a stretch of a stay is after a barre at its fret and begins with a chord struck.
     fn is_chord_after_barre(
         &self,
@@ -226,6 +237,7 @@ pub(crate) fn numerals(hand: &Hand, barres: &[BarreSpan]) -> Vec<PositionMark> {
             let to = if lined { to } else { stay.to };
             let chord = hand.put_down.iter().find(|(stopped, _)| *stopped == from);
             let from = chord.map_or(from, |(_, first)| *first);
+            let to = if lined { hand.shown_until(stay, from, to) } else { to };
             PositionMark { position, from, to, line: lined && to > from }
         }));
     }
@@ -297,6 +309,13 @@ mod tests {
         assert_eq!(shown(text), ["V- 0..1/4", "I 5/8..7/8"]);
         let text = "8 @5 1.5.1 1.0.0 1.8.4 1.0.0 2.0.0 @1 1.1.1 1.3.3 2.1.1";
         assert_eq!(shown(text), ["V- 0..1/4", "I 5/8..7/8"]);
+    }
+
+    /// B on ⑤ with 2 at the end of a stay in II.
+    #[test]
+    fn a_line_ends_before_what_is_played_as_in_i() {
+        let text = "4 @1 2.1.1 1.3.3 1.1.1 1.0.0 | @2 1.2.1 1.3.2 2.3.2 2.4.3 | 2 5.2.2 5.2.2";
+        assert_eq!(shown(text), ["I 0..3/4", "II- 1..7/4"]);
     }
 
     /// The hand is away and its position stays: there is no span for it.

@@ -11,7 +11,7 @@ use crate::positions::Hand;
 use crate::sounds::{CHORD, Sound};
 
 /// Frets along a string for which a finger slides and does not just move over; from a chord
-/// to a chord one is enough: common practice, no source.
+/// to a chord, and in a line, one is enough: common practice, no source.
 const FAR: u8 = 2;
 
 /// Where a finger leaves and where it arrives that guides the hand, as indices of sounds.
@@ -38,7 +38,8 @@ fn in_shifts(sounds: &[Sound], fingering: &Fingering) -> impl Iterator<Item = (u
 
 /// The same of a finger that goes so far along its string, from one onset to the next,
 /// that the hand goes with it, though it is said to stay: in a reach, or stretched. From
-/// a chord to a chord it leads the hand by a fret, too, if it is alone in that.
+/// a chord to a chord, and from a note of a line to the next, a fret is enough, if it is alone
+/// in that: another finger would be taken there.
 fn in_place(sounds: &[Sound], hand: &Hand) -> Vec<(usize, usize)> {
     let slides: Vec<Slide> =
         (0..sounds.len()).filter_map(|arrives| slide(sounds, hand, arrives)).collect();
@@ -50,11 +51,20 @@ fn in_place(sounds: &[Sound], hand: &Hand) -> Vec<(usize, usize)> {
     let together = slides.chunk_by(|a, b| sounds[a.arrives].onset == sounds[b.arrives].onset);
     let leading = together.flat_map(|together| {
         together.iter().filter(|slide| {
-            let chords = || [slide.leaves, slide.arrives].into_iter().all(|at| notes(at) >= CHORD);
-            slide.frets >= FAR || together.len() == 1 && chords()
+            let (leaves, arrives) = (slide.leaves, slide.arrives);
+            let chords = || [leaves, arrives].into_iter().all(|at| notes(at) >= CHORD);
+            let alone = |at: usize| !sounds.iter().any(|other| is_beside(&sounds[at], other));
+            let line =
+                || sounds[leaves].voice == sounds[arrives].voice && alone(leaves) && alone(arrives);
+            slide.frets >= FAR || together.len() == 1 && (chords() || line())
         })
     });
     leading.map(|slide| (slide.leaves, slide.arrives)).collect()
+}
+
+/// Whether two sounds are of one chord of a voice.
+fn is_beside(sound: &Sound, other: &Sound) -> bool {
+    other.head != sound.head && other.same_event(sound)
 }
 
 /// A finger that goes along its string from one onset to the next.

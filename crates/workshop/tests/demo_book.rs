@@ -13,9 +13,14 @@ use apoyando_workshop::{News, Printing, Workshop};
 /// The line of A4 with the margins of a book.
 const LINE: Millimetres = Millimetres(175.0);
 
+/// The line of an edition: large print takes some of the margins.
+const fn line_of(edition: &Edition) -> Millimetres {
+    if edition.large_print { Millimetres(181.0) } else { LINE }
+}
+
 /// What is told of an edition, line by line.
 fn faults(workshop: &Workshop, book: &Book, edition: &Edition) -> Vec<String> {
-    let printing = Printing { book, edition, line: LINE };
+    let printing = Printing { book, edition, line: line_of(edition) };
     let built = workshop.build(&printing, &|_| ());
     let mut told = Vec::new();
     for item in &built.items {
@@ -68,7 +73,7 @@ fn no_last_line_just_misses_the_margin() {
     let workshop = Workshop::default();
     let mut ragged = 0;
     for edition in [&main].into_iter().chain(&book.editions) {
-        let printing = Printing { book: &book, edition, line: LINE };
+        let printing = Printing { book: &book, edition, line: line_of(edition) };
         let width = printing.style().line_width.0;
         let built = workshop.build(&printing, &|_| ());
         for item in &built.items {
@@ -120,7 +125,7 @@ fn what_is_new_is_what_is_printed() {
     let book = Book::open(&folder).expect("the demo book");
     let main = book.main_edition();
     let build = |edition: &Edition| {
-        let printing = Printing { book: &book, edition, line: LINE };
+        let printing = Printing { book: &book, edition, line: line_of(edition) };
         Workshop::default().build(&printing, &|_| ())
     };
     let told = |built: &apoyando_workshop::Built| -> Vec<String> {

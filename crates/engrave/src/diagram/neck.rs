@@ -1,5 +1,6 @@
 //! A map of the fingerboard: strings lie as in tablature, the thinnest on top, the
-//! nut at the left; frets stand as far apart as on the instrument. Rings show where
+//! nut at the left, after which frets may be left out; frets stand as far apart as on the
+//! instrument. Rings show where
 //! notes lie, with what stands in them; a thick ring is a tonic, and what is only
 //! sometimes a note of the key has no ring.
 
@@ -32,6 +33,10 @@ const NUMERAL: f64 = 0.62;
 /// Room between the nut and the ring of an open string, and between that ring and
 /// the string's name. House values.
 const OPEN: f64 = 0.28;
+/// Width of the break between the nut and the first fret shown where frets are left out, and
+/// how far strings reach into it from both sides. House values.
+const LEFT_OUT: f64 = 0.95;
+const REACHING: f64 = 0.3;
 
 /// A fingerboard with notes on it.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
@@ -73,8 +78,10 @@ pub enum RingLook {
 struct Ruler<'a> {
     neck: &'a Neck,
     gap: f64,
-    /// x of the fret before the first one, or of the nut.
+    /// x of the nut.
     left: f64,
+    /// From the nut to the fret before the first one, where frets are left out.
+    left_out: f64,
     mirrored: Option<f64>,
 }
 
@@ -84,7 +91,7 @@ impl Ruler<'_> {
     fn fret(&self, fret: u8) -> f64 {
         let shown = f64::from(fret) - f64::from(self.neck.frets.0.0) + 1.0;
         let shrink = |frets: f64| 1.0 - (-frets / 12.0).exp2();
-        FIRST_FRET * self.gap * shrink(shown) / shrink(1.0)
+        self.left_out + FIRST_FRET * self.gap * shrink(shown) / shrink(1.0)
     }
 
     /// A distance from the left, or from the right where the neck is mirrored.
@@ -115,7 +122,9 @@ pub fn neck(neck: &Neck, style: &Style) -> Drawing {
     let name = |text: &str| font::text_width(Face::Regular, STRING * gap, text);
     let names = neck.strings.iter().map(|(_, text)| name(text)).fold(0.0, f64::max);
     let left = names + (2.0 * OPEN + RING) * gap;
-    let mut ruler = Ruler { neck, gap, left, mirrored: None };
+    let first = neck.frets.0.0;
+    let left_out = if first > 1 { LEFT_OUT * gap } else { 0.0 };
+    let mut ruler = Ruler { neck, gap, left, left_out, mirrored: None };
     // A fret goes on a little: the neck does not end there.
     let east = left + ruler.fret(neck.frets.1.0) + 0.35 * gap;
     if style.stopping == Stopping::RightHand {
@@ -126,14 +135,25 @@ pub fn neck(neck: &Neck, style: &Style) -> Drawing {
     let (top, foot) = (0.0, -last * gap);
     for (string, text) in &neck.strings {
         let y = ruler.string(*string);
-        ink.line((ruler.side(left), y), (ruler.side(east), y), thin(LINE));
+        let mut string = |from: f64, to: f64| {
+            ink.line((ruler.side(from), y), (ruler.side(to), y), thin(LINE));
+        };
+        if first > 1 {
+            string(left, left + REACHING * gap);
+            string(left + left_out - REACHING * gap, east);
+        } else {
+            string(left, east);
+        }
         let (cap, _) = font::text_ascent(Face::Regular, STRING * gap);
         let width = name(text);
         let x = ruler.side(names / 2.0) - width / 2.0;
         ink.text(text, Face::Regular, STRING * gap, (x, y - cap / 2.0));
     }
     let half = thin(LINE) / 2.0;
-    let first = neck.frets.0.0;
+    if first > 1 {
+        let x = ruler.side(left);
+        ink.line((x, top + half), (x, foot - half), thin(NUT));
+    }
     for fret in first.saturating_sub(1)..=neck.frets.1.0 {
         let at_nut = fret == 0;
         let x = ruler.side(left + ruler.fret(fret));
@@ -156,7 +176,7 @@ pub fn neck(neck: &Neck, style: &Style) -> Drawing {
         ink.text(&ring.label, Face::Regular, size, (at.0 - width / 2.0, at.1 - cap / 2.0));
     }
     let (cap, _) = font::text_ascent(Face::Regular, NUMERAL * gap);
-    let baseline = foot - 0.75 * gap - cap / 2.0;
+    let baseline = foot - 0.85 * gap - cap / 2.0;
     for fret in &neck.numbered {
         if let Some(numeral) = Position::new(fret.0).map(|it| it.to_string()) {
             let middle =

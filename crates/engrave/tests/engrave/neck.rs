@@ -68,11 +68,21 @@ fn frets_stand_as_on_the_instrument() {
     assert!(first.2 > 2.0 * second.2, "a tonic's ring is thick");
 }
 
+/// Common practice, no source: where frets are left out after the nut, the strings are broken.
 #[test]
-fn higher_up_there_is_no_nut() {
+fn higher_up_strings_are_broken_after_the_nut() {
     let drawing = neck(&sample(5, 8), &Style::default());
     let frets = frets(&drawing);
-    assert!(frets.iter().all(|fret| fret.1 == frets[0].1), "{frets:?}");
+    assert!(frets[0].1 > 3.0 * frets[1].1, "the nut is thick: {frets:?}");
+    assert_eq!(frets.len(), 6);
+    assert!(frets[1..].iter().all(|fret| fret.1 == frets[1].1), "{frets:?}");
+    let strings = drawing.stains.iter().filter_map(|stain| match &stain.ink {
+        Ink::Line { from, to, .. } if from.y == to.y => Some((from.x.0, to.x.0)),
+        _ => None,
+    });
+    let strings: Vec<(f64, f64)> = strings.collect();
+    let between = |line: &&(f64, f64)| line.1 < frets[1].0 - 0.3;
+    assert_eq!(strings.len(), 2 * strings.iter().filter(between).count(), "{strings:?}");
     let texts = drawing.stains.iter().filter_map(|stain| match &stain.ink {
         Ink::Text { text, .. } => Some(text.as_str()),
         _ => None,

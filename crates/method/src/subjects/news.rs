@@ -130,7 +130,7 @@ mod tests {
             [
                 "Key signature: one sharp",
                 "Position: II",
-                "Notes: C5 on ③",
+                "Notes: C5 on\u{a0}③",
                 "Rhythm: dotted quarter notes, triplets",
                 "Left hand: finger 4, slurs, finger substitution",
                 "Signs: repeats",

@@ -85,7 +85,7 @@ impl Subject {
                 format!("{} {kind}{}", count(many), if many == 1 { "" } else { "s" })
             }
             Self::Position(position) => position.to_string(),
-            Self::Note { name, string, .. } => format!("{name} on {string}"),
+            Self::Note { name, string, .. } => format!("{name} on\u{a0}{string}"),
             Self::Metre(beats, unit) => format!("{beats}/{unit} time"),
             Self::Value(base, dots) => {
                 let dotted = ["", "dotted ", "double-dotted ", "triple-dotted "];
@@ -100,7 +100,7 @@ impl Subject {
             Self::Shifts => "shifts of position".to_owned(),
             Self::Movement(movement) => movement.said().to_owned(),
             Self::Together(notes) => format!("{} notes together", count(*notes)),
-            Self::Plucking(finger) => format!("*{finger}* ({})", named(*finger)),
+            Self::Plucking(finger) => format!("{finger} ({})", named(*finger)),
             Self::Sign(sign) => sign.said().to_owned(),
         }
     }
