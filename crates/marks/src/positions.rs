@@ -155,7 +155,7 @@ impl Hand {
         let seen = seen::within(&self.sights, &PositionSpan { from, to, ..*stay });
         let first = Position::FIRST;
         let lower = |sight: &&Sight| !sight.shows(stay.position) && sight.shows(first);
-        let last = seen.iter().rev().skip_while(lower).next();
+        let last = seen.iter().rev().find(|sight| !lower(sight));
         let trailing = seen.last().is_some_and(|sight| lower(&sight));
         last.filter(|_| trailing).map_or(to, |sight| sight.at)
     }
