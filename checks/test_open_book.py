@@ -273,3 +273,27 @@ def test_killed_at_any_moment_the_book_is_the_old_or_the_new(book):
     while book.ask("POST", "/undo", {})[0] == 200:
         pass
     assert file.read_text() == base
+
+
+def test_remarks_stand_at_their_notes_and_bars_are_decided(page, book):
+    """What the program has to say leads to the note; a position is kept over bars."""
+    page.locator("#remarks summary").click()
+    first = page.locator("#findings button").first
+    item, note = first.get_attribute("data-item"), first.get_attribute("data-note")
+    first.click()
+    page.wait_for_selector(f'.note.remarked.chosen[data-item="{item}"][data-note="{note}"]')
+    assert page.locator("#card .remark").text_content().strip()
+    number = page_of(page, "Morning Market")
+    sheet(page, number)
+    page.locator(f"#page-{number} .note").first.locator("rect").first.click()
+    page.wait_for_selector("#card .span")
+    page.wait_for_function("() => document.querySelector('#card .where').textContent.includes('Morning')")
+    page.locator("#card .span summary").click()
+    page.fill("#card .span-to", "2")
+    page.select_option("#card .span-position", "II")
+    page.click('#card [data-span="position"]')
+    page.wait_for_function("() => !document.getElementById('undo').disabled")
+    text = (book.folder / "sections" / "c-major.toml").read_text()
+    assert '[[items.positions]]\nbars = "1-2"\nposition = "II"' in text
+    title = page.evaluate("() => document.getElementById('undo').title")
+    assert "II" in title and "bars 1-2" in title

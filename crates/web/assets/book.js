@@ -136,6 +136,17 @@ function take(button) {
   return send("/edit", { said, base, do: "pin", at, note, what: JSON.parse(what) });
 }
 
+/** What is decided about some bars. */
+function takeBars(button) {
+  const held = button.closest(".card");
+  const { base, at, note } = JSON.parse(held.dataset.handle);
+  const [from, to] = ["from", "to"].map((end) => Number(held.querySelector(".span-" + end).value));
+  const bars = from === to ? String(from) : `${Math.min(from, to)}-${Math.max(from, to)}`;
+  if (button.dataset.span === "no-barre") return send("/edit", { said: "no barre in bars " + bars, base, do: "no-barre", at, bars });
+  const position = held.querySelector(".span-position").value;
+  return send("/edit", { said: `the hand in ${position} in bars ${bars}`, base, do: "position", at, part: note.part, bars, position });
+}
+
 /** The next note of a page's layer in a direction. */
 function next(note, step) {
   const all = [...pages.querySelectorAll(".note")];
@@ -162,9 +173,29 @@ pages.addEventListener("keydown", (event) => {
     choose(note);
   }
 });
+/** Shows the note that a remark is about. */
+async function reveal(button) {
+  const page = button.closest("[data-page]").dataset.page;
+  const selector = `.note[data-item="${button.dataset.item}"][data-note="${button.dataset.note}"]`;
+  const sheets = [...pages.children].slice(Number(page) - 1);
+  for (const sheet of sheets) {
+    await draw(sheet);
+    const note = sheet.querySelector(selector);
+    if (note) {
+      note.scrollIntoView({ block: "center" });
+      return choose(note);
+    }
+  }
+}
+document.getElementById("findings").addEventListener("click", (event) => {
+  const button = event.target.closest("button[data-note]");
+  if (button) reveal(button);
+});
 card.addEventListener("click", (event) => {
   const button = event.target.closest("[data-take]");
   if (button) take(button);
+  const span = event.target.closest("[data-span]");
+  if (span) takeBars(span);
 });
 document.getElementById("undo").addEventListener("click", () => send("/undo"));
 document.getElementById("redo").addEventListener("click", () => send("/redo"));

@@ -9,6 +9,7 @@ mod error;
 mod guard;
 mod listen;
 mod note;
+mod remarks;
 mod server;
 mod sheet;
 mod typed;

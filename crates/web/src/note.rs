@@ -14,6 +14,7 @@ use apoyando_workshop::BuiltItem;
 use apoyando_workshop::piece::FingeredPart;
 
 use crate::bench::Bench;
+use crate::remarks::at_notes;
 use crate::sheet::escaped;
 
 /// So many other ways are shown.
@@ -103,11 +104,30 @@ pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<String> {
         Some(tone) => hands(&mut card, &tone),
         None => card.push_str("<p>This note has no fingering.</p>"),
     }
+    if let Some(remark) = at_notes(item).get(&note) {
+        let _ = write!(card, "<p class=\"remark\">{}.</p>", escaped(remark));
+    }
     if let (Some(book), Some(part)) = (bench.book(), part_of(item, note)) {
         ask(&mut card, book, item, part, note);
+        bars_from(&mut card, bar);
     }
     card.push_str("</div>");
     Some(card)
+}
+
+/// What may be decided about the bars from this one on.
+fn bars_from(card: &mut String, bar: u32) {
+    let positions = ["I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX"];
+    let positions = positions.map(|it| format!("<option>{it}</option>")).concat();
+    let _ = write!(
+        card,
+        "<details class=\"span\"><summary>These bars</summary>\
+         <label>From bar <input type=\"number\" class=\"span-from\" min=\"0\" value=\"{bar}\"></label>\
+         <label>to bar <input type=\"number\" class=\"span-to\" min=\"0\" value=\"{bar}\"></label>\
+         <label>Position <select class=\"span-position\">{positions}</select></label>\
+         <button type=\"button\" data-span=\"position\">Keep the hand there</button> \
+         <button type=\"button\" data-span=\"no-barre\">No barre in them</button></details>"
+    );
 }
 
 fn hands(card: &mut String, tone: &ToneFingering) {

@@ -28,6 +28,7 @@ use crate::error::OpenError;
 use crate::guard::{Door, guard};
 use crate::listen::{self, Wanted};
 use crate::note;
+use crate::remarks;
 use crate::sheet::{escaped, targets_of};
 use crate::typed;
 use crate::watch::Seen;
@@ -214,17 +215,7 @@ async fn card(State(shared): State<Shared>, Query(which): Query<WhichNote>) -> R
 }
 
 async fn findings(State(shared): State<Shared>) -> Html<String> {
-    let bench = shared.bench();
-    let mut list = String::from("<ul class=\"findings\">");
-    for finding in bench.findings() {
-        list.push_str(&format!(
-            "<li class=\"{}\">{}</li>",
-            escaped(&format!("{:?}", finding.severity).to_lowercase()),
-            escaped(&finding.to_string())
-        ));
-    }
-    list.push_str("</ul>");
-    Html(list)
+    Html(remarks::list(&shared.bench()))
 }
 
 async fn contents(State(shared): State<Shared>) -> Html<String> {

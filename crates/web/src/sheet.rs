@@ -8,6 +8,7 @@ use apoyando_music::NoteId;
 
 use crate::bench::Bench;
 use crate::note::spoken;
+use crate::remarks::at_notes;
 
 /// A box around the ink of a note, in points from the upper left of the page.
 #[derive(Clone, Copy)]
@@ -50,14 +51,19 @@ pub fn targets_of(bench: &Bench, page: usize) -> String {
             notes.entry(target.note).or_default().push((target.kind, around));
         }
         let item = system.item;
+        let remarks = bench.item(item).map(|built| at_notes(built)).unwrap_or_default();
         for (note, boxes) in notes {
             let said = bench.item(item).map(|built| spoken(built, note)).unwrap_or_default();
             let _ = write!(
                 svg,
-                "<g class=\"note\" data-item=\"{item}\" data-note=\"{}\" tabindex=\"-1\" role=\"button\" aria-label=\"{}\">",
+                "<g class=\"note{}\" data-item=\"{item}\" data-note=\"{}\" tabindex=\"-1\" role=\"button\" aria-label=\"{}\">",
+                if remarks.contains_key(&note) { " remarked" } else { "" },
                 note.0,
                 escaped(&said)
             );
+            if let Some(remark) = remarks.get(&note) {
+                let _ = write!(svg, "<title>{}</title>", escaped(remark));
+            }
             for (_, Around { left, top, right, bottom }) in boxes {
                 let (width, height) = (right - left, bottom - top);
                 let _ = write!(
@@ -101,7 +107,8 @@ mod tests {
         let bench = Bench::open(&demo).unwrap();
         let pages = 1..=bench.proofs().count();
         let layers: Vec<String> = pages.map(|page| targets_of(&bench, page)).collect();
-        let shown: usize = layers.iter().map(|layer| layer.matches("class=\"note\"").count()).sum();
+        let shown: usize =
+            layers.iter().map(|layer| layer.matches("<g class=\"note").count()).sum();
         let notes = (0..).map_while(|item| bench.item(item)).map(|item| item.score.notes().len());
         assert_eq!(shown, notes.sum::<usize>());
         let bell = layers.iter().find(|layer| layer.contains("A3, bar 1, beat 1: open ⑤, p"));
