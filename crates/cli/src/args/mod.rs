@@ -71,6 +71,10 @@ pub struct BuildArguments {
     /// Also draw every page as a picture, at so many dots per inch
     #[arg(long, value_name = "DPI")]
     pub png: Option<f64>,
+    /// Also make a page for students of every section, to read and hear in a browser
+    /// without a network: out/students/SECTION.html
+    #[arg(long)]
+    pub students: bool,
     /// How findings are printed
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,

@@ -36,6 +36,10 @@ pub fn run(arguments: &BuildArguments) -> Outcome {
     };
     let built = work(&book, &chosen);
     let written = write(&built, &book.instrument, &arguments.folder, arguments.png);
+    let written = written.and_then(|()| match arguments.students {
+        true => students(&book, &built, &arguments.folder),
+        false => Ok(()),
+    });
     let found = report(&all_findings(&built), arguments.format);
     match written {
         Ok(()) => found,
@@ -113,6 +117,28 @@ fn drawn(built: &Built, folder: &Path) -> Result<(), String> {
         })
         .collect();
     done.map(drop)
+}
+
+/// A page for students of every section, as it is engraved for the main edition.
+fn students(book: &Book, editions: &[Built], folder: &Path) -> Result<(), String> {
+    let main = editions.iter().find(|built| built.plan.edition.name.is_empty());
+    let other;
+    let main = match main {
+        Some(main) => main,
+        None => {
+            other = work(book, &[book.main_edition()]);
+            let Some(main) = other.first() else { return Ok(()) };
+            main
+        }
+    };
+    let pages = apoyando_handout::handouts(main, &book.instrument).map_err(|e| e.to_string())?;
+    let folder = folder.join("out").join("students");
+    for page in &pages {
+        let path = folder.join(format!("{}.html", page.section));
+        save(&path, page.html.as_bytes()).map_err(|e| e.to_string())?;
+    }
+    say(format_args!("{}: {} pages for students", folder.display(), pages.len()));
+    Ok(())
 }
 
 /// The pages of one edition.
