@@ -1,25 +1,27 @@
 
 // A student's page: everything is in it, and nothing is asked of anybody.
 
-const told = JSON.parse(part("told").textContent);
+const packed = JSON.parse(part("packed").textContent);
 const lesson = part("lesson");
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
 source.item = async (item) => {
-  if (!told.items[item]) throw new Error("The repeats of this piece lead nowhere, so it cannot be played.");
-  return told.items[item];
+  if (!packed.items[item]) throw new Error("The repeats of this piece lead nowhere, so it cannot be played.");
+  return packed.items[item];
 };
 source.sound = async (name) => {
-  const text = told.sounds[name];
+  const text = packed.sounds[name];
   return text ? Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer : null;
 };
 /** What sounds is kept in sight. */
 source.follow = (head) => {
+  // That of the hand that is shown; two staves do not pull the page to and fro.
+  if (run && Number(head.dataset.part) !== (struck(chosenNote.note) || { part: 0 }).part) return;
   const box = head.getBoundingClientRect();
   const music = head.closest(".music").getBoundingClientRect();
   const low = Math.min(innerHeight, part("desk").getBoundingClientRect().top);
   const seen = box.top >= 0 && box.bottom <= low && box.left >= music.left && box.right <= music.right - 40;
-  if (!seen) head.scrollIntoView({ block: "center", inline: box.left > music.left ? "start" : "center", behavior: still.matches ? "auto" : "smooth" });
+  if (!seen) head.scrollIntoView({ block: "center", inline: "center", behavior: still.matches ? "auto" : "smooth" });
 };
 
 const all = [...lesson.querySelectorAll(".note")];
@@ -122,6 +124,6 @@ document.addEventListener("ended", () => {
 
 // The first note of each item can be come to; the first piece lies on the stand.
 for (const music of lesson.querySelectorAll(".music")) music.querySelector(".note")?.setAttribute("tabindex", "0");
-const first = told.items.findIndex(Boolean);
+const first = packed.items.findIndex(Boolean);
 if (first >= 0) chosenOf(first, null);
 if (matchMedia("(max-width: 700px)").matches) part("ways").open = false;

@@ -140,3 +140,41 @@ fn strike(tones: &[Tones], fingerings: &[Option<&Fingering>], strike: &Strike) -
         finger: left.and_then(|left| left.finger).map(|finger| finger.digit()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use apoyando_book::Book;
+    use apoyando_fretboard::Millimetres;
+    use apoyando_workshop::{Printing, Workshop};
+
+    use super::*;
+
+    /// Every piece of the demo is heard whole and as it is fingered.
+    #[test]
+    fn all_of_the_demo_can_be_heard() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
+        let book = Book::open(&folder).unwrap();
+        let edition = book.main_edition();
+        let printing = Printing { book: &book, edition: &edition, line: Millimetres(175.0) };
+        let built = Workshop::default().build(&printing, &|_| {});
+        assert!(built.items.len() > 15);
+        let mut held_on = 0;
+        for item in &built.items {
+            let heard = heard(item, &book.instrument).unwrap();
+            assert!(heard.strikes.len() >= item.score.tones(PartIndex(0)).len(), "{}", item.title);
+            assert!(heard.strikes.iter().all(|it| it.until > it.at), "{}", item.title);
+            assert!(heard.bars.windows(2).all(|pair| pair[0].to == pair[1].from));
+            assert!(heard.strikes.iter().all(|it| (it.fret == 0) == it.finger.is_none()));
+            // What is held on is struck once, at the note it is held on from.
+            for (note, from) in &heard.held {
+                held_on += 1;
+                assert!(heard.strikes.iter().all(|it| it.note != *note), "{}", item.title);
+                assert!(heard.strikes.iter().any(|it| it.note == *from), "{}", item.title);
+            }
+        }
+        let tied = built.items.iter().flat_map(|item| item.score.notes());
+        assert_eq!(held_on, tied.filter(|note| note.tied_from.is_some()).count());
+    }
+}

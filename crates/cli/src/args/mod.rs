@@ -31,7 +31,8 @@ pub enum Command {
     New(NewArguments),
     /// Say what is wrong with a book; nothing is written
     Check(CheckArguments),
-    /// Build a book: pages and scores into its folder out/
+    /// Build a book: pages, scores and a page to hear for students of every section, into
+    /// its folder out/
     Build(BuildArguments),
     /// Open a book in the browser of this computer, to read and change it
     Open(OpenArguments),
@@ -71,10 +72,6 @@ pub struct BuildArguments {
     /// Also draw every page as a picture, at so many dots per inch
     #[arg(long, value_name = "DPI")]
     pub png: Option<f64>,
-    /// Also make a page for students of every section, to read and hear in a browser
-    /// without a network: out/students/SECTION.html
-    #[arg(long)]
-    pub students: bool,
     /// How findings are printed
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use apoyando_book::{Book, Edition, save};
 use apoyando_formats::musicxml::{self, Layer};
+use apoyando_fretboard::Instrument;
 use apoyando_press::Pages;
 use apoyando_workshop::plan::{Block, MusicPlan};
 use apoyando_workshop::{Built, BuiltItem};
@@ -36,10 +37,6 @@ pub fn run(arguments: &BuildArguments) -> Outcome {
     };
     let built = work(&book, &chosen);
     let written = write(&built, &book.instrument, &arguments.folder, arguments.png);
-    let written = written.and_then(|()| match arguments.students {
-        true => students(&book, &built, &arguments.folder),
-        false => Ok(()),
-    });
     let found = report(&all_findings(&built), arguments.format);
     match written {
         Ok(()) => found,
@@ -76,7 +73,7 @@ fn chosen(book: &Book, names: &[String]) -> Result<Vec<Edition>, String> {
 
 fn write(
     editions: &[Built],
-    instrument: &apoyando_fretboard::Instrument,
+    instrument: &Instrument,
     folder: &Path,
     png: Option<f64>,
 ) -> Result<(), String> {
@@ -89,6 +86,10 @@ fn write(
         }
         remember(built, folder)?;
         drawn(built, &out.join("pictures"))?;
+    }
+    // Students have the book as its plan describes it.
+    if let Some(main) = editions.iter().find(|built| built.plan.edition.name.is_empty()) {
+        students(main, instrument, &out)?;
     }
     for built in editions {
         write_edition(built, &out, png)?;
@@ -119,20 +120,10 @@ fn drawn(built: &Built, folder: &Path) -> Result<(), String> {
     done.map(drop)
 }
 
-/// A page for students of every section, as it is engraved for the main edition.
-fn students(book: &Book, editions: &[Built], folder: &Path) -> Result<(), String> {
-    let main = editions.iter().find(|built| built.plan.edition.name.is_empty());
-    let other;
-    let main = match main {
-        Some(main) => main,
-        None => {
-            other = work(book, &[book.main_edition()]);
-            let Some(main) = other.first() else { return Ok(()) };
-            main
-        }
-    };
-    let pages = apoyando_handout::handouts(main, &book.instrument).map_err(|e| e.to_string())?;
-    let folder = folder.join("out").join("students");
+/// A page for students of every section, `students/SECTION.html`.
+fn students(main: &Built, instrument: &Instrument, out: &Path) -> Result<(), String> {
+    let pages = apoyando_handout::handouts(main, instrument).map_err(|e| e.to_string())?;
+    let folder = out.join("students");
     for page in &pages {
         let path = folder.join(format!("{}.html", page.section));
         save(&path, page.html.as_bytes()).map_err(|e| e.to_string())?;
@@ -181,7 +172,7 @@ fn pictures(pages: &Pages, folder: &Path, dpi: f64) -> Result<(), String> {
     Ok(())
 }
 
-fn musicxml_of(item: &BuiltItem, instrument: &apoyando_fretboard::Instrument) -> String {
+fn musicxml_of(item: &BuiltItem, instrument: &Instrument) -> String {
     let layers: Vec<Layer<'_>> = item
         .parts
         .iter()
