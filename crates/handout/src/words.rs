@@ -40,9 +40,7 @@ pub fn prose(source: &str, under: usize) -> String {
                 out.push_str(&format!("</h{}>", levels.pop().unwrap_or(last)));
             }
             Event::End(TagEnd::Link) => {
-                if links.pop() == Some(true) {
-                    out.push_str("</a>");
-                }
+                out.push_str(if links.pop() == Some(true) { "</a>" } else { "" });
             }
             Event::End(end) => out.push_str(finish(&end)),
             Event::Code(text) => {
