@@ -13,6 +13,7 @@ pub mod fingers;
 pub mod font;
 pub mod geometry;
 mod graces;
+mod inline;
 mod leisure;
 pub mod meter;
 mod notate;
@@ -29,6 +30,7 @@ mod targets;
 
 pub use diagram::{DiagramStyle, Neck, Ring, RingLook, diagram, middle, neck, numeral};
 pub use drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
+pub use inline::{Inline, short, view_box};
 pub use sheet::{Engraving, Offer, Sheet, System};
 pub use stack::stacked;
 pub use style::{Parts, Print, Stopping, Style, Tablature};

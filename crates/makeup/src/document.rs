@@ -126,13 +126,10 @@ fn map(map: &MapPlan, style: &Style) -> press::CaptionedMap {
 }
 
 fn practice(practice: &Practice) -> press::Practice {
-    let tempos: Vec<String> = practice.tempos.iter().map(ToString::to_string).collect();
-    let said =
-        |before: String, each: &[String]| (!each.is_empty()).then(|| (before, each.to_vec()));
     press::Practice {
         aim: some(&practice.aim),
-        tempos: said(format!("Metronome, {}:", practice.beat), &tempos),
-        also_with: said("Also with".to_owned(), &practice.also_with),
+        tempos: practice.metronome(),
+        also_with: practice.otherwise(),
     }
 }
 

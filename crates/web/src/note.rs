@@ -5,7 +5,8 @@ use std::fmt::Write;
 
 use apoyando_book::Book;
 use apoyando_book::edit::{ItemPlace, NotePlace, Revision};
-use apoyando_fingering::{Pin, PinAuthor, Pins, Placement, Problem, Scope, ToneFingering};
+use apoyando_fingering::{Pin, PinAuthor, Pins, Problem, Scope, ToneFingering};
+use apoyando_handout::{escaped, part_of, placed, spoken, tone_of};
 use apoyando_hands::{Alternative, Difference, Solved, solve};
 use apoyando_music::{NoteId, Score};
 use apoyando_sound::strings::{Hardness, Plucker};
@@ -15,47 +16,9 @@ use apoyando_workshop::piece::FingeredPart;
 
 use crate::bench::Bench;
 use crate::remarks::at_notes;
-use crate::sheet::escaped;
 
 /// So many other ways are shown.
 const SHOWN: usize = 8;
-
-/// The part of an item that a note belongs to.
-fn part_of(item: &BuiltItem, note: NoteId) -> Option<&FingeredPart> {
-    let part = item.score.notes().get(note.0 as usize)?.part;
-    item.parts.iter().find(|fingered| fingered.part == part)
-}
-
-fn tone_of(item: &BuiltItem, note: NoteId) -> Option<ToneFingering> {
-    let fingering = part_of(item, note)?.fingering.as_ref()?;
-    let tone = item.score.tones(fingering.part).of_note(note)?;
-    Some(*fingering.tone(tone))
-}
-
-/// A note as it is read out: `C4, bar 3, beat 2: ② fret 1, finger 1, i`.
-pub fn spoken(item: &BuiltItem, note: NoteId) -> String {
-    let Some(own) = item.score.notes().get(note.0 as usize) else { return String::new() };
-    let (bar, beat) = item.score.bar_and_beat(own.onset);
-    let written = own.pitch.up_octaves(item.score.part(own.part).clef.octaves_up());
-    let mut said = format!("{written}, bar {bar}, beat {beat}");
-    if let Some(tone) = tone_of(item, note) {
-        if let Some(left) = tone.left {
-            let _ = write!(said, ": {}", placed(left));
-        }
-        if let Some(right) = tone.right {
-            let _ = write!(said, ", {right}");
-        }
-    }
-    said
-}
-
-fn placed(placement: Placement) -> String {
-    let place = placement.place;
-    match placement.finger {
-        None => format!("open {}", place.string),
-        Some(finger) => format!("{} fret {}, finger {finger}", place.string, place.fret),
-    }
-}
 
 /// The place of a note as a pin points at it.
 fn place_of(score: &Score, note: NoteId) -> Option<NotePlace> {

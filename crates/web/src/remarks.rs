@@ -8,7 +8,7 @@ use apoyando_music::NoteId;
 use apoyando_workshop::BuiltItem;
 
 use crate::bench::Bench;
-use crate::sheet::escaped;
+use apoyando_handout::escaped;
 
 /// The findings of an item, of its players too.
 fn of_item(item: &BuiltItem) -> impl Iterator<Item = &Finding> {

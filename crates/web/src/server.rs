@@ -8,6 +8,7 @@ use std::time::Duration;
 
 use apoyando_book::edit::{Edit, EditError, Revision};
 use apoyando_book::journal::JournalError;
+use apoyando_handout::{STAND_CSS, STAND_HTML, STAND_JS, escaped};
 use apoyando_music::NoteId;
 use apoyando_workshop::plan::SectionKind;
 use axum::extract::{Path as Asked, Query, Request, State};
@@ -29,7 +30,7 @@ use crate::guard::{Door, guard};
 use crate::listen::{self, Wanted};
 use crate::note;
 use crate::remarks;
-use crate::sheet::{escaped, targets_of};
+use crate::sheet::targets_of;
 use crate::typed;
 use crate::watch::Seen;
 
@@ -117,9 +118,10 @@ async fn serve(bench: Bench, port: u16, served: impl FnOnce(Served)) -> Result<(
 fn routes(shared: Shared, door: Door) -> Router {
     Router::new()
         .route("/", get(shell))
-        .route("/look.css", get(|| asset("text/css", include_str!("../assets/look.css"))))
+        .route("/look.css", get(look))
         .route("/book.js", get(|| asset("text/javascript", include_str!("../assets/book.js"))))
         .route("/mark.svg", get(|| asset("image/svg+xml", include_str!("../assets/mark.svg"))))
+        .route("/stand.js", get(|| asset("text/javascript", STAND_JS)))
         .route("/listen.js", get(|| asset("text/javascript", include_str!("../assets/listen.js"))))
         .route("/now", get(now))
         .route("/changes", get(changes))
@@ -144,6 +146,12 @@ fn routes(shared: Shared, door: Door) -> Router {
         .with_state(shared)
 }
 
+/// The look of the music stand, and that of the pages.
+async fn look() -> Response {
+    let look = [STAND_CSS, include_str!("../assets/look.css")].concat();
+    ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], look).into_response()
+}
+
 async fn asset(kind: &'static str, text: &'static str) -> Response {
     ([(header::CONTENT_TYPE, format!("{kind}; charset=utf-8"))], text).into_response()
 }
@@ -165,7 +173,9 @@ async fn look_at_disk(shared: Shared) {
 async fn shell(State(shared): State<Shared>) -> Html<String> {
     let bench = shared.bench();
     let title = bench.plan().map_or("A book", |plan| plan.title.as_str());
-    Html(include_str!("../assets/book.html").replace("{title}", &escaped(title)))
+    let stand = STAND_HTML.replace("{more}", include_str!("../assets/files.html"));
+    let shell = include_str!("../assets/book.html").replace("{stand}", &stand);
+    Html(shell.replace("{title}", &escaped(title)))
 }
 
 async fn now(State(shared): State<Shared>) -> Json<Turned> {
@@ -292,7 +302,7 @@ struct WhichItem {
 /// How an item is played.
 async fn listen(State(shared): State<Shared>, Query(which): Query<WhichItem>) -> Response {
     let Some((item, instrument)) = shared.bench().playable(which.item) else { return gone() };
-    match aside(move || listen::heard(&item, &instrument)).await {
+    match aside(move || apoyando_handout::heard(&item, &instrument)).await {
         Ok(Ok(heard)) => Json(heard).into_response(),
         Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
         Err(status) => status.into_response(),

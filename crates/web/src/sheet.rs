@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use apoyando_engrave::{Kind, targets};
+use apoyando_handout::{escaped, spoken};
 use apoyando_music::NoteId;
 
 use crate::bench::Bench;
-use crate::note::spoken;
 use crate::remarks::at_notes;
 
 /// A box around the ink of a note, in points from the upper left of the page.
@@ -78,22 +78,6 @@ pub fn targets_of(bench: &Bench, page: usize) -> String {
     svg
 }
 
-/// Text that stands in HTML or SVG, between quotation marks too.
-pub fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            c => out.push(c),
-        }
-    }
-    out
-}
-
 #[cfg(test)]
 mod tests {
     use std::path::Path;
@@ -113,10 +97,5 @@ mod tests {
         assert_eq!(shown, notes.sum::<usize>());
         let bell = layers.iter().find(|layer| layer.contains("A3, bar 1, beat 1: open ⑤, p"));
         assert!(bell.is_some(), "Evening Bell begins on its open A");
-    }
-
-    #[test]
-    fn text_stands_in_quotation_marks() {
-        assert_eq!(escaped("<a b=\"c\">'&'"), "&lt;a b=&quot;c&quot;&gt;&#39;&amp;&#39;");
     }
 }

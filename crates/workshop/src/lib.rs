@@ -28,4 +28,5 @@ mod write;
 pub use apoyando_method::subjects::News;
 pub use build::{Built, Progress, Workshop};
 pub use item::BuiltItem;
+pub use matter::strain;
 pub use printing::Printing;

@@ -65,6 +65,14 @@ fn headed(text: &str) -> (&str, &str) {
     }
 }
 
+/// How to play without strain: the same words wherever they stand.
+pub fn strain() -> PlannedSection {
+    let mut strain = prose(SectionKind::Front, "Playing without strain", STRAIN);
+    strain.blocks.push(Block::Caution { title: String::new(), text: STOP.to_owned() });
+    strain.blocks.push(Block::Prose(HANDS.to_owned()));
+    strain
+}
+
 /// What stands before the lessons.
 pub fn front(book: &Book, edition: &Edition, signs: Signs) -> Vec<PlannedSection> {
     let mut sections: Vec<PlannedSection> = Vec::new();
@@ -77,10 +85,7 @@ pub fn front(book: &Book, edition: &Edition, signs: Signs) -> Vec<PlannedSection
             _ => sections.push(prose(SectionKind::Preface, heading, text)),
         }
     }
-    let mut strain = prose(SectionKind::Front, "Playing without strain", STRAIN);
-    strain.blocks.push(Block::Caution { title: String::new(), text: STOP.to_owned() });
-    strain.blocks.push(Block::Prose(HANDS.to_owned()));
-    sections.push(strain);
+    sections.push(strain());
     let mut read = prose(SectionKind::Front, "How to read the signs", SIGNS);
     read.blocks.push(Block::Signs(signs.read(edition)));
     sections.push(read);

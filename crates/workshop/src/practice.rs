@@ -28,6 +28,21 @@ pub struct Practice {
     pub also_with: Vec<String>,
 }
 
+impl Practice {
+    /// The tempos, and the words before them; none without a goal.
+    #[must_use]
+    pub fn metronome(&self) -> Option<(String, Vec<String>)> {
+        let tempos: Vec<String> = self.tempos.iter().map(ToString::to_string).collect();
+        (!tempos.is_empty()).then(|| (format!("Metronome, {}:", self.beat), tempos))
+    }
+
+    /// The other patterns, and the words before them.
+    #[must_use]
+    pub fn otherwise(&self) -> Option<(String, Vec<String>)> {
+        (!self.also_with.is_empty()).then(|| ("Also with".to_owned(), self.also_with.clone()))
+    }
+}
+
 /// The mark nearest to a tempo.
 fn mark(tempo: f64) -> u16 {
     let away = |mark: u16| (f64::from(mark) - tempo).abs();

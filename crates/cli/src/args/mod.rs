@@ -31,7 +31,8 @@ pub enum Command {
     New(NewArguments),
     /// Say what is wrong with a book; nothing is written
     Check(CheckArguments),
-    /// Build a book: pages and scores into its folder out/
+    /// Build a book: pages, scores and a page to hear for students of every section, into
+    /// its folder out/
     Build(BuildArguments),
     /// Open a book in the browser of this computer, to read and change it
     Open(OpenArguments),

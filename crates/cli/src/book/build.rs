@@ -4,6 +4,7 @@ use std::path::Path;
 
 use apoyando_book::{Book, Edition, save};
 use apoyando_formats::musicxml::{self, Layer};
+use apoyando_fretboard::Instrument;
 use apoyando_press::Pages;
 use apoyando_workshop::plan::{Block, MusicPlan};
 use apoyando_workshop::{Built, BuiltItem};
@@ -72,7 +73,7 @@ fn chosen(book: &Book, names: &[String]) -> Result<Vec<Edition>, String> {
 
 fn write(
     editions: &[Built],
-    instrument: &apoyando_fretboard::Instrument,
+    instrument: &Instrument,
     folder: &Path,
     png: Option<f64>,
 ) -> Result<(), String> {
@@ -85,6 +86,10 @@ fn write(
         }
         remember(built, folder)?;
         drawn(built, &out.join("pictures"))?;
+    }
+    // Students have the book as its plan describes it.
+    if let Some(main) = editions.iter().find(|built| built.plan.edition.name.is_empty()) {
+        students(main, instrument, &out)?;
     }
     for built in editions {
         write_edition(built, &out, png)?;
@@ -113,6 +118,18 @@ fn drawn(built: &Built, folder: &Path) -> Result<(), String> {
         })
         .collect();
     done.map(drop)
+}
+
+/// A page for students of every section, `students/SECTION.html`.
+fn students(main: &Built, instrument: &Instrument, out: &Path) -> Result<(), String> {
+    let pages = apoyando_handout::handouts(main, instrument).map_err(|e| e.to_string())?;
+    let folder = out.join("students");
+    for page in &pages {
+        let path = folder.join(format!("{}.html", page.section));
+        save(&path, page.html.as_bytes()).map_err(|e| e.to_string())?;
+    }
+    say(format_args!("{}: {} pages for students", folder.display(), pages.len()));
+    Ok(())
 }
 
 /// The pages of one edition.
@@ -155,7 +172,7 @@ fn pictures(pages: &Pages, folder: &Path, dpi: f64) -> Result<(), String> {
     Ok(())
 }
 
-fn musicxml_of(item: &BuiltItem, instrument: &apoyando_fretboard::Instrument) -> String {
+fn musicxml_of(item: &BuiltItem, instrument: &Instrument) -> String {
     let layers: Vec<Layer<'_>> = item
         .parts
         .iter()

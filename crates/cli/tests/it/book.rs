@@ -18,6 +18,7 @@ fn a_new_book_is_built_as_it_is() {
     for file in [
         "b/out/book.pdf",
         "b/out/png/book/page-001.png",
+        "b/out/students/c-major.html",
         "b/out/pictures/c-major-06-solo.svg",
         "b/out/pictures/c-major-06-solo.png",
         "b/out/musicxml/c-major-01-scale.musicxml",
@@ -32,7 +33,10 @@ fn a_new_book_is_built_as_it_is() {
 fn the_same_book_gives_the_same_bytes() {
     let scratch = Scratch::new("same");
     scratch.run(&["new", "b"]).succeeds();
-    let read = || std::fs::read(scratch.path().join("b/out/book.pdf")).unwrap();
+    let read = || {
+        let files = ["b/out/book.pdf", "b/out/students/c-major.html"];
+        files.map(|file| std::fs::read(scratch.path().join(file)).unwrap())
+    };
     scratch.run(&["build", "b"]).succeeds();
     let first = read();
     scratch.run(&["build", "b"]).succeeds();

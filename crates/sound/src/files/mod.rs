@@ -6,7 +6,7 @@ mod midi;
 mod tests;
 mod wav;
 
-pub use flac::flac;
+pub use flac::{flac, flac_at};
 pub use midi::midi;
 pub use wav::wav;
 

@@ -24,8 +24,6 @@ const LANES: usize = 8;
 const BLOCK: usize = 512;
 /// A mode below this share of the strongest at the beginning is heard no more: 90 dB.
 const SILENT: f32 = 3e-5;
-/// The longest sound, in seconds.
-const LONGEST: usize = 12;
 /// The finger lets go of the string within so many samples.
 const RELEASE: usize = 48;
 
@@ -70,15 +68,15 @@ impl Hands {
     }
 }
 
-/// What the modes give together, until they are heard no more.
-pub fn swing(modes: &[Mode]) -> Vec<f32> {
+/// What the modes give together, until they are heard no more or `longest` samples are made.
+pub fn swing(modes: &[Mode], longest: usize) -> Vec<f32> {
     let mut sorted = modes.to_vec();
     // Those that live longest together, so that whole rows can be taken off.
     sorted.sort_by(|a, b| a.decay.total_cmp(&b.decay));
     let mut rows: Vec<Hands> = sorted.chunks(LANES).map(Hands::of).collect();
     let silent = rows.iter().map(Hands::loudest).fold(0.0, f32::max) * SILENT;
     let mut samples: Vec<f32> = Vec::new();
-    while !rows.is_empty() && samples.len() < LONGEST * SAMPLE_RATE as usize {
+    while !rows.is_empty() && samples.len() < longest {
         let begin = samples.len();
         samples.resize(begin + BLOCK, 0.0);
         for row in &mut rows {

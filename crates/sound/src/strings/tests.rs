@@ -165,3 +165,20 @@ fn a_sound_begins_at_once_and_dies_away() {
         }
     }
 }
+
+/// What rings on is left out; until it fades it is the same sound.
+#[test]
+fn a_short_sound_is_the_beginning_of_the_whole() {
+    let (longest, fade) = (Seconds(2.5), Seconds(0.5));
+    let whole = ring(&plucked(5, 0));
+    let short = ring_shortly(&plucked(5, 0), longest, fade);
+    assert_eq!(short.len(), 120_000);
+    assert!(whole.len() > short.len());
+    assert_eq!(short[..96_000], whole[..96_000]);
+    assert_eq!(short.last(), Some(&0.0));
+    // A sound that dies sooner is left whole: the highest note stopped.
+    let (longest, fade) = (Seconds(11.0), Seconds(1.0));
+    let high = ring(&plucked(0, 19));
+    assert!(high.len() < 11 * 48_000);
+    assert_eq!(ring_shortly(&plucked(0, 19), longest, fade), high);
+}
