@@ -166,7 +166,7 @@ fn item(
     let title = line(title);
     let button = if *heard {
         format!(
-            "<button type=\"button\" class=\"hear\" data-item=\"{number}\" aria-describedby=\"item-{number}\">Play</button>"
+            "<button type=\"button\" class=\"hear\" id=\"hear-{number}\" data-item=\"{number}\" aria-labelledby=\"hear-{number} item-{number}\">Play</button>"
         )
     } else {
         String::new()
