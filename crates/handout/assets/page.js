@@ -93,7 +93,7 @@ lesson.addEventListener("keydown", (event) => {
     const playing = Boolean(run);
     choose(note);
     if (playing) stop();
-    else play();
+    else play(false);
     return;
   }
   const other = beside(note, event.key);
@@ -111,7 +111,7 @@ function hearItem(item) {
   mark("chosen", null);
   part("chosen").textContent = "";
   chosenOf(item, null);
-  play();
+  play(true);
 }
 
 document.addEventListener("begun", () => {

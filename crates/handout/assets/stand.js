@@ -131,9 +131,10 @@ function strike(note, at, until, out) {
   source.stop(until + DAMPING * 10);
 }
 
-/** From where to where: bars again and again, or from the chosen note to the end. */
-function range() {
+/** From where to where: all of it, bars again and again, or from the chosen note to the end. */
+function range(whole) {
   const last = heard.bars[heard.bars.length - 1];
+  if (whole) return { from: 0, to: last.to, again: part("again").checked };
   if (part("again").checked) {
     const [low, high] = ["from-bar", "to-bar"].map((id) => Number(part(id).value));
     const within = heard.bars.filter((bar) => bar.number >= Math.min(low, high) && bar.number <= Math.max(low, high));
@@ -149,7 +150,7 @@ function range() {
   return { from: begin ? begin.at : 0, to: last.to, again: false };
 }
 
-async function play() {
+async function play(whole) {
   if (run) { stop(); return; }
   if (!chosenNote) return;
   audio = audio || new AudioContext();
@@ -159,7 +160,7 @@ async function play() {
   try {
     await audio.resume();
     await learn(chosenNote.item);
-    const { from, to, again } = range();
+    const { from, to, again } = range(whole);
     const wanted = heard.strikes.filter((it) => it.at >= from - 1e-6 && it.at < to);
     await load([...new Set(wanted.map((it) => it.sound))]);
     if (run !== mine) return;
@@ -236,12 +237,12 @@ function stop() {
   if (chosenNote) handAt(chosenNote.note);
 }
 
-/** From the first note, whatever is chosen. */
+/** All of it, whatever is chosen. */
 function playWhole() {
   if (run) stop();
   if (!chosenNote) return;
   chosenNote = { item: chosenNote.item, note: null };
-  play();
+  play(true);
 }
 
 /** Shows what sounds now, on the page and on the fingerboard. */
@@ -359,7 +360,7 @@ document.addEventListener("chosen", async (event) => {
     part("tune").textContent = error.message;
   }
 });
-playButton.addEventListener("click", play);
+playButton.addEventListener("click", () => play(false));
 part("begin").addEventListener("click", playWhole);
 tempo.addEventListener("input", () => {
   part("tempo-said").textContent = tempo.value + " %";

@@ -14,6 +14,8 @@ use crate::words::{line, prose};
 
 /// Points of a screen in a millimetre (CSS).
 const POINTS: f64 = 96.0 / 25.4;
+/// How much larger than in print diagrams are, for a screen is farther from the eye. House.
+const LARGER: f64 = 1.5;
 
 /// An item of the page.
 pub struct Played<'a> {
@@ -136,9 +138,9 @@ fn diagrams(inline: &mut Inline, shapes: &[Shape], music: &Style) -> String {
     format!("<div class=\"shapes\">{}</div>", drawn.concat())
 }
 
-/// A drawing as large as it is printed, or as wide as there is room.
+/// A drawing somewhat larger than it is printed, or as wide as there is room.
 fn picture(inline: &mut Inline, drawing: &Drawing, style: &Style, class: &str) -> String {
-    let points = style.space().0 * POINTS;
+    let points = style.space().0 * POINTS * LARGER;
     format!(
         "<svg class=\"{class}\" viewBox=\"{}\" width=\"{}\" height=\"{}\" role=\"img\" aria-label=\"{}\">\
          <g class=\"ink\" fill=\"currentColor\">{}</g></svg>",
@@ -166,7 +168,7 @@ fn item(
     let title = line(title);
     let button = if *heard {
         format!(
-            "<button type=\"button\" class=\"hear\" data-item=\"{number}\" aria-describedby=\"item-{number}\">Play</button>"
+            "<button type=\"button\" class=\"hear\" id=\"hear-{number}\" data-item=\"{number}\" aria-labelledby=\"hear-{number} item-{number}\">Play</button>"
         )
     } else {
         String::new()
