@@ -2,7 +2,7 @@
 //! the first time or not at all (common practice, no source: what is as just before needs no
 //! digit, and a digit at the second would say that the first was something else).
 
-use crate::sounds::Sound;
+use crate::sounds::{Sound, is_alone};
 
 /// Gives the first of equal notes the digit that a later one needs, and takes it from that;
 /// digits that are fixed stay, and those of chords.
@@ -14,12 +14,6 @@ pub(crate) fn told_first(sounds: &[Sound], fixed: &[bool], needed: &mut [bool]) 
             needed[earlier] = true;
         }
     }
-}
-
-/// Whether its event has no other note.
-fn is_alone(sounds: &[Sound], at: usize) -> bool {
-    let own = &sounds[at];
-    sounds.iter().filter(|other| other.same_event(own)).count() == 1
 }
 
 /// What its voice struck last, if that is the same in the same bar.

@@ -8,7 +8,7 @@ use apoyando_music::Bar;
 
 use crate::broken::broken_shapes;
 use crate::positions::Hand;
-use crate::sounds::{CHORD, Sound};
+use crate::sounds::{CHORD, Sound, is_alone};
 
 /// Frets along a string for which a finger slides and does not just move over; from a chord
 /// to a chord, and in a line, one is enough: common practice, no source.
@@ -53,18 +53,13 @@ fn in_place(sounds: &[Sound], hand: &Hand) -> Vec<(usize, usize)> {
         together.iter().filter(|slide| {
             let (leaves, arrives) = (slide.leaves, slide.arrives);
             let chords = || [leaves, arrives].into_iter().all(|at| notes(at) >= CHORD);
-            let alone = |at: usize| !sounds.iter().any(|other| is_beside(&sounds[at], other));
+            let alone = |at| is_alone(sounds, at);
             let line =
                 || sounds[leaves].voice == sounds[arrives].voice && alone(leaves) && alone(arrives);
             slide.frets >= FAR || together.len() == 1 && (chords() || line())
         })
     });
     leading.map(|slide| (slide.leaves, slide.arrives)).collect()
-}
-
-/// Whether two sounds are of one chord of a voice.
-fn is_beside(sound: &Sound, other: &Sound) -> bool {
-    other.head != sound.head && other.same_event(sound)
 }
 
 /// A finger that goes along its string from one onset to the next.

@@ -51,6 +51,11 @@ impl Sound {
     }
 }
 
+/// Whether a sound is the only one of its event.
+pub(crate) fn is_alone(sounds: &[Sound], at: usize) -> bool {
+    sounds.iter().filter(|other| other.same_event(&sounds[at])).count() == 1
+}
+
 /// The sounds of a part in the order of onset, then from low to high.
 pub(crate) fn sounds(score: &Score, part: PartIndex, fingering: &Fingering) -> Vec<Sound> {
     let tones: Tones = score.tones(part);

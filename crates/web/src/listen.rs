@@ -3,9 +3,9 @@
 use apoyando_fretboard::Instrument;
 use apoyando_handout::{QUIETER, fingerings};
 use apoyando_music::PartIndex;
-use apoyando_sound::files::{SoundFileError, flac, midi, wav};
+use apoyando_sound::files::{Format, SoundFileError, flac};
 use apoyando_sound::strings::ring_shortly;
-use apoyando_sound::studio::{A4, Sounding, Studio, levelled};
+use apoyando_sound::studio::{A4, Sounding};
 use apoyando_sound::{Seconds, perform};
 use apoyando_workshop::BuiltItem;
 
@@ -63,14 +63,9 @@ pub fn file(
     let share = f64::from(wanted.tempo.clamp(30, 150)) / 100.0;
     let performance = perform(&item.score, &fingerings(item), instrument)?.paced(share);
     let parts = |part: PartIndex| wanted.parts.is_empty() || wanted.parts.contains(&part.0);
-    let encode = match wanted.ending {
-        "mid" => return Ok(midi(&item.score, &performance, &parts)),
-        "wav" => wav,
-        "flac" => flac,
-        other => return Err(ListenError::Format(other.to_owned())),
-    };
-    let stereo = levelled(Studio::new(instrument, A4).mix(&performance, &parts));
-    Ok(encode(&[&stereo.left, &stereo.right])?)
+    let format = Format::of_ending(wanted.ending)
+        .ok_or_else(|| ListenError::Format(wanted.ending.to_owned()))?;
+    Ok(format.file(&item.score, &performance, instrument, &parts)?)
 }
 
 #[cfg(test)]

@@ -1,8 +1,7 @@
 //! A map of the fingerboard: strings lie as in tablature, the thinnest on top, the
 //! nut at the left, after which frets may be left out; frets stand as far apart as on the
-//! instrument. Rings show where
-//! notes lie, with what stands in them; a thick ring is a tonic, and what is only
-//! sometimes a note of the key has no ring.
+//! instrument. Rings show where notes lie, with what stands in them; a thick ring is a
+//! tonic, and what is only sometimes a note of the key has no ring.
 
 use apoyando_fingering::Position;
 use apoyando_fretboard::{Fret, Millimetres, Place, StringNumber};

@@ -1,12 +1,14 @@
 //! Files of what is heard: bytes only; who writes them decides where.
 
 mod flac;
+mod format;
 mod midi;
 #[cfg(test)]
 mod tests;
 mod wav;
 
 pub use flac::{flac, flac_at};
+pub use format::Format;
 pub use midi::midi;
 pub use wav::wav;
 
