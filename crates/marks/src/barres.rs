@@ -2,7 +2,7 @@
 //!
 //! Every barre has one, at any density but none. It is *full* when it lies
 //! across all strings or all but one, as players say it; otherwise it is
-//! partial and printed with a fraction. Its extent is that in which it [lies](crate::lying).
+//! partial and printed with a fraction, reckoned from ①, though nothing be played there. Its extent is that in which it [lies](crate::lying).
 //! Two barres of one fret that touch
 //! are one mark, in a bar as wide as the wider, over a barline where they are as wide or both
 //! full, or where a chord is broken that is of one shape with what was before (then they are as
@@ -86,12 +86,29 @@ pub(crate) fn barres(
         }
     }
     for (mark, lifted) in marks.iter_mut().zip(lifted) {
+        if !lifted {
+            mark.barre = from_thinnest(fingering, mark);
+        }
         mark.full = !lifted && is_wide(mark.barre);
         if !mark.full && !lifted {
             mark.barre = without_tip_for_next(fingering, mark, next(mark.to));
         }
     }
     marks
+}
+
+/// A barre over all strings on its thin side, if none of them sounds open while it lies: how
+/// wide a barre is, is reckoned from ① (common practice, no source).
+fn from_thinnest(fingering: &Fingering, mark: &BarreMark) -> Barre {
+    let within = fingering.postures.iter().filter(|it| mark.from <= it.at && it.at <= mark.to);
+    let mut beside = within
+        .flat_map(|posture| &posture.sounding)
+        .map(|(_, placement)| placement.place)
+        .filter(|place| place.string < mark.barre.thin);
+    if beside.any(|place| place.fret < mark.barre.fret) {
+        return mark.barre;
+    }
+    Barre { thin: StringNumber::FIRST, ..mark.barre }
 }
 
 /// A partial barre without the strings on its thick side that only the tip of finger 1 needs,
@@ -196,6 +213,15 @@ mod tests {
             assert_eq!(marks.barres[0].full, full, "{strings}");
             assert_eq!(marks.barres[0].to.since_start().to_string(), "1/4");
         }
+    }
+
+    #[test]
+    fn a_barre_is_reckoned_from_the_first_string_unless_a_thinner_one_sounds() {
+        let inner = |last: &str| shown(&format!("4 @2 [2:2-3 2.2.1+3.2.1 {last} ] 5.0.0 5.0.0"));
+        assert_eq!(inner("2.2.1+3.2.1"), ["1-3 0..1/4"]);
+        // Stopped above the barre, and open.
+        assert_eq!(inner("3.2.1+1.4.3"), ["1-3 0..1/4"]);
+        assert_eq!(inner("2.2.1+3.2.1+1.0.0"), ["2-3 0..1/4"]);
     }
 
     #[test]

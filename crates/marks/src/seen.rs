@@ -6,6 +6,9 @@
 //! drawn together; as long as the page has nothing to gain from it, a numeral that
 //! contradicts the digits under it helps nobody. So what is printed are the positions of
 //! the fingering but for this (common practice, no source):
+//! - A part that is in I and II, on the frets of I, with open strings in most of its bars, and of whose fingers
+//!   beside 1 more stop their own frets in I than in II, is read in the first position as a
+//!   whole, wherever finger 1 is: it has no numerals, and digits where II would have told them.
 //! - An onset *shows* a position if a finger that is down stops its own fret there and
 //!   finger 1 stops none above its own. In I finger 1 may: the shapes of E and A are read in
 //!   the first position wherever finger 1 is.
@@ -40,6 +43,7 @@ use apoyando_fretboard::Fret;
 use apoyando_music::{BarIndex, Moment};
 
 use crate::sounds::{CHORD, Sound, layers};
+use crate::strings::LAST_FIRST_FRET;
 
 /// Stopped onsets that make a stay of their own at the border of another.
 const OWN_ONSETS: usize = 2;
@@ -146,6 +150,13 @@ pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
 /// The positions of a fingering as its page shows them, one after another.
 pub(crate) fn spans(fingering: &Fingering, sights: &[Sight]) -> Vec<PositionSpan> {
     let mut shown: Vec<PositionSpan> = Vec::new();
+    if is_open_throughout(fingering, sights) {
+        let whole = fingering.positions.first().zip(fingering.positions.last());
+        let first = Position::FIRST;
+        let whole =
+            whole.map(|(it, last)| PositionSpan { position: first, from: it.from, to: last.to });
+        return whole.into_iter().collect();
+    }
     let own = fingering.positions.iter().map(|span| opened(fingering, span, sights));
     for span in own.flat_map(|span| barred(fingering, &span, sights)) {
         let mut span = named(&span, sights);
@@ -297,6 +308,31 @@ fn opened(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Posit
     PositionSpan { position: if opens { Position::FIRST } else { span.position }, ..*span }
 }
 
+/// Whether a part in I and II is one that a reader plays in I: no fret is above those of I, most
+/// bars strike an open string, some are no chords, and of the fingers beside 1 more stop their own frets in I than in II.
+fn is_open_throughout(fingering: &Fingering, sights: &[Sight]) -> bool {
+    let positions = || fingering.positions.iter().map(|span| span.position.get());
+    let bars = || sights.chunk_by(|a, b| a.bar == b.bar);
+    let barred = |at: Moment| fingering.barres.iter().any(|it| (it.from..=it.to).contains(&at));
+    let is_line = |bar: &[Sight]| {
+        !bar.iter().any(|it| barred(it.at))
+            && !bar.iter().all(Sight::is_struck)
+            && !is_chord(&bar.iter().collect::<Vec<_>>())
+    };
+    let is_low = |sight: &Sight| sight.down.iter().all(|(_, fret)| *fret <= LAST_FIRST_FRET);
+    let own_in = |offset: u8| {
+        let struck = sights.iter().filter(|it| !barred(it.at)).flat_map(|it| &it.struck);
+        let others = struck.filter(|(finger, _)| *finger != LeftFinger::One);
+        others.filter(|(finger, fret)| *fret == finger.digit() + offset).count()
+    };
+    positions().any(|it| it == 1)
+        && positions().all(|it| it <= 2)
+        && 2 * bars().filter(|bar| bar[0].open).count() > bars().count()
+        && bars().any(is_line)
+        && sights.iter().all(is_low)
+        && own_in(0) > own_in(1)
+}
+
 /// A span in I, parted where bars lie under a barre above fret 1 and the hand is still there
 /// after them.
 fn barred(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Vec<PositionSpan> {
@@ -436,6 +472,21 @@ mod tests {
         told.collect()
     }
 
+    /// D and G with 2 1 in II, then D and F sharp with 3 and 2 in I, over open strings.
+    #[test]
+    fn a_part_of_open_strings_on_the_frets_of_i_has_no_numerals() {
+        let text = |last: &str| {
+            format!("4 @2 4.0.0 2.3.3 6.3.2 2.2.1 | @1 4.0.0 2.3.3 1.2.2 2.3.3 | {last}")
+        };
+        assert!(shown(&text("4 5.0.0 2.2.2 2.3.3 2.0.0")).is_empty());
+        // Above them, in II more than in I, and without open strings.
+        assert_eq!(shown(&text("4 @2 2.2.1 2.5.4 2.3.3 2.0.0")), ["II 0", "I 1", "II 2"]);
+        let second = "4 @2 3.4.3 5.0.0 5.4.3 4.4.3 | 3.4.3 5.0.0 5.4.3 4.4.3";
+        assert_eq!(shown(&text(second)), ["II 0", "I 1", "II 2"]);
+        let stopped = "4 5.2.2 2.2.2 2.3.3 5.2.2 | 5.2.2 2.2.2 2.3.3 5.2.2";
+        assert_eq!(shown(&text(stopped)), ["II 0", "I 1"]);
+    }
+
     #[test]
     fn a_stay_is_named_by_finger_1_where_it_is_always_a_fret_above_its_own() {
         let second = "8 @1 2.1.1 2.3.4 @2 6.3.1+2.3.2 6.3.1+2.4.3 6.3.1 2.5.4";
@@ -499,7 +550,7 @@ mod tests {
 
     #[test]
     fn what_still_shows_the_stay_before_belongs_to_that() {
-        let text = "8 @1 3.2.2 2.1.1 @2 5.0.0 3.2.2 3.2.2+2.2.3 5.2.1 3.4.3 2.4.4";
+        let text = "8 @1 3.2.2 2.1.1 @2 5.0.0 3.2.2 3.2.2+2.2.3 5.2.1 3.4.3 2.4.4 | 3.4.3";
         assert_eq!(shown(text), ["I 0", "II 5/8"]);
     }
 
@@ -532,8 +583,8 @@ mod tests {
     /// G with 2 on ⑥ that lies under D with 3, in II; then D in I.
     #[test]
     fn a_stay_lasts_as_long_as_a_bass_that_lies_in_it() {
-        let melody = "4 2.3.3 2.2.1 1.0.0 2.3.3 | 2 1.0.0 @1 4 2.3.3 2.1.1";
-        let mut trial = trial(&format!("@2 {melody} / 1 6.3.2 | 5.0.0"));
+        let melody = "4 2.3.3 2.2.1 1.0.0 2.3.3 | 2 1.0.0 @1 4 2.3.3 2.1.1 | 1 2.1.1 | 2.1.1";
+        let mut trial = trial(&format!("@2 {melody} / 1 6.3.2 | 5.0.0 | 5.3.3 | 5.3.3"));
         let mut told = || {
             let marks = trial.needed().positions;
             let told = marks.iter().map(|it| format!("{} {}", it.position, it.from.since_start()));

@@ -11,7 +11,8 @@
 //! E on ② fret 5) is circled the first time in each stay, though its digit rules the open
 //! string out; so is a note that is known from the first position on a thinner string (C on
 //! ③ fret 5). It is circled again where it has not been played for more than three bars. From V on, the numeral says that all is read anew (common practice, no
-//! source). B on ③ fret 4 is of the first position itself.
+//! source). B on ③ fret 4 is of the first position itself, but circled too where the open ② is played in its bar or in a bar
+//! beside it, if it is not of a chord: a digit alone is easily overlooked there.
 //!
 //! A note that was played at the same place not long ago (see
 //! [`digits`](crate::digits)) is not circled again. Successive single notes of a
@@ -20,16 +21,17 @@
 //! note of a thinner string, though its digit says otherwise: B on ③ fret 4 before C on ③
 //! fret 5 (common practice, no source).
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use apoyando_fingering::{LeftFinger, Placement, Position};
 use apoyando_fretboard::{Fret, Instrument, Place, StringNumber};
-use apoyando_music::KeyNumber;
+use apoyando_music::{KeyNumber, NoteId};
 
+use crate::broken::is_shape;
 use crate::digits::{Memory, is_known_in_i};
 use crate::marks::{LeftMark, StringMark};
 use crate::positions::Hand;
-use crate::sounds::Sound;
+use crate::sounds::{CHORD, Sound, layers};
 
 /// Bars after the one where a place was last played in which its circle is remembered.
 const CIRCLE_BARS: u32 = 3;
@@ -130,6 +132,19 @@ pub(crate) fn strings(
 ) -> Vec<StringMark> {
     let mut memory = Memory::new();
     let mut circled: HashMap<_, u32> = HashMap::new();
+    let open: HashSet<(u32, KeyNumber)> =
+        sounds.iter().filter(|it| it.is_open()).map(|it| (it.bar.0, it.key)).collect();
+    let bars = sounds.chunk_by(|a, b| a.bar == b.bar).filter(|bar| !is_shape(bar));
+    let struck = |layer: &&[Sound]| layer.len() < CHORD;
+    let in_lines: HashSet<NoteId> =
+        bars.flat_map(|bar| layers(bar).filter(struck).flatten()).map(|sound| sound.head).collect();
+    // Whether a stopped note of a line is played open in its bar or beside it.
+    let is_beside_open = |sound: &Sound| {
+        let mut bars = sound.bar.0.saturating_sub(1)..=sound.bar.0 + 1;
+        sound.is_stopped()
+            && in_lines.contains(&sound.head)
+            && bars.any(|bar| open.contains(&(bar, sound.key)))
+    };
     // Whether a circle is needed, and whether one that is for a note after it begins here.
     let needs: Vec<(bool, bool)> = sounds
         .iter()
@@ -143,7 +158,8 @@ pub(crate) fn strings(
                 !known && assumed(instrument, sound.key, position, told) != Some(placement.place);
             let once = (hand.stay_at(sound.onset), placement.place);
             let remembered = circled.get(&once).is_some_and(|bar| sound.bar.0 <= bar + CIRCLE_BARS);
-            let read = is_read_open(instrument, sound.key, placement, position)
+            let read = position.get() <= LAST_FIRST_FRET && is_beside_open(sound)
+                || is_read_open(instrument, sound.key, placement, position)
                 || is_known_in_i(instrument, sound.key, placement, position);
             let needs = elsewhere || read && !remembered;
             if needs || remembered {
