@@ -6,6 +6,7 @@ use crate::cast::Line;
 use crate::signs::{self, BarLine};
 use crate::space::{self, BarRoom};
 use crate::style::Style;
+use crate::systems::Named;
 
 /// A bar on a line.
 #[derive(Clone, Debug)]
@@ -35,6 +36,8 @@ impl BarFrame {
 #[derive(Clone, Debug)]
 pub struct Frame {
     pub first: bool,
+    /// Where the names of the parts stand, if it is the first.
+    pub named: Named,
     /// Left end of the staves.
     pub left: f64,
     /// Left edge of a repeat sign at the beginning.
@@ -122,6 +125,7 @@ pub fn frame(score: &Score, rooms: &[BarRoom], style: &Style, line: &Line, left:
     }
     let mut out = Frame {
         first: bars.start == 0,
+        named: Named::default(),
         left,
         repeat,
         music,

@@ -10,6 +10,7 @@ mod letters;
 mod line;
 mod lines;
 mod lyrics;
+mod names;
 mod ossias;
 mod outside;
 mod rehearsal;
@@ -23,30 +24,19 @@ use apoyando_fingering::{Finding, FindingPlace, Severity};
 use apoyando_music::{PartIndex, Score};
 
 use lines::Joined;
+pub(crate) use names::Named;
 
 use crate::cast::{self, Casting, Cost, Line};
-use crate::drawing::{Drawing, Face, Ink, Kind, Outline, Owner, Point, StaffSpaces, Stain};
+use crate::drawing::{Drawing, Ink, Outline, Point, StaffSpaces, Stain};
 use crate::fingers;
-use crate::font;
 use crate::geometry::{Rect, Stage, bounds};
 use crate::notate::{Staff, notate};
-use crate::place::{Frame, ink};
+use crate::place::Frame;
 use crate::sheet::{Engraving, Offer, Sheet, System};
 use crate::style::{Print, Style};
 use crate::tablature::{self, Under};
 use crate::{leisure, place, space};
 
-/// Size of part names and their distance to the staff.
-const NAME_SIZE: f64 = 2.0;
-const NAME_GAP: f64 = 0.8;
-/// Em of a name that stands over its staff: it ends before the first barline.
-const NAME_OVER_SIZE: f64 = 1.7;
-/// White under it.
-const NAME_OVER: f64 = 0.9;
-/// How far that begins within its staff: clear of the line at the left of the system.
-const NAME_IN: f64 = 0.7;
-/// Room for the bracket of several staves.
-const BRACKET: f64 = 1.3;
 /// Clear distance of the ink of two staves of a system.
 const STAVES_CLEAR: f64 = 1.5;
 /// The same in large print, where letters and digits stand high over their staff: they are
@@ -112,19 +102,28 @@ fn engraved(
     let mut staves = notate(sheet, style, &wishes);
     tablature::request(sheet, style, &mut staves);
     let rooms = space::rooms(score, &staves, style);
-    let indents = indents(score, style);
     let free_beats = leisure::free_beats(sheet);
     let mut out = Engraving::default();
     let mut drawn: Vec<(Line, Arc<System>)> = Vec::new();
     let joined = Joined::of(&rooms);
-    for (nth, casting) in castings(&joined, style, indents).into_iter().enumerate() {
+    // Of several places for the names that of which the best lines cost less, or the first.
+    let dearer = |(_, one): &(_, Vec<Casting>), (_, other): &(_, Vec<Casting>)| {
+        let cost = |castings: &[Casting]| castings.first().map_or(Cost::NEVER, |it| it.cost);
+        cost(one).order(&cost(other))
+    };
+    let offered = Named::ways(score, style).iter().map(|named| {
+        let indents = named.indents(score, style);
+        ((*named, indents), castings(&joined, style, indents))
+    });
+    let Some(((named, indents), castings)) = offered.min_by(dearer) else { return out };
+    for (nth, casting) in castings.into_iter().enumerate() {
         let systems = casting.lines.into_iter().map(|line| {
             let line = joined.apart(line);
             if let Some((_, system)) = drawn.iter().find(|(other, _)| line.is_set_as(other)) {
                 return Arc::clone(system);
             }
             let left = if line.bars.start == 0 { indents.0 } else { indents.1 };
-            let frame = place::frame(score, &rooms, style, &line, left);
+            let frame = Frame { named, ..place::frame(score, &rooms, style, &line, left) };
             if frame.squeezed && nth == 0 {
                 out.findings.push(squeezed(score, line.bars.start));
             }
@@ -166,29 +165,6 @@ fn squeezed(score: &Score, bar: usize) -> Finding {
         message: "the bar is wider than the line and was pressed together".to_owned(),
         remedy: Some("use a smaller staff, a wider page, or split the bar".to_owned()),
     }
-}
-
-/// Whether names stand beside the first staves. In large print they stand over them, for the
-/// notes need the width of the line.
-fn beside(style: &Style) -> bool {
-    style.print == Print::Usual
-}
-
-/// Where the staves of the first line and of later lines begin.
-fn indents(score: &Score, style: &Style) -> (f64, f64) {
-    let bracket = if score.parts().len() > 1 { BRACKET } else { 0.0 };
-    let names = score
-        .parts()
-        .iter()
-        .map(|part| font::text_width(Face::Regular, NAME_SIZE, &part.name))
-        .fold(0.0, f64::max);
-    let names = if names > 0.0 && score.parts().len() > 1 && beside(style) {
-        names + NAME_GAP
-    } else {
-        0.0
-    };
-    let most = style.line_width.0 * 0.4;
-    ((style.first_indent.0.max(0.0) + names + bracket).min(most), bracket.min(most))
 }
 
 /// A staff of a system: notation, or tablature under it or alone.
@@ -245,20 +221,8 @@ fn usual_rows(
     expressions::draw(&mut stage, sheet, style, frame);
     lyrics::draw(&mut stage, sheet, style, frame, staff);
     ossias::draw(&mut stage, sheet, style, frame, staff);
-    if frame.first && joined && !beside(style) {
-        let name = &sheet.score.part(staff.part).name;
-        let width = font::text_width(Face::Regular, NAME_OVER_SIZE, name);
-        let left = frame.left + NAME_IN;
-        let level = stage.above.reach(left, left + width) + NAME_OVER;
-        let at = (left, level);
-        stage.add(ink::text(
-            name,
-            Face::Regular,
-            NAME_OVER_SIZE,
-            at,
-            Kind::PartName,
-            Owner::System,
-        ));
+    if joined {
+        names::over(&mut stage, sheet.score, staff, frame);
     }
     if first {
         if let (Some(thickest), true) = (staff.strings, joined) {
@@ -296,18 +260,10 @@ fn assemble(
     }
     let mut stains: Vec<Stain> = Vec::new();
     joints::draw(&mut stains, frame, &rows, &heights);
-    if frame.first && staves.len() > 1 && beside(style) {
-        for staff in staves {
-            let y = middle(staff.part, &rows, &heights);
-            let name = &score.part(staff.part).name;
-            let width = font::text_width(Face::Regular, NAME_SIZE, name);
-            let x = (frame.left - BRACKET - NAME_GAP - width).max(0.0);
-            let at = (x, y - 0.6);
-            if !name.is_empty() {
-                let kind = Kind::PartName;
-                stains.push(ink::text(name, Face::Regular, NAME_SIZE, at, kind, Owner::System));
-            }
-        }
+    if staves.len() > 1 {
+        stains.extend(staves.iter().filter_map(|staff| {
+            names::beside(score, staff, frame, middle(staff.part, &rows, &heights))
+        }));
     }
     for (row, y) in rows.into_iter().zip(&heights) {
         stains.extend(row.stage.stains.into_iter().map(|stain| raised(stain, *y)));

@@ -93,6 +93,7 @@ fn enlarged(frame: &Frame) -> Frame {
     });
     Frame {
         first: false,
+        named: frame.named,
         left: frame.left / SCALE,
         repeat: None,
         music: frame.music / SCALE,
