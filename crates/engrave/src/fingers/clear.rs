@@ -62,7 +62,7 @@ pub const ROW: f64 = 0.35;
 pub const ROW_SIDE: f64 = 0.1;
 /// Rows and circles of one line of music whose levels differ by no more than
 /// this share the outer one [H].
-pub const LEVELLED: f64 = 1.5;
+pub const LEVELLED: f64 = 2.0;
 
 /// Between a right-hand letter and other ink [P].
 pub const LETTER: f64 = 0.4;

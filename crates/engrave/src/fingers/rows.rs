@@ -167,7 +167,7 @@ fn put_stack(voice: &[Wanted], above: bool, level: f64, stage: &mut Stage) {
 }
 
 /// Puts the rows on the staff. Rows of one side whose levels differ little
-/// share the outermost.
+/// share the outermost of them.
 pub fn put_rows(rows: &[Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Stage) {
     let mut levels: HashMap<(usize, bool), f64> = HashMap::new();
     let mut stacks: Vec<(usize, bool, Vec<Wanted>)> = Vec::new();
@@ -189,13 +189,15 @@ pub fn put_rows(rows: &[Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Sta
         }
     }
     for above in [true, false] {
-        let side = || levels.iter().filter(|((_, side), _)| *side == above).map(|(_, l)| *l);
-        let farthest = side().fold(f64::MIN, f64::max);
-        let near = |level: f64| farthest - level <= clear::LEVELLED;
-        if side().all(near) {
-            for (_, level) in levels.iter_mut().filter(|((_, side), _)| *side == above) {
-                *level = farthest;
+        let mut side: Vec<&mut f64> =
+            levels.iter_mut().filter(|((_, side), _)| *side == above).map(|(_, l)| l).collect();
+        side.sort_by(|a, b| b.total_cmp(a));
+        let mut shared = f64::MAX;
+        for level in side {
+            if shared - *level > clear::LEVELLED {
+                shared = *level;
             }
+            *level = shared;
         }
     }
     for (index, above, voice) in stacks {
