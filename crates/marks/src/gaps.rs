@@ -51,10 +51,12 @@ pub(crate) fn first_of_like(
 }
 
 /// Fills the gaps of a voice most of whose bars, and more than a line of them, have letters:
-/// there a few bars without look forgotten, also at the end. What is the bar or the chord before again stays without, and
+/// there a few bars without look forgotten, also at the end, and where three quarters have them,
+/// any number. What is the bar or the chord before again stays without, and
 /// so does the thumb in the bass, which is told once.
 pub(crate) fn gaps(
     sounds: &[Sound],
+    score: &Score,
     bass: bool,
     bars: &[(&[usize], bool)],
     patterned: &[bool],
@@ -63,26 +65,51 @@ pub(crate) fn gaps(
     let thumb = |bar: &[usize]| bar.iter().all(|at| sounds[*at].right == Some(RightFinger::P));
     let own: Vec<&[usize]> =
         bars.iter().map(|(bar, _)| *bar).filter(|bar| !(bass && thumb(bar))).collect();
-    let lettered: Vec<bool> = own.iter().map(|bar| bar.iter().any(|at| !told[*at])).collect();
-    let count = lettered.iter().filter(|it| **it).count();
-    if count <= GAP_BARS || 2 * count <= own.len() {
+    let lettered = |told: &[bool]| -> Vec<bool> {
+        own.iter().map(|bar| bar.iter().any(|at| !told[*at])).collect()
+    };
+    let count = |lettered: &[bool]| lettered.iter().filter(|it| **it).count();
+    let has = lettered(told);
+    if count(&has) <= GAP_BARS || 2 * count(&has) <= own.len() {
         return;
     }
     // Among so many letters one p does not tell that a whole bar is p.
-    for bar in own.iter().zip(&lettered).filter(|(bar, has)| **has && thumb(bar)) {
+    for bar in own.iter().zip(&has).filter(|(bar, has)| **has && thumb(bar)) {
         bar.0.iter().for_each(|at| told[*at] &= patterned[*at]);
     }
+    fill(sounds, score, &own, (&has, GAP_BARS), patterned, told);
+    let has = lettered(told);
+    if 4 * count(&has) >= 3 * own.len() {
+        fill(sounds, score, &own, (&has, usize::MAX), patterned, told);
+    }
+}
+
+/// Fills the gaps of bars without letters that are no longer than so many bars.
+fn fill(
+    sounds: &[Sound],
+    score: &Score,
+    own: &[&[usize]],
+    (lettered, longest): (&[bool], usize),
+    patterned: &[bool],
+    told: &mut [bool],
+) {
     let places = |event: &[usize]| -> Vec<_> {
         event.iter().map(|at| (sounds[*at].placement, sounds[*at].right)).collect()
+    };
+    let played = |bar: &[usize]| -> Vec<_> {
+        let start = score.bars().get(sounds[bar[0]].bar.0 as usize).map(|bar| bar.start);
+        let start = start.unwrap_or(Moment::START);
+        let bar = bar.iter().map(|at| &sounds[*at]);
+        bar.map(|it| (it.onset - start, it.placement, it.right)).collect()
     };
     let mut first = 0;
     for gap in lettered.chunk_by(|a, b| a == b) {
         let bars = first..first + gap.len();
         first = bars.end;
-        if gap[0] || gap.len() > GAP_BARS {
+        if gap[0] || gap.len() > longest {
             continue;
         }
-        for index in bars.filter(|at| *at == 0 || places(own[at - 1]) != places(own[*at])) {
+        for index in bars.filter(|at| *at == 0 || played(own[at - 1]) != played(own[*at])) {
             let events: Vec<&[usize]> =
                 own[index].chunk_by(|a, b| sounds[*a].same_event(&sounds[*b])).collect();
             for (rank, event) in events.iter().enumerate() {

@@ -11,12 +11,13 @@
 //!   the bar last printed with the same rhythm and i, m and a on the same strings. A lone bar
 //!   without letters between two with letters has them too, unless it is the one before again.
 //!   Where most bars of a voice have letters, so do up to four in a row that would have none,
-//!   under the same condition; so do all bars of a short row of chords, struck or broken in one
+//!   under the same condition, and where three quarters have them, all; so do all bars of a short row of chords, struck or broken in one
 //!   way, where one after the first has them; and the first of like bars has them where another has.
 //! - **Pattern.** A half bar or a beat of a printed bar whose fingers fall at the same times
 //!   as in the half bar or beat right before it, with the same fingers, i, m and a on the
 //!   same strings, goes on with that pattern up to the end of the bar: nothing is printed.
-//!   Halves and beats count from three onsets on.
+//!   Halves and beats count from three onsets and two strings on: a note played again is no
+//!   pattern.
 //! - **Chord.** In a bar of chords alone, a chord is foretold if the last chord of its voice
 //!   had as many notes and i, m and a on the same strings, or if the last one of as many
 //!   notes had, in that bar or the one before. A lone
@@ -27,6 +28,8 @@
 //! - **Bass by a finger.** Where i, m or a plays in the lowest of several voices, the bar is
 //!   printed in that voice, unless the bar before was the same.
 
+use std::collections::BTreeSet;
+
 use apoyando_fingering::RightFinger;
 use apoyando_music::{Bar, Duration, EventMark, Moment, Score, VoiceNumber};
 
@@ -35,6 +38,9 @@ use crate::gaps::{first_of_like, gaps, holes, lone_bars, rows};
 use crate::like::{Stretch, beside_before, units};
 use crate::marks::Density;
 use crate::sounds::{Sound, layers};
+
+/// Strings of a voice in a half bar or a beat from which on it is a pattern.
+const FIGURE_STRINGS: usize = 2;
 
 /// The letter of every sound.
 pub(crate) fn letters(
@@ -133,7 +139,7 @@ fn foretold(sounds: &[Sound], score: &Score) -> Vec<bool> {
         }
         rows(sounds, score, &bars, &patterned, &mut told);
         first_of_like(sounds, score, &bars, &mut told);
-        gaps(sounds, several && Some(voice) == lowest, &bars, &patterned, &mut told);
+        gaps(sounds, score, several && Some(voice) == lowest, &bars, &patterned, &mut told);
     }
     told
 }
@@ -157,7 +163,14 @@ fn patterned(sounds: &[Sound], score: &Score) -> Vec<bool> {
                 (sound.onset - start, sound.right.map(|finger| on_string(finger, sound)))
             })
         };
-        hands(now.clone()).eq(hands(then)).then_some(now.0)
+        let in_voice = |voice| -> BTreeSet<_> {
+            let own = sounds[now.0.clone()].iter().filter(|sound| sound.voice == voice);
+            own.filter_map(|sound| Some(sound.placement?.place.string)).collect()
+        };
+        let voices = sounds[now.0.clone()].iter().map(|sound| sound.voice);
+        let moves = voices.into_iter().any(|voice| in_voice(voice).len() >= FIGURE_STRINGS);
+        let goes_on = moves && hands(now.clone()).eq(hands(then));
+        goes_on.then_some(now.0)
     };
     for (unit, begins) in score.bars().iter().flat_map(units) {
         // What goes on goes on to the end of the bar, so that there is no gap in it.
@@ -254,6 +267,7 @@ mod tests {
         assert!(!text(4, 4).contains('·'));
         assert!(text(3, 5).ends_with("····"), "not most of them");
         assert!(text(8, 6).ends_with("····"), "five without");
+        assert!(!text(18, 6).contains('·'), "three quarters with");
         // The bar before again.
         let again = format!("4 @1 {} | {even} | {even} | {odd}", lettered(5).join(" | "));
         assert!(needed(&again).ends_with("imim····imim"), "{}", needed(&again));
@@ -386,6 +400,10 @@ mod tests {
         let half = "4.0.0p 3.0.0i 2.1.1m 1.0.0a";
         let text = format!("8 @1 {half} {half} | {half} {half}");
         assert_eq!(needed(&text), "pima············");
+        // On one string it is none, also over a bass.
+        let half = "8 1.0.0a 1.0.0i 4 1.0.0m";
+        assert_eq!(needed(&format!("@1 {half} {half}")), "aimaim");
+        assert_eq!(needed(&format!("@1 {half} {half} / 2 5.0.0p 5.0.0p")), "aimaimp·");
     }
 
     #[test]
