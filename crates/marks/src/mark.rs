@@ -34,6 +34,6 @@ pub fn mark(
     }
     marks.strings = strings::strings(&sounds, &hand, &marks.left, instrument);
     marks.barres = barres::barres(fingering, score, instrument);
-    marks.positions = positions::numerals(&hand, &lying::lying(fingering, score));
+    marks.positions = positions::numerals(&hand, &lying::lying(fingering, score), fingering);
     marks
 }

@@ -1,6 +1,7 @@
 //! Position numerals.
 //!
-//! - A piece that never leaves the first position has none.
+//! - A piece that never leaves the first position has none, nor have open shapes with barres
+//!   between them: whoever comes from a barre to an open shape is told enough by that.
 //! - Otherwise every stay of the hand has one, the first and those in I too. The
 //!   first stands at the first sound, though that be an open string.
 //! - A *momentary reach*, one or two onsets away and straight back to where the
@@ -216,9 +217,18 @@ fn put_down(sounds: &[Sound]) -> Vec<(Moment, Moment)> {
     begins.filter(|(stopped, first)| first < stopped).collect()
 }
 
-/// The numerals of a part, beside its barres.
-pub(crate) fn numerals(hand: &Hand, barres: &[BarreSpan]) -> Vec<PositionMark> {
-    if hand.stays.iter().all(|stay| stay.position == Position::FIRST) {
+/// The numerals of a part, beside its barres as they lie.
+pub(crate) fn numerals(
+    hand: &Hand,
+    barres: &[BarreSpan],
+    fingering: &Fingering,
+) -> Vec<PositionMark> {
+    let first = |stay: &PositionSpan| stay.position == Position::FIRST;
+    let is_told = |stay: &PositionSpan| match first(stay) {
+        true => seen::are_open_shapes(fingering, stay, &hand.sights),
+        false => hand.untold(stay, barres).is_empty(),
+    };
+    if hand.stays.iter().all(first) || hand.stays.iter().all(is_told) {
         return Vec::new();
     }
     let several = hand.stays.len() > 1;
@@ -375,6 +385,18 @@ mod tests {
     fn three_onsets_away_are_a_stay() {
         let text = "8 @2 1.2.1 1.3.2 @5 1.5.1 1.7.3 1.8.4 @2 1.3.2 1.2.1 2.5.4";
         assert_eq!(shown(text), ["II- 0..1/8", "V- 1/4..1/2", "II- 5/8..7/8"]);
+    }
+
+    /// E minor, C under CIII, then E minor and C broken.
+    #[test]
+    fn open_shapes_with_a_barre_between_them_have_no_numerals() {
+        let minor = "1 @1 5.2.1+4.2.2+3.0.0+2.0.0";
+        let barred = "[3:1-5 5.3.1+4.5.2+3.5.3+2.5.4+1.3.1 ]";
+        let broken = "4 5.3.3 4.2.2 3.0.0 2.1.1";
+        let text = |last: &str| format!("{minor} | @3 {barred} | @1 {minor} | {last}");
+        assert!(shown(&text(broken)).is_empty());
+        // A line.
+        assert_eq!(shown(&text("4 2.1.1 2.3.4 2.1.1 1.0.0")), ["I 0..0", "I 2..15/4"]);
     }
 
     #[test]

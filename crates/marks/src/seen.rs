@@ -19,7 +19,7 @@
 //!   shapes are read in the first position, but for such as G with 2 1 and 3.
 //! - In a stay in I a bar that lies under a barre above fret 1 is a stay at that fret, for its
 //!   mark says so, together with the onsets after it at which finger 1 is still at that fret
-//!   and another finger stops its own fret there, open shapes struck left out; without such
+//!   and another finger stops its own fret there, open shapes left out; without such
 //!   onsets it is a reach.
 //! - The onsets at the border of two stays that show the other one, and not their own,
 //!   belong to the other.
@@ -292,6 +292,17 @@ fn last_before(fingering: &Fingering, moment: Moment) -> Option<Moment> {
 
 /// A span in II that is all open shapes, as one in I.
 fn opened(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> PositionSpan {
+    let opens = span.position.get() == 2 && are_open_shapes(fingering, span, sights);
+    PositionSpan { position: if opens { Position::FIRST } else { span.position }, ..*span }
+}
+
+/// Whether all bars of a span but those at a barre, of which there are some, are open shapes,
+/// struck or broken, with no more fingers at their frets in its position than in I.
+pub(crate) fn are_open_shapes(
+    fingering: &Fingering,
+    span: &PositionSpan,
+    sights: &[Sight],
+) -> bool {
     let barred = |at: Moment| fingering.barres.iter().any(|it| (it.from..=it.to).contains(&at));
     let shows = |sight: &Sight| {
         let own_in = |position| sight.down.iter().filter(|it| own(it, position)).count();
@@ -299,13 +310,13 @@ fn opened(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Posit
     };
     let is_open = |bar: &[Sight]| {
         let struck = bar.iter().all(Sight::is_struck) && bar.iter().all(shows);
-        let broken = || bar.iter().any(shows) && is_chord(&bar.iter().collect::<Vec<_>>());
+        let broken =
+            || bar.len() > 1 && bar.iter().any(shows) && is_chord(&bar.iter().collect::<Vec<_>>());
         bar[0].open && (struck || broken())
     };
     let seen = within(sights, span);
     let mut bars = seen.chunk_by(|a, b| a.bar == b.bar).filter(|bar| !barred(bar[0].at)).peekable();
-    let opens = span.position.get() == 2 && bars.peek().is_some() && bars.all(is_open);
-    PositionSpan { position: if opens { Position::FIRST } else { span.position }, ..*span }
+    bars.peek().is_some() && bars.all(is_open)
 }
 
 /// Whether a part in I and II is one that a reader plays in I: no fret is above those of I, most
@@ -350,7 +361,9 @@ fn barred(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Vec<P
     };
     let still = |sight: &Sight, here: Position| {
         let other = |it: &&(LeftFinger, u8)| it.0 != LeftFinger::One;
-        let is_open = sight.open && sight.is_struck() && sight.shows(Position::FIRST);
+        let bar = || sights.iter().filter(|other| other.bar == sight.bar).collect::<Vec<_>>();
+        let is_shape = sight.is_struck() || is_chord(&bar());
+        let is_open = sight.open && is_shape && sight.shows(Position::FIRST);
         !is_open
             && sight.first() == Some(here.get())
             && sight.down.iter().filter(other).any(|it| own(it, here))
