@@ -14,6 +14,7 @@ mod layers;
 mod pages;
 mod paper;
 mod picture;
+mod pixels;
 mod placed;
 mod plate;
 mod proofs;

@@ -13,6 +13,7 @@ use crate::document::Document;
 use crate::error::{Fault, PressError};
 use crate::forme::{Forme, Plates, forme};
 use crate::galleys::galleys;
+use crate::pixels;
 use crate::placed::placed;
 use crate::take::Take;
 use crate::typesetter::{As, area, figures, said, typeset};
@@ -153,6 +154,6 @@ pub fn picture<'a>(
         pixel_per_pt: (dpi / 72.0).into(),
         ..typst_render::RenderOptions::default()
     };
-    let drawn = typst_render::render(found, &options).encode_png();
-    drawn.map_err(|error| PressError::Picture(error.to_string()))
+    let drawn = typst_render::render(found, &options);
+    pixels::png(drawn.data(), (drawn.width(), drawn.height()), dpi)
 }

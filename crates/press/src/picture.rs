@@ -10,6 +10,7 @@ use typst_library::visualize::Color;
 use crate::error::PressError;
 use crate::forme::{POINTS, check};
 use crate::paper::Millimetres;
+use crate::pixels;
 use crate::plate::Plate;
 
 /// White around the drawing, in staff spaces. House value.
@@ -41,6 +42,6 @@ pub fn picture(drawing: &Drawing, staff: Millimetres, dpi: f64) -> Result<Vec<u8
     };
     let options =
         typst_render::RenderOptions { pixel_per_pt: (dpi / 72.0).into(), render_bleed: true };
-    let drawn = typst_render::render(&page, &options).encode_png();
-    drawn.map_err(|error| PressError::Picture(error.to_string()))
+    let drawn = typst_render::render(&page, &options);
+    pixels::png(drawn.data(), (drawn.width(), drawn.height()), dpi)
 }
