@@ -35,7 +35,10 @@
 //! note struck again at once has none (see [`again`](crate::again)).
 //! An exception is not marked again while the reader remembers it: in the bar
 //! where the sound was last played in that way and in the one after, as long
-//! as the hand stays. So repeated notes and patterns are marked once.
+//! as the hand stays. So repeated notes and patterns are marked once. In a line a finger that is
+//! not that of its fret is told once in each bar, unless it is played again at once: where no
+//! digit stands, the finger is that of the fret. Where a pitch is played with two fingers in a
+//! bar, both are told.
 
 use std::collections::{HashMap, HashSet};
 
@@ -53,7 +56,7 @@ use crate::positions::Hand;
 use crate::prepared::prepared;
 use crate::shapes::{self, is_shown};
 use crate::slides;
-use crate::sounds::Sound;
+use crate::sounds::{Sound, is_alone};
 use crate::strings::{LAST_FIRST_FRET, Told, assumed};
 
 /// How each pitch was last played, as a reader remembers it.
@@ -130,12 +133,11 @@ pub(crate) fn digits(
         shapes::broken(sounds, fingering, &mut needed);
         shapes::in_rows(sounds, &mut needed);
     }
-    let (mut guided, mut leaving) = (vec![false; sounds.len()], vec![false; sounds.len()]);
+    let mut guided = vec![false; sounds.len()];
     for (leaves, arrives) in slides::guides(sounds, hand, fingering) {
         guided[arrives] = density != Density::None;
         if density == Density::WhereNeeded {
             needed[arrives] = true;
-            leaving[leaves] = true;
             needed[leaves] |= !is_shown(sounds, &needed, leaves);
         }
     }
@@ -152,8 +154,7 @@ pub(crate) fn digits(
         whole_chords(sounds, &mut needed);
         like::bars(sounds, bars, &mut needed);
         like::figures(sounds, bars, &fixed, &mut needed);
-        let fixed: Vec<bool> =
-            fixed.iter().zip(&leaving).map(|(fixed, it)| *fixed || *it).collect();
+        both_told(sounds, &mut needed);
         again::told_first(sounds, &fixed, &mut needed);
     }
     whole_chords(sounds, &mut needed);
@@ -183,17 +184,23 @@ fn where_needed(
 ) -> Vec<bool> {
     let mut memory = Memory::new();
     let mut met = HashSet::new();
+    // What every voice struck last.
+    let mut voices = HashMap::new();
     let hops = hops(sounds, fingering);
     sounds
         .iter()
         .zip(hops)
-        .map(|(sound, hops)| {
+        .enumerate()
+        .map(|(at, (sound, hops))| {
             let Some(placement) = sound.placement else { return false };
             let position = hand.position_at(sound.onset);
             let new = is_new(sound, position) && met.insert((sound.key, placement.place));
             let arrival = hand.arrivals.contains(&sound.onset) && sound.is_stopped();
             let away = hand.is_away(sound.onset);
             let recalled = memory.recall(sound, hand, Memory::BARS);
+            let told_in_bar = memory.recall(sound, hand, 0).is_some();
+            let own = (sound.key, placement);
+            let again = voices.insert(sound.voice, own) == Some(own);
             let changed = memory.was_other(sound, hand);
             if !away {
                 memory.keep(sound, hand);
@@ -206,7 +213,10 @@ fn where_needed(
                 is_exception(instrument, sound.key, placement, position)
                     || is_under_barre(fingering, sound.onset, placement)
             };
-            changed || recalled.is_none() && exception()
+            // A finger that is not that of its fret is told once in each bar of a line.
+            let strange = !is_own(placement, position) && is_alone(sounds, at);
+            let remembered = recalled.is_some() && (!strange || again || told_in_bar);
+            changed || !remembered && exception()
         })
         .collect()
 }
@@ -251,6 +261,18 @@ fn known_elsewhere(sounds: &[Sound], hand: &Hand, instrument: &Instrument, neede
     }
 }
 
+/// Adds the digit of what a pitch was in its bar before it is played with another finger: a
+/// digit at the second alone does not say what was there first.
+fn both_told(sounds: &[Sound], needed: &mut [bool]) {
+    for (at, sound) in sounds.iter().enumerate() {
+        let bar = sounds[..at].iter().enumerate().rev().take_while(|(_, it)| it.bar == sound.bar);
+        let mut before = bar.filter(|(_, it)| it.key == sound.key);
+        if let Some((before, _)) = before.next().filter(|(_, it)| it.placement != sound.placement) {
+            needed[before] |= needed[at];
+        }
+    }
+}
+
 /// Whether an open string lies in the span of a barre.
 fn is_under_barre(fingering: &Fingering, onset: Moment, placement: Placement) -> bool {
     let barre = fingering.barres.partition_point(|span| span.from <= onset).checked_sub(1);
@@ -258,6 +280,11 @@ fn is_under_barre(fingering: &Fingering, onset: Moment, placement: Placement) ->
         && barre
             .and_then(|index| fingering.barres.get(index))
             .is_some_and(|span| onset <= span.to && span.barre.covers(placement.place.string))
+}
+
+/// Whether a place has the finger that the position gives for its fret.
+fn is_own(placement: Placement, position: Position) -> bool {
+    placement.finger.is_none_or(|finger| position.offset(finger, placement.place.fret) == 0)
 }
 
 /// Whether a reader who knows the position would play a note otherwise, or be
@@ -268,12 +295,10 @@ fn is_exception(
     placement: Placement,
     position: Position,
 ) -> bool {
-    let own_finger =
-        placement.finger.is_none_or(|finger| position.offset(finger, placement.place.fret) == 0);
     let covered = |fret: u8| (position.get()..position.get() + 4).contains(&fret);
     let open = instrument.places(key).any(|place| place.fret.is_open());
     let stopped = instrument.places(key).any(|place| covered(place.fret.0));
-    !own_finger
+    !is_own(placement, position)
         || open && stopped
         || is_known_in_i(instrument, key, placement, position)
         || assumed(instrument, key, position, Told::Nothing) != Some(placement.place)
@@ -395,8 +420,10 @@ mod tests {
     }
 
     #[test]
-    fn an_exception_is_remembered_to_the_end_of_the_next_bar() {
-        assert_eq!(needed("4 @1 2.1.1 1.3.4 2.1.1 1.3.4 | 2.1.1 1.3.4 2.1.1 2.1.1"), "14······");
+    fn a_finger_of_another_fret_is_told_once_in_each_bar() {
+        assert_eq!(needed("4 @1 2.1.1 1.3.4 2.1.1 1.3.4 | 2.1.1 2.1.1 1.3.4 2.1.1"), "14····4·");
+        // Not where it is played again at once.
+        assert_eq!(needed("4 @1 2.1.1 2.1.1 2.1.1 1.3.4 | 1.3.4 2.1.1 2.1.1 1.3.4"), "1··4····");
         let text =
             "4 @1 2.1.1 1.3.4 2.1.1 2.1.1 | 2.1.1 2.1.1 2.1.1 2.1.1 | 1.3.4 2.1.1 2.1.1 2.1.1";
         assert_eq!(needed(text), "14······4···");
@@ -490,7 +517,7 @@ mod tests {
     #[test]
     fn a_guide_finger_that_has_its_digit_already_is_not_marked_again() {
         assert_eq!(needed("8 @1 1.3.4 1.3.4 @3 1.6.4"), "4·-4");
-        assert_eq!(needed("8 @1 1.1.1 1.3.3 1.3.3 @3 1.5.3"), "1·3-3");
+        assert_eq!(needed("8 @1 1.1.1 1.3.3 1.3.3 @3 1.5.3"), "13·-3");
         // Shown with its chord, not for its own sake.
         let chord = "2.1.1+1.3.4";
         assert_eq!(needed(&format!("8 @1 1.1.1 {chord} {chord} @3 2.3.1")), "114··-1");

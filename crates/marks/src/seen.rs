@@ -304,10 +304,7 @@ pub(crate) fn are_open_shapes(
     sights: &[Sight],
 ) -> bool {
     let barred = |at: Moment| fingering.barres.iter().any(|it| (it.from..=it.to).contains(&at));
-    let shows = |sight: &Sight| {
-        let own_in = |position| sight.down.iter().filter(|it| own(it, position)).count();
-        sight.shows(Position::FIRST) && own_in(Position::FIRST) >= own_in(span.position)
-    };
+    let shows = |sight: &Sight| sight.shows(Position::FIRST);
     let is_open = |bar: &[Sight]| {
         let struck = bar.iter().all(Sight::is_struck) && bar.iter().all(shows);
         let broken =
