@@ -44,6 +44,9 @@ pub struct BuiltItem {
     pub alone: Option<PartIndex>,
     /// Bars that begin a page because the author wants it, by their index.
     pub page_breaks: Vec<u32>,
+    /// The bars that begin a line because the author wants it, those of pages among them, by
+    /// their index.
+    pub line_breaks: Vec<u32>,
     /// What is to be said of it.
     pub findings: Vec<Finding>,
 }
@@ -185,6 +188,7 @@ impl Workshop {
             engraving,
             alone,
             page_breaks: breaks.pages,
+            line_breaks: breaks.lines,
             findings,
         };
         let left_out = left_out(printing, &material);

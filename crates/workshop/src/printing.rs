@@ -52,11 +52,15 @@ impl Printing<'_> {
             .then_some(PartIndex(part))
     }
 
-    /// Every line of music that an item could have, by which those it has are judged.
+    /// Every line of music that an item could have, by which those it has are judged: where the
+    /// author breaks lines, none goes on.
     #[must_use]
     pub fn every_line(&self, item: &BuiltItem) -> Vec<System> {
         let printed = self.printed(&item.score, &item.parts, &item.marks, &item.captions);
-        apoyando_engrave::every_line(&printed.sheet(), &self.style())
+        let mut lines = apoyando_engrave::every_line(&printed.sheet(), &self.style());
+        let goes_on = |line: &System, at: u32| line.bars.start < at && at < line.bars.end;
+        lines.retain(|line| !item.line_breaks.iter().any(|at| goes_on(line, *at)));
+        lines
     }
 
     /// What is printed of a score.

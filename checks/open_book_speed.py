@@ -1,0 +1,150 @@
+"""How quickly the open book answers, measured in the browser, and how much memory it has.
+
+    python checks/open_book_speed.py APOYANDO FOLDER [--edits 100] [--minutes 0]
+
+opens the book in FOLDER (a copy of it: nothing is written there), best the large one that
+`cargo run --release -p apoyando --example twelve-keys -- FOLDER` makes, and tells
+
+- how long it takes from the command to the first page as it is seen,
+- how much has been sent until then, without the pictures of the music,
+- for so many pins, taken at notes all over the book, how long it takes from the click to the new
+  page as it is seen: median, 95th percentile and the longest,
+- with `--minutes`, the memory of the program while pins are taken and taken back for so long.
+
+A benchmark, not a test: what it measures depends on the machine and on what else it does.
+"""
+
+import argparse
+import random
+import re
+import shutil
+import statistics
+import subprocess
+import tempfile
+import time
+from pathlib import Path
+
+from playwright.sync_api import sync_playwright
+from test_open_book import CHROMIUM, FLAGS
+
+# Which notes are chosen; another seed must do as well.
+SEED = 20260
+
+# Takes another way for a note and tells after how many milliseconds all pages in view were drawn
+# anew; nothing, if there is no other way. `drawn` is what the page itself keeps of that.
+TAKE = """async ([item, note]) => {
+  const found = document.querySelector(`.note[data-item="${item}"][data-note="${note}"]`);
+  if (!found) return null;
+  found.querySelector("rect").dispatchEvent(new MouseEvent("click", { bubbles: true }));
+  const card = document.getElementById("card");
+  const shown = () => card.querySelector(".card")?.dataset.said === found.getAttribute("aria-label");
+  const frame = () => new Promise(requestAnimationFrame);
+  for (let waits = 0; !shown() && waits < 600; waits++) await frame();
+  const way = card.querySelector(".ways button[data-take]");
+  if (!way) return null;
+  const sheet = found.closest(".sheet");
+  const was = sheet.dataset.wanted;
+  const begin = performance.now();
+  way.click();
+  const current = () => sheet.dataset.wanted !== was && sheet.dataset.drawn === sheet.dataset.wanted
+    && sheet.querySelector("img")?.src.endsWith("turn=" + sheet.dataset.wanted) && sheet.querySelector("img").complete;
+  for (let waits = 0; !current() && waits < 600; waits++) await frame();
+  await frame();
+  return current() ? performance.now() - begin : null;
+}"""
+
+
+def memory(pid: int) -> float:
+    """Megabytes that a process has in memory."""
+    for line in Path(f"/proc/{pid}/status").read_text().splitlines():
+        if line.startswith("VmRSS:"):
+            return int(line.split()[1]) / 1024
+    return 0.0
+
+
+def notes_of(page, number: int) -> list[list[str]]:
+    """The notes of a page that is scrolled to."""
+    page.evaluate(f"document.getElementById('page-{number}').scrollIntoView()")
+    try:
+        page.wait_for_selector(f"#page-{number} img", timeout=5000)
+    except Exception:
+        return []
+    page.wait_for_timeout(150)
+    found = page.locator(f"#page-{number} .note").all()
+    return [[it.get_attribute("data-item"), it.get_attribute("data-note")] for it in found]
+
+
+def pins(page, count: int, dice: random.Random):
+    """Milliseconds of each pin, taken back afterwards."""
+    pages = page.locator(".sheet").count()
+    taken = 0
+    while taken < count:
+        notes = notes_of(page, dice.randint(1, pages))
+        if not notes:
+            continue
+        took = page.evaluate(TAKE, dice.choice(notes))
+        if took is None:
+            continue
+        taken += 1
+        yield took
+        page.wait_for_function("() => !document.getElementById('undo').disabled")
+        title = page.evaluate("document.getElementById('undo').title")
+        page.click("#undo")
+        page.wait_for_function("(was) => document.getElementById('undo').title !== was", arg=title)
+
+
+def main() -> None:
+    asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    asked.add_argument("apoyando")
+    asked.add_argument("folder", type=Path)
+    asked.add_argument("--edits", type=int, default=100)
+    asked.add_argument("--minutes", type=float, default=0.0)
+    asked = asked.parse_args()
+    with tempfile.TemporaryDirectory() as room, sync_playwright() as playwright:
+        folder = Path(room) / "book"
+        shutil.copytree(asked.folder, folder, ignore=shutil.ignore_patterns("out", ".apoyando"))
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        page = chromium.new_page(viewport={"width": 1400, "height": 1000})
+        sent = {}
+
+        def came(answer):
+            if "/picture" not in answer.url and "/changes" not in answer.url:
+                sent[answer.url] = len(answer.body())
+
+        page.on("response", came)
+        begin = time.perf_counter()
+        program = subprocess.Popen([asked.apoyando, "open", str(folder)], stdout=subprocess.PIPE, text=True)
+        try:
+            address = re.search(r"http://[\d.:]+/", program.stdout.readline()).group()
+            page.goto(address)
+            page.wait_for_function("() => document.querySelector('#page-1 img')?.complete")
+            first = time.perf_counter() - begin
+            page.wait_for_load_state("load")
+            weight = sum(sent.values())
+            page.remove_listener("response", came)
+            print(f"first page of a cold book: {first:.2f} s")
+            print(f"sent before the music: {weight / 1000:.0f} kB in {len(sent)} answers")
+            took = sorted(pins(page, asked.edits, random.Random(SEED)))
+            late = took[min(len(took) - 1, round(0.95 * len(took)))]
+            print(
+                f"from a pin to the new page, {len(took)} pins: median {statistics.median(took):.0f} ms, "
+                f"95th percentile {late:.0f} ms, longest {took[-1]:.0f} ms"
+            )
+            print(f"memory of the program: {memory(program.pid):.0f} MB")
+            until = time.monotonic() + 60 * asked.minutes
+            dice, shown, count = random.Random(SEED + 1), time.monotonic(), 0
+            while time.monotonic() < until:
+                for _ in pins(page, 1, dice):
+                    count += 1
+                if time.monotonic() >= shown:
+                    print(f"  after {count} more pins: {memory(program.pid):.0f} MB", flush=True)
+                    shown += 60
+            if asked.minutes:
+                print(f"memory after {count} more pins, each taken back: {memory(program.pid):.0f} MB")
+        finally:
+            program.kill()
+            chromium.close()
+
+
+if __name__ == "__main__":
+    main()
