@@ -58,8 +58,8 @@ onSubmit(field("new-section"), async () => {
   const title = field("section-title").value.trim() || field("section-key").value;
   const section = fileName(title);
   const position = field("section-position").value || null;
-  await make({ said: `the new section ${title}`, base: null, do: "new-section", section, title, key: field("section-key").value, position });
-  await make({ said: `${title} in the order of sections`, base: await baseOf("book.toml"), do: "list-section", section });
+  const also = [{ base: await baseOf("book.toml"), do: "list-section", section }];
+  await make({ said: `the new section ${title}`, base: null, do: "new-section", section, title, key: field("section-key").value, position, also });
   field("section-title").value = "";
   await listSections(section);
   return `${title} is in the book.`;
@@ -150,10 +150,10 @@ onSubmit(drop, async () => {
   const ending = pieceName ? pieceName.slice(pieceName.lastIndexOf(".")).toLowerCase() : ".abc";
   const own = fileName(title || field("piece-title").placeholder || pieceName.replace(/\.\w+$/, ""));
   const file = own + ending;
-  await make({ said: `the music of ${own}`, base: null, do: "write", file: "pieces/" + file, text });
   const keys = [["file", file]];
   if (title) keys.push(["title", title]);
-  await make({ said: `${own} in ${section}`, base: await baseOf(`sections/${section}.toml`), do: "new-item", section, kind, keys });
+  const also = [{ base: await baseOf(`sections/${section}.toml`), do: "new-item", section, kind, keys }];
+  await make({ said: `${own} in ${section}`, base: null, do: "write", file: "pieces/" + file, text, also });
   field("piece-text").value = field("piece-title").value = "";
   pieceName = field("piece-from").textContent = "";
   await preview();

@@ -8,6 +8,8 @@ const say = document.getElementById("say");
 let turn = 0;
 let chosen = null;
 let before = new Map();
+// Until the pages in sight are drawn as the book is now.
+let drawing = Promise.resolve();
 
 const seen = new IntersectionObserver((entries) => {
   for (const entry of entries) {
@@ -64,8 +66,29 @@ function remember() {
   }
 }
 
+/** Says how many notes are played otherwise than before, and where. */
+function sayMoved() {
+  const moved = [...pages.querySelectorAll(".note.moved")];
+  const bars = [...new Set(moved.map((note) => Number(note.dataset.bar)))].sort((one, other) => one - other);
+  if (!moved.length) return "Done. No note on the pages in sight is played otherwise.";
+  const notes = moved.length === 1 ? "One note is" : `${moved.length} notes are`;
+  const where = bars.length === 1 ? `bar ${bars[0]}` : `bars ${bars[0]} to ${bars[bars.length - 1]}`;
+  return `Done. ${notes} played otherwise now, in ${where}; they are marked.`;
+}
+
+/** Puts new contents into a part of the page; the keyboard stays there. */
+function refill(box, html) {
+  const within = box.contains(document.activeElement) && box !== document.activeElement;
+  const at = within ? [...box.querySelectorAll("button, select, input")].indexOf(document.activeElement) : -1;
+  box.innerHTML = html;
+  if (!within) return;
+  const others = box.querySelectorAll("button, select, input");
+  (others[Math.min(at, others.length - 1)] || box).focus({ preventScroll: true });
+}
+
 function show(turned) {
   turn = turned.turn;
+  const drawn = [];
   document.dispatchEvent(new Event("turned"));
   for (let page = pages.children.length + 1; page <= turned.count; page++) {
     const sheet = document.createElement("section");
@@ -84,7 +107,7 @@ function show(turned) {
     if (!sheet) continue;
     sheet.dataset.wanted = turn;
     const box = sheet.getBoundingClientRect();
-    if (box.bottom > -innerHeight && box.top < 2 * innerHeight) draw(sheet);
+    if (box.bottom > -innerHeight && box.top < 2 * innerHeight) drawn.push(draw(sheet));
     else { seen.unobserve(sheet); seen.observe(sheet); }
   }
   for (const [id, said] of [["undo", turned.undo], ["redo", turned.redo]]) {
@@ -93,7 +116,8 @@ function show(turned) {
     button.title = said || "";
   }
   fragment("/contents").then((html) => { document.getElementById("contents").innerHTML = html; });
-  fragment("/findings").then((html) => { document.getElementById("findings").innerHTML = html; });
+  fragment("/findings").then((html) => refill(document.getElementById("findings"), html));
+  drawing = Promise.allSettled(drawn);
 }
 
 async function choose(note) {
@@ -102,7 +126,7 @@ async function choose(note) {
   note.classList.add("chosen");
   document.dispatchEvent(new CustomEvent("chosen", { detail: { item: Number(note.dataset.item), note: Number(note.dataset.note) } }));
   try {
-    card.innerHTML = await fragment(`/note?item=${note.dataset.item}&note=${note.dataset.note}`);
+    refill(card, await fragment(`/note?item=${note.dataset.item}&note=${note.dataset.note}`));
   } catch (error) {
     card.textContent = error.message;
   }
@@ -118,8 +142,11 @@ async function send(path, body) {
   });
   const told = await answer.json().catch(() => ({ message: "The program does not answer." }));
   if (!answer.ok) { tell(told.message); return; }
+  // The news of it may have come already.
+  if (told.turn > turn) show(told);
+  drawing.then(() => tell(sayMoved()));
   const [item, note] = (chosen || "").split(":");
-  if (note) card.innerHTML = await fragment(`/note?item=${item}&note=${note}`).catch((error) => error.message);
+  if (note) refill(card, await fragment(`/note?item=${item}&note=${note}`).catch((error) => error.message));
 }
 
 function take(button) {
@@ -130,10 +157,37 @@ function take(button) {
   const said = button.textContent + " at " + where;
   const position = what.match(/^position (\w+)$/);
   if (position) {
-    const bars = String(note.bar);
-    return send("/edit", { said, base, do: "position", at, part: note.part, bars, position: position[1] });
+    const bars = barsOf(button.closest("li"));
+    const inBars = `${button.textContent} in bars ${bars}`;
+    return send("/edit", { said: inBars, base, do: "position", at, part: note.part, bars, position: position[1] });
   }
   return send("/edit", { said, base, do: "pin", at, note, what: JSON.parse(what) });
+}
+
+/** The bars that a way is taken for, as a plan has them: 5-8. */
+function barsOf(way) {
+  const [one, other] = ["first", "last"].map((end) => Number(way.querySelector(".range-" + end).value));
+  return one === other ? String(one) : `${Math.min(one, other)}-${Math.max(one, other)}`;
+}
+
+/** Marks the notes of the bars that a way would be taken for. */
+function markRange(way) {
+  for (const note of pages.querySelectorAll(".note.inrange")) note.classList.remove("inrange");
+  const range = way && way.querySelector(".range");
+  if (!range || !chosen) return;
+  const [first, last = first] = barsOf(way).split("-").map(Number);
+  for (const note of pages.querySelectorAll(`.note[data-item="${chosen.split(":")[0]}"][data-part="${range.dataset.part}"]`)) {
+    const bar = Number(note.dataset.bar);
+    if (bar >= first && bar <= last) note.classList.add("inrange");
+  }
+}
+
+/** Does what a remedy says; where one of several words is chosen, with that. */
+function remedy(button) {
+  const edit = JSON.parse(button.dataset.edit);
+  const words = button.parentElement.querySelector(".choose select");
+  if (words && edit.do === "word") edit.word = words.value;
+  return send("/edit", edit);
 }
 
 /** What is decided about some bars. */
@@ -190,12 +244,24 @@ async function reveal(button) {
 document.getElementById("findings").addEventListener("click", (event) => {
   const button = event.target.closest("button[data-note]");
   if (button) reveal(button);
+  const cure = event.target.closest("button[data-edit]");
+  if (cure) remedy(cure);
 });
+for (const kind of ["focusin", "input", "pointerover"]) {
+  card.addEventListener(kind, (event) => {
+    const way = event.target.closest(".ways li");
+    if (way && way.querySelector(".range")) markRange(way);
+    else if (kind === "focusin") markRange(null);
+  });
+}
+card.addEventListener("pointerleave", () => { if (!card.querySelector(".range:focus-within")) markRange(null); });
 card.addEventListener("click", (event) => {
   const button = event.target.closest("[data-take]");
   if (button) take(button);
   const span = event.target.closest("[data-span]");
   if (span) takeBars(span);
+  const cure = event.target.closest("button[data-edit]");
+  if (cure) remedy(cure);
 });
 document.getElementById("undo").addEventListener("click", () => send("/undo"));
 document.getElementById("redo").addEventListener("click", () => send("/redo"));
