@@ -30,23 +30,32 @@ async function fragment(path) {
   return text;
 }
 
-/** Draws a page if it is not drawn as the book is now. */
+/** Draws a page if it is not drawn as the book is now; what is said of its notes may be new
+    where its picture is not. */
 async function draw(sheet) {
-  if (sheet.dataset.drawn === sheet.dataset.wanted) return;
-  const wanted = sheet.dataset.wanted;
+  const { page, wanted } = sheet.dataset;
+  const now = String(turn);
+  const drawn = sheet.dataset.drawn === wanted;
+  if (drawn && sheet.dataset.noted === now) return;
   sheet.dataset.drawn = wanted;
-  const page = sheet.dataset.page;
-  const picture = new Image();
-  picture.alt = "Page " + page;
-  picture.src = `/page/${page}/picture?turn=${wanted}`;
-  const [notes] = await Promise.all([fragment(`/page/${page}/notes?turn=${wanted}`), picture.decode().catch(() => {})]);
-  if (sheet.dataset.drawn !== wanted) return;
+  sheet.dataset.noted = now;
+  let picture = sheet.querySelector("img");
+  if (!drawn || !picture) {
+    picture = new Image();
+    picture.alt = "Page " + page;
+    picture.src = `/page/${page}/picture?turn=${wanted}`;
+  }
+  const [notes] = await Promise.all([fragment(`/page/${page}/notes?turn=${now}`), picture.decode().catch(() => {})]);
+  if (sheet.dataset.drawn !== wanted || sheet.dataset.noted !== now) return;
   const layer = document.createElement("template");
   layer.innerHTML = notes;
+  const focused = sheet.contains(document.activeElement) ? document.activeElement.dataset : null;
   sheet.replaceChildren(picture, layer.content);
   mark(sheet);
   const first = sheet.querySelector(".note");
   if (first) first.setAttribute("tabindex", "0");
+  const again = focused && sheet.querySelector(`.note[data-item="${focused.item}"][data-note="${focused.note}"]`);
+  if (again) again.focus({ preventScroll: true });
 }
 
 /** Marks the chosen note, and those that are played otherwise than before. */
@@ -84,6 +93,7 @@ function refill(box, html) {
   if (!within) return;
   const others = box.querySelectorAll("button, select, input");
   (others[Math.min(at, others.length - 1)] || box).focus({ preventScroll: true });
+  if (!box.contains(document.activeElement)) box.focus({ preventScroll: true });
 }
 
 function show(turned) {
@@ -104,8 +114,9 @@ function show(turned) {
   while (pages.children.length > turned.count) pages.lastElementChild.remove();
   for (const page of turned.pages) {
     const sheet = document.getElementById("page-" + page);
-    if (!sheet) continue;
-    sheet.dataset.wanted = turn;
+    if (sheet) sheet.dataset.wanted = turn;
+  }
+  for (const sheet of pages.children) {
     const box = sheet.getBoundingClientRect();
     if (box.bottom > -innerHeight && box.top < 2 * innerHeight) drawn.push(draw(sheet));
     else { seen.unobserve(sheet); seen.observe(sheet); }

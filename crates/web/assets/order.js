@@ -122,7 +122,7 @@ async function readOrder() {
   if (held && !sectionOf(held.section)) held = null;
   if (held && held.item !== undefined && !sectionOf(held.section).items[held.item]) held = null;
   const active = document.activeElement;
-  const within = orderPanel.contains(active);
+  const within = shelf.contains(active) || beside.contains(active);
   // A form that is being filled in stays.
   if (field("change") && field("change").dataset.begun) return;
   const does = active && active.dataset ? active.dataset.does : undefined;
