@@ -5,6 +5,7 @@ import re
 
 import pytest
 from test_adding import said
+from test_day import step_through
 from test_open_book import book, browser, page, texts  # noqa: F401
 
 
@@ -34,10 +35,7 @@ def section(book, name: str) -> str:  # noqa: F811
 
 
 def undo_all(page):  # noqa: F811
-    while page.evaluate("() => document.getElementById('undo').title"):
-        was = page.evaluate("() => turn")
-        page.click("#undo")
-        page.wait_for_function("(was) => turn > was", arg=was)
+    step_through(page, "#undo")
 
 
 def lines(text: str) -> list[str]:

@@ -87,13 +87,14 @@ function sayMoved() {
 
 /** Puts new contents into a part of the page; the keyboard stays there. */
 function refill(box, html) {
-  const within = box.contains(document.activeElement) && box !== document.activeElement;
-  const at = within ? [...box.querySelectorAll("button, select, input")].indexOf(document.activeElement) : -1;
+  const active = box.contains(document.activeElement) && box !== document.activeElement ? document.activeElement : null;
   box.innerHTML = html;
-  if (!within) return;
-  const others = box.querySelectorAll("button, select, input");
-  (others[Math.min(at, others.length - 1)] || box).focus({ preventScroll: true });
-  if (!box.contains(document.activeElement)) box.focus({ preventScroll: true });
+  if (!active) return;
+  // What is called the same, else what takes the step back here, else the whole.
+  const same = [...box.querySelectorAll("button")].find((other) => active.textContent && other.textContent === active.textContent);
+  for (const next of [same, box.querySelector("[data-take=unpin]"), box]) {
+    if (next && !box.contains(document.activeElement)) next.focus({ preventScroll: true });
+  }
 }
 
 function show(turned) {

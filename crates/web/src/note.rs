@@ -15,7 +15,7 @@ use apoyando_workshop::BuiltItem;
 use apoyando_workshop::piece::FingeredPart;
 
 use crate::bench::Bench;
-use crate::remarks::at_note;
+use crate::remarks::{at_note, capital};
 use crate::stretch::stretch;
 
 /// So many other ways are shown.
@@ -126,7 +126,8 @@ fn ask(card: &mut String, book: &Book, item: &BuiltItem, part: &FingeredPart, no
     if decided.is_empty() {
         weighed(pins, &mut |solved| {
             if let Some(reason) = solved.reason(tone) {
-                let _ = write!(card, "<p class=\"why\">{}.</p>", escaped(&reason.sentence));
+                let _ =
+                    write!(card, "<p class=\"why\">{}.</p>", escaped(&capital(&reason.sentence)));
             }
             ways(card, item, solved, tone);
         });

@@ -56,7 +56,7 @@ pub fn at_note(bench: &Bench, index: usize, note: NoteId) -> String {
     let here = item.findings.iter().filter(|it| note_of(item, &it.place) == Some(note));
     let about = About { bench, item: Some(index) };
     let said = here.map(|finding| {
-        let said = escaped(&sentence(finding));
+        let said = escaped(&capital(&sentence(finding)));
         format!("<p class=\"remark\">{said}. {}</p>", buttons(about, finding))
     });
     said.collect()
@@ -68,6 +68,12 @@ fn sentence(finding: &Finding) -> String {
         Some(remedy) => format!("{} ({remedy})", finding.message),
         None => finding.message.clone(),
     }
+}
+
+/// As a sentence that stands alone.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// All of it as a list, in the order of the book; what is about notes leads to them, and what
