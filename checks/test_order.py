@@ -229,7 +229,7 @@ def test_a_section_without_words_gets_some(page, book):  # noqa: F811
     hold(page, "g-major")
     does(page, "write")
     page.wait_for_function("() => document.getElementById('prose-file').value === 'section:g-major'")
-    page.wait_for_function("() => document.activeElement.id === 'prose-text'")
+    page.wait_for_function("() => document.activeElement.id === 'prose-text' && !proseText.readOnly")
     page.keyboard.type("The hand lies in II.")
     page.wait_for_function("() => document.getElementById('prose-state').textContent.startsWith('Kept')")
     assert (book.folder / "text" / "g-major.md").read_text() == "The hand lies in II."

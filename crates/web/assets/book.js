@@ -82,7 +82,7 @@ function sayMoved() {
   if (!moved.length) return "Done. No note on the pages in sight is played otherwise.";
   const notes = moved.length === 1 ? "One note is" : `${moved.length} notes are`;
   const where = bars.length === 1 ? `bar ${bars[0]}` : `bars ${bars[0]} to ${bars[bars.length - 1]}`;
-  return `Done. ${notes} played otherwise now, in ${where}; they are marked.`;
+  return `Done. ${notes} played otherwise now, in ${where}; ${moved.length === 1 ? "it is" : "they are"} marked.`;
 }
 
 /** Puts new contents into a part of the page; the keyboard stays there. */

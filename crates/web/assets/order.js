@@ -154,7 +154,13 @@ function hold(what) {
   if (now) now.focus({ preventScroll: true });
   const page = what.item !== undefined ? sectionOf(what.section).items[what.item].page : (sectionOf(what.section).items.find((item) => item.page) || {}).page;
   const sheet = page && document.getElementById("page-" + page);
-  if (!same && sheet) sheet.scrollIntoView({ block: "start" });
+  if (same || !sheet) return;
+  sheet.scrollIntoView({ block: "start" });
+  const music = what.item === undefined ? null : sectionOf(what.section).items[what.item].music;
+  draw(sheet).then(() => {
+    const first = sheet.querySelector(`.note[data-item="${music}"]`);
+    if (first) first.scrollIntoView({ block: "center" });
+  }).catch(() => {});
 }
 
 function tools(label, what) {

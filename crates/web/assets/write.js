@@ -48,14 +48,18 @@ const stands = async (name) => (isNew(name) ? { text: "", base: null } : JSON.pa
 async function readProse() {
   clearTimeout(pause);
   const name = proseFile.value;
-  const now = await stands(name);
+  // Nothing is typed into a text that is about to be another.
+  proseText.readOnly = true;
+  const now = await stands(name).finally(() => { proseText.readOnly = false; });
   prose = { name, said: proseFile.selectedOptions[0].textContent, base: now.base, read: now.text };
   proseText.value = now.text;
   proseBoth.hidden = true;
   proseState.textContent = "As it is in the book. What you write is kept as you pause.";
   const page = listProse.page[name];
   const sheet = page && document.getElementById("page-" + page);
-  if (sheet) sheet.scrollIntoView({ block: "start" });
+  // The text first, then its page: the page is narrower than before.
+  field("margin").scrollTop = prosePanel.offsetTop - 8;
+  if (sheet) sheet.scrollIntoView({ block: "start", behavior: "instant" });
 }
 
 function conflict(theirs) {
@@ -92,7 +96,7 @@ async function keepNow() {
   // Someone may have written between our text and this question.
   if (now.text !== mine) return conflict(now.text);
   Object.assign(own, { name, base: now.base, read: mine });
-  proseState.textContent = "Kept. The page beside shows it.";
+  if (proseText.value === mine) proseState.textContent = "Kept. The page beside shows it.";
   if (edit.also) await listProse(name);
 }
 
@@ -124,19 +128,26 @@ function putAround(sign) {
 /** Opens a text beside its page. */
 async function writeText(name) {
   await keepProse();
+  proseText.readOnly = true;
+  if (!prosePanel.open) {
+    writeText.opens = true;
+    prosePanel.open = true;
+    document.body.classList.add("writing");
+  }
   await listProse(name);
-  if (prosePanel.open) await readProse();
-  else { writeText.wanted = name; prosePanel.open = true; }
-  proseText.focus();
+  await readProse();
+  proseText.focus({ preventScroll: true });
 }
 
 prosePanel.addEventListener("toggle", async () => {
   document.body.classList.toggle("writing", prosePanel.open);
   if (!prosePanel.open) return keepProse();
-  await listProse(writeText.wanted);
-  writeText.wanted = undefined;
+  const opens = writeText.opens;
+  writeText.opens = false;
+  if (opens) return;
+  proseText.readOnly = true;
+  await listProse();
   await readProse();
-  prosePanel.scrollIntoView({ block: "nearest" });
 });
 proseFile.addEventListener("change", async () => { await keepProse(); if (proseBoth.hidden) await readProse(); else proseFile.value = prose.name; });
 proseText.addEventListener("input", begun);

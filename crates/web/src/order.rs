@@ -47,6 +47,8 @@ struct ItemSaid {
     title: String,
     /// The page it begins on, if it stands on one.
     page: Option<usize>,
+    /// Which item with music it is, from 0.
+    music: Option<usize>,
     says: Said,
 }
 
@@ -137,6 +139,7 @@ fn section(bench: &Bench, name: &str) -> SectionSaid {
         ItemSaid {
             title: built.map_or_else(plain, |(_, built)| built.title.clone()),
             page: built.and_then(|(at, _)| bench.page_of(at)),
+            music: built.map(|(at, _)| at),
             says,
         }
     });

@@ -57,7 +57,8 @@ pub fn at_note(bench: &Bench, index: usize, note: NoteId) -> String {
     let about = About { bench, item: Some(index) };
     let said = here.map(|finding| {
         let said = escaped(&capital(&sentence(finding)));
-        format!("<p class=\"remark\">{said}. {}</p>", buttons(about, finding))
+        let can = buttons(about, finding);
+        format!("<p class=\"remark\">{said}. <span class=\"remedies\">{can}</span></p>")
     });
     said.collect()
 }
@@ -89,7 +90,10 @@ pub fn list(bench: &Bench) -> String {
         let place = if place.is_empty() { place } else { format!("{place}: ") };
         let (said, severity) = (escaped(&sentence(finding)), finding.severity);
         let can = buttons(About { bench, item: None }, finding);
-        let _ = write!(list, "<li class=\"{severity}\">{place}{said} {can}</li>");
+        let _ = write!(
+            list,
+            "<li class=\"{severity}\">{place}{said} <span class=\"remedies\">{can}</span></li>"
+        );
     }
     for (index, item) in items.iter().enumerate().filter(|(_, item)| !item.findings.is_empty()) {
         let page = bench.page_of(index).unwrap_or_default();
@@ -101,14 +105,15 @@ pub fn list(bench: &Bench) -> String {
             let colon = if place.is_empty() { "" } else { ": " };
             let (said, severity) = (escaped(&sentence(finding)), finding.severity);
             let _ = write!(list, "<li class=\"{severity}\">{place}{colon}{said} ");
-            if let Some(note) = note_of(item, &finding.place) {
-                let _ = write!(
-                    list,
+            let show = note_of(item, &finding.place).map(|note| {
+                format!(
                     "<button type=\"button\" data-item=\"{index}\" data-note=\"{}\" aria-label=\"Show {place} of {title}\">Show</button> ",
                     note.0,
-                );
-            }
-            list.push_str(&buttons(About { bench, item: Some(index) }, finding));
+                )
+            });
+            let can = buttons(About { bench, item: Some(index) }, finding);
+            let show = show.unwrap_or_default();
+            let _ = write!(list, "<span class=\"remedies\">{show}{can}</span>");
             list.push_str("</li>");
         }
         list.push_str("</ul></li>");

@@ -256,11 +256,7 @@ impl Offer {
 /// All offers for a finding, as buttons.
 pub fn buttons(about: About<'_>, finding: &Finding) -> String {
     let offers = about.offers(finding);
-    if offers.is_empty() {
-        return String::new();
-    }
-    let buttons: Vec<String> = offers.iter().map(|offer| offer.shown(finding)).collect();
-    format!("<span class=\"remedies\">{}</span>", buttons.join(" "))
+    offers.iter().map(|offer| offer.shown(finding)).collect::<Vec<String>>().join(" ")
 }
 
 const fn at(spot: PlanSpot) -> Spot {
