@@ -269,3 +269,27 @@ def test_a_position_is_seen_and_taken_over_bars(page, book):  # noqa: F811
     written = "".join(section(book, name) for name in ("c-major", "a-minor", "g-major"))
     assert f'bars = "{bar}-{bar + 1}"\nposition = "{position}"' in written
     page.wait_for_function("() => /played otherwise/.test(document.getElementById('say').textContent)")
+
+
+def test_what_was_decided_about_bars_is_seen_and_taken_back(page, book):  # noqa: F811
+    """Bars are set, seen on the page, decided about, and left to the program again, by the
+    keyboard where a teacher would type."""
+    from test_open_book import page_of, sheet
+
+    before = texts(book.folder)
+    number = page_of(page, "Morning Market")
+    sheet(page, number)
+    page.locator(f"#page-{number} .note").first.locator("rect").first.click()
+    page.wait_for_function("() => document.querySelector('#card .where')?.textContent.includes('Morning')")
+    page.locator("#card .span summary").click()
+    page.fill("#card .span-to", "3")
+    shown = {int(it.get_attribute("data-bar")) for it in page.locator(".note.inrange").all()}
+    assert shown == {1, 2, 3}
+    page.click('#card [data-span="no-barre"]')
+    taken_back = page.get_by_role("button", name="Take back “no barre, bars 1-3”")
+    taken_back.wait_for()
+    assert 'no-barre = ["1-3"]' in section(book, "c-major")
+    taken_back.focus()
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => !document.querySelector('#card .decided')")
+    assert texts(book.folder) == before

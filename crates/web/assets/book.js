@@ -182,13 +182,18 @@ function barsOf(way) {
   return one === other ? String(one) : `${Math.min(one, other)}-${Math.max(one, other)}`;
 }
 
-/** Marks the notes of the bars that a way would be taken for. */
-function markRange(way) {
+/** The bars that are set for whatever is decided about bars. */
+function barsSet(span) {
+  const [one, other] = ["from", "to"].map((end) => Number(span.querySelector(".span-" + end).value));
+  return one === other ? String(one) : `${Math.min(one, other)}-${Math.max(one, other)}`;
+}
+
+/** Marks the notes of some bars of a part, so that they are seen before something is decided. */
+function markBars(bars, part) {
   for (const note of pages.querySelectorAll(".note.inrange")) note.classList.remove("inrange");
-  const range = way && way.querySelector(".range");
-  if (!range || !chosen) return;
-  const [first, last = first] = barsOf(way).split("-").map(Number);
-  for (const note of pages.querySelectorAll(`.note[data-item="${chosen.split(":")[0]}"][data-part="${range.dataset.part}"]`)) {
+  if (!bars || !chosen) return;
+  const [first, last = first] = bars.split("-").map(Number);
+  for (const note of pages.querySelectorAll(`.note[data-item="${chosen.split(":")[0]}"][data-part="${part}"]`)) {
     const bar = Number(note.dataset.bar);
     if (bar >= first && bar <= last) note.classList.add("inrange");
   }
@@ -206,8 +211,7 @@ function remedy(button) {
 function takeBars(button) {
   const held = button.closest(".card");
   const { base, at, note } = JSON.parse(held.dataset.handle);
-  const [from, to] = ["from", "to"].map((end) => Number(held.querySelector(".span-" + end).value));
-  const bars = from === to ? String(from) : `${Math.min(from, to)}-${Math.max(from, to)}`;
+  const bars = barsSet(held.querySelector(".span"));
   if (button.dataset.span === "no-barre") return send("/edit", { said: "no barre in bars " + bars, base, do: "no-barre", at, bars });
   const position = held.querySelector(".span-position").value;
   return send("/edit", { said: `the hand in ${position} in bars ${bars}`, base, do: "position", at, part: note.part, bars, position });
@@ -262,11 +266,14 @@ document.getElementById("findings").addEventListener("click", (event) => {
 for (const kind of ["focusin", "input", "pointerover"]) {
   card.addEventListener(kind, (event) => {
     const way = event.target.closest(".ways li");
-    if (way && way.querySelector(".range")) markRange(way);
-    else if (kind === "focusin") markRange(null);
+    const range = way && way.querySelector(".range");
+    const span = event.target.closest(".span[open]");
+    if (range) markBars(barsOf(way), range.dataset.part);
+    else if (span) markBars(barsSet(span), JSON.parse(span.closest(".card").dataset.handle).note.part - 1);
+    else if (kind === "focusin") markBars(null);
   });
 }
-card.addEventListener("pointerleave", () => { if (!card.querySelector(".range:focus-within")) markRange(null); });
+card.addEventListener("pointerleave", () => { if (!card.querySelector(".range:focus-within, .span:focus-within")) markBars(null); });
 card.addEventListener("click", (event) => {
   const button = event.target.closest("[data-take]");
   if (button) take(button);

@@ -16,6 +16,7 @@ use apoyando_workshop::piece::FingeredPart;
 
 use crate::bench::Bench;
 use crate::remarks::{at_note, capital};
+use crate::remedy::{About, Revisions};
 use crate::stretch::stretch;
 
 /// So many other ways are shown.
@@ -71,6 +72,8 @@ pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<String> {
     card.push_str(&at_note(bench, index, note));
     if let (Some(book), Some(part)) = (bench.book(), part_of(item, note)) {
         ask(&mut card, book, item, part, note);
+        let about = About { read: &Revisions::default(), bench, item: Some(index) };
+        card.push_str(&about.over_bars(own.part, bar));
         bars_from(&mut card, bar);
     }
     card.push_str("</div>");

@@ -9,7 +9,7 @@ use apoyando_music::{NoteId, PartIndex};
 use apoyando_workshop::BuiltItem;
 
 use crate::bench::Bench;
-use crate::remedy::{About, buttons};
+use crate::remedy::{About, Revisions, buttons};
 
 /// The part that a finding names; the only one if it names none.
 pub fn part_named(item: &BuiltItem, named: Option<&str>) -> Option<PartIndex> {
@@ -54,7 +54,7 @@ pub fn at_notes(item: &BuiltItem) -> BTreeMap<NoteId, String> {
 pub fn at_note(bench: &Bench, index: usize, note: NoteId) -> String {
     let Some(item) = bench.item(index) else { return String::new() };
     let here = item.findings.iter().filter(|it| note_of(item, &it.place) == Some(note));
-    let about = About { bench, item: Some(index) };
+    let about = About { read: &Revisions::default(), bench, item: Some(index) };
     let said = here.map(|finding| {
         let said = escaped(&capital(&sentence(finding)));
         let can = buttons(about, finding);
@@ -81,6 +81,7 @@ pub fn capital(text: &str) -> String {
 /// the program can do about it stands beside it as buttons.
 pub fn list(bench: &Bench) -> String {
     let items: Vec<_> = (0..).map_while(|index| bench.item(index)).collect();
+    let read = Revisions::default();
     let of_items: HashSet<&Finding> = items.iter().flat_map(|item| &item.findings).collect();
     let mut list = String::from("<ul class=\"findings\">");
     let others = bench.findings().filter(|finding| !of_items.contains(finding));
@@ -89,7 +90,7 @@ pub fn list(bench: &Bench) -> String {
         let place = escaped(&finding.place.to_string());
         let place = if place.is_empty() { place } else { format!("{place}: ") };
         let (said, severity) = (escaped(&sentence(finding)), finding.severity);
-        let can = buttons(About { bench, item: None }, finding);
+        let can = buttons(About { read: &read, bench, item: None }, finding);
         let _ = write!(
             list,
             "<li class=\"{severity}\">{place}{said} <span class=\"remedies\">{can}</span></li>"
@@ -111,7 +112,7 @@ pub fn list(bench: &Bench) -> String {
                     note.0,
                 )
             });
-            let can = buttons(About { bench, item: Some(index) }, finding);
+            let can = buttons(About { read: &read, bench, item: Some(index) }, finding);
             let show = show.unwrap_or_default();
             let _ = write!(list, "<span class=\"remedies\">{show}{can}</span>");
             list.push_str("</li>");

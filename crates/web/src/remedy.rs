@@ -1,9 +1,12 @@
 //! Remedies as buttons: what can be done about a finding, in words and as an edit of the plan.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
 use apoyando_book::edit::{
-    Allowed, Command, Edit, ItemPlace, Meant, NotePlace, Player, Remark, Spot,
+    Allowed, Command, Edit, ItemPlace, Meant, NotePlace, Player, Remark, Revision, Spot,
 };
-use apoyando_book::{Item, ItemKind, PlannedScope};
+use apoyando_book::{Item, ItemKind, PlannedPin, PlannedScope};
 use apoyando_fingering::{
     Allowance, BarreLimit, Finding, LeftFinger, Pin, PinRule, PlanSpot, Remedy, Severity,
 };
@@ -32,9 +35,27 @@ pub struct Offer {
     words: Vec<String>,
 }
 
+/// The revisions of files that were asked for.
+#[derive(Default)]
+pub struct Revisions(RefCell<BTreeMap<String, Option<Revision>>>);
+
+impl Revisions {
+    /// That of a file; `None` if it cannot be read.
+    fn of(&self, bench: &Bench, file: &str) -> Option<Option<Revision>> {
+        if let Some(known) = self.0.borrow().get(file) {
+            return Some(*known);
+        }
+        let revision = bench.revision(file).ok()?;
+        self.0.borrow_mut().insert(file.to_owned(), revision);
+        Some(revision)
+    }
+}
+
 /// What a finding is about.
 #[derive(Clone, Copy)]
 pub struct About<'a> {
+    /// The revisions of the files, each read once.
+    pub read: &'a Revisions,
     /// The bench that the book lies on.
     pub bench: &'a Bench,
     /// The item with music, by its number in the book; `None` for what was not made.
@@ -89,7 +110,7 @@ impl About<'_> {
     }
 
     fn offer(&self, label: impl Into<String>, command: Command) -> Option<Offer> {
-        let base = self.bench.revision(&command.file()).ok()?;
+        let base = self.read.of(self.bench, &command.file())?;
         Some(Offer { label: label.into(), edit: Edit { base, command }, words: Vec::new() })
     }
 
@@ -191,9 +212,15 @@ impl About<'_> {
     fn release(&self, finding: &Finding, pin: &Pin, part: PartIndex) -> Option<Offer> {
         let (item, _) = self.planned(finding)?;
         let pinned = planned(&self.built()?.score, part, &item.pins, pin)?;
+        self.take_back(pinned)
+    }
+
+    /// Takes a pin of the plan back.
+    fn take_back(&self, pinned: &PlannedPin) -> Option<Offer> {
+        let rule = apoyando_workshop::pins::rule(pinned.rule);
         let place = &pinned.place;
         let spot = Spot { line: place.line, column: place.column };
-        let keys: &[&str] = match pin.rule {
+        let keys: &[&str] = match rule {
             PinRule::LeftFingers(_) => &["finger", "not-finger"],
             PinRule::SecondFingers(_) => &["second-finger"],
             PinRule::Strings(_) => &["string", "not-string"],
@@ -206,8 +233,32 @@ impl About<'_> {
             PlannedScope::Note(_) => String::new(),
             PlannedScope::Bars(bars) => format!(", bars {bars}"),
         };
-        let label = format!("Take back “{}{over}”", in_words(&pin.rule));
+        let label = format!("Take back “{}{over}”", in_words(&rule));
         self.offer(label, Command::TakeOut { file: place.file.to_string(), spot, keys })
+    }
+
+    /// What was decided about the bars around a note, as buttons that take it back.
+    pub fn over_bars(&self, part: PartIndex, bar: u32) -> String {
+        let items = self.bench.book().into_iter().flat_map(|book| &book.sections);
+        let own = self.built().and_then(|built| {
+            let mut sections = items.filter(|section| section.name == built.section);
+            sections.next()?.items.get(built.index)
+        });
+        let over = own.into_iter().flat_map(|item| &item.pins).filter(|pin| match &pin.scope {
+            PlannedScope::Bars(bars) => {
+                (bars.first..=bars.last).contains(&bar) && pin.part == part.0 + 1
+            }
+            PlannedScope::Note(_) => false,
+        });
+        let offers = over.filter_map(|pin| self.take_back(pin));
+        let buttons: Vec<String> = offers.map(|offer| offer.button("")).collect();
+        if buttons.is_empty() {
+            return String::new();
+        }
+        format!(
+            "<p class=\"decided\">Decided about these bars: <span class=\"remedies\">{}</span></p>",
+            buttons.join(" ")
+        )
     }
 
     fn choose_file(&self, finding: &Finding, spot: PlanSpot, folder: &str) -> Vec<Offer> {
@@ -225,14 +276,17 @@ impl About<'_> {
 
 impl Offer {
     /// The button, and what is to be chosen before.
-    pub fn shown(&self, finding: &Finding) -> String {
+    fn shown(&self, finding: &Finding) -> String {
+        self.button(&finding.place.bar.map(|bar| format!(", bar {bar}")).unwrap_or_default())
+    }
+
+    fn button(&self, place: &str) -> String {
         #[derive(serde::Serialize)]
         struct Asked<'a> {
             said: String,
             #[serde(flatten)]
             edit: &'a Edit,
         }
-        let place = finding.place.bar.map(|bar| format!(", bar {bar}")).unwrap_or_default();
         let said = format!("{}{place}", self.label);
         let asked = Asked { said, edit: &self.edit };
         // What cannot be written as JSON is not offered.
