@@ -5,7 +5,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from test_open_book import book, browser, page, sheet  # noqa: F401
 
-PANELS = ("#add", "#words", "#remarks", "#take-away")
+PANELS = ("#order", "#add", "#words", "#remarks", "#take-away", "#prose")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -25,6 +25,12 @@ def test_axe_finds_nothing(browser, book, scheme, width):  # noqa: F811
     for panel in PANELS:
         window.locator(f"{panel} summary").click()
     window.wait_for_function("() => document.getElementById('file').options.length > 0")
+    window.wait_for_function("() => document.getElementById('prose-text').value.length > 0")
+    # What can be done with an exercise, and the form of what it is.
+    window.locator("#shelf .entry[data-item]").first.click()
+    window.locator('#shelf [data-does="change"]').click()
+    window.wait_for_selector("#change")
+    window.evaluate("() => conflict('What stands there now')")
     found = Axe().run(window).response["violations"]
     told = [(it["id"], it["help"], [node["target"] for node in it["nodes"]][:5]) for it in found]
     context.close()

@@ -54,7 +54,7 @@ def test_a_section_is_made_with_an_exercise_and_a_duet_and_taken_back(page, book
     assert page.locator("#piece-kind").input_value() == "duet"
     page.select_option("#piece-section", "d-major")
     page.locator("#new-piece button").click()
-    said(page, "the-ferry is at the end of d-major")
+    said(page, "The Ferry is at the end of D major")
     page.wait_for_function(
         "() => [...document.querySelectorAll('#contents a')].some((a) => a.textContent === 'The Ferry')"
     )

@@ -1,6 +1,6 @@
 //! What can be wrong with a book folder.
 
-use apoyando_fingering::{Finding, FindingPlace, Severity};
+use apoyando_fingering::{Finding, FindingPlace, PlanSpot, Remedy, Severity};
 
 use crate::source::SourcePlace;
 
@@ -149,6 +149,16 @@ impl BookError {
                 (FindingPlace { file, line: Some(place.line), ..Default::default() }, message)
             }
         };
-        Finding { rule, severity: Severity::Error, place, message, remedy: None }
+        let remedies = self.remedies();
+        Finding { rule, severity: Severity::Error, place, message, remedy: None, remedies }
+    }
+
+    /// A file that is missing can be another one of its folder.
+    fn remedies(&self) -> Vec<Remedy> {
+        let Self::MissingFile { place, file, .. } = self else { return Vec::new() };
+        let spot = PlanSpot { line: place.line, column: place.column };
+        let folders = ["pieces", "text"];
+        let folder = folders.into_iter().find(|it| file.split('/').next() == Some(it));
+        folder.map(|folder| Remedy::ChooseFile(spot, folder)).into_iter().collect()
     }
 }

@@ -81,8 +81,13 @@ impl Splice {
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 enum Entry {
-    /// An edit was made.
-    Made { said: String, splice: Splice },
+    /// An edit was made. One that was made `with` the one before is undone with it.
+    Made {
+        said: String,
+        splice: Splice,
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        with: bool,
+    },
     /// The last edit that holds was undone.
     Undone,
     /// The last edit that was undone was made again.
@@ -96,6 +101,8 @@ enum Entry {
 struct Made {
     said: String,
     splice: Splice,
+    /// Whether it belongs to the one before.
+    with: bool,
 }
 
 /// Why a step could not be taken.
@@ -162,9 +169,9 @@ impl Journal {
     /// Takes an entry over; the change it stands for.
     fn read(&mut self, entry: Entry) -> Option<Splice> {
         match entry {
-            Entry::Made { said, splice } => {
+            Entry::Made { said, splice, with } => {
                 self.undone.clear();
-                self.done.push(Made { said, splice: splice.clone() });
+                self.done.push(Made { said, splice: splice.clone(), with });
                 Some(splice)
             }
             Entry::Undone => {
@@ -208,6 +215,20 @@ impl Journal {
     /// # Errors
     /// If the file is not any more what it was, or cannot be written.
     pub fn make(&mut self, change: &Change, said: &str) -> Result<(), JournalError> {
+        self.put(change, said, false)
+    }
+
+    /// As [`make`](Self::make), for an edit that belongs to the one made just before: both are
+    /// undone and made again in one step. Broken off between them, what is left is done with
+    /// the next step.
+    ///
+    /// # Errors
+    /// As [`make`](Self::make).
+    pub fn make_with(&mut self, change: &Change, said: &str) -> Result<(), JournalError> {
+        self.put(change, said, true)
+    }
+
+    fn put(&mut self, change: &Change, said: &str, with: bool) -> Result<(), JournalError> {
         let now = text_of(&self.folder, &change.file)?;
         if now != change.before {
             let now = now.unwrap_or_default();
@@ -215,26 +236,35 @@ impl Journal {
         }
         let before = change.before.as_deref();
         let splice = Splice::of(&change.file, before, Some(&change.after));
-        self.step(Entry::Made { said: said.to_owned(), splice })
+        self.step(Entry::Made { said: said.to_owned(), splice, with })
     }
 
-    /// Undoes the last edit that holds; what it was.
+    /// Undoes the last edit that holds, with all that belong to it; what it was.
     ///
     /// # Errors
     /// If there is none, if its file was changed otherwise since, or cannot be written.
     pub fn undo(&mut self) -> Result<String, JournalError> {
-        let said = self.done.last().ok_or(JournalError::Nothing("undo"))?.said.clone();
+        let mut last = self.done.last().ok_or(JournalError::Nothing("undo"))?.clone();
         self.step(Entry::Undone)?;
-        Ok(said)
+        while last.with
+            && let Some(before) = self.done.last().cloned()
+        {
+            self.step(Entry::Undone)?;
+            last = before;
+        }
+        Ok(last.said)
     }
 
-    /// Makes the edit again that was undone last; what it was.
+    /// Makes the edit again that was undone last, with all that belong to it; what it was.
     ///
     /// # Errors
     /// As [`undo`](Self::undo).
     pub fn redo(&mut self) -> Result<String, JournalError> {
         let said = self.undone.last().ok_or(JournalError::Nothing("do again"))?.said.clone();
         self.step(Entry::Redone)?;
+        while self.undone.last().is_some_and(|next| next.with) {
+            self.step(Entry::Redone)?;
+        }
         Ok(said)
     }
 

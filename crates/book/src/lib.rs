@@ -28,7 +28,7 @@ pub use plan::{
     House, Item, ItemKind, Language, Minor, NamedLevel, NudgedSign, OpenStrings, Paper, Piece,
     PieceFile, PinPlace, PlannedBar, PlannedNudge, PlannedPin, PlannedRule, PlannedScope,
     PositionChoice, PrintedParts, Progression, Prose, RightHand, RightPattern, Scale, Section,
-    Tablature, Triads,
+    SeenRemark, Tablature, Triads,
 };
 pub use read::house::read_house;
 pub use save::{SaveError, save, tidy};

@@ -149,6 +149,53 @@ fn a_level_may_be_narrowed_and_not_widened() {
     assert!(found[0].contains("allows more") && found[0].contains("highest-fret"), "{found:?}");
 }
 
+/// What is asked once may be more than the level; the lesson around it stays as narrow.
+#[test]
+fn an_item_may_allow_more_on_purpose() {
+    let book = "title = \"T\"\nsections = [\"g\"]\n[level]\nbarre = \"none\"\npositions = [\"I\"]\nhighest-fret = 4\n";
+    let section = "title = \"G\"\n\n[[items]]\nkind = \"duet\"\nfile = \"a.abc\"\n\
+         allow = { barre = \"small\", positions = [\"III\"] }\n[items.teacher]\n\
+         allow = { highest-fret = 9, barre = \"none\" }\n\n\
+         [[items]]\nkind = \"solo\"\nfile = \"a.abc\"\n";
+    let scratch = Scratch::new("allow").with(&[
+        ("book.toml", book),
+        ("sections/g.toml", section),
+        ("pieces/a.abc", "X:1\n"),
+    ]);
+    let book = Book::open(scratch.path()).unwrap();
+    let items = &book.sections[0].items;
+    let third = Position::new(3).unwrap();
+    let ItemKind::Duet(_, parts) = &items[0].kind else { panic!() };
+    for level in [&items[0].level, &parts[0].level, &parts[1].level] {
+        assert_eq!(level.barre, BarreLimit::Small, "what is allowed is not taken back");
+        assert!(level.positions.contains(third) && level.positions.contains(Position::FIRST));
+    }
+    assert_eq!((parts[0].level.highest_fret.0, parts[1].level.highest_fret.0), (4, 9));
+    assert_eq!(items[1].level.barre, BarreLimit::None);
+    assert!(!items[1].level.positions.contains(third));
+    let wrong = section.replace("barre = \"small\"", "bare = \"small\"");
+    let found = faults(
+        &[("book.toml", BOOK), ("sections/g.toml", &wrong), ("pieces/a.abc", "X:1\n")],
+        "allow-wrong",
+    );
+    assert!(found[0].contains("unknown key “bare”"), "{found:?}");
+}
+
+#[test]
+fn remarks_that_are_seen_are_read() {
+    let section = "title = \"G\"\nkey = \"G major\"\n[[items]]\nkind = \"scale\"\n\
+         [[items.seen]]\nremark = \"slur-not-made\"\nbar = 3\nbeat = 2.5\n";
+    let files = [("book.toml", BOOK), ("sections/g.toml", section)];
+    let scratch = Scratch::new("seen").with(&files);
+    let book = Book::open(scratch.path()).unwrap();
+    let seen = &book.sections[0].items[0].seen[0];
+    assert_eq!((seen.remark.as_str(), seen.bar), ("slur-not-made", Some(3)));
+    assert_eq!((seen.beat.as_deref(), seen.part.as_deref()), (Some("2½"), None));
+    let wrong = section.replace("remark =", "rule =");
+    let found = faults(&[("book.toml", BOOK), ("sections/g.toml", &wrong)], "seen-wrong");
+    assert!(found.iter().any(|fault| fault.contains("has no “remark”")), "{found:?}");
+}
+
 #[test]
 fn minor_scales_belong_to_minor_keys() {
     let section =

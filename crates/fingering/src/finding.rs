@@ -4,6 +4,8 @@ use std::fmt;
 
 use serde::Serialize;
 
+use crate::remedy::Remedy;
+
 /// How much a finding weighs.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -50,6 +52,9 @@ pub struct Finding {
     /// What can be done, where that is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub remedy: Option<String>,
+    /// What of it the program can do when it is told to.
+    #[serde(skip)]
+    pub remedies: Vec<Remedy>,
 }
 
 impl fmt::Display for Severity {

@@ -81,7 +81,7 @@ impl Report {
             ..FindingPlace::default()
         };
         let remedy = remedy.map(str::to_owned);
-        let finding = Finding { rule, severity, place, message, remedy };
+        let finding = Finding { rule, severity, place, message, remedy, remedies: Vec::new() };
         self.entries.push(Entry { bar: self.bar, onset: self.onset, finding });
     }
 

@@ -16,6 +16,7 @@ mod when;
 pub use answer::alternatives::{Alternative, Change, Difference};
 pub use answer::clash::{Clash, ClashRule};
 pub use answer::damping::{Ringing, Thumb, ringing};
+pub use answer::findings::in_words;
 pub use answer::like_bars::{Alike, Likeness, MadeAlike};
 pub use answer::reason::Reason;
 pub use answer::ways_out::{QuestionChange, Spot, WayOut, WaysOut};

@@ -1,6 +1,6 @@
 //! Why an exercise cannot be written.
 
-use apoyando_fingering::Position;
+use apoyando_fingering::{Allowance, BarreLimit, Position, Remedy};
 use apoyando_fretboard::Place;
 use apoyando_music::degree::DegreeKeyError;
 use apoyando_music::{Key, Pitch, ScaleKind, ScoreError};
@@ -118,6 +118,29 @@ pub enum MethodError {
     /// What was written is no score. A fault of the writer, not of the author.
     #[error("the exercise could not be put into bars: {0}")]
     Score(#[from] ScoreError),
+}
+
+impl MethodError {
+    /// What can be done about it by the program.
+    #[must_use]
+    pub fn remedies(&self) -> Vec<Remedy> {
+        let choose = |others: &[Position]| match others {
+            [] => Vec::new(),
+            others => vec![Remedy::InPosition(others.to_vec())],
+        };
+        match self {
+            Self::NoTonicOctave { others, .. } | Self::PositionNotAllowed { others, .. } => {
+                choose(others)
+            }
+            Self::NeedsExtension { others, .. } => {
+                let mut remedies = vec![Remedy::Allow(Allowance::Extension(1))];
+                remedies.extend(choose(others));
+                remedies
+            }
+            Self::NoShape { .. } => vec![Remedy::Allow(Allowance::Barre(BarreLimit::Full))],
+            _ => Vec::new(),
+        }
+    }
 }
 
 fn remedy(positions: &[Position]) -> String {

@@ -4,7 +4,10 @@
 //! shapes themselves (see `voicing`) and the ways between them. All costs are
 //! whole numbers, house values; the search is exact over the shapes tried.
 
-use apoyando_fingering::{EffortTable, Finding, FindingPlace, LeftFinger, RightFinger, Severity};
+use apoyando_fingering::{
+    Allowance, BarreLimit, EffortTable, Finding, FindingPlace, LeftFinger, Remedy, RightFinger,
+    Severity,
+};
 use apoyando_fretboard::{Fret, Instrument};
 use apoyando_hands::RightPlan;
 use apoyando_marks::CaptionText;
@@ -248,6 +251,7 @@ pub(crate) fn inverted_finding(
             voicing.shape(String::new()).frets()
         ),
         remedy: Some("allow a full barre, or choose another chord".to_owned()),
+        remedies: vec![Remedy::Allow(Allowance::Barre(BarreLimit::Full))],
     })
 }
 
@@ -255,7 +259,7 @@ pub(crate) fn inverted_finding(
 mod tests {
     use super::*;
     use crate::trial;
-    use apoyando_fingering::{BarreLimit, Level};
+    use apoyando_fingering::Level;
     use apoyando_marks::Caption;
 
     fn degrees(text: &str) -> Vec<Degree> {

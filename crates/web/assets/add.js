@@ -27,15 +27,24 @@ async function make(edit) {
 }
 
 async function listSections(chosen) {
-  const names = JSON.parse(await fragment("/files")).filter((name) => name.startsWith("sections/"));
+  const { sections } = JSON.parse(await fragment("/order"));
   for (const list of add.querySelectorAll("select.sections")) {
     const before = chosen || list.value;
-    list.replaceChildren(...names.map((name) => {
-      const plain = name.slice("sections/".length, -".toml".length);
-      return new Option(plain, plain);
-    }));
+    list.replaceChildren(...sections.map(({ name, says }) => new Option(Object.fromEntries(says).title || name, name)));
     if ([...list.options].some((option) => option.value === before)) list.value = before;
   }
+}
+
+/** What a section is called. */
+const called = (list) => list.selectedOptions[0].textContent;
+
+/** Shows the page on which a section ends, where the new item is. */
+async function showEnd(section) {
+  const { sections } = JSON.parse(await fragment("/order"));
+  const own = sections.find(({ name }) => name === section);
+  const last = own && own.items.findLast((item) => item.page);
+  const sheet = last && document.getElementById("page-" + last.page);
+  if (sheet) sheet.scrollIntoView({ block: "start" });
 }
 
 /** Does what a form asks for and says how it went. */
@@ -58,8 +67,8 @@ onSubmit(field("new-section"), async () => {
   const title = field("section-title").value.trim() || field("section-key").value;
   const section = fileName(title);
   const position = field("section-position").value || null;
-  await make({ said: `the new section ${title}`, base: null, do: "new-section", section, title, key: field("section-key").value, position });
-  await make({ said: `${title} in the order of sections`, base: await baseOf("book.toml"), do: "list-section", section });
+  const also = [{ base: await baseOf("book.toml"), do: "list-section", section }];
+  await make({ said: `the new section ${title}`, base: null, do: "new-section", section, title, key: field("section-key").value, position, also });
   field("section-title").value = "";
   await listSections(section);
   return `${title} is in the book.`;
@@ -81,7 +90,8 @@ onSubmit(field("new-exercise"), async () => {
     .map((box) => [box.dataset.key, box.value.trim()]);
   const named = field("item-kind").selectedOptions[0].textContent.toLowerCase();
   await make({ said: `a new ${named} in ${section}`, base: await baseOf(`sections/${section}.toml`), do: "new-item", section, kind, keys });
-  return `The ${named} is at the end of ${section}.`;
+  await showEnd(section);
+  return `The ${named} is at the end of ${called(field("item-section"))}.`;
 });
 
 // A piece: what is typed, or a file.
@@ -148,16 +158,18 @@ onSubmit(drop, async () => {
   const kind = field("piece-kind").value;
   const title = field("piece-title").value.trim();
   const ending = pieceName ? pieceName.slice(pieceName.lastIndexOf(".")).toLowerCase() : ".abc";
+  const named = title || field("piece-title").placeholder || pieceName.replace(/\.\w+$/, "") || "The piece";
   const own = fileName(title || field("piece-title").placeholder || pieceName.replace(/\.\w+$/, ""));
   const file = own + ending;
-  await make({ said: `the music of ${own}`, base: null, do: "write", file: "pieces/" + file, text });
   const keys = [["file", file]];
   if (title) keys.push(["title", title]);
-  await make({ said: `${own} in ${section}`, base: await baseOf(`sections/${section}.toml`), do: "new-item", section, kind, keys });
+  const also = [{ base: await baseOf(`sections/${section}.toml`), do: "new-item", section, kind, keys }];
+  await make({ said: `${own} in ${section}`, base: null, do: "write", file: "pieces/" + file, text, also });
   field("piece-text").value = field("piece-title").value = "";
   pieceName = field("piece-from").textContent = "";
   await preview();
-  return `${own} is at the end of ${section}.`;
+  await showEnd(section);
+  return `${named} is at the end of ${called(field("piece-section"))}.`;
 });
 
 field("item-kind").addEventListener("change", kindWants);

@@ -8,6 +8,8 @@ const say = document.getElementById("say");
 let turn = 0;
 let chosen = null;
 let before = new Map();
+// Until the pages in sight are drawn as the book is now.
+let drawing = Promise.resolve();
 
 const seen = new IntersectionObserver((entries) => {
   for (const entry of entries) {
@@ -28,23 +30,32 @@ async function fragment(path) {
   return text;
 }
 
-/** Draws a page if it is not drawn as the book is now. */
+/** Draws a page if it is not drawn as the book is now; what is said of its notes may be new
+    where its picture is not. */
 async function draw(sheet) {
-  if (sheet.dataset.drawn === sheet.dataset.wanted) return;
-  const wanted = sheet.dataset.wanted;
+  const { page, wanted } = sheet.dataset;
+  const now = String(turn);
+  const drawn = sheet.dataset.drawn === wanted;
+  if (drawn && sheet.dataset.noted === now) return;
   sheet.dataset.drawn = wanted;
-  const page = sheet.dataset.page;
-  const picture = new Image();
-  picture.alt = "Page " + page;
-  picture.src = `/page/${page}/picture?turn=${wanted}`;
-  const [notes] = await Promise.all([fragment(`/page/${page}/notes?turn=${wanted}`), picture.decode().catch(() => {})]);
-  if (sheet.dataset.drawn !== wanted) return;
+  sheet.dataset.noted = now;
+  let picture = sheet.querySelector("img");
+  if (!drawn || !picture) {
+    picture = new Image();
+    picture.alt = "Page " + page;
+    picture.src = `/page/${page}/picture?turn=${wanted}`;
+  }
+  const [notes] = await Promise.all([fragment(`/page/${page}/notes?turn=${now}`), picture.decode().catch(() => {})]);
+  if (sheet.dataset.drawn !== wanted || sheet.dataset.noted !== now) return;
   const layer = document.createElement("template");
   layer.innerHTML = notes;
+  const focused = sheet.contains(document.activeElement) ? document.activeElement.dataset : null;
   sheet.replaceChildren(picture, layer.content);
   mark(sheet);
   const first = sheet.querySelector(".note");
   if (first) first.setAttribute("tabindex", "0");
+  const again = focused && sheet.querySelector(`.note[data-item="${focused.item}"][data-note="${focused.note}"]`);
+  if (again) again.focus({ preventScroll: true });
 }
 
 /** Marks the chosen note, and those that are played otherwise than before. */
@@ -64,8 +75,31 @@ function remember() {
   }
 }
 
+/** Says how many notes are played otherwise than before, and where. */
+function sayMoved() {
+  const moved = [...pages.querySelectorAll(".note.moved")];
+  const bars = [...new Set(moved.map((note) => Number(note.dataset.bar)))].sort((one, other) => one - other);
+  if (!moved.length) return "Done. No note on the pages in sight is played otherwise.";
+  const notes = moved.length === 1 ? "One note is" : `${moved.length} notes are`;
+  const where = bars.length === 1 ? `bar ${bars[0]}` : `bars ${bars[0]} to ${bars[bars.length - 1]}`;
+  return `Done. ${notes} played otherwise now, in ${where}; ${moved.length === 1 ? "it is" : "they are"} marked.`;
+}
+
+/** Puts new contents into a part of the page; the keyboard stays there. */
+function refill(box, html) {
+  const active = box.contains(document.activeElement) && box !== document.activeElement ? document.activeElement : null;
+  box.innerHTML = html;
+  if (!active) return;
+  // What is called the same, else what takes the step back here, else the whole.
+  const same = [...box.querySelectorAll("button")].find((other) => active.textContent && other.textContent === active.textContent);
+  for (const next of [same, box.querySelector("[data-take=unpin]"), box]) {
+    if (next && !box.contains(document.activeElement)) next.focus({ preventScroll: true });
+  }
+}
+
 function show(turned) {
   turn = turned.turn;
+  const drawn = [];
   document.dispatchEvent(new Event("turned"));
   for (let page = pages.children.length + 1; page <= turned.count; page++) {
     const sheet = document.createElement("section");
@@ -81,10 +115,11 @@ function show(turned) {
   while (pages.children.length > turned.count) pages.lastElementChild.remove();
   for (const page of turned.pages) {
     const sheet = document.getElementById("page-" + page);
-    if (!sheet) continue;
-    sheet.dataset.wanted = turn;
+    if (sheet) sheet.dataset.wanted = turn;
+  }
+  for (const sheet of pages.children) {
     const box = sheet.getBoundingClientRect();
-    if (box.bottom > -innerHeight && box.top < 2 * innerHeight) draw(sheet);
+    if (box.bottom > -innerHeight && box.top < 2 * innerHeight) drawn.push(draw(sheet));
     else { seen.unobserve(sheet); seen.observe(sheet); }
   }
   for (const [id, said] of [["undo", turned.undo], ["redo", turned.redo]]) {
@@ -93,7 +128,8 @@ function show(turned) {
     button.title = said || "";
   }
   fragment("/contents").then((html) => { document.getElementById("contents").innerHTML = html; });
-  fragment("/findings").then((html) => { document.getElementById("findings").innerHTML = html; });
+  fragment("/findings").then((html) => refill(document.getElementById("findings"), html));
+  drawing = Promise.allSettled(drawn);
 }
 
 async function choose(note) {
@@ -102,7 +138,7 @@ async function choose(note) {
   note.classList.add("chosen");
   document.dispatchEvent(new CustomEvent("chosen", { detail: { item: Number(note.dataset.item), note: Number(note.dataset.note) } }));
   try {
-    card.innerHTML = await fragment(`/note?item=${note.dataset.item}&note=${note.dataset.note}`);
+    refill(card, await fragment(`/note?item=${note.dataset.item}&note=${note.dataset.note}`));
   } catch (error) {
     card.textContent = error.message;
   }
@@ -118,8 +154,11 @@ async function send(path, body) {
   });
   const told = await answer.json().catch(() => ({ message: "The program does not answer." }));
   if (!answer.ok) { tell(told.message); return; }
+  // The news of it may have come already.
+  if (told.turn > turn) show(told);
+  drawing.then(() => tell(sayMoved()));
   const [item, note] = (chosen || "").split(":");
-  if (note) card.innerHTML = await fragment(`/note?item=${item}&note=${note}`).catch((error) => error.message);
+  if (note) refill(card, await fragment(`/note?item=${item}&note=${note}`).catch((error) => error.message));
 }
 
 function take(button) {
@@ -130,18 +169,49 @@ function take(button) {
   const said = button.textContent + " at " + where;
   const position = what.match(/^position (\w+)$/);
   if (position) {
-    const bars = String(note.bar);
-    return send("/edit", { said, base, do: "position", at, part: note.part, bars, position: position[1] });
+    const bars = barsOf(button.closest("li"));
+    const inBars = `${button.textContent} in bars ${bars}`;
+    return send("/edit", { said: inBars, base, do: "position", at, part: note.part, bars, position: position[1] });
   }
   return send("/edit", { said, base, do: "pin", at, note, what: JSON.parse(what) });
+}
+
+/** The bars that a way is taken for, as a plan has them: 5-8. */
+function barsOf(way) {
+  const [one, other] = ["first", "last"].map((end) => Number(way.querySelector(".range-" + end).value));
+  return one === other ? String(one) : `${Math.min(one, other)}-${Math.max(one, other)}`;
+}
+
+/** The bars that are set for whatever is decided about bars. */
+function barsSet(span) {
+  const [one, other] = ["from", "to"].map((end) => Number(span.querySelector(".span-" + end).value));
+  return one === other ? String(one) : `${Math.min(one, other)}-${Math.max(one, other)}`;
+}
+
+/** Marks the notes of some bars of a part, so that they are seen before something is decided. */
+function markBars(bars, part) {
+  for (const note of pages.querySelectorAll(".note.inrange")) note.classList.remove("inrange");
+  if (!bars || !chosen) return;
+  const [first, last = first] = bars.split("-").map(Number);
+  for (const note of pages.querySelectorAll(`.note[data-item="${chosen.split(":")[0]}"][data-part="${part}"]`)) {
+    const bar = Number(note.dataset.bar);
+    if (bar >= first && bar <= last) note.classList.add("inrange");
+  }
+}
+
+/** Does what a remedy says; where one of several words is chosen, with that. */
+function remedy(button) {
+  const edit = JSON.parse(button.dataset.edit);
+  const words = button.parentElement.querySelector(".choose select");
+  if (words && edit.do === "word") edit.word = words.value;
+  return send("/edit", edit);
 }
 
 /** What is decided about some bars. */
 function takeBars(button) {
   const held = button.closest(".card");
   const { base, at, note } = JSON.parse(held.dataset.handle);
-  const [from, to] = ["from", "to"].map((end) => Number(held.querySelector(".span-" + end).value));
-  const bars = from === to ? String(from) : `${Math.min(from, to)}-${Math.max(from, to)}`;
+  const bars = barsSet(held.querySelector(".span"));
   if (button.dataset.span === "no-barre") return send("/edit", { said: "no barre in bars " + bars, base, do: "no-barre", at, bars });
   const position = held.querySelector(".span-position").value;
   return send("/edit", { said: `the hand in ${position} in bars ${bars}`, base, do: "position", at, part: note.part, bars, position });
@@ -190,12 +260,27 @@ async function reveal(button) {
 document.getElementById("findings").addEventListener("click", (event) => {
   const button = event.target.closest("button[data-note]");
   if (button) reveal(button);
+  const cure = event.target.closest("button[data-edit]");
+  if (cure) remedy(cure);
 });
+for (const kind of ["focusin", "input", "pointerover"]) {
+  card.addEventListener(kind, (event) => {
+    const way = event.target.closest(".ways li");
+    const range = way && way.querySelector(".range");
+    const span = event.target.closest(".span[open]");
+    if (range) markBars(barsOf(way), range.dataset.part);
+    else if (span) markBars(barsSet(span), JSON.parse(span.closest(".card").dataset.handle).note.part - 1);
+    else if (kind === "focusin") markBars(null);
+  });
+}
+card.addEventListener("pointerleave", () => { if (!card.querySelector(".range:focus-within, .span:focus-within")) markBars(null); });
 card.addEventListener("click", (event) => {
   const button = event.target.closest("[data-take]");
   if (button) take(button);
   const span = event.target.closest("[data-span]");
   if (span) takeBars(span);
+  const cure = event.target.closest("button[data-edit]");
+  if (cure) remedy(cure);
 });
 document.getElementById("undo").addEventListener("click", () => send("/undo"));
 document.getElementById("redo").addEventListener("click", () => send("/redo"));

@@ -112,6 +112,7 @@ impl Bench {
                     place: apoyando_fingering::FindingPlace::default(),
                     message: error.to_string(),
                     remedy: None,
+                    remedies: Vec::new(),
                 });
                 (1..=before).collect()
             }
@@ -131,13 +132,21 @@ impl Bench {
         self.turned(Vec::new())
     }
 
-    /// Makes an edit.
+    /// Makes an edit, and others of other files that belong to it: they are one step.
     ///
     /// # Errors
     /// As [`apply`] and [`Journal::make`]; nothing is changed then.
-    pub fn edit(&mut self, edit: &Edit, said: &str) -> Result<Turned, JournalError> {
-        let change: Change = apply(&self.folder, edit)?;
-        self.journal.make(&change, said)?;
+    pub fn edit(&mut self, edit: &Edit, also: &[Edit], said: &str) -> Result<Turned, JournalError> {
+        let first: Change = apply(&self.folder, edit)?;
+        let others: Vec<Change> =
+            also.iter().map(|edit| apply(&self.folder, edit)).collect::<Result<_, _>>()?;
+        self.journal.make(&first, said)?;
+        for change in &others {
+            if let Err(error) = self.journal.make_with(change, said) {
+                self.journal.undo()?;
+                return Err(error);
+            }
+        }
         Ok(self.turn_over())
     }
 

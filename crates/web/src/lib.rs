@@ -9,9 +9,12 @@ mod error;
 mod guard;
 mod listen;
 mod note;
+mod order;
 mod remarks;
+mod remedy;
 mod server;
 mod sheet;
+mod stretch;
 mod typed;
 mod watch;
 

@@ -5,23 +5,25 @@ use std::fmt::Write;
 
 use apoyando_book::Book;
 use apoyando_book::edit::{ItemPlace, NotePlace, Revision};
-use apoyando_fingering::{Pin, PinAuthor, Pins, Problem, Scope, ToneFingering};
+use apoyando_fingering::{Pin, PinAuthor, Pins, Position, Problem, Scope, ToneFingering};
 use apoyando_handout::{escaped, part_of, placed, spoken, tone_of};
 use apoyando_hands::{Alternative, Difference, Solved, solve};
-use apoyando_music::{NoteId, Score};
+use apoyando_music::{NoteId, Score, ToneId};
 use apoyando_sound::strings::{Hardness, Plucker};
 use apoyando_sound::studio::Sounding;
 use apoyando_workshop::BuiltItem;
 use apoyando_workshop::piece::FingeredPart;
 
 use crate::bench::Bench;
-use crate::remarks::at_notes;
+use crate::remarks::{at_note, capital};
+use crate::remedy::{About, Revisions};
+use crate::stretch::stretch;
 
 /// So many other ways are shown.
 const SHOWN: usize = 8;
 
 /// The place of a note as a pin points at it.
-fn place_of(score: &Score, note: NoteId) -> Option<NotePlace> {
+pub fn place_of(score: &Score, note: NoteId) -> Option<NotePlace> {
     let own = score.notes().get(note.0 as usize)?;
     let (bar, beat) = score.bar_and_beat(own.onset);
     let with = score
@@ -67,11 +69,11 @@ pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<String> {
         Some(tone) => hands(&mut card, &tone),
         None => card.push_str("<p>This note has no fingering.</p>"),
     }
-    if let Some(remark) = at_notes(item).get(&note) {
-        let _ = write!(card, "<p class=\"remark\">{}.</p>", escaped(remark));
-    }
+    card.push_str(&at_note(bench, index, note));
     if let (Some(book), Some(part)) = (bench.book(), part_of(item, note)) {
         ask(&mut card, book, item, part, note);
+        let about = About { read: &Revisions::default(), bench, item: Some(index) };
+        card.push_str(&about.over_bars(own.part, bar));
         bars_from(&mut card, bar);
     }
     card.push_str("</div>");
@@ -127,9 +129,10 @@ fn ask(card: &mut String, book: &Book, item: &BuiltItem, part: &FingeredPart, no
     if decided.is_empty() {
         weighed(pins, &mut |solved| {
             if let Some(reason) = solved.reason(tone) {
-                let _ = write!(card, "<p class=\"why\">{}.</p>", escaped(&reason.sentence));
+                let _ =
+                    write!(card, "<p class=\"why\">{}.</p>", escaped(&capital(&reason.sentence)));
             }
-            ways(card, &solved.alternatives(tone));
+            ways(card, item, solved, tone);
         });
         return;
     }
@@ -143,11 +146,12 @@ fn ask(card: &mut String, book: &Book, item: &BuiltItem, part: &FingeredPart, no
              <p><button type=\"button\" data-take=\"unpin\">Leave it to the program</button></p>",
             escaped(&free)
         );
-        ways(card, &solved.alternatives(tone));
+        ways(card, item, solved, tone);
     });
 }
 
-fn ways(card: &mut String, others: &[Alternative]) {
+fn ways(card: &mut String, item: &BuiltItem, solved: &Solved<'_>, tone: ToneId) {
+    let others = solved.alternatives(tone);
     if others.is_empty() {
         card.push_str("<p>There is no other way within this lesson.</p>");
         return;
@@ -155,9 +159,13 @@ fn ways(card: &mut String, others: &[Alternative]) {
     card.push_str("<h3>Other ways, the easiest first</h3><ol class=\"ways\">");
     for other in others.iter().take(SHOWN) {
         let (said, take) = offer(other);
+        let moves = match other.difference {
+            Difference::Position(position) => range(item, solved, other, position),
+            _ => String::new(),
+        };
         let _ = write!(
             card,
-            "<li><button type=\"button\" data-take=\"{}\">{}</button> <span class=\"more\">{} more effort</span>",
+            "<li><button type=\"button\" data-take=\"{}\">{}</button> <span class=\"more\">{} more effort</span>{moves}",
             escaped(&take),
             escaped(&said),
             other.more
@@ -174,6 +182,26 @@ fn ways(card: &mut String, others: &[Alternative]) {
         card.push_str("</li>");
     }
     card.push_str("</ol>");
+}
+
+/// Over which bars the hand is to stay in a position, to be seen and chosen.
+fn range(item: &BuiltItem, solved: &Solved<'_>, other: &Alternative, position: Position) -> String {
+    let part = solved.solution().fingering.part;
+    let tones = item.score.tones(part);
+    let at = tones.get(other.tone).onset;
+    let Some(fingering) = solved.fingering_of(other) else { return String::new() };
+    let (first, last) = stretch(&item.score, &fingering, position, at);
+    let end = |end: &str, bar: u32| {
+        format!(
+            "<input type=\"number\" class=\"range-{end}\" min=\"0\" value=\"{bar}\" aria-label=\"The hand in {position}: {end} bar\">"
+        )
+    };
+    format!(
+        "<span class=\"range\" data-part=\"{}\">in bars {} to {}</span>",
+        part.0,
+        end("first", first),
+        end("last", last)
+    )
 }
 
 /// An alternative in words, and what a pin must say to have it.

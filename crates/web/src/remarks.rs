@@ -1,32 +1,31 @@
 //! What is to be said of the book: as a list, and on the notes it is about.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 use std::fmt::Write;
 
 use apoyando_fingering::{Finding, FindingPlace};
-use apoyando_music::NoteId;
+use apoyando_handout::escaped;
+use apoyando_music::{NoteId, PartIndex};
 use apoyando_workshop::BuiltItem;
 
 use crate::bench::Bench;
-use apoyando_handout::escaped;
+use crate::remedy::{About, Revisions, buttons};
 
-/// The findings of an item, of its players too.
-fn of_item(item: &BuiltItem) -> impl Iterator<Item = &Finding> {
-    item.findings.iter().chain(item.parts.iter().flat_map(|part| &part.findings))
+/// The part that a finding names; the only one if it names none.
+pub fn part_named(item: &BuiltItem, named: Option<&str>) -> Option<PartIndex> {
+    let is_named = |part: &PartIndex| match named {
+        None => item.score.parts().len() == 1,
+        Some(name) => item.score.part(*part).name == name || name == format!("part {}", part.0 + 1),
+    };
+    item.score.part_indices().find(is_named)
 }
 
 /// The first note that a finding is about; `None` where it names no bar of the item.
 fn note_of(item: &BuiltItem, place: &FindingPlace) -> Option<NoteId> {
     let number = place.bar?;
-    let named = |note: &apoyando_music::Note| match &place.part {
-        None => true,
-        Some(part) => {
-            let own = &item.score.part(note.part).name;
-            own == part || *part == format!("part {}", note.part.0 + 1)
-        }
-    };
+    let part = part_named(item, place.part.as_deref());
     let of_bar = |note: &&apoyando_music::Note| {
-        named(note) && item.score.bar_and_beat(note.onset).0 == number
+        part.is_none_or(|part| note.part == part) && item.score.bar_and_beat(note.onset).0 == number
     };
     let at_beat = |note: &&apoyando_music::Note| {
         place.beat.as_ref().is_none_or(|beat| item.score.bar_and_beat(note.onset).1 == *beat)
@@ -39,7 +38,7 @@ fn note_of(item: &BuiltItem, place: &FindingPlace) -> Option<NoteId> {
 /// What is to be said at the notes of an item.
 pub fn at_notes(item: &BuiltItem) -> BTreeMap<NoteId, String> {
     let mut said: BTreeMap<NoteId, String> = BTreeMap::new();
-    for finding in of_item(item) {
+    for finding in &item.findings {
         if let Some(note) = note_of(item, &finding.place) {
             let said = said.entry(note).or_default();
             if !said.is_empty() {
@@ -51,6 +50,19 @@ pub fn at_notes(item: &BuiltItem) -> BTreeMap<NoteId, String> {
     said
 }
 
+/// What is to be said at one note, each with what can be done about it.
+pub fn at_note(bench: &Bench, index: usize, note: NoteId) -> String {
+    let Some(item) = bench.item(index) else { return String::new() };
+    let here = item.findings.iter().filter(|it| note_of(item, &it.place) == Some(note));
+    let about = About { read: &Revisions::default(), bench, item: Some(index) };
+    let said = here.map(|finding| {
+        let said = escaped(&capital(&sentence(finding)));
+        let can = buttons(about, finding);
+        format!("<p class=\"remark\">{said}. <span class=\"remedies\">{can}</span></p>")
+    });
+    said.collect()
+}
+
 /// A finding and what can be done, without its place.
 fn sentence(finding: &Finding) -> String {
     match &finding.remedy {
@@ -59,43 +71,56 @@ fn sentence(finding: &Finding) -> String {
     }
 }
 
-/// All of it as a list, in the order of the book; what is about notes leads to them.
+/// As a sentence that stands alone.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// All of it as a list, in the order of the book; what is about notes leads to them, and what
+/// the program can do about it stands beside it as buttons.
 pub fn list(bench: &Bench) -> String {
-    // Writing to a string cannot fail.
+    let items: Vec<_> = (0..).map_while(|index| bench.item(index)).collect();
+    let read = Revisions::default();
+    let of_items: HashSet<&Finding> = items.iter().flat_map(|item| &item.findings).collect();
     let mut list = String::from("<ul class=\"findings\">");
-    let mut told = 0;
-    for finding in bench.findings().filter(|finding| finding.place.bar.is_none()) {
-        let severity = finding.severity;
-        let said = escaped(&finding.to_string());
-        let _ = write!(list, "<li class=\"{severity}\">{said}</li>");
-        told += 1;
+    let others = bench.findings().filter(|finding| !of_items.contains(finding));
+    // Writing to a string cannot fail.
+    for finding in others {
+        let place = escaped(&finding.place.to_string());
+        let place = if place.is_empty() { place } else { format!("{place}: ") };
+        let (said, severity) = (escaped(&sentence(finding)), finding.severity);
+        let can = buttons(About { read: &read, bench, item: None }, finding);
+        let _ = write!(
+            list,
+            "<li class=\"{severity}\">{place}{said} <span class=\"remedies\">{can}</span></li>"
+        );
     }
-    for index in 0.. {
-        let Some(item) = bench.item(index) else { break };
-        let mut rows = String::new();
-        for finding in of_item(item).filter(|finding| finding.place.bar.is_some()) {
-            let place = escaped(&finding.place.to_string());
-            let said = escaped(&sentence(finding));
-            let _ = write!(rows, "<li class=\"{}\">{place}: {said}", finding.severity);
-            if let Some(note) = note_of(item, &finding.place) {
-                let _ = write!(
-                    rows,
-                    " <button type=\"button\" data-item=\"{index}\" data-note=\"{}\" aria-label=\"Show {place} of {}\">Show</button>",
+    for (index, item) in items.iter().enumerate().filter(|(_, item)| !item.findings.is_empty()) {
+        let page = bench.page_of(index).unwrap_or_default();
+        let title = escaped(&item.title);
+        let _ = write!(list, "<li data-page=\"{page}\"><b>{title}</b><ul>");
+        for finding in &item.findings {
+            let place = FindingPlace { file: None, line: None, ..finding.place.clone() };
+            let place = escaped(&place.to_string());
+            let colon = if place.is_empty() { "" } else { ": " };
+            let (said, severity) = (escaped(&sentence(finding)), finding.severity);
+            let _ = write!(list, "<li class=\"{severity}\">{place}{colon}{said} ");
+            let show = note_of(item, &finding.place).map(|note| {
+                format!(
+                    "<button type=\"button\" data-item=\"{index}\" data-note=\"{}\" aria-label=\"Show {place} of {title}\">Show</button> ",
                     note.0,
-                    escaped(&item.title)
-                );
-            }
-            rows.push_str("</li>");
-            told += 1;
+                )
+            });
+            let can = buttons(About { read: &read, bench, item: Some(index) }, finding);
+            let show = show.unwrap_or_default();
+            let _ = write!(list, "<span class=\"remedies\">{show}{can}</span>");
+            list.push_str("</li>");
         }
-        if !rows.is_empty() {
-            let page = bench.page_of(index).unwrap_or_default();
-            let title = escaped(&item.title);
-            let _ = write!(list, "<li data-page=\"{page}\"><b>{title}</b><ul>{rows}</ul></li>");
-        }
+        list.push_str("</ul></li>");
     }
     list.push_str("</ul>");
-    if told == 0 { "<p>There is nothing to be said.</p>".to_owned() } else { list }
+    if list.contains("<li") { list } else { "<p>There is nothing to be said.</p>".to_owned() }
 }
 
 #[cfg(test)]
@@ -110,8 +135,9 @@ mod tests {
         let bench = Bench::open(&demo).unwrap();
         let list = list(&bench);
         let items = (0..).map_while(|item| bench.item(item));
-        let found: Vec<(&Finding, Option<NoteId>)> =
-            items.flat_map(|item| of_item(item).map(|it| (it, note_of(item, &it.place)))).collect();
+        let found: Vec<(&Finding, Option<NoteId>)> = items
+            .flat_map(|item| item.findings.iter().map(|it| (it, note_of(item, &it.place))))
+            .collect();
         assert!(found.len() > 10);
         for (finding, note) in &found {
             assert_eq!(note.is_some(), finding.place.bar.is_some(), "{finding}");

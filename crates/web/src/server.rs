@@ -29,6 +29,7 @@ use crate::error::OpenError;
 use crate::guard::{Door, guard};
 use crate::listen::{self, Wanted};
 use crate::note;
+use crate::order;
 use crate::remarks;
 use crate::sheet::targets_of;
 use crate::typed;
@@ -52,14 +53,14 @@ pub struct Served {
 
 /// What every request shares.
 #[derive(Clone)]
-struct Shared {
+pub struct Shared {
     bench: Arc<Mutex<Bench>>,
     turned: broadcast::Sender<Turned>,
 }
 
 impl Shared {
     /// The bench. A thread that died left it as it was before or after a change.
-    fn bench(&self) -> MutexGuard<'_, Bench> {
+    pub fn bench(&self) -> MutexGuard<'_, Bench> {
         self.bench.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -135,6 +136,7 @@ fn routes(shared: Shared, door: Door) -> Router {
         .route("/book.pdf", get(pdf))
         .route("/add.js", get(|| asset("text/javascript", include_str!("../assets/add.js"))))
         .route("/typed", post(typed))
+        .merge(order::routes())
         .route("/listen", get(listen))
         .route("/sound/{name}", get(sound))
         .route("/music", get(music))
@@ -152,7 +154,7 @@ async fn look() -> Response {
     ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], look).into_response()
 }
 
-async fn asset(kind: &'static str, text: &'static str) -> Response {
+pub async fn asset(kind: &'static str, text: &'static str) -> Response {
     ([(header::CONTENT_TYPE, format!("{kind}; charset=utf-8"))], text).into_response()
 }
 
@@ -387,14 +389,17 @@ async fn aside<T: Send + 'static>(
 #[derive(Deserialize)]
 struct AskedEdit {
     said: String,
+    /// Edits of other files that belong to it.
+    #[serde(default)]
+    also: Vec<Edit>,
     #[serde(flatten)]
     edit: Edit,
 }
 
 async fn edit(State(shared): State<Shared>, Json(asked): Json<AskedEdit>) -> Response {
-    let AskedEdit { said, edit } = asked;
+    let AskedEdit { said, also, edit } = asked;
     let said: String = said.chars().take(200).collect();
-    done(shared.turn(move |bench| bench.edit(&edit, &said), turned).await)
+    done(shared.turn(move |bench| bench.edit(&edit, &also, &said), turned).await)
 }
 
 async fn undo(State(shared): State<Shared>) -> Response {

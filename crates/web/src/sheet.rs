@@ -53,10 +53,15 @@ pub fn targets_of(bench: &Bench, page: usize) -> String {
         let item = system.item;
         let remarks = bench.item(item).map(|built| at_notes(built)).unwrap_or_default();
         for (note, boxes) in notes {
-            let said = bench.item(item).map(|built| spoken(built, note)).unwrap_or_default();
+            let built = bench.item(item);
+            let said = built.map(|built| spoken(built, note)).unwrap_or_default();
+            let own = built
+                .and_then(|built| built.score.notes().get(note.0 as usize).map(|it| (built, it)));
+            let (bar, part) = own
+                .map_or((0, 0), |(built, own)| (built.score.bar_and_beat(own.onset).0, own.part.0));
             let _ = write!(
                 svg,
-                "<g class=\"note{}\" data-item=\"{item}\" data-note=\"{}\" tabindex=\"-1\" role=\"button\" aria-label=\"{}\">",
+                "<g class=\"note{}\" data-item=\"{item}\" data-note=\"{}\" data-bar=\"{bar}\" data-part=\"{part}\" tabindex=\"-1\" role=\"button\" aria-label=\"{}\">",
                 if remarks.contains_key(&note) { " remarked" } else { "" },
                 note.0,
                 escaped(&said)

@@ -2,8 +2,10 @@
 
 use apoyando_book::{Breaks, PlannedBar};
 use apoyando_engrave::{Engraving, System};
-use apoyando_fingering::{Finding, FindingPlace, Severity};
+use apoyando_fingering::{Finding, FindingPlace, Remedy, Severity};
 use apoyando_music::Score;
+
+use crate::pins::spot;
 
 /// Stretch from which on a line is reported that ends where it does because of
 /// a break: twice as far from natural as what is called loose. A house value.
@@ -109,5 +111,6 @@ fn finding(bar: &PlannedBar, rule: &'static str, message: String, remedy: String
         },
         message,
         remedy: Some(remedy),
+        remedies: vec![Remedy::TakeOut(spot(&bar.place))],
     }
 }

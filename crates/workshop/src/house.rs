@@ -42,6 +42,7 @@ pub(crate) fn advice(problem: &Problem<'_>, solved: &Solved<'_>) -> Option<Findi
             problem.effort.value(Term::House)
         ),
         remedy: Some("pin the notes, or raise “worth” in the house style".to_owned()),
+        remedies: Vec::new(),
     })
 }
 

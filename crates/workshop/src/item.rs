@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use apoyando_book::{Book, Credit, Density, Item, ItemKind, PrintedParts, RememberedTune, Section};
 use apoyando_engrave::Engraving;
-use apoyando_fingering::{Finding, Fingering, Shape};
+use apoyando_fingering::{Finding, Fingering, Severity, Shape};
 use apoyando_fretboard::Fret;
 use apoyando_marks::{Caption, Marks, numerals_together};
 use apoyando_method::subjects::Subjects;
@@ -176,6 +176,7 @@ impl Workshop {
         for finding in &mut findings {
             locate(finding, item);
         }
+        findings.retain(|finding| !is_seen(finding, item));
         let built = BuiltItem {
             name: format!("{}-{:02}-{}", section.name, index + 1, item.kind.word()),
             section: section.name.clone(),
@@ -246,6 +247,16 @@ fn locate(finding: &mut Finding, item: &Item) {
             finding.place.line = Some(item.place.line);
         }
     }
+}
+
+/// Whether the author lets a remark stand. An error is never only seen.
+fn is_seen(finding: &Finding, item: &Item) -> bool {
+    let place = &finding.place;
+    finding.severity < Severity::Error
+        && item.seen.iter().any(|seen| {
+            seen.remark == finding.rule
+                && (seen.bar, &seen.beat, &seen.part) == (place.bar, &place.beat, &place.part)
+        })
 }
 
 fn music(printing: &Printing<'_>, built: &BuiltItem) -> MusicPlan {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use apoyando_fingering::{
-    Finding, FindingPlace, Fingering, Pin, PinAuthor, PinRule, Problem, Scope, Severity,
+    Finding, FindingPlace, Fingering, Pin, PinAuthor, PinRule, Problem, Remedy, Scope, Severity,
     ToneFingering,
 };
 use apoyando_music::anchor::BarDigest;
@@ -37,10 +37,16 @@ pub(crate) fn offer(problem: &Problem<'_>, fingering: &Fingering) -> Vec<Finding
     let tones = score.tones(problem.part);
     let mut findings = Vec::new();
     for echo in echoes(problem, &tones) {
-        let against =
-            echo.likes.iter().filter(|tone| forbids(&echo.pin.rule, fingering.tone(**tone)));
-        let bars: Vec<String> =
-            against.map(|tone| score.bar_and_beat(tones.get(*tone).onset).0.to_string()).collect();
+        let against: Vec<ToneId> = echo
+            .likes
+            .iter()
+            .copied()
+            .filter(|tone| forbids(&echo.pin.rule, fingering.tone(*tone)))
+            .collect();
+        let bars: Vec<String> = against
+            .iter()
+            .map(|tone| score.bar_and_beat(tones.get(*tone).onset).0.to_string())
+            .collect();
         if bars.is_empty() {
             continue;
         }
@@ -59,6 +65,7 @@ pub(crate) fn offer(problem: &Problem<'_>, fingering: &Fingering) -> Vec<Finding
                 "{pitch} is pinned here, and played otherwise in {bars}, which {are} like this"
             ),
             remedy: Some("pin it there too, or let pins hold in all like bars".to_owned()),
+            remedies: vec![Remedy::PinLike { tone: echo.tone, likes: against }, Remedy::LikeBars],
         });
     }
     findings

@@ -1,7 +1,7 @@
 //! From the nudges of a plan, given by bar, beat and voice, to marks.
 
 use apoyando_book::{NudgedSign, PlannedNudge, PlannedPin, PlannedRule, PlannedScope};
-use apoyando_fingering::{Finding, RightFingerSet, Severity};
+use apoyando_fingering::{Finding, Remedy, RightFingerSet, Severity};
 use apoyando_marks::{Marks, Nudge, Nudged};
 use apoyando_music::Score;
 
@@ -36,6 +36,7 @@ fn put(score: &Score, planned: &PlannedNudge, marks: &mut [Marks]) -> Result<(),
             "take the nudge out, or print fingering at every note".to_owned(),
         );
         idle.severity = Severity::Warning;
+        idle.remedies.push(Remedy::EveryNote);
         return Err(idle);
     }
     marks.nudges.push(Nudge { note, sign, right: planned.right, up: planned.up });

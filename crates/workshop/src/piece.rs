@@ -125,6 +125,7 @@ fn finger_part<T>(
                     place: FindingPlace::default(),
                     message: error.to_string(),
                     remedy: None,
+                    remedies: Vec::new(),
                 };
                 (None, Vec::new(), vec![finding])
             }

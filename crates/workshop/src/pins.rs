@@ -2,7 +2,8 @@
 
 use apoyando_book::{BarRange, PinPlace, PlannedPin, PlannedRule, PlannedScope, SourcePlace};
 use apoyando_fingering::{
-    Finding, FindingPlace, Pin, PinAuthor, PinRule, Pins, RightFingerSet, Scope, Severity,
+    Finding, FindingPlace, Pin, PinAuthor, PinRule, Pins, PlanSpot, Remedy, RightFingerSet, Scope,
+    Severity,
 };
 use apoyando_music::{BarIndex, NoteId, PartIndex, Pitch, Score};
 
@@ -62,6 +63,20 @@ pub const fn rule(rule: PlannedRule) -> PinRule {
     }
 }
 
+/// The pin of a plan that became this one on a part of a score; `None` for a pin that no author
+/// wrote there.
+#[must_use]
+pub fn planned<'a>(
+    score: &Score,
+    part: PartIndex,
+    plan: &'a [PlannedPin],
+    pin: &Pin,
+) -> Option<&'a PlannedPin> {
+    plan.iter().find(|it| {
+        rule(it.rule) == pin.rule && scope_of(score, it).is_ok_and(|at| at == (part, pin.scope))
+    })
+}
+
 pub(crate) fn finding(
     pin: &PlannedPin,
     rule: &'static str,
@@ -84,7 +99,20 @@ pub(crate) fn finding(
         },
         message,
         remedy: Some(remedy),
+        remedies: vec![Remedy::TakeOut(spot(&pin.place))],
     })
+}
+
+/// Where something stands in its file of the plan.
+pub(crate) const fn spot(place: &SourcePlace) -> PlanSpot {
+    PlanSpot { line: place.line, column: place.column }
+}
+
+/// A finding on a pin that may mean any of some notes: each can be chosen, or the pin taken out.
+pub(crate) fn which(mut finding: Box<Finding>, pin: &PlannedPin, notes: &[NoteId]) -> Box<Finding> {
+    let means = notes.iter().map(|note| Remedy::MeansNote(spot(&pin.place), *note));
+    finding.remedies.splice(0..0, means);
+    finding
 }
 
 /// The part that a pin is for.
@@ -205,12 +233,13 @@ pub(crate) fn note_at(
                 .iter()
                 .map(|note| written(score, part, score.note(*note).pitch).to_string())
                 .collect();
-            Err(finding(
+            let found = finding(
                 pin,
                 "pin-ambiguous",
                 format!("{} notes begin at {place}; the pin does not say which", pitches.len()),
                 format!("say which as written: pitch = \"{}\"", pitches.join("\" or \"")),
-            ))
+            );
+            Err(which(found, pin, &here))
         }
     }
 }

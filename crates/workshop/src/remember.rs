@@ -3,11 +3,13 @@
 use apoyando_book::{
     PinsFile, PlannedPin, PlannedScope, RememberedBars, RememberedNote, RememberedTune,
 };
-use apoyando_fingering::{Finding, Scope, Severity};
+use apoyando_fingering::{Finding, Remedy, Scope, Severity};
 use apoyando_music::anchor::{BarMatch, How};
 use apoyando_music::{Alignment, Anchor, BarIndex, Memory, NoteId, PartIndex, Resolved, Score};
 
-use crate::pins::{Found, Placed, finding, note_at, part_of, place_by, scope_of, written};
+use crate::pins::{
+    Found, Placed, finding, note_at, part_of, place_by, scope_of, spot, which, written,
+};
 
 /// Pins placed with the help of what is remembered.
 pub struct Followed {
@@ -118,6 +120,7 @@ fn note(
             let mut moved =
                 finding(pin, "pin-moved", message, "write the new place into the plan".to_owned());
             moved.severity = Severity::Advice;
+            moved.remedies = vec![Remedy::MeansNote(spot(&pin.place), note)];
             // A note that stands where the plan says needs no word.
             let stays = matches!(&pin.scope, PlannedScope::Note(place)
                 if note_at(score, part, place, pin).is_ok_and(|there| there == note));
@@ -130,7 +133,7 @@ fn note(
                 pin.scope,
                 places.join(" or at ")
             );
-            Err(finding(pin, "pin-ambiguous", message, remedy(pin)))
+            Err(which(finding(pin, "pin-ambiguous", message, remedy(pin)), pin, &notes))
         }
         Resolved::Lost => Err(lost()),
     }
@@ -175,6 +178,7 @@ fn bars(
         let mut moved =
             finding(pin, "pin-moved", message, "write the new bars into the plan".to_owned());
         moved.severity = Severity::Advice;
+        moved.remedies = vec![Remedy::MeansBars(spot(&pin.place), first, last)];
         *moved
     });
     Ok((known.part, Scope::Bars { first, last }, moved))

@@ -4,7 +4,7 @@
 use apoyando_book::{
     Book, Exercise, Item, ItemKind, Minor, Piece, PositionChoice, RightHand, Section,
 };
-use apoyando_fingering::{Finding, FindingPlace, Level, Pins, Position, Severity};
+use apoyando_fingering::{Finding, FindingPlace, Level, Pins, Position, Remedy, Severity};
 use apoyando_hands::{RightPattern, RightPlan};
 use apoyando_marks::Caption;
 use apoyando_method::{ListedShape, MethodError, Setting, Written, advise};
@@ -49,6 +49,7 @@ pub fn about(
         },
         message,
         remedy,
+        remedies: Vec::new(),
     })
 }
 
@@ -150,8 +151,11 @@ fn exercise(
         value: exercise.value,
         ..Setting::new(key, position, &book.instrument, &item.level)
     };
-    let written =
-        write(&setting).map_err(|error| about(item, "not-written", error.to_string(), None))?;
+    let written = write(&setting).map_err(|error| {
+        let mut finding = about(item, "not-written", error.to_string(), None);
+        finding.remedies = error.remedies();
+        finding
+    })?;
     let mut findings = written.findings;
     let right = with_right_hand(written.right, &item.right, (&written.score, false), &mut findings);
     Ok(Material {
@@ -207,7 +211,14 @@ fn from_file(
             ..Default::default()
         };
         let rule = "unreadable-piece";
-        Box::new(Finding { rule, severity: Severity::Error, place, message, remedy: None })
+        Box::new(Finding {
+            rule,
+            severity: Severity::Error,
+            place,
+            message,
+            remedy: None,
+            remedies: Vec::new(),
+        })
     };
     let file = book
         .pieces
@@ -222,7 +233,7 @@ fn from_file(
     })?;
     let parts = read.score.parts().len();
     if parts != levels.len() {
-        return Err(about(
+        let mut finding = about(
             item,
             "number-of-parts",
             format!(
@@ -232,7 +243,14 @@ fn from_file(
                 file.file
             ),
             Some("choose another kind of item, or another file".to_owned()),
-        ));
+        );
+        let kind = match parts {
+            1 => Some("solo"),
+            2 => Some("duet"),
+            _ => None,
+        };
+        finding.remedies = kind.map(Remedy::OfKind).into_iter().collect();
+        return Err(finding);
     }
     let mut findings = reading.findings;
     findings.extend(read.findings);

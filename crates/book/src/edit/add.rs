@@ -2,6 +2,7 @@
 
 use toml_edit::{Array, DocumentMut, Item, Table, Value, value};
 
+use super::parsed;
 use crate::node::Choice;
 use crate::read::words::Kind;
 
@@ -69,10 +70,6 @@ pub(super) fn item(text: &str, kind: &str, keys: &[(String, String)]) -> Result<
         _ => "\n\n",
     };
     Ok(format!("{text}{gap}{}", added.to_string().trim_start()))
-}
-
-fn parsed(text: &str) -> Result<DocumentMut, String> {
-    text.parse().map_err(|error| format!("this is not valid TOML: {error}; correct it first"))
 }
 
 #[cfg(test)]

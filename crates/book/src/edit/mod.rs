@@ -5,170 +5,30 @@
 //! is refused and both are shown.
 
 mod add;
+mod allow;
+mod command;
+mod keys;
 mod note;
+mod order;
 mod pins;
 mod revision;
+mod seen;
 mod spans;
+mod spot;
 
 use std::path::{Component, Path};
 
 use serde::{Deserialize, Serialize};
-use toml_edit::{DocumentMut, Table};
+use toml_edit::{DocumentMut, Item, Table, value};
 
 use crate::folder::read_file;
 
+pub use allow::{Allowed, Player};
+pub use command::{Command, ItemPlace, PinKey, PinValue};
 pub use note::NotePlace;
 pub use revision::Revision;
-
-/// What may be decided about a note.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum PinKey {
-    /// The finger of the left hand.
-    Finger,
-    /// A finger that it is not.
-    NotFinger,
-    /// The string.
-    String,
-    /// The fret.
-    Fret,
-    /// The finger of the right hand.
-    Right,
-}
-
-impl PinKey {
-    /// Every key.
-    pub const ALL: [Self; 5] =
-        [Self::Finger, Self::NotFinger, Self::String, Self::Fret, Self::Right];
-
-    /// As it is written in the plan.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Finger => "finger",
-            Self::NotFinger => "not-finger",
-            Self::String => "string",
-            Self::Fret => "fret",
-            Self::Right => "right",
-        }
-    }
-}
-
-/// The value of a pin, as it is written in the plan.
-#[derive(Clone, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
-#[serde(untagged)]
-pub enum PinValue {
-    /// A finger, string or fret.
-    Number(i64),
-    /// A letter of the right hand.
-    Letter(String),
-}
-
-/// An item of a section, by its place in the plan.
-#[derive(Clone, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
-pub struct ItemPlace {
-    /// The section, by the name of its file without ending.
-    pub section: String,
-    /// Which of its items, from 0.
-    pub item: usize,
-}
-
-impl ItemPlace {
-    /// The file in which it is planned, relative to the book's folder.
-    #[must_use]
-    pub fn file(&self) -> String {
-        format!("sections/{}.toml", self.section)
-    }
-}
-
-/// A change that an author wants.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
-#[serde(tag = "do", rename_all = "kebab-case")]
-pub enum Command {
-    /// Decides something about a note; what was decided about the same thing before is gone.
-    Pin {
-        /// The item it is in.
-        at: ItemPlace,
-        /// The note.
-        note: NotePlace,
-        /// What is decided.
-        what: Vec<(PinKey, PinValue)>,
-    },
-    /// Takes back all that was decided about a note.
-    Unpin {
-        /// The item it is in.
-        at: ItemPlace,
-        /// The note.
-        note: NotePlace,
-    },
-    /// Gives the hand a position in some bars.
-    Position {
-        /// The item they are in.
-        at: ItemPlace,
-        /// The part, from 1.
-        part: u16,
-        /// First and last bar: `5-8`.
-        bars: String,
-        /// The position: `II`.
-        position: String,
-    },
-    /// Forbids a barre in some bars.
-    NoBarre {
-        /// The item they are in.
-        at: ItemPlace,
-        /// First and last bar: `5-8`.
-        bars: String,
-    },
-    /// A new section; it has its place in the order by [`Command::ListSection`].
-    NewSection {
-        /// The name of its file without ending.
-        section: String,
-        /// Its title.
-        title: String,
-        /// Its key, `G major`; empty for none.
-        key: String,
-        /// Its position, `II`; chosen by the program if there is none.
-        position: Option<String>,
-    },
-    /// Puts a section at the end of the book.
-    ListSection {
-        /// The name of its file without ending.
-        section: String,
-    },
-    /// Puts an item at the end of a section.
-    NewItem {
-        /// The section.
-        section: String,
-        /// What it is, as the plan says it: `scale`, `solo`.
-        kind: String,
-        /// What else is said of it: `degrees`, `file`, `title`.
-        keys: Vec<(String, String)>,
-    },
-    /// The whole text of a file of the plan, of prose or of a piece.
-    Write {
-        /// The file, relative to the book's folder.
-        file: String,
-        /// What stands in it from now on.
-        text: String,
-    },
-}
-
-impl Command {
-    /// The file that it changes, relative to the book's folder.
-    #[must_use]
-    pub fn file(&self) -> String {
-        match self {
-            Self::Pin { at, .. }
-            | Self::Unpin { at, .. }
-            | Self::Position { at, .. }
-            | Self::NoBarre { at, .. } => at.file(),
-            Self::NewSection { section, .. } | Self::NewItem { section, .. } => {
-                format!("sections/{section}.toml")
-            }
-            Self::ListSection { .. } => "book.toml".to_owned(),
-            Self::Write { file, .. } => file.clone(),
-        }
-    }
-}
+pub use seen::Remark;
+pub use spot::{Meant, Spot};
 
 /// A command and the text it is meant for.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
@@ -240,28 +100,94 @@ pub fn apply(folder: &Path, edit: &Edit) -> Result<Change, EditError> {
         return Err(EditError::Conflict { file, now: before.unwrap_or_default() });
     }
     let text = before.as_deref().unwrap_or_default();
-    let plan = |message: String| EditError::Plan { file: file.clone(), message };
-    let after = match &edit.command {
-        Command::Pin { at, note, what } => {
-            changed(text, at, |item| pins::pin(item, note, what)).map_err(plan)?
-        }
-        Command::Unpin { at, note } => {
-            changed(text, at, |item| pins::unpin(item, note)).map_err(plan)?
+    let after = made(text, &edit.command)
+        .map_err(|message| EditError::Plan { file: file.clone(), message })?;
+    Ok(Change { file, before, after })
+}
+
+/// The text of a file after a command.
+fn made(text: &str, command: &Command) -> Result<String, String> {
+    match command {
+        Command::Pin { at, note, what } => changed(text, at, |item| pins::pin(item, note, what)),
+        Command::Unpin { at, note } => changed(text, at, |item| pins::unpin(item, note)),
+        Command::PinLike { at, note, likes } => {
+            changed(text, at, |item| pins::pin_like(item, note, likes))
         }
         Command::Position { at, part, bars, position } => {
-            changed(text, at, |item| spans::position(item, *part, bars, position)).map_err(plan)?
+            changed(text, at, |item| spans::position(item, *part, bars, position))
         }
-        Command::NoBarre { at, bars } => {
-            changed(text, at, |item| spans::no_barre(item, bars)).map_err(plan)?
+        Command::NoBarre { at, bars } => changed(text, at, |item| spans::no_barre(item, bars)),
+        Command::Allow { at, player, allowed } => {
+            changed(text, at, |item| allow::allow(item, *player, allowed))
         }
+        Command::Seen { at, remark } => changed(text, at, |item| seen::seen(item, remark)),
+        Command::Advise { at, sentence, remark } => {
+            changed(text, at, |item| seen::advise(item, sentence, remark))
+        }
+        Command::Change { at, keys } => changed(text, at, |item| keys::of_item(item, keys)),
+        Command::TakeOut { spot, keys, .. } => spot::take_out(text, *spot, keys),
+        Command::Means { spot, meant, .. } => spot::means(text, *spot, meant),
+        Command::Word { spot, word, .. } => spot::word(text, *spot, word),
+        Command::LikeBars => like_bars(text),
         Command::NewSection { title, key, position, .. } => {
-            add::section(title, key, position.as_deref()).map_err(plan)?
+            add::section(title, key, position.as_deref())
         }
-        Command::ListSection { section } => add::list(text, section).map_err(plan)?,
-        Command::NewItem { kind, keys, .. } => add::item(text, kind, keys).map_err(plan)?,
-        Command::Write { text, .. } => text.clone(),
-    };
-    Ok(Change { file, before, after })
+        Command::ChangeSection { keys, .. } => keys::of_section(text, keys),
+        Command::ListSection { section } => add::list(text, section),
+        Command::MoveSection { section, to } => order::move_section(text, section, *to),
+        Command::TakeOutSection { section } => order::take_out_section(text, section),
+        Command::NewItem { kind, keys, .. } => add::item(text, kind, keys),
+        Command::MoveItem { at, to } => order::move_item(text, at.item, *to),
+        Command::TakeOutItem { at } => order::take_out(text, at.item),
+        Command::PutItem { lines, before, .. } => order::put(text, lines, *before),
+        Command::Write { text, .. } => Ok(text.clone()),
+    }
+}
+
+/// The lines of an item as they are written, for [`Command::PutItem`].
+///
+/// # Errors
+/// If the text is no section or has no such item.
+pub fn lines_of(text: &str, item: usize) -> Result<String, String> {
+    order::lines(text, item)
+}
+
+/// The names of the sections in the text of a book, in its order.
+///
+/// # Errors
+/// If it is not valid.
+pub fn sections_of(text: &str) -> Result<Vec<String>, String> {
+    let document = parsed(text)?;
+    let sections = document.get("sections").and_then(Item::as_array);
+    let names = sections.into_iter().flatten().filter_map(|name| name.as_str());
+    Ok(names.map(str::to_owned).collect())
+}
+
+/// Keys with what they say, as a form shows them.
+pub type Said = Vec<(String, String)>;
+
+/// What the text of a section says of it and of each of its items, for a form.
+///
+/// # Errors
+/// If it is not valid.
+pub fn said_in(text: &str) -> Result<(Said, Vec<Said>), String> {
+    let document = parsed(text)?;
+    let items = document.get("items").and_then(Item::as_array_of_tables);
+    let items = items.into_iter().flatten().map(|item| keys::shown(item)).collect();
+    Ok((keys::shown(document.as_table()), items))
+}
+
+/// Lets what is decided about a note hold in all like bars.
+fn like_bars(text: &str) -> Result<String, String> {
+    let mut document = parsed(text)?;
+    let house = document.entry("house").or_insert_with(toml_edit::table);
+    let house = house.as_table_like_mut().ok_or("house is no table; write [house]")?;
+    house.insert("like-bars", value(true));
+    Ok(document.to_string())
+}
+
+fn parsed(text: &str) -> Result<DocumentMut, String> {
+    text.parse().map_err(|error| format!("this is not valid TOML: {error}; correct it first"))
 }
 
 /// The text of a file of the book; `None` if there is no such file.
@@ -303,9 +229,7 @@ fn changed(
     at: &ItemPlace,
     change: impl FnOnce(&mut Table) -> Result<(), String>,
 ) -> Result<String, String> {
-    let mut document: DocumentMut = text
-        .parse()
-        .map_err(|error| format!("this is not valid TOML: {error}; correct it first"))?;
+    let mut document = parsed(text)?;
     let items = document
         .get_mut("items")
         .and_then(toml_edit::Item::as_array_of_tables_mut)

@@ -6,18 +6,8 @@ use super::note::NotePlace;
 use super::{PinKey, PinValue};
 
 /// Keys of a pin that decide something.
-const DECIDE: [&str; 8] =
+pub(super) const DECIDE: [&str; 8] =
     ["finger", "not-finger", "second-finger", "string", "not-string", "fret", "not-fret", "right"];
-
-/// What a key says otherwise than another: only one of them can hold.
-const fn against(key: PinKey) -> &'static [&'static str] {
-    match key {
-        PinKey::Finger | PinKey::NotFinger => &["finger", "not-finger"],
-        PinKey::String => &["string", "not-string"],
-        PinKey::Fret => &["fret", "not-fret"],
-        PinKey::Right => &["right"],
-    }
-}
 
 /// Decides something about a note.
 pub(super) fn pin(
@@ -26,7 +16,7 @@ pub(super) fn pin(
     what: &[(PinKey, PinValue)],
 ) -> Result<(), String> {
     for (key, _) in what {
-        take_away(item, note, against(*key))?;
+        take_away(item, note, against(key.word()))?;
     }
     let pins = pins(item)?;
     let here = pins.iter().position(|pin| note.is_of(pin));
@@ -46,6 +36,48 @@ pub(super) fn pin(
         pin.insert(key.word(), decided);
     }
     Ok(())
+}
+
+/// Decides about other notes what was decided about one. What was decided about them about the
+/// same is gone.
+pub(super) fn pin_like(
+    item: &mut Table,
+    note: &NotePlace,
+    likes: &[NotePlace],
+) -> Result<(), String> {
+    let mut decided: Vec<(String, Item)> = Vec::new();
+    for pin in pins(item)?.iter().filter(|pin| note.is_of(pin)) {
+        let keys = DECIDE.iter().filter_map(|key| Some(((*key).to_owned(), pin.get(key)?.clone())));
+        decided.extend(keys);
+    }
+    if decided.is_empty() {
+        return Err("nothing was decided about this note here".to_owned());
+    }
+    for like in likes {
+        for (key, _) in &decided {
+            take_away(item, like, against(key))?;
+        }
+        let pins = pins(item)?;
+        let mut pin = like.pin();
+        for (key, value) in &decided {
+            pin.insert(key, value.clone());
+        }
+        pins.push(pin);
+    }
+    Ok(())
+}
+
+/// What a key says otherwise than another: only one of them can hold.
+fn against(key: &str) -> &'static [&'static str] {
+    let of = |group: &'static [&'static str]| group.contains(&key).then_some(group);
+    let groups: [&[&str]; 5] = [
+        &["finger", "not-finger"],
+        &["second-finger"],
+        &["string", "not-string"],
+        &["fret", "not-fret"],
+        &["right"],
+    ];
+    groups.into_iter().find_map(of).unwrap_or_default()
 }
 
 /// Takes back all that was decided about a note.

@@ -106,3 +106,35 @@ fn broken_off_anywhere_the_book_and_its_journal_agree() {
     }
     fs::remove_dir_all(first).unwrap();
 }
+
+/// Two files that are changed in one step, as when an item goes from one section to another.
+#[test]
+fn edits_that_belong_together_are_one_step() {
+    let folder = folder();
+    let mut journal = Journal::open(&folder).unwrap();
+    let other = |after: &str| Change {
+        file: "text/b.md".to_owned(),
+        before: None,
+        after: after.to_owned(),
+    };
+    journal.make(&change(&folder, "first"), "first").unwrap();
+    journal.make(&change(&folder, "moved"), "moved").unwrap();
+    journal.make_with(&other("here"), "moved").unwrap();
+    let mut journal = Journal::open(&folder).unwrap();
+    assert_eq!(journal.undo().unwrap(), "moved");
+    assert_eq!(text(&folder).as_deref(), Some("first"));
+    assert!(!folder.join("text/b.md").exists());
+    assert_eq!(journal.next(), (Some("first".to_owned()), Some("moved".to_owned())));
+    let mut journal = Journal::open(&folder).unwrap();
+    assert_eq!(journal.redo().unwrap(), "moved");
+    assert_eq!(text(&folder).as_deref(), Some("moved"));
+    assert_eq!(fs::read_to_string(folder.join("text/b.md")).unwrap(), "here");
+    // What was undone by half, the program being broken off, is undone with the next step.
+    journal.step(Entry::Undone).unwrap();
+    let mut journal = Journal::open(&folder).unwrap();
+    assert_eq!(journal.undo().unwrap(), "moved");
+    assert_eq!(text(&folder).as_deref(), Some("first"));
+    journal.redo().unwrap();
+    assert_eq!(fs::read_to_string(folder.join("text/b.md")).unwrap(), "here");
+    fs::remove_dir_all(folder).unwrap();
+}

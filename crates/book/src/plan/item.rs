@@ -11,6 +11,7 @@ use super::breaks::Breaks;
 use super::nudge::PlannedNudge;
 use super::pins::{BarRange, PlannedPin};
 use super::section::PositionChoice;
+use super::seen::SeenRemark;
 use crate::source::SourcePlace;
 
 /// How much fingering is printed.
@@ -275,6 +276,8 @@ pub struct Item {
     pub breaks: Breaks,
     /// Signs that the author wants elsewhere.
     pub nudges: Vec<PlannedNudge>,
+    /// Remarks that the author lets stand.
+    pub seen: Vec<SeenRemark>,
     /// What it is.
     pub kind: ItemKind,
 }

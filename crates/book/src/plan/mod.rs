@@ -7,6 +7,7 @@ mod item;
 mod nudge;
 mod pins;
 mod section;
+mod seen;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -29,6 +30,7 @@ pub use pins::{
     BarRange, BarRangeTextError, Beat, PinPlace, PlannedPin, PlannedRule, PlannedScope,
 };
 pub use section::{PositionChoice, Section};
+pub use seen::SeenRemark;
 
 use crate::pins_file::PinsFile;
 use crate::source::SourcePlace;

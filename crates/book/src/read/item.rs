@@ -11,7 +11,7 @@ use crate::plan::{
     PositionChoice, Progression, RightHand, Scale, Triads,
 };
 use crate::read::words::Kind;
-use crate::read::{breaks, level, nudges, pins};
+use crate::read::{breaks, level, nudges, pins, seen};
 
 /// What an item stands in.
 pub(crate) struct Around<'a> {
@@ -29,6 +29,7 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
             Some(node) => level::narrowed(&node, around.level, "this item").level,
             None => around.level.level.clone(),
         };
+        let level = level::widened(&fields, level);
         let title = fields.get("title").and_then(|node| node.text());
         let density =
             fields.get("density").and_then(|node| node.choice()).unwrap_or(around.house.density);
@@ -50,6 +51,10 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
             Kind::Text => Vec::new(),
             _ => nudges::read(&fields),
         };
+        let seen = match kind {
+            Kind::Text => Vec::new(),
+            _ => seen::read(&fields),
+        };
         let kind = item_kind(kind, &fields, around, &level)?;
         let place = fields.place().clone();
         Some(Item {
@@ -66,6 +71,7 @@ pub(crate) fn read(fields: Fields<'_>, around: &Around<'_>) -> Option<Item> {
             pins,
             breaks,
             nudges,
+            seen,
             kind,
         })
     });
@@ -239,6 +245,7 @@ fn duet_part(fields: &Fields<'_>, who: &'static str, level: &Level) -> DuetPart 
             level::narrowed(&node, &around, "the student's part").level
         };
     }
+    part.level = level::widened(&table, part.level);
     table.finish();
     part
 }

@@ -129,6 +129,37 @@ pub(crate) fn narrowed(node: &Node<'_>, outer: &NamedLevel, what: &str) -> Named
     inner
 }
 
+/// A level with what is allowed beyond it on purpose, under `allow`.
+pub(crate) fn widened(fields: &Fields<'_>, mut level: Level) -> Level {
+    let Some(allow) = fields.get("allow").and_then(|node| node.fields()) else { return level };
+    let highest = i64::from(Fret::MOST.0);
+    if let Some(fret) = allow.get("highest-fret").and_then(|node| node.whole(0..=highest)) {
+        level.highest_fret = level.highest_fret.max(Fret(fret as u8));
+    }
+    if let Some(node) = allow.get("positions") {
+        let too = node.each();
+        let too = too.iter().filter_map(position);
+        level.positions = too.fold(level.positions, PositionSet::with);
+    }
+    if let Some(node) = allow.get("fingers") {
+        let too = node.each();
+        let too = too.iter().filter_map(|node| node.whole(0..=4));
+        let too = too.map(|digit| LeftFinger::from_digit(digit as u8));
+        level.fingers = too.fold(level.fingers, LeftFingerSet::with);
+    }
+    if let Some(barre) = allow.get("barre").and_then(|node| node.choice::<BarreLimit>()) {
+        level.barre = level.barre.max(barre);
+    }
+    if let Some(extension) = allow.get("extension").and_then(|node| node.whole(0..=3)) {
+        level.extension = level.extension.max(extension as u8);
+    }
+    if let Some(may) = allow.get("substitution").and_then(|node| node.yes_or_no()) {
+        level.substitution |= may;
+    }
+    allow.finish();
+    level
+}
+
 /// The key by which one level allows more than another.
 fn wider(inner: &Level, outer: &Level) -> Option<&'static str> {
     if inner.highest_fret > outer.highest_fret {

@@ -9,6 +9,7 @@ pub(crate) mod level;
 pub(crate) mod nudges;
 pub(crate) mod pins;
 pub(crate) mod section;
+pub(crate) mod seen;
 pub(crate) mod words;
 
 use toml_edit::Document;

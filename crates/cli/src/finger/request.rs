@@ -132,6 +132,7 @@ pub fn locate(
             place: apoyando_fingering::FindingPlace::default(),
             message: format!("{option}: {} is not in the score", place.scope),
             remedy: None,
+            remedies: Vec::new(),
         })),
     }
 }

@@ -164,6 +164,7 @@ fn squeezed(score: &Score, bar: usize) -> Finding {
         place: FindingPlace { bar: Some(score.bars()[bar].number), ..FindingPlace::default() },
         message: "the bar is wider than the line and was pressed together".to_owned(),
         remedy: Some("use a smaller staff, a wider page, or split the bar".to_owned()),
+        remedies: Vec::new(),
     }
 }
 

@@ -81,7 +81,7 @@ pub fn read(file: &str, bytes: &[u8], options: &ReadOptions) -> Result<Reading, 
 
 fn file_finding(file: &str, severity: Severity, rule: &'static str, message: String) -> Finding {
     let place = FindingPlace { file: Some(file.to_owned()), ..FindingPlace::default() };
-    Finding { rule, severity, place, message, remedy: None }
+    Finding { rule, severity, place, message, remedy: None, remedies: Vec::new() }
 }
 
 /// Whether the bytes have a tune's reference number (`X:`) at a line's start.

@@ -1,6 +1,6 @@
 //! Open basses that ring on into a foreign harmony (model §9).
 
-use apoyando_fingering::{Finding, Fingering, LeftFinger, RightFinger, Severity};
+use apoyando_fingering::{Finding, Fingering, LeftFinger, Remedy, RightFinger, Severity};
 use apoyando_fretboard::StringNumber;
 use apoyando_music::{Moment, PartIndex, Score, ToneId, Tones};
 
@@ -163,6 +163,12 @@ fn is_foreign(key: i16, harmony: u16) -> bool {
     fits_one_chord(harmony) && !fits_one_chord(harmony | class(key))
 }
 
+/// With a capital letter, as a sentence begins.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 fn thumb(music: &Music, fingering: &Fingering, layer: usize, string: StringNumber) -> Thumb {
     let played: Vec<StringNumber> = music.sounds[music.layers[layer].struck()]
         .iter()
@@ -216,19 +222,28 @@ impl Ringing {
                 place(tone.onset),
             ),
             remedy: Some(self.remedy()),
+            remedies: vec![Remedy::Advise(format!(
+                "{}: damp {string}: {}.",
+                capital(&place(self.damp_at)),
+                self.way()
+            ))],
         }
     }
 
     /// How it is damped, without a full stop.
     pub fn remedy(&self) -> String {
+        format!("damp it: {}", self.way())
+    }
+
+    fn way(&self) -> String {
         let string = self.string;
         let with_thumb = match self.thumb {
-            Thumb::Free => format!("damp it: put p on {string} as the next notes are played"),
+            Thumb::Free => format!("put p on {string} as the next notes are played"),
             Thumb::NextString(other) => {
-                format!("damp it: play {other} with a rest stroke of p, which ends on {string}")
+                format!("play {other} with a rest stroke of p, which ends on {string}")
             }
             Thumb::Plays(other) => {
-                format!("damp it: touch {string} with p as soon as it has played {other}")
+                format!("touch {string} with p as soon as it has played {other}")
             }
         };
         match self.finger {

@@ -305,6 +305,7 @@ impl Likeness {
             place: when::place(score, part, first),
             message: self.sentence(score),
             remedy: Some(remedy.to_owned()),
+            remedies: Vec::new(),
         })
     }
 }

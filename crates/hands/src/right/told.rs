@@ -4,7 +4,7 @@ use apoyando_fingering::{Finding, Pin, PinAuthor, PinRule, RightFingerSet, Scope
 
 use super::Asked;
 use super::beat::{Beats, Pluck};
-use crate::answer::findings::in_words;
+use crate::answer::findings::{in_words, releases};
 use crate::hand::limits::takes_in;
 use crate::when;
 
@@ -72,6 +72,7 @@ fn contradiction(asked: &Asked<'_>, layer: usize, pins: &[&Pin]) -> Finding {
         ),
         message: format!("{} together leave no right finger for this note", listed(pins)),
         remedy: Some("remove one of the pins".to_owned()),
+        remedies: releases(pins.iter().copied()),
     }
 }
 
@@ -89,6 +90,7 @@ fn out_of_order(asked: &Asked<'_>, layer: usize, pins: &[&Pin]) -> Finding {
             listed(pins)
         ),
         remedy: Some("change the pins".to_owned()),
+        remedies: releases(pins.iter().copied()),
     }
 }
 

@@ -83,6 +83,7 @@ impl Violation {
             place,
             message: self.fault.to_string(),
             remedy: None,
+            remedies: Vec::new(),
         }
     }
 }

@@ -8,9 +8,9 @@ mod second;
 mod shortened;
 mod written;
 
-pub(crate) use pins::in_words;
+pub use pins::in_words;
 
-use apoyando_fingering::{Finding, Fingering, Pin, Problem, Severity};
+use apoyando_fingering::{Finding, Fingering, Pin, PinAuthor, Problem, Remedy, Severity};
 use apoyando_music::{Moment, Pitch, ToneId, Tones};
 
 use crate::hand::geometry::Geometry;
@@ -26,6 +26,18 @@ pub(crate) struct Told<'a> {
     /// The pins that count.
     pub pins: &'a [Pin],
     pub fingering: &'a Fingering,
+}
+
+/// Taking back those of some pins that the author of the book can take back, each once.
+pub(crate) fn releases<'a>(pins: impl IntoIterator<Item = &'a Pin>) -> Vec<Remedy> {
+    let mut remedies = Vec::new();
+    for pin in pins.into_iter().filter(|pin| pin.author == PinAuthor::Author) {
+        let remedy = Remedy::Release(*pin);
+        if !remedies.contains(&remedy) {
+            remedies.push(remedy);
+        }
+    }
+    remedies
 }
 
 /// All findings in the order of the bars, those of the right hand last.
@@ -52,12 +64,24 @@ impl Told<'_> {
         &self,
         found: &mut Found,
         at: Moment,
-        (rule, severity): (&'static str, Severity),
+        rule: (&'static str, Severity),
         message: String,
         remedy: Option<String>,
     ) {
+        self.offer(found, at, rule, message, (remedy, Vec::new()));
+    }
+
+    /// Says what is the matter, what can be done, and what of it the program can do.
+    fn offer(
+        &self,
+        found: &mut Found,
+        at: Moment,
+        (rule, severity): (&'static str, Severity),
+        message: String,
+        (remedy, remedies): (Option<String>, Vec<Remedy>),
+    ) {
         let place = when::place(self.problem.score, self.problem.part, at);
-        found.push((at, Finding { rule, severity, place, message, remedy }));
+        found.push((at, Finding { rule, severity, place, message, remedy, remedies }));
     }
 
     /// The pitch as it sounds and, where that differs, as it is written.

@@ -9,7 +9,7 @@ use apoyando_fretboard::{Fret, StringNumber};
 use apoyando_music::{Moment, Tone};
 
 use super::rules::limit_in_words;
-use super::{Found, Told};
+use super::{Found, Told, releases};
 use crate::hand::limits::{forbids, takes_in};
 
 impl Told<'_> {
@@ -66,12 +66,13 @@ impl Told<'_> {
             PinAuthor::Author => "pinned",
             PinAuthor::Import => "in the file",
         };
-        self.say(
+        let remedy = Some("change the pin, or what stands in its way".to_owned());
+        self.offer(
             found,
             at,
             ("pin-not-kept", severity),
             format!("{what} cannot be played with {}, as {who}", in_words(&pin.rule)),
-            Some("change the pin, or what stands in its way".to_owned()),
+            (remedy, releases([pin])),
         );
     }
 
@@ -99,7 +100,7 @@ impl Told<'_> {
                 }
                 Scope::Tone(_) => (Moment::START, "on a note that is not there".to_owned()),
             };
-            self.say(
+            self.offer(
                 found,
                 at,
                 ("pins-contradict", Severity::Error),
@@ -108,7 +109,7 @@ impl Told<'_> {
                     in_words(&other.rule),
                     in_words(&pin.rule)
                 ),
-                Some("remove one of them".to_owned()),
+                (Some("remove one of them".to_owned()), releases([*other, *pin])),
             );
         }
     }
@@ -131,7 +132,8 @@ fn listed(what: &str, items: Vec<String>) -> String {
 }
 
 /// A pin as the author would say it.
-pub(crate) fn in_words(rule: &PinRule) -> String {
+#[must_use]
+pub fn in_words(rule: &PinRule) -> String {
     match rule {
         PinRule::Strings(set) => {
             let strings = (1..=StringNumber::MOST).filter_map(StringNumber::new);

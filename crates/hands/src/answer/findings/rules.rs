@@ -1,6 +1,8 @@
 //! What the level does not allow (model §3, A1 to A5).
 
-use apoyando_fingering::{Barre, BarreLimit, LeftFinger, Placement, Position, Posture, Severity};
+use apoyando_fingering::{
+    Allowance, Barre, BarreLimit, LeftFinger, Placement, Position, Posture, Remedy, Severity,
+};
 use apoyando_fretboard::Place;
 use apoyando_music::{Moment, Tone};
 
@@ -8,6 +10,16 @@ use super::{Found, Told};
 
 const fn error(rule: &'static str) -> (&'static str, Severity) {
     (rule, Severity::Error)
+}
+
+fn allow(allowance: Allowance) -> Vec<Remedy> {
+    vec![Remedy::Allow(allowance)]
+}
+
+/// The narrowest limit that allows a barre.
+fn narrowest(barre: Barre) -> BarreLimit {
+    let limits = [BarreLimit::Small, BarreLimit::Half, BarreLimit::Full];
+    limits.into_iter().find(|limit| barre.width() <= limit.width()).unwrap_or(BarreLimit::Full)
 }
 
 impl Told<'_> {
@@ -41,7 +53,7 @@ impl Told<'_> {
         let level = self.problem.level;
         let name = self.name(tone.pitch);
         if left.place.fret > level.highest_fret {
-            self.say(
+            self.offer(
                 found,
                 tone.onset,
                 error("fret-too-high"),
@@ -49,17 +61,23 @@ impl Told<'_> {
                     "{name} needs fret {}, the level ends at {}",
                     left.place.fret, level.highest_fret
                 ),
-                Some("write it lower or raise the level's highest fret".to_owned()),
+                (
+                    Some("write it lower or raise the level's highest fret".to_owned()),
+                    allow(Allowance::HighestFret(left.place.fret)),
+                ),
             );
         }
         if !level.fingers.contains(left.finger) {
             let what = left.finger.map_or("an open string".to_owned(), |f| format!("finger {f}"));
-            self.say(
+            self.offer(
                 found,
                 tone.onset,
                 error("finger-not-allowed"),
                 format!("{name} needs {what}, which the level does not allow"),
-                Some("change the note or allow it".to_owned()),
+                (
+                    Some("change the note or allow it".to_owned()),
+                    allow(Allowance::Finger(left.finger)),
+                ),
             );
         }
     }
@@ -67,14 +85,17 @@ impl Told<'_> {
     /// A2 for a finger that an ornament needs.
     fn finger_not_bound(&self, found: &mut Found, at: Moment, finger: LeftFinger, place: Place) {
         if !self.problem.level.fingers.contains(Some(finger)) {
-            self.say(
+            self.offer(
                 found,
                 at,
                 error("finger-not-allowed"),
                 format!(
                     "an ornament needs finger {finger} on {place}, which the level does not allow"
                 ),
-                Some("take the ornament out or allow the finger".to_owned()),
+                (
+                    Some("take the ornament out or allow the finger".to_owned()),
+                    allow(Allowance::Finger(Some(finger))),
+                ),
             );
         }
     }
@@ -89,16 +110,19 @@ impl Told<'_> {
                 ),
                 None => format!("position {hand} is needed, which the level does not allow"),
             };
-            self.say(
+            self.offer(
                 found,
                 posture.at,
                 error("position-not-allowed"),
                 message,
-                Some("change the notes or allow the position".to_owned()),
+                (
+                    Some("change the notes or allow the position".to_owned()),
+                    allow(Allowance::Position(hand)),
+                ),
             );
         }
         if let Some(barre) = posture.barre.filter(|b| b.width() > level.barre.width()) {
-            self.say(
+            self.offer(
                 found,
                 posture.at,
                 error("barre-not-allowed"),
@@ -107,7 +131,12 @@ impl Told<'_> {
                     barre_in_words(barre, posture.hinge.is_some()),
                     limit_in_words(level.barre)
                 ),
-                Some("leave notes out, choose another chord shape or allow the barre".to_owned()),
+                (
+                    Some(
+                        "leave notes out, choose another chord shape or allow the barre".to_owned(),
+                    ),
+                    allow(Allowance::Barre(narrowest(barre))),
+                ),
             );
         }
         for finger in LeftFinger::ALL {
@@ -118,7 +147,7 @@ impl Told<'_> {
             let offset = hand.offset(finger, place.fret);
             let frets = if finger == LeftFinger::One { -offset } else { offset };
             if frets > i32::from(level.extension) {
-                self.say(
+                self.offer(
                     found,
                     posture.at,
                     error("extension-too-wide"),
@@ -127,7 +156,10 @@ impl Told<'_> {
                         if frets == 1 { "fret" } else { "frets" },
                         level.extension
                     ),
-                    Some("change the notes or allow the extension".to_owned()),
+                    (
+                        Some("change the notes or allow the extension".to_owned()),
+                        allow(Allowance::Extension(frets.clamp(0, 3) as u8)),
+                    ),
                 );
             }
         }

@@ -1,8 +1,8 @@
 //! Second fingers that were asked for and do not come (term `unchanged`).
 
-use apoyando_fingering::{Pin, PinAuthor, PinRule, Scope, Severity};
+use apoyando_fingering::{Allowance, Pin, PinAuthor, PinRule, Remedy, Scope, Severity};
 
-use super::{Found, Told, in_words};
+use super::{Found, Told, in_words, releases};
 use crate::heard::{Kind, Sound};
 
 impl Told<'_> {
@@ -24,7 +24,11 @@ impl Told<'_> {
                 PinAuthor::Import => Severity::Warning,
             };
             let (rule, why, remedy) = self.why_not(sound, pin);
-            self.say(
+            let mut remedies = releases([pin]);
+            if !self.problem.level.substitution {
+                remedies.insert(0, Remedy::Allow(Allowance::Substitution));
+            }
+            self.offer(
                 found,
                 sound.onset,
                 (rule, severity),
@@ -37,7 +41,7 @@ impl Told<'_> {
                         PinAuthor::Import => "in the file",
                     }
                 ),
-                Some(remedy.to_owned()),
+                (Some(remedy.to_owned()), remedies),
             );
         }
     }
