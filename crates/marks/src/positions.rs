@@ -1,7 +1,8 @@
 //! Position numerals.
 //!
-//! - A piece that never leaves the first position has none, nor have open shapes with barres
-//!   between them: whoever comes from a barre to an open shape is told enough by that.
+//! - A piece that never leaves the first position has none, nor has a stay in I of open
+//!   shapes alone: whoever comes to an open shape is told enough by that. If all others lie under
+//!   barres, there is no numeral at all.
 //! - Otherwise every stay of the hand has one, the first and those in I too. The
 //!   first stands at the first sound, though that be an open string.
 //! - A *momentary reach*, one or two onsets away and straight back to where the
@@ -234,6 +235,9 @@ pub(crate) fn numerals(
     let several = hand.stays.len() > 1;
     let mut marks = Vec::new();
     for (rank, stay) in hand.stays.iter().enumerate() {
+        if first(stay) && is_told(stay) {
+            continue;
+        }
         let position = stay.position;
         let last = rank.checked_sub(1).map(|it| hand.stays[it].position);
         let lined = several && position != Position::FIRST;
@@ -396,7 +400,7 @@ mod tests {
         let text = |last: &str| format!("{minor} | @3 {barred} | @1 {minor} | {last}");
         assert!(shown(&text(broken)).is_empty());
         // A line.
-        assert_eq!(shown(&text("4 2.1.1 2.3.4 2.1.1 1.0.0")), ["I 0..0", "I 2..15/4"]);
+        assert_eq!(shown(&text("4 2.1.1 2.3.4 2.1.1 1.0.0")), ["I 2..15/4"]);
     }
 
     #[test]

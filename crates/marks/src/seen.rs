@@ -42,6 +42,7 @@ use apoyando_fingering::{
 use apoyando_fretboard::Fret;
 use apoyando_music::{BarIndex, Moment};
 
+use crate::broken::is_shape;
 use crate::sounds::{CHORD, Sound, layers};
 use crate::strings::LAST_FIRST_FRET;
 
@@ -65,10 +66,12 @@ pub(crate) struct Sight {
     free: bool,
     /// Whether its bar strikes an open string.
     open: bool,
+    /// Whether its bar is a shape that is broken.
+    broken: bool,
 }
 
 impl Sight {
-    fn of(posture: &Posture, layer: &[Sound], free: bool, open: bool) -> Self {
+    fn of(posture: &Posture, layer: &[Sound], free: bool, (open, broken): (bool, bool)) -> Self {
         let stopped = |placement: &Placement| Some((placement.finger?, placement.place.fret.0));
         let down = posture.sounding.iter().filter_map(|(_, placement)| stopped(placement));
         let struck = layer.iter().filter_map(|sound| stopped(sound.placement.as_ref()?));
@@ -80,6 +83,7 @@ impl Sight {
             played: layer.iter().map(|sound| sound.placement).collect(),
             free,
             open,
+            broken,
         }
     }
 
@@ -132,6 +136,8 @@ pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
     let mut free = false;
     let opened: BTreeSet<BarIndex> =
         sounds.iter().filter(|sound| sound.is_open()).map(|sound| sound.bar).collect();
+    let bars = sounds.chunk_by(|a, b| a.bar == b.bar).filter(|bar| is_shape(bar));
+    let broken: BTreeSet<BarIndex> = bars.map(|bar| bar[0].bar).collect();
     layers(sounds)
         .filter_map(|layer| {
             let stopped = layer.iter().any(Sound::is_stopped);
@@ -141,8 +147,9 @@ pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
             }
             let found = fingering.postures.binary_search_by_key(&layer[0].onset, |it| it.at);
             let posture = fingering.postures.get(found.ok()?)?;
-            let open = opened.contains(&layer[0].bar);
-            posture.away.is_none().then(|| Sight::of(posture, layer, after_open, open))
+            let bar = layer[0].bar;
+            let played = (opened.contains(&bar), broken.contains(&bar));
+            posture.away.is_none().then(|| Sight::of(posture, layer, after_open, played))
         })
         .collect()
 }
@@ -308,7 +315,7 @@ pub(crate) fn are_open_shapes(
     let is_open = |bar: &[Sight]| {
         let struck = bar.iter().all(Sight::is_struck) && bar.iter().all(shows);
         let broken =
-            || bar.len() > 1 && bar.iter().any(shows) && is_chord(&bar.iter().collect::<Vec<_>>());
+            || bar[0].broken && bar.iter().any(shows) && is_chord(&bar.iter().collect::<Vec<_>>());
         bar[0].open && (struck || broken())
     };
     let seen = within(sights, span);
@@ -482,19 +489,19 @@ mod tests {
         told.collect()
     }
 
-    /// D and G with 2 1 in II, then D and F sharp with 3 and 2 in I, over open strings.
+    /// D and G with 3 and 2 in II, then D and C in I, over open strings.
     #[test]
     fn a_part_of_open_strings_on_the_frets_of_i_has_no_numerals() {
         let text = |last: &str| {
-            format!("4 @2 4.0.0 2.3.3 6.3.2 2.2.1 | @1 4.0.0 2.3.3 1.2.2 2.3.3 | {last}")
+            format!("4 @2 4.0.0 2.3.3 6.3.2 2.2.1 | @1 4.0.0 2.3.3 2.1.1 2.3.3 | {last}")
         };
         assert!(shown(&text("4 5.0.0 2.2.2 2.3.3 2.0.0")).is_empty());
         // Above them, in II more than in I, and without open strings.
-        assert_eq!(shown(&text("4 @2 2.2.1 2.5.4 2.3.3 2.0.0")), ["II 0", "I 1", "II 2"]);
+        assert_eq!(shown(&text("4 @2 2.2.1 2.5.4 2.3.3 2.0.0")), ["II 0", "I 5/4", "II 2"]);
         let second = "4 @2 3.4.3 5.0.0 5.4.3 4.4.3 | 3.4.3 5.0.0 5.4.3 4.4.3";
-        assert_eq!(shown(&text(second)), ["II 0", "I 1", "II 2"]);
+        assert_eq!(shown(&text(second)), ["II 0", "I 5/4", "II 2"]);
         let stopped = "4 5.2.2 2.2.2 2.3.3 5.2.2 | 5.2.2 2.2.2 2.3.3 5.2.2";
-        assert_eq!(shown(&text(stopped)), ["II 0", "I 1"]);
+        assert_eq!(shown(&text(stopped)), ["II 0", "I 5/4"]);
     }
 
     #[test]
