@@ -196,7 +196,7 @@ impl Bench {
     /// What is needed to make something of the book as it is shown; `None` if there is none.
     pub fn at_hand(&self) -> Option<AtHand> {
         let (book, built) = (self.book.clone()?, self.built.clone()?);
-        Some(AtHand { book, built, workshop: self.workshop.clone() })
+        Some(AtHand { book, built, turn: self.turn, workshop: self.workshop.clone() })
     }
 
     /// The folder of the book.

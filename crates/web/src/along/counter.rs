@@ -12,22 +12,25 @@ use axum::body::Bytes;
 use serde::Serialize;
 use tokio::sync::{Semaphore, watch};
 
-use super::order::Commission;
+use super::AtHand;
+use super::order::{Commission, Order, Work};
 use super::work::{Stage, WorkError, made};
-use super::{AtHand, order::Work};
 
 /// So many things are made at once.
 const AT_ONCE: usize = 2;
 /// So many at most are being made or wait for it.
-const MOST: usize = 6;
+pub const MOST: usize = 6;
 /// So many finished things are kept.
-const KEPT: usize = 8;
+pub const KEPT: usize = 8;
 /// So many bytes of finished things are kept, and no single one is larger.
-const KEPT_BYTES: usize = 64 << 20;
+pub const KEPT_BYTES: usize = 64 << 20;
 
 /// Something on the counter.
 struct Job {
     id: u64,
+    order: Order,
+    /// Of the book at which moment it is made.
+    turn: u64,
     title: String,
     file: String,
     media_type: &'static str,
@@ -181,22 +184,36 @@ impl Counter {
         done
     }
 
-    /// Puts a commission down.
+    /// Puts a commission down; tells whether it is to be made. What is being made or made
+    /// already of the same book is not made twice.
     ///
     /// # Errors
     /// If too much is being made already.
-    pub fn enter(&self, commission: &Commission) -> Result<Told, CounterError> {
+    pub fn enter(&self, commission: &Commission) -> Result<(Told, bool), CounterError> {
         self.change(|jobs| {
+            let Commission { order, turn, title, file, media_type, .. } = commission;
+            let same = |job: &&Job| {
+                (&job.order, job.turn) == (order, *turn) && !matches!(job.state, State::Failed(_))
+            };
+            if let Some(there) = jobs.list.iter().find(same) {
+                return Ok((there.told(), false));
+            }
             if jobs.list.iter().filter(|job| !job.state.finished()).count() >= MOST {
                 return Err(CounterError::Full);
             }
             jobs.last += 1;
-            let Commission { title, file, media_type, .. } = commission;
-            let (title, file, media_type) = (title.clone(), file.clone(), *media_type);
-            let job = Job { id: jobs.last, title, file, media_type, state: State::Waiting };
+            let job = Job {
+                id: jobs.last,
+                order: order.clone(),
+                turn: *turn,
+                title: title.clone(),
+                file: file.clone(),
+                media_type,
+                state: State::Waiting,
+            };
             let told = job.told();
             jobs.list.push(job);
-            Ok(told)
+            Ok((told, true))
         })
     }
 
@@ -214,7 +231,7 @@ impl Counter {
     }
 
     /// Makes it with hands of its own: the bench has the others.
-    fn make(&self, id: u64, work: &Work, at_hand: &AtHand) {
+    pub(super) fn make(&self, id: u64, work: &Work, at_hand: &AtHand) {
         let watch = |stage: Stage| self.came_to(id, stage);
         let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
         let hands = rayon::ThreadPoolBuilder::new().num_threads((cores / 2).max(1)).build();
@@ -223,10 +240,15 @@ impl Counter {
             Err(_) => made(work, at_hand, &watch),
         };
         match made {
-            Ok(bytes) => self.settle(id, ready(bytes)),
+            Ok(bytes) => self.lay(id, bytes),
             Err(WorkError::Stopped) => {}
             Err(error) => self.settle(id, State::Failed(error.to_string())),
         }
+    }
+
+    /// Lays down what was made.
+    pub(super) fn lay(&self, id: u64, bytes: Vec<u8>) {
+        self.settle(id, ready(bytes));
     }
 
     /// It has come so far; whether it is still wanted.
@@ -247,9 +269,11 @@ impl Counter {
 
     fn settle(&self, id: u64, state: State) {
         self.change(|jobs| {
-            // Finished things lie in the order in which they were finished.
+            // Finished things lie in the order in which they were finished, and of the same
+            // thing the newest alone.
             let Some(at) = jobs.list.iter().position(|job| job.id == id) else { return };
             let job = jobs.list.remove(at);
+            jobs.list.retain(|other| !other.state.finished() || other.order != job.order);
             jobs.list.push(Job { state, ..job });
             jobs.make_room();
         });

@@ -30,6 +30,8 @@ pub struct AtHand {
     pub book: Arc<Book>,
     /// What came of it, as its plan describes it.
     pub built: Arc<Built>,
+    /// Tells it from the book at other moments.
+    pub turn: u64,
     /// What is known of its fingerings and drawings.
     pub workshop: Workshop,
 }

@@ -86,6 +86,10 @@ pub enum Work {
 /// An order that can be filled.
 #[derive(Clone, Debug)]
 pub struct Commission {
+    /// What was asked for.
+    pub order: Order,
+    /// Of the book at which moment.
+    pub turn: u64,
     /// What it is, in words.
     pub title: String,
     /// The name of its file.
@@ -108,66 +112,58 @@ impl Commission {
     pub fn of(order: &Order, at_hand: &AtHand) -> Result<Self, OrderError> {
         let item =
             |index: usize| at_hand.built.items.get(index).map(Arc::clone).ok_or(OrderError::NoItem);
-        let made = match order {
-            Order::Edition { edition } => Self::edition(edition, at_hand)?,
-            Order::Scores => Self {
-                title: "All scores, MusicXML".to_owned(),
-                file: "scores.zip".to_owned(),
-                media_type: ZIP,
-                work: Work::Scores,
-            },
+        let (title, file, media_type, work) = match order {
+            Order::Edition { edition } => {
+                let edition = known(edition, at_hand)?;
+                let title = match edition_said(&edition) {
+                    "" => "The book, PDF".to_owned(),
+                    said => format!("The book, {said}, PDF"),
+                };
+                let file = format!("{}.pdf", edition.file_stem());
+                (title, file, PDF, Work::Pages(Box::new(edition)))
+            }
+            Order::Scores => {
+                ("All scores, MusicXML".to_owned(), "scores.zip".to_owned(), ZIP, Work::Scores)
+            }
             Order::Score { item: index } => {
                 let item = item(*index)?;
-                Self {
-                    title: format!("{}, MusicXML", item.title),
-                    file: format!("{}.musicxml", item.name),
-                    media_type: MUSICXML,
-                    work: Work::Score(item),
-                }
+                let (title, file) =
+                    (format!("{}, MusicXML", item.title), format!("{}.musicxml", item.name));
+                (title, file, MUSICXML, Work::Score(item))
             }
             Order::Recording { item: index, ending } => {
                 let item = item(*index)?;
                 let format = Format::of_ending(ending)
                     .ok_or_else(|| OrderError::NoFormat(ending.clone()))?;
-                Self {
-                    title: format!("{}, {}", item.title, name(format)),
-                    file: format!("{}.{}", item.name, format.ending()),
-                    media_type: format.media_type(),
-                    work: Work::Recording(item, format),
-                }
+                let title = format!("{}, {}", item.title, name(format));
+                let file = format!("{}.{}", item.name, format.ending());
+                (title, file, format.media_type(), Work::Recording(item, format))
             }
             Order::PracticeSet { item: index } => {
                 let item = item(*index)?;
-                Self {
-                    title: format!("{}, practice set", item.title),
-                    file: format!("{}-practice.zip", item.name),
-                    media_type: ZIP,
-                    work: Work::PracticeSet(item),
-                }
+                let (title, file) = (
+                    format!("{}, practice set", item.title),
+                    format!("{}-practice.zip", item.name),
+                );
+                (title, file, ZIP, Work::PracticeSet(item))
             }
-            Order::Students => Self {
-                title: "Pages for students".to_owned(),
-                file: "students.zip".to_owned(),
-                media_type: ZIP,
-                work: Work::Students,
-            },
+            Order::Students => {
+                ("Pages for students".to_owned(), "students.zip".to_owned(), ZIP, Work::Students)
+            }
         };
-        Ok(Self { file: plain(&made.file), ..made })
+        let (order, turn) = (order.clone(), at_hand.turn);
+        Ok(Self { order, turn, title, file: plain(&file), media_type, work })
     }
+}
 
-    fn edition(name: &str, at_hand: &AtHand) -> Result<Self, OrderError> {
-        let all = at_hand.book.every_edition();
-        let Some(edition) = all.iter().find(|edition| edition.name == name) else {
-            let there: Vec<&str> = all.iter().map(called).collect();
-            return Err(OrderError::NoEdition { name: name.to_owned(), there: there.join(", ") });
-        };
-        let title = match edition_said(edition) {
-            "" => "The book, PDF".to_owned(),
-            said => format!("The book, {said}, PDF"),
-        };
-        let file = format!("{}.pdf", edition.file_stem());
-        Ok(Self { title, file, media_type: PDF, work: Work::Pages(Box::new(edition.clone())) })
-    }
+/// An edition of the book.
+fn known(name: &str, at_hand: &AtHand) -> Result<Edition, OrderError> {
+    let all = at_hand.book.every_edition();
+    let found = all.iter().find(|edition| edition.name == name);
+    found.cloned().ok_or_else(|| {
+        let there: Vec<&str> = all.iter().map(called).collect();
+        OrderError::NoEdition { name: name.to_owned(), there: there.join(", ") }
+    })
 }
 
 /// What an edition is called in the plan.

@@ -83,9 +83,11 @@ async fn order(State(shared): State<Shared>, Json(order): Json<Order>) -> Respon
         Err(error) => return refused(&error),
     };
     match shared.counter.enter(&commission) {
-        Ok(told) => {
-            let counter = Arc::clone(&shared.counter);
-            tokio::spawn(counter.fill(told.id, commission.work, at_hand));
+        Ok((told, new)) => {
+            if new {
+                let counter = Arc::clone(&shared.counter);
+                tokio::spawn(counter.fill(told.id, commission.work, at_hand));
+            }
             (StatusCode::ACCEPTED, Json(told)).into_response()
         }
         Err(error) => not_here(&error),
