@@ -148,6 +148,7 @@ fn routes(shared: Shared, door: Door) -> Router {
         .route("/undo", post(undo))
         .route("/redo", post(redo))
         .route("/along.js", get(|| asset("text/javascript", include_str!("../assets/along.js"))))
+        .route("/room.js", get(|| asset("text/javascript", include_str!("../assets/room.js"))))
         .merge(along::routes())
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST))
         .layer(middleware::from_fn(move |request: Request, next: Next| guard(door, request, next)))
