@@ -416,3 +416,27 @@ def test_no_file_of_notes_is_trusted(page, book):  # noqa: F811
     assert by_hand(b"PK" + bytes(4_000_001)) == 422
     assert by_hand(whole) == 200
     assert along(book) == []
+
+
+def test_the_page_and_the_command_make_the_same(apoyando, book):  # noqa: F811
+    """To the last byte; and the command records every exercise and piece."""
+    typed = [apoyando, "build", str(book.folder), "--sound", "--edition", "main"]
+    typed += ["--edition", "large-print"]
+    assert subprocess.run(typed, capture_output=True).returncode == 0
+    out = book.folder / "out"
+    for edition in ("", "large-print"):
+        told, body = ready(book, what="edition", edition=edition)
+        assert (out / told["file"]).read_bytes() == body, edition
+    bundle = zipfile.ZipFile(io.BytesIO(ready(book, what="scores")[1]))
+    for name in bundle.namelist():
+        assert (out / "musicxml" / name).read_bytes() == bundle.read(name), name
+    recorded = sorted(path.name for path in (out / "sound").iterdir())
+    stems = [name.removesuffix(".musicxml") for name in bundle.namelist()]
+    assert recorded == sorted(f"{stem}.{it}" for stem in stems for it in ("flac", "mid"))
+    duet = item(book, "Two Lanterns")
+    for ending in ("flac", "mid"):
+        told, body = ready(book, what="recording", item=duet, ending=ending)
+        assert (out / "sound" / told["file"]).read_bytes() == body
+    for stem in stems:
+        samples, rate = soundfile.read(out / "sound" / f"{stem}.flac")
+        assert len(samples) / rate >= mido.MidiFile(out / "sound" / f"{stem}.mid").length

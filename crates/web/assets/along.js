@@ -7,6 +7,7 @@
   const opener = document.getElementById("along-open");
   const wanted = new Set();
   const rows = new Map();
+  let choices = "";
 
   /** The name of a thing, dots, and in what form it is had: as in a table of contents. */
   function leader(said, form, order) {
@@ -23,9 +24,12 @@
 
   const capital = (said) => said.charAt(0).toUpperCase() + said.slice(1);
 
-  /** What there is to choose from in the book as it is now. */
+  /** What there is to choose from in the book as it is now. What stays the same is left alone. */
   async function listChoices() {
-    const { editions, items } = JSON.parse(await fragment("/along/choices"));
+    const text = await fragment("/along/choices");
+    if (text === choices) return;
+    choices = text;
+    const { editions, items } = JSON.parse(text);
     document.getElementById("editions").replaceChildren(...editions.map(({ name, said }) =>
       leader(said ? capital(said) : "As it is shown here", "PDF", { what: "edition", edition: name })));
     const list = document.getElementById("along-item");
@@ -135,10 +139,12 @@
     const button = event.target.closest("button[data-what]");
     if (button) order(button).catch(() => tell("The program does not answer."));
   });
-  opener.addEventListener("click", () => {
+  opener.addEventListener("click", async () => {
     along.open = true;
-    along.scrollIntoView({ block: "start" });
-    along.querySelector("summary").focus();
+    await listChoices().catch(() => {});
+    // The margin is moved, and the pages stay where they are.
+    along.querySelector("summary").focus({ preventScroll: true });
+    document.getElementById("margin").scrollTop = along.offsetTop - 8;
   });
   along.addEventListener("toggle", () => { if (along.open) listChoices(); });
   document.addEventListener("turned", () => { if (along.open) listChoices(); });

@@ -46,13 +46,13 @@ pub enum Order {
 pub enum OrderError {
     /// There are no pages.
     #[error("There is no book to make it of yet: its plan has faults. The remarks say which.")]
-    NoBook,
+    Faulty,
     /// An edition that is not in the plan.
     #[error(
         "The plan has no edition “{name}” any more, only: {there}. Choose one of these, or add it \
          to book.toml."
     )]
-    NoEdition {
+    Edition {
         /// The name that was asked for.
         name: String,
         /// Those that there are.
@@ -60,10 +60,10 @@ pub enum OrderError {
     },
     /// An item that is not in the book.
     #[error("There is no such piece or exercise in the book any more. Choose it again.")]
-    NoItem,
+    Item,
     /// An ending that is none of sound.
     #[error("Sound is written as mid, wav or flac, not as {0}. Choose one of these.")]
-    NoFormat(String),
+    Format(String),
 }
 
 /// What is made.
@@ -111,7 +111,7 @@ impl Commission {
     /// If the book has nothing of that kind.
     pub fn of(order: &Order, at_hand: &AtHand) -> Result<Self, OrderError> {
         let item =
-            |index: usize| at_hand.built.items.get(index).map(Arc::clone).ok_or(OrderError::NoItem);
+            |index: usize| at_hand.built.items.get(index).map(Arc::clone).ok_or(OrderError::Item);
         let (title, file, media_type, work) = match order {
             Order::Edition { edition } => {
                 let edition = known(edition, at_hand)?;
@@ -133,8 +133,8 @@ impl Commission {
             }
             Order::Recording { item: index, ending } => {
                 let item = item(*index)?;
-                let format = Format::of_ending(ending)
-                    .ok_or_else(|| OrderError::NoFormat(ending.clone()))?;
+                let format =
+                    Format::of_ending(ending).ok_or_else(|| OrderError::Format(ending.clone()))?;
                 let title = format!("{}, {}", item.title, name(format));
                 let file = format!("{}.{}", item.name, format.ending());
                 (title, file, format.media_type(), Work::Recording(item, format))
@@ -162,7 +162,7 @@ fn known(name: &str, at_hand: &AtHand) -> Result<Edition, OrderError> {
     let found = all.iter().find(|edition| edition.name == name);
     found.cloned().ok_or_else(|| {
         let there: Vec<&str> = all.iter().map(called).collect();
-        OrderError::NoEdition { name: name.to_owned(), there: there.join(", ") }
+        OrderError::Edition { name: name.to_owned(), there: there.join(", ") }
     })
 }
 

@@ -75,7 +75,7 @@ async fn choices(State(shared): State<Shared>) -> Response {
 async fn order(State(shared): State<Shared>, Json(order): Json<Order>) -> Response {
     let at_hand = match shared.turn(|bench: &mut Bench| bench.at_hand(), |_| None).await {
         Ok(Some(at_hand)) => at_hand,
-        Ok(None) => return refused(&OrderError::NoBook),
+        Ok(None) => return refused(&OrderError::Faulty),
         Err(status) => return status.into_response(),
     };
     let commission = match Commission::of(&order, &at_hand) {
@@ -123,10 +123,8 @@ struct Refused {
 
 fn refused(error: &OrderError) -> Response {
     let status = match error {
-        OrderError::NoFormat(_) => StatusCode::UNPROCESSABLE_ENTITY,
-        OrderError::NoBook | OrderError::NoEdition { .. } | OrderError::NoItem => {
-            StatusCode::NOT_FOUND
-        }
+        OrderError::Format(_) => StatusCode::UNPROCESSABLE_ENTITY,
+        OrderError::Faulty | OrderError::Edition { .. } | OrderError::Item => StatusCode::NOT_FOUND,
     };
     (status, Json(Refused { message: error.to_string() })).into_response()
 }

@@ -28,9 +28,9 @@ fn what_the_book_has_not_is_refused_in_words() {
     let refused = |order: Order| Commission::of(&order, &demo).unwrap_err();
     let unknown = refused(edition("gold")).to_string();
     assert!(unknown.contains("“gold”") && unknown.contains("main, tablature, large-print"));
-    assert_eq!(refused(Order::Score { item: 999 }), OrderError::NoItem);
+    assert_eq!(refused(Order::Score { item: 999 }), OrderError::Item);
     let film = Order::Recording { item: 0, ending: "mp4".to_owned() };
-    assert_eq!(refused(film), OrderError::NoFormat("mp4".to_owned()));
+    assert_eq!(refused(film), OrderError::Format("mp4".to_owned()));
 }
 
 /// It is broken off at each kind of step, and no step is begun afterwards.
