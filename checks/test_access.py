@@ -5,7 +5,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from test_open_book import book, browser, page, sheet  # noqa: F401
 
-PANELS = ("#order", "#add", "#words", "#remarks", "#take-away", "#prose")
+PANELS = ("#order", "#add", "#words", "#remarks", "#take-away", "#prose", "#along")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -31,6 +31,10 @@ def test_axe_finds_nothing(browser, book, scheme, width):  # noqa: F811
     window.locator('#shelf [data-does="change"]').click()
     window.wait_for_selector("#change")
     window.evaluate("() => conflict('What stands there now')")
+    # Something that was made lies there.
+    window.wait_for_function("() => document.getElementById('along-item').options.length > 0")
+    window.locator("#of-all [data-what=scores]").click()
+    window.wait_for_selector("#made [data-state=ready] a")
     found = Axe().run(window).response["violations"]
     told = [(it["id"], it["help"], [node["target"] for node in it["nodes"]][:5]) for it in found]
     context.close()

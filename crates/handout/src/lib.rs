@@ -9,6 +9,7 @@ mod escaped;
 mod heard;
 mod lesson;
 mod page;
+mod recording;
 mod sounds;
 mod spoken;
 mod system;
@@ -17,6 +18,7 @@ mod words;
 pub use escaped::escaped;
 pub use heard::{Heard, fingerings, heard};
 pub use page::{Handout, HandoutError, handouts};
+pub use recording::{RecordingError, Session, Tempo, Track};
 pub use sounds::QUIETER;
 pub use spoken::{part_of, placed, spoken, tone_of};
 

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use apoyando_book::{Edition, Language, Paper};
+use apoyando_book::{Book, Edition, Language, Paper};
 use apoyando_engrave::{
     DiagramStyle, Drawing, Offer, StaffSpaces, Style, System, diagram, middle, neck, numeral,
     stacked,
@@ -11,12 +11,12 @@ use apoyando_fingering::Shape;
 use apoyando_method::Verdict;
 use apoyando_press as press;
 use apoyando_press::{Document, Millimetres, Opening};
-use apoyando_workshop::News;
 use apoyando_workshop::plan::{
     Block, ExercisePlan, ListedPlan, MapPlan, MusicPlan, PagePlan, PiecePlan, PlannedSection,
     ReadSign, SectionKind,
 };
 use apoyando_workshop::practice::Practice;
+use apoyando_workshop::{News, Printing};
 
 /// The press's paper.
 pub const fn paper(paper: Paper) -> press::Paper {
@@ -31,6 +31,12 @@ pub const fn paper(paper: Paper) -> press::Paper {
 pub fn paper_of(edition: &Edition) -> press::Paper {
     let paper = paper(edition.paper);
     if edition.large_print { paper.for_large_print() } else { paper }
+}
+
+/// A book in one of its editions, on lines as long as its paper has them.
+pub fn printing<'a>(book: &'a Book, edition: &'a Edition) -> Printing<'a> {
+    let line = apoyando_fretboard::Millimetres(paper_of(edition).type_width().0);
+    Printing { book, edition, line }
 }
 
 /// Size of text in large print, in points: 16 at least is what guidelines ask for

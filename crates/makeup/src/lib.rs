@@ -3,4 +3,4 @@
 
 mod document;
 
-pub use document::{document, in_one, leaf, paper, paper_of};
+pub use document::{document, in_one, leaf, paper, paper_of, printing};

@@ -54,6 +54,9 @@ pub enum PressError {
     /// The PDF could not be written.
     #[error("the PDF could not be written: {0}; this is a fault of ours")]
     Pdf(String),
+    /// Whoever watched wanted no more steps.
+    #[error("the setting of the pages was stopped")]
+    Stopped,
     /// The picture could not be written.
     #[error("the picture could not be written: {0}; this is a fault of ours")]
     Picture(String),

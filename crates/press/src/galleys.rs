@@ -1,6 +1,7 @@
 //! All takes of a document, measured.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
 
@@ -8,6 +9,7 @@ use crate::cast::Galley;
 use crate::document::Document;
 use crate::error::PressError;
 use crate::forme::{Plates, forme};
+use crate::steps::{Step, Watch, step};
 use crate::take::Take;
 use crate::typesetter::galley;
 
@@ -18,11 +20,18 @@ use crate::typesetter::galley;
 pub fn galleys(
     document: &Document,
     takes: Vec<(Take, Option<Arc<Galley>>)>,
+    watch: Watch<'_>,
 ) -> Result<Vec<Arc<Galley>>, PressError> {
+    let (of, done) = (takes.len(), AtomicUsize::new(0));
+    let measured =
+        || step(watch, Step::Measured { takes: done.fetch_add(1, Ordering::Relaxed) + 1, of });
     let (front, rest): (Vec<_>, Vec<_>) = takes.into_iter().partition(|(take, _)| take.front);
-    let rest = rest.into_par_iter().map(|(take, known)| match known {
-        Some(known) => Ok(known),
-        None => galley(document, &take, Vec::new()).map(Arc::new),
+    let rest = rest.into_par_iter().map(|(take, known)| {
+        let galley = match known {
+            Some(known) => known,
+            None => Arc::new(galley(document, &take, Vec::new())?),
+        };
+        measured().map(|()| galley)
     });
     let rest: Vec<Arc<Galley>> = rest.collect::<Result<_, PressError>>()?;
     let mut all = Vec::with_capacity(front.len() + rest.len());
@@ -36,6 +45,7 @@ pub fn galleys(
             Some(known) if known.listed == listed => known,
             _ => Arc::new(galley(document, &take, listed)?),
         });
+        measured()?;
     }
     all.extend(rest);
     Ok(all)

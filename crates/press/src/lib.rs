@@ -20,6 +20,7 @@ mod plate;
 mod proofs;
 mod runs;
 mod standing;
+mod steps;
 mod take;
 mod typesetter;
 mod words;
@@ -30,8 +31,9 @@ pub use document::{
     TEXT_SIZE, TitlePage,
 };
 pub use error::{Fault, PressError};
-pub use pages::{Pages, pdf, png, set};
+pub use pages::{Pages, pdf, png, set, set_watched};
 pub use paper::{Millimetres, Paper};
 pub use picture::picture;
 pub use proofs::Proofs;
 pub use standing::Standing;
+pub use steps::{Step, Watch};

@@ -15,6 +15,7 @@ use crate::forme::{Forme, Plates, forme};
 use crate::galleys::galleys;
 use crate::pixels;
 use crate::placed::placed;
+use crate::steps::{Step, UNWATCHED, Watch, step};
 use crate::take::Take;
 use crate::typesetter::{As, area, figures, said, typeset};
 
@@ -32,7 +33,15 @@ pub struct Pages {
 /// not numbers. Words that cannot be printed and systems that do not fit are
 /// no errors but [faults](Pages::faults).
 pub fn set(document: &Document) -> Result<Pages, PressError> {
-    let set = best(document);
+    set_watched(document, UNWATCHED)
+}
+
+/// [`set`], telling of every step.
+///
+/// # Errors
+/// As [`set`]; [`PressError::Stopped`] when no more steps are wanted.
+pub fn set_watched(document: &Document, watch: Watch<'_>) -> Result<Pages, PressError> {
+    let set = best(document, watch);
     comemo::evict(0);
     set
 }
@@ -40,11 +49,12 @@ pub fn set(document: &Document) -> Result<Pages, PressError> {
 /// The best lines and pages; if words ran otherwise than measured, the best
 /// pages with the lines that are best by themselves; then only grown gaps, and
 /// at the worst the pages as they are.
-fn best(document: &Document) -> Result<Pages, PressError> {
+fn best(document: &Document, watch: Watch<'_>) -> Result<Pages, PressError> {
     let takes = Take::all(document).into_iter().map(|take| (take, None));
-    let galleys = galleys(document, takes.collect())?;
+    let galleys = galleys(document, takes.collect(), watch)?;
     let height = galleys.first().map_or(0.0, |galley| galley.height());
-    for choose in WAYS {
+    for (before, choose) in WAYS.iter().enumerate() {
+        step(watch, Step::Setting { time: before + 1 })?;
         let chosen = choose(&galleys);
         let forme = whole(document, &chosen)?;
         let plan = Plan::of(&chosen, &forme, height);
@@ -53,6 +63,7 @@ fn best(document: &Document) -> Result<Pages, PressError> {
             return Ok(Pages { set, forme, area: area(document) });
         }
     }
+    step(watch, Step::Setting { time: WAYS.len() + 1 })?;
     let forme = whole(document, &left(&galleys))?;
     let set = typeset(&forme, &Plan::natural(&forme.gaps), &As::Book)?;
     Ok(Pages { set, forme, area: area(document) })
@@ -114,6 +125,15 @@ impl Pages {
     /// # Errors
     /// Where the PDF cannot be written; a fault of ours.
     pub fn pdf(&self) -> Result<Vec<u8>, PressError> {
+        self.pdf_watched(UNWATCHED)
+    }
+
+    /// [`pdf`](Self::pdf), telling when it begins.
+    ///
+    /// # Errors
+    /// As [`pdf`](Self::pdf); [`PressError::Stopped`] when no more steps are wanted.
+    pub fn pdf_watched(&self, watch: Watch<'_>) -> Result<Vec<u8>, PressError> {
+        step(watch, Step::Writing)?;
         let options = PdfOptions {
             ident: Smart::Auto,
             creator: Smart::Custom(Some("apoyando".to_owned())),

@@ -16,6 +16,7 @@ use crate::forme::{Entry, Plates, forme};
 use crate::galleys::galleys;
 use crate::pages::{WAYS, picture};
 use crate::standing::{Standing, standing};
+use crate::steps::UNWATCHED;
 use crate::take::Take;
 use crate::typesetter::{As, Proof, figures, listed_heads, typeset};
 use crate::words::Setter;
@@ -310,7 +311,7 @@ fn measured(document: &Document, before: Vec<Kept>) -> Result<Vec<Kept>, PressEr
         .collect();
     let known = |kept: &Option<Kept>| kept.as_ref().map(|kept| Arc::clone(&kept.galley));
     let takes = found.iter().map(|(take, kept)| (take.clone(), known(kept)));
-    let galleys = galleys(document, takes.collect())?;
+    let galleys = galleys(document, takes.collect(), UNWATCHED)?;
     let kept = found.into_iter().zip(galleys).map(|((take, kept), galley)| match kept {
         Some(kept) if Arc::ptr_eq(&kept.galley, &galley) => Kept { take, ..kept },
         _ => {

@@ -125,19 +125,36 @@ field("piece-text").addEventListener("input", () => {
   preview.timer = setTimeout(preview, 250);
 });
 
+/** A file as text. MusicXML may be packed, and in other letters than UTF-8: the server knows. */
+async function textOf(file) {
+  if (/\.abc$/i.test(file.name)) return { name: file.name, text: await file.text() };
+  const answer = await fetch("/dropped?name=" + encodeURIComponent(file.name), {
+    method: "POST",
+    headers: { "content-type": "application/octet-stream" },
+    body: file,
+  });
+  if (!answer.ok) throw new Error(await answer.text());
+  return answer.json();
+}
+
 async function takeFile(file) {
-  if (!/\.(abc|musicxml|xml)$/i.test(file.name)) {
-    tell(`${file.name}: a piece is read from .abc, .musicxml or .xml; save it as one of these.`);
+  if (!/\.(abc|musicxml|xml|mxl)$/i.test(file.name)) {
+    tell(`${file.name}: a piece is read from .abc, .musicxml, .xml or .mxl; save it as one of these.`);
     return;
   }
   if (file.size > 4_000_000) {
     tell(`${file.name} has more than 4 MB; that is no piece for a lesson.`);
     return;
   }
-  pieceName = file.name;
-  field("piece-text").value = await file.text();
-  field("piece-from").textContent = file.name;
-  await preview();
+  try {
+    const piece = await textOf(file);
+    pieceName = piece.name;
+    field("piece-text").value = piece.text;
+    field("piece-from").textContent = file.name;
+    await preview();
+  } catch (error) {
+    tell(error.message);
+  }
 }
 
 field("piece-file").addEventListener("change", (event) => {

@@ -341,7 +341,8 @@ document.getElementById("keep-mine").addEventListener("click", async () => {
 });
 
 fragment("/now").then((text) => show(JSON.parse(text)));
-new EventSource("/changes").addEventListener("message", (event) => {
+const changes = new EventSource("/changes");
+changes.addEventListener("message", (event) => {
   const turned = JSON.parse(event.data);
   if (turned.turn > turn) show(turned);
   // A text that nobody began to change follows the file.

@@ -10,11 +10,13 @@ use apoyando_book::edit::{
 use apoyando_book::journal::{Journal, JournalError};
 use apoyando_engrave::System;
 use apoyando_fingering::Finding;
-use apoyando_fretboard::{Instrument, Millimetres};
-use apoyando_makeup::{document, paper_of};
+use apoyando_fretboard::Instrument;
+use apoyando_makeup::{document, paper_of, printing};
 use apoyando_press::{Paper, Proofs, Standing};
 use apoyando_workshop::plan::PagePlan;
-use apoyando_workshop::{Built, BuiltItem, Printing, Workshop};
+use apoyando_workshop::{Built, BuiltItem, Workshop};
+
+use crate::along::AtHand;
 
 /// A book that is open.
 pub struct Bench {
@@ -22,8 +24,8 @@ pub struct Bench {
     workshop: Workshop,
     proofs: Proofs,
     journal: Journal,
-    book: Option<Book>,
-    built: Option<Built>,
+    book: Option<Arc<Book>>,
+    built: Option<Arc<Built>>,
     standing: Vec<Standing>,
     paper: Paper,
     /// What keeps the book from being shown as it is on disk.
@@ -97,9 +99,7 @@ impl Bench {
     fn show(&mut self, book: Book) -> Vec<usize> {
         let edition = book.main_edition();
         self.paper = paper_of(&edition);
-        let line = Millimetres(self.paper.type_width().0);
-        let built =
-            self.workshop.build(&Printing { book: &book, edition: &edition, line }, &|_| {});
+        let built = self.workshop.build(&printing(&book, &edition), &|_| {});
         let before = self.proofs.count();
         let set = self.proofs.set(document(&built.plan));
         self.faults.clear();
@@ -118,7 +118,7 @@ impl Bench {
             }
         };
         self.standing = self.proofs.standing();
-        (self.book, self.built) = (Some(book), Some(built));
+        (self.book, self.built) = (Some(Arc::new(book)), Some(Arc::new(built)));
         pages
     }
 
@@ -202,12 +202,10 @@ impl Bench {
         files
     }
 
-    /// The book as a file to be printed.
-    ///
-    /// # Errors
-    /// As [`apoyando_press::pdf`]; `None` if there is no book to show.
-    pub fn pdf(&self) -> Option<Result<Vec<u8>, apoyando_press::PressError>> {
-        self.plan().map(|plan| apoyando_press::pdf(&document(plan)))
+    /// What is needed to make something of the book as it is shown; `None` if there is none.
+    pub fn at_hand(&self) -> Option<AtHand> {
+        let (book, built) = (self.book.clone()?, self.built.clone()?);
+        Some(AtHand { book, built, turn: self.turn, workshop: self.workshop.clone() })
     }
 
     /// The folder of the book.
@@ -216,8 +214,8 @@ impl Bench {
     }
 
     /// The book as it is shown.
-    pub const fn book(&self) -> Option<&Book> {
-        self.book.as_ref()
+    pub fn book(&self) -> Option<&Book> {
+        self.book.as_deref()
     }
 
     /// The order of its pages.

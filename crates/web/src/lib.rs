@@ -4,7 +4,9 @@
 //! are the pages that [`Proofs`](apoyando_press::Proofs) sets; what is changed are the same plain
 //! files that the command line reads, by [edits](apoyando_book::edit) that can be undone.
 
+mod along;
 mod bench;
+mod dropped;
 mod error;
 mod guard;
 mod listen;

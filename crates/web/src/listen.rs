@@ -1,31 +1,17 @@
-//! The sounds of an item for the browser, and files of it.
+//! The sounds of an item for the browser, and recordings of it as it is set there.
 
 use apoyando_fretboard::Instrument;
-use apoyando_handout::{QUIETER, fingerings};
+use apoyando_handout::{QUIETER, RecordingError, Session, Tempo};
 use apoyando_music::PartIndex;
+use apoyando_sound::Seconds;
 use apoyando_sound::files::{Format, SoundFileError, flac};
 use apoyando_sound::strings::ring_shortly;
 use apoyando_sound::studio::{A4, Sounding};
-use apoyando_sound::{Seconds, perform};
 use apoyando_workshop::BuiltItem;
 
 /// Sounds for the browser last no longer, and fade over the last of it.
 const LONGEST: Seconds = Seconds(6.0);
 const FADE: Seconds = Seconds(1.0);
-
-/// Why something cannot be heard.
-#[derive(Debug, thiserror::Error)]
-pub enum ListenError {
-    /// Repeats that lead nowhere.
-    #[error(transparent)]
-    Order(#[from] apoyando_music::PlayOrderError),
-    /// A file that cannot be made.
-    #[error(transparent)]
-    File(#[from] SoundFileError),
-    /// An ending that is none of sound.
-    #[error("sound is written as mid, wav or flac, not as {0}")]
-    Format(String),
-}
 
 /// A sound of the instrument as FLAC; `None` off the instrument.
 ///
@@ -41,31 +27,28 @@ pub fn sound(
     flac(&[&samples]).map(Some)
 }
 
-/// What a file of an item is to hold.
-pub struct Wanted<'a> {
-    /// `mid`, `wav` or `flac`.
-    pub ending: &'a str,
-    /// Hundredths of the tempo of the score.
-    pub tempo: u16,
+/// What a recording of an item is to hold.
+pub struct Wanted {
+    /// Its format.
+    pub format: Format,
+    /// How fast it is.
+    pub tempo: Tempo,
     /// The parts; all, if none is named.
-    pub parts: &'a [u16],
+    pub parts: Vec<u16>,
 }
 
-/// A file of how an item sounds.
+/// An item as a file of sound.
 ///
 /// # Errors
-/// If its repeats cannot be unfolded, the format is unknown or the file cannot be made.
-pub fn file(
+/// If its repeats cannot be unfolded or the file cannot be made.
+pub fn recorded(
     item: &BuiltItem,
     instrument: &Instrument,
-    wanted: &Wanted<'_>,
-) -> Result<Vec<u8>, ListenError> {
-    let share = f64::from(wanted.tempo.clamp(30, 150)) / 100.0;
-    let performance = perform(&item.score, &fingerings(item), instrument)?.paced(share);
+    wanted: &Wanted,
+) -> Result<Vec<u8>, RecordingError> {
+    let mut session = Session::new(item, instrument)?;
     let parts = |part: PartIndex| wanted.parts.is_empty() || wanted.parts.contains(&part.0);
-    let format = Format::of_ending(wanted.ending)
-        .ok_or_else(|| ListenError::Format(wanted.ending.to_owned()))?;
-    Ok(format.file(&item.score, &performance, instrument, &parts)?)
+    Ok(session.record(wanted.format, wanted.tempo, &parts)?)
 }
 
 #[cfg(test)]
@@ -92,27 +75,5 @@ mod tests {
         for name in names {
             assert!(sound(name.parse().unwrap(), instrument).unwrap().is_some(), "{name}");
         }
-    }
-
-    #[test]
-    fn files_are_slower_and_of_some_parts_as_wanted() {
-        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/garden-gate");
-        let bench = Bench::open(&demo).unwrap();
-        let instrument = &bench.book().unwrap().instrument;
-        let duet = (0..).map_while(|item| bench.item(item));
-        let duet = duet.into_iter().find(|item| item.score.parts().len() == 2).unwrap();
-        let length = |tempo, parts: &[u16]| {
-            let wanted = Wanted { ending: "mid", tempo, parts };
-            file(duet, instrument, &wanted).unwrap().len()
-        };
-        assert!(length(100, &[0]) < length(100, &[]));
-        let at = |tempo| {
-            let wanted = Wanted { ending: "wav", tempo, parts: &[0] };
-            file(duet, instrument, &wanted).unwrap().len() as f64
-        };
-        let longer = at(50) / at(100);
-        assert!((1.8..2.05).contains(&longer), "{longer}");
-        let none = Wanted { ending: "mp4", tempo: 100, parts: &[] };
-        assert!(matches!(file(duet, instrument, &none), Err(ListenError::Format(_))));
     }
 }

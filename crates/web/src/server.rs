@@ -8,9 +8,11 @@ use std::time::Duration;
 
 use apoyando_book::edit::{Edit, EditError, Revision};
 use apoyando_book::journal::JournalError;
-use apoyando_handout::{STAND_CSS, STAND_HTML, STAND_JS, escaped};
+use apoyando_handout::{STAND_CSS, STAND_HTML, STAND_JS, Tempo, escaped};
 use apoyando_music::NoteId;
+use apoyando_sound::files::Format;
 use apoyando_workshop::plan::SectionKind;
+use axum::body::Bytes;
 use axum::extract::{Path as Asked, Query, Request, State};
 use axum::http::{StatusCode, header};
 use axum::middleware::{self, Next};
@@ -22,9 +24,11 @@ use serde::Deserialize;
 use tokio::net::TcpListener;
 use tokio::sync::broadcast;
 use tokio_stream::StreamExt;
-use tokio_stream::wrappers::BroadcastStream;
+use tokio_stream::wrappers::{BroadcastStream, WatchStream};
 
+use crate::along::{self, Counter};
 use crate::bench::{Bench, Turned};
+use crate::dropped;
 use crate::error::OpenError;
 use crate::guard::{Door, guard};
 use crate::listen::{self, Wanted};
@@ -53,9 +57,11 @@ pub struct Served {
 
 /// What every request shares.
 #[derive(Clone)]
-pub struct Shared {
+pub(crate) struct Shared {
     bench: Arc<Mutex<Bench>>,
     turned: broadcast::Sender<Turned>,
+    /// What is made beside the bench.
+    pub(crate) counter: Arc<Counter>,
 }
 
 impl Shared {
@@ -65,7 +71,7 @@ impl Shared {
     }
 
     /// Does something on a thread that may take its time, and tells all windows.
-    async fn turn<T: Send + 'static>(
+    pub(crate) async fn turn<T: Send + 'static>(
         &self,
         what: impl FnOnce(&mut Bench) -> T + Send + 'static,
         told: impl FnOnce(&T) -> Option<Turned>,
@@ -110,7 +116,7 @@ async fn serve(bench: Bench, port: u16, served: impl FnOnce(Served)) -> Result<(
         pages: bench.proofs().count(),
     });
     let (turned, _) = broadcast::channel(64);
-    let shared = Shared { bench: Arc::new(Mutex::new(bench)), turned };
+    let shared = Shared { bench: Arc::new(Mutex::new(bench)), turned, counter: Arc::default() };
     tokio::spawn(look_at_disk(shared.clone()));
     let app = routes(shared, Door(port));
     axum::serve(listener, app).await.map_err(OpenError::System)
@@ -133,16 +139,19 @@ fn routes(shared: Shared, door: Door) -> Router {
         .route("/contents", get(contents))
         .route("/files", get(files))
         .route("/text", get(text))
-        .route("/book.pdf", get(pdf))
         .route("/add.js", get(|| asset("text/javascript", include_str!("../assets/add.js"))))
         .route("/typed", post(typed))
         .merge(order::routes())
+        .route("/dropped", post(dropped))
         .route("/listen", get(listen))
         .route("/sound/{name}", get(sound))
         .route("/music", get(music))
         .route("/edit", post(edit))
         .route("/undo", post(undo))
         .route("/redo", post(redo))
+        .route("/along.js", get(|| asset("text/javascript", include_str!("../assets/along.js"))))
+        .route("/room.js", get(|| asset("text/javascript", include_str!("../assets/room.js"))))
+        .merge(along::routes())
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST))
         .layer(middleware::from_fn(move |request: Request, next: Next| guard(door, request, next)))
         .with_state(shared)
@@ -150,7 +159,8 @@ fn routes(shared: Shared, door: Door) -> Router {
 
 /// The look of the music stand, and that of the pages.
 async fn look() -> Response {
-    let look = [STAND_CSS, include_str!("../assets/look.css")].concat();
+    let look = [STAND_CSS, include_str!("../assets/look.css"), include_str!("../assets/along.css")]
+        .concat();
     ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], look).into_response()
 }
 
@@ -177,6 +187,7 @@ async fn shell(State(shared): State<Shared>) -> Html<String> {
     let title = bench.plan().map_or("A book", |plan| plan.title.as_str());
     let stand = STAND_HTML.replace("{more}", include_str!("../assets/files.html"));
     let shell = include_str!("../assets/book.html").replace("{stand}", &stand);
+    let shell = shell.replace("{along}", include_str!("../assets/along.html"));
     Html(shell.replace("{title}", &escaped(title)))
 }
 
@@ -184,16 +195,18 @@ async fn now(State(shared): State<Shared>) -> Json<Turned> {
     Json(shared.bench().now())
 }
 
-/// Tells of every change as it comes.
+/// Tells of every change as it comes, and of what is made beside the bench.
 async fn changes(
     State(shared): State<Shared>,
 ) -> Sse<impl tokio_stream::Stream<Item = Result<Event, Infallible>>> {
+    let along = WatchStream::new(shared.counter.watch())
+        .map(|told| Ok(Event::default().event("along").json_data(told).unwrap_or_default()));
     let stream = BroadcastStream::new(shared.turned.subscribe()).map(move |turned| {
         // A window that was too slow is told how things stand.
         let turned = turned.unwrap_or_else(|_| shared.bench().now());
         Ok(Event::default().json_data(turned).unwrap_or_default())
     });
-    Sse::new(stream).keep_alive(KeepAlive::default())
+    Sse::new(stream.merge(along)).keep_alive(KeepAlive::default())
 }
 
 async fn picture(State(shared): State<Shared>, Asked(page): Asked<usize>) -> Response {
@@ -277,25 +290,6 @@ async fn text(State(shared): State<Shared>, Query(which): Query<WhichFile>) -> R
     }
 }
 
-/// The book to be printed.
-async fn pdf(State(shared): State<Shared>) -> Response {
-    match shared.turn(|bench| bench.pdf(), |_| None).await {
-        Ok(Some(Ok(pdf))) => {
-            let named = "attachment; filename=\"book.pdf\"";
-            let headers =
-                [(header::CONTENT_TYPE, "application/pdf"), (header::CONTENT_DISPOSITION, named)];
-            (headers, pdf).into_response()
-        }
-        Ok(Some(Err(error))) => {
-            (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response()
-        }
-        Ok(None) => {
-            (StatusCode::NOT_FOUND, "The plan has faults; see the remarks.").into_response()
-        }
-        Err(status) => status.into_response(),
-    }
-}
-
 #[derive(Deserialize)]
 struct WhichItem {
     item: usize,
@@ -337,23 +331,36 @@ struct WhichMusic {
 async fn music(State(shared): State<Shared>, Query(which): Query<WhichMusic>) -> Response {
     let WhichMusic { item, ending, tempo, parts } = which;
     let Some((item, instrument)) = shared.bench().playable(item) else { return gone() };
-    let kind = match ending.as_str() {
-        "mid" => "audio/midi",
-        "wav" => "audio/wav",
-        _ => "audio/flac",
+    let Some(format) = Format::of_ending(&ending) else {
+        let said = format!("Sound is written as mid, wav or flac, not as {ending}.");
+        return (StatusCode::UNPROCESSABLE_ENTITY, said).into_response();
     };
     let named = format!("attachment; filename=\"{}.{ending}\"", item.name);
     let parts: Vec<u16> = parts.split(',').filter_map(|part| part.parse().ok()).collect();
-    let made = move || {
-        let wanted = Wanted { ending: &ending, tempo: tempo.unwrap_or(100), parts: &parts };
-        listen::file(&item, &instrument, &wanted)
-    };
+    let tempo = tempo.map_or(Tempo::FULL, Tempo::hundredths);
+    let made = move || listen::recorded(&item, &instrument, &Wanted { format, tempo, parts });
     match aside(made).await {
         Ok(Ok(bytes)) => {
+            let kind = format.media_type();
             let headers =
                 [(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, named.as_str())];
             (headers, bytes).into_response()
         }
+        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(status) => status.into_response(),
+    }
+}
+
+#[derive(Deserialize)]
+struct DroppedName {
+    /// Tells the format by its ending.
+    name: String,
+}
+
+/// A file of notes that was dropped on the page, as text.
+async fn dropped(Query(which): Query<DroppedName>, bytes: Bytes) -> Response {
+    match aside(move || dropped::dropped(&which.name, &bytes)).await {
+        Ok(Ok(dropped)) => Json(dropped).into_response(),
         Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
         Err(status) => status.into_response(),
     }

@@ -1,7 +1,8 @@
 //! From a book to everything that is printed of it.
 
+use std::ops::ControlFlow;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use apoyando_book::{Item, PinsFile, Section};
 use apoyando_engrave::Engraving;
@@ -41,8 +42,8 @@ pub struct Built {
     pub remember: Vec<(String, Option<PinsFile>)>,
 }
 
-/// What a run knows and remembers.
-#[derive(Default)]
+/// What a run knows and remembers. A clone knows what is known by now, and goes its own way.
+#[derive(Clone, Default)]
 pub struct Workshop {
     pub(crate) fingered: Memo<Vec<FingeredPart>>,
     pub(crate) engraved: Memo<Engraving>,
@@ -55,6 +56,30 @@ impl Workshop {
     /// themselves and are made side by side; what comes of them is in the order
     /// of the book, the same in every run.
     pub fn build(&self, printing: &Printing<'_>, progress: &(dyn Fn(&Progress) + Sync)) -> Built {
+        let made = self.made(printing, &|done| {
+            progress(done);
+            ControlFlow::Continue(())
+        });
+        self.built(printing, made)
+    }
+
+    /// [`build`](Self::build) as long as it is wanted; `None` when `progress` broke it off.
+    pub fn build_while(
+        &self,
+        printing: &Printing<'_>,
+        progress: &(dyn Fn(&Progress) -> ControlFlow<()> + Sync),
+    ) -> Option<Built> {
+        let all: usize = printing.book.sections.iter().map(|section| section.items.len()).sum();
+        let made = self.made(printing, progress);
+        (made.len() == all).then(|| self.built(printing, made))
+    }
+
+    /// Every item; fewer when it was broken off.
+    fn made(
+        &self,
+        printing: &Printing<'_>,
+        progress: &(dyn Fn(&Progress) -> ControlFlow<()> + Sync),
+    ) -> Vec<Made> {
         let book = printing.book;
         let all: Vec<(&Section, usize, &Item)> = book
             .sections
@@ -64,22 +89,31 @@ impl Workshop {
             })
             .collect();
         let common = common_key(printing);
-        let done = AtomicUsize::new(0);
-        let made: Vec<Made> = all
-            .par_iter()
-            .map(|(section, index, item)| {
+        let (done, stopped) = (AtomicUsize::new(0), AtomicBool::new(false));
+        all.par_iter()
+            .filter_map(|(section, index, item)| {
+                if stopped.load(Ordering::Relaxed) {
+                    return None;
+                }
                 // Its place in the section is in its name.
                 let key = item_key(common, book, section, item) ^ *index as u128;
                 let made = self.made.get(key, || self.make(printing, section, *index, item));
-                progress(&Progress {
+                let went = progress(&Progress {
                     done: done.fetch_add(1, Ordering::Relaxed) + 1,
                     of: all.len(),
                     what: format!("{}: {}", section.title, item.kind.word()),
                 });
-                made
+                if went.is_break() {
+                    stopped.store(true, Ordering::Relaxed);
+                    return None;
+                }
+                Some(made)
             })
-            .collect();
-        let built = lay_out(self, printing, common, made);
+            .collect()
+    }
+
+    fn built(&self, printing: &Printing<'_>, made: Vec<Made>) -> Built {
+        let built = lay_out(self, printing, common_key(printing), made);
         self.end_round();
         built
     }

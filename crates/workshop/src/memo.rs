@@ -30,6 +30,18 @@ impl<T> Default for Memo<T> {
     }
 }
 
+impl<T: Clone> Clone for Memo<T> {
+    /// With the results that are there; nobody waits for what another is working out.
+    fn clone(&self) -> Self {
+        let results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+        let there = results.iter().filter(|(_, entry)| entry.cell.get().is_some());
+        let entry = |entry: &Entry<T>| Entry { cell: Arc::clone(&entry.cell), asked: entry.asked };
+        let results = there.map(|(key, own)| (*key, entry(own))).collect();
+        let round = AtomicU64::new(self.round.load(Ordering::Relaxed));
+        Self { results: Mutex::new(results), round }
+    }
+}
+
 impl<T: Clone> Memo<T> {
     /// The result for a key; worked out by the first who asks. Whoever asks
     /// while it is being worked out waits for it.
@@ -80,6 +92,20 @@ mod tests {
         };
         assert_eq!([ask(1), ask(2), ask(1)], [2, 4, 2]);
         assert_eq!(times.get(), 2);
+    }
+
+    #[test]
+    fn a_clone_knows_what_is_known_and_goes_its_own_way() {
+        let memo = Memo::default();
+        let times = Cell::new(0);
+        let ask = |memo: &Memo<()>, key: u128| memo.get(key, || times.set(times.get() + 1));
+        ask(&memo, 1);
+        let other = memo.clone();
+        ask(&other, 1);
+        assert_eq!(times.get(), 1);
+        ask(&other, 2);
+        ask(&memo, 2);
+        assert_eq!(times.get(), 3);
     }
 
     #[test]

@@ -73,6 +73,14 @@ impl Book {
     }
 }
 
+impl Book {
+    /// Every edition; the one that the plan itself describes comes first.
+    #[must_use]
+    pub fn every_edition(&self) -> Vec<Edition> {
+        std::iter::once(self.main_edition()).chain(self.editions.iter().cloned()).collect()
+    }
+}
+
 impl Edition {
     /// The staff of this edition if nothing is said: the book's, or that of large
     /// print.

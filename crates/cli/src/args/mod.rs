@@ -72,6 +72,9 @@ pub struct BuildArguments {
     /// Also draw every page as a picture, at so many dots per inch
     #[arg(long, value_name = "DPI")]
     pub png: Option<f64>,
+    /// Also record every exercise and piece, as MIDI and FLAC
+    #[arg(long)]
+    pub sound: bool,
     /// How findings are printed
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,

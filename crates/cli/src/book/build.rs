@@ -3,14 +3,15 @@
 use std::path::Path;
 
 use apoyando_book::{Book, Edition, save};
-use apoyando_formats::musicxml::{self, Layer};
 use apoyando_fretboard::Instrument;
+use apoyando_handout::{Session, Tempo};
 use apoyando_press::Pages;
+use apoyando_sound::files::Format;
 use apoyando_workshop::plan::{Block, MusicPlan};
-use apoyando_workshop::{Built, BuiltItem};
+use apoyando_workshop::{Built, BuiltItem, musicxml};
 use rayon::prelude::*;
 
-use super::{Unopened, all_findings, editions, open, report, work};
+use super::{Unopened, all_findings, open, report, work};
 use crate::args::BuildArguments;
 use crate::trouble::{Outcome, say};
 use apoyando_makeup::{document, in_one};
@@ -36,7 +37,7 @@ pub fn run(arguments: &BuildArguments) -> Outcome {
         }
     };
     let built = work(&book, &chosen);
-    let written = write(&built, &book.instrument, &arguments.folder, arguments.png);
+    let written = write(&built, &book.instrument, arguments);
     let found = report(&all_findings(&built), arguments.format);
     match written {
         Ok(()) => found,
@@ -49,7 +50,7 @@ pub fn run(arguments: &BuildArguments) -> Outcome {
 
 /// The editions that are asked for; all if none is.
 fn chosen(book: &Book, names: &[String]) -> Result<Vec<Edition>, String> {
-    let all = editions(book);
+    let all = book.every_edition();
     if names.is_empty() {
         return Ok(all);
     }
@@ -74,25 +75,28 @@ fn chosen(book: &Book, names: &[String]) -> Result<Vec<Edition>, String> {
 fn write(
     editions: &[Built],
     instrument: &Instrument,
-    folder: &Path,
-    png: Option<f64>,
+    arguments: &BuildArguments,
 ) -> Result<(), String> {
+    let folder = &arguments.folder;
     let out = folder.join("out");
     // Scores and pins are the same in all editions.
     if let Some(built) = editions.first() {
         for item in &built.items {
             let path = out.join("musicxml").join(format!("{}.musicxml", item.name));
-            save(&path, musicxml_of(item, instrument).as_bytes()).map_err(|e| e.to_string())?;
+            save(&path, musicxml(item, instrument).as_bytes()).map_err(|e| e.to_string())?;
         }
         remember(built, folder)?;
         drawn(built, &out.join("pictures"))?;
+        if arguments.sound {
+            recorded(built, instrument, &out.join("sound"))?;
+        }
     }
     // Students have the book as its plan describes it.
     if let Some(main) = editions.iter().find(|built| built.plan.edition.name.is_empty()) {
         students(main, instrument, &out)?;
     }
     for built in editions {
-        write_edition(built, &out, png)?;
+        write_edition(built, &out, arguments.png)?;
     }
     Ok(())
 }
@@ -118,6 +122,23 @@ fn drawn(built: &Built, folder: &Path) -> Result<(), String> {
         })
         .collect();
     done.map(drop)
+}
+
+/// How every item sounds: `NAME.mid`, and `NAME.flac` of the same name.
+fn recorded(built: &Built, instrument: &Instrument, folder: &Path) -> Result<(), String> {
+    let recorded = |item: &BuiltItem| -> Result<(), String> {
+        let said = |error: &dyn std::fmt::Display| format!("{}: {error}", item.title);
+        let mut session = Session::new(item, instrument).map_err(|e| said(&e))?;
+        for format in [Format::Midi, Format::Flac] {
+            let bytes = session.record(format, Tempo::FULL, &|_| true).map_err(|e| said(&e))?;
+            let path = folder.join(format!("{}.{}", item.name, format.ending()));
+            save(&path, &bytes).map_err(|e| e.to_string())?;
+        }
+        Ok(())
+    };
+    built.items.par_iter().try_for_each(|item| recorded(item))?;
+    say(format_args!("{}: {} recordings", folder.display(), built.items.len()));
+    Ok(())
 }
 
 /// A page for students of every section, `students/SECTION.html`.
@@ -170,17 +191,4 @@ fn pictures(pages: &Pages, folder: &Path, dpi: f64) -> Result<(), String> {
         save(&path, &picture).map_err(|e| e.to_string())?;
     }
     Ok(())
-}
-
-fn musicxml_of(item: &BuiltItem, instrument: &Instrument) -> String {
-    let layers: Vec<Layer<'_>> = item
-        .parts
-        .iter()
-        .zip(&item.marks)
-        .filter_map(|(part, marks)| {
-            let fingering = part.fingering.as_ref()?;
-            Some(Layer { part: part.part, instrument, fingering, marks })
-        })
-        .collect();
-    musicxml::write(&item.score, &layers)
 }

@@ -6,8 +6,8 @@ use std::path::Path;
 
 use apoyando_book::{Book, Edition, new_book};
 use apoyando_fingering::{Finding, Severity};
-use apoyando_fretboard::Millimetres;
-use apoyando_workshop::{Built, Printing, Progress, Workshop};
+use apoyando_makeup::printing;
+use apoyando_workshop::{Built, Progress, Workshop};
 use serde::Serialize;
 
 use crate::args::{CheckArguments, Format, NewArguments, OpenArguments};
@@ -36,10 +36,7 @@ pub fn new(arguments: &NewArguments) -> Outcome {
 /// `check DIR`
 pub fn check(arguments: &CheckArguments) -> Outcome {
     let findings = match open(&arguments.folder) {
-        Ok(book) => {
-            let editions: Vec<Edition> = editions(&book);
-            all_findings(&work(&book, &editions))
-        }
+        Ok(book) => all_findings(&work(&book, &book.every_edition())),
         Err(Unopened::NoBook(message)) => {
             say(format_args!("error: {message}"));
             return Outcome::Broken;
@@ -81,11 +78,6 @@ fn open(folder: &Path) -> Result<Book, Unopened> {
     })
 }
 
-/// Every edition of a book; the one that its plan describes comes first.
-fn editions(book: &Book) -> Vec<Edition> {
-    std::iter::once(book.main_edition()).chain(book.editions.iter().cloned()).collect()
-}
-
 /// Works a book out in some of its editions. What does not depend on the edition
 /// is done once.
 fn work(book: &Book, editions: &[Edition]) -> Vec<Built> {
@@ -93,8 +85,7 @@ fn work(book: &Book, editions: &[Edition]) -> Vec<Built> {
     editions
         .iter()
         .map(|edition| {
-            let line = Millimetres(apoyando_makeup::paper_of(edition).type_width().0);
-            workshop.build(&Printing { book, edition, line }, &|progress: &Progress| {
+            workshop.build(&printing(book, edition), &|progress: &Progress| {
                 let name = if edition.name.is_empty() { "main" } else { &edition.name };
                 say(format_args!("{name} [{}/{}] {}", progress.done, progress.of, progress.what));
             })

@@ -4,15 +4,14 @@ use std::io::{Cursor, Read};
 
 use zip::ZipArchive;
 
-use super::LARGEST;
 use crate::ReadError;
 use crate::text;
 
 /// Most entries an archive may have: score, parts, pictures.
 const MOST_ENTRIES: usize = 1000;
 
-/// The bytes of the score in an archive.
-pub(super) fn score(file: &str, bytes: &[u8]) -> Result<Vec<u8>, ReadError> {
+/// The bytes of the score in an archive, at most so many.
+pub(super) fn score(file: &str, bytes: &[u8], limit: u64) -> Result<Vec<u8>, ReadError> {
     let broken = |reason: String| ReadError::Archive { file: file.to_owned(), reason };
     let mut archive =
         ZipArchive::new(Cursor::new(bytes)).map_err(|error| broken(error.to_string()))?;
@@ -20,7 +19,7 @@ pub(super) fn score(file: &str, bytes: &[u8]) -> Result<Vec<u8>, ReadError> {
         let count = archive.len();
         return Err(broken(format!("{count} entries; a score has at most {MOST_ENTRIES}")));
     }
-    let path = match entry(file, &mut archive, "META-INF/container.xml")? {
+    let path = match entry(file, &mut archive, "META-INF/container.xml", limit)? {
         Some(container) => root_file(&container)
             .ok_or_else(|| broken("META-INF/container.xml names no score".to_owned()))?,
         None => archive
@@ -33,7 +32,7 @@ pub(super) fn score(file: &str, bytes: &[u8]) -> Result<Vec<u8>, ReadError> {
             .map(|name| name.into_owned())
             .ok_or_else(|| broken("there is no META-INF/container.xml and no score".to_owned()))?,
     };
-    entry(file, &mut archive, &path)?
+    entry(file, &mut archive, &path, limit)?
         .ok_or_else(|| broken(format!("its container names {path}, which is not in it")))
 }
 
@@ -42,6 +41,7 @@ fn entry(
     file: &str,
     archive: &mut ZipArchive<Cursor<&[u8]>>,
     name: &str,
+    limit: u64,
 ) -> Result<Option<Vec<u8>>, ReadError> {
     let broken = |reason: String| ReadError::Archive {
         file: file.to_owned(),
@@ -54,13 +54,10 @@ fn entry(
     };
     let mut unpacked = Vec::new();
     // The stated size may lie, so what comes out is counted.
-    entry
-        .take(LARGEST + 1)
-        .read_to_end(&mut unpacked)
-        .map_err(|error| broken(error.to_string()))?;
-    if unpacked.len() as u64 > LARGEST {
+    entry.take(limit + 1).read_to_end(&mut unpacked).map_err(|error| broken(error.to_string()))?;
+    if unpacked.len() as u64 > limit {
         let what = format!("{name} in the archive");
-        return Err(ReadError::TooLarge { file: file.to_owned(), what, limit: LARGEST });
+        return Err(ReadError::TooLarge { file: file.to_owned(), what, limit });
     }
     Ok(Some(unpacked))
 }

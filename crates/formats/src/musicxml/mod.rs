@@ -20,21 +20,7 @@ const MOST_NODES: u32 = 6_000_000;
 /// # Errors
 /// If the bytes are no such score.
 pub fn read(file: &str, bytes: &[u8], options: &ReadOptions) -> Result<Reading, ReadError> {
-    if bytes.len() as u64 > LARGEST {
-        let what = "the file".to_owned();
-        return Err(ReadError::TooLarge { file: file.to_owned(), what, limit: LARGEST });
-    }
-    let unpacked;
-    let bytes = if bytes.starts_with(b"PK") {
-        unpacked = archive::score(file, bytes)?;
-        &unpacked[..]
-    } else {
-        bytes
-    };
-    if bytes.iter().all(u8::is_ascii_whitespace) {
-        return Err(ReadError::Empty { file: file.to_owned() });
-    }
-    let text = decode(file, bytes)?;
+    let text = text(file, bytes, LARGEST)?;
     let options_xml = roxmltree::ParsingOptions {
         // The document type is declared in most files; no entities are
         // fetched, and those declared inside are bounded by the parser.
@@ -67,6 +53,29 @@ pub fn read(file: &str, bytes: &[u8], options: &ReadOptions) -> Result<Reading, 
     let source = read::Source { file, lines: Lines::of(&text) };
     let piece = read::piece(&source, root, options)?;
     Ok(Reading { pieces: vec![piece], findings: Vec::new() })
+}
+
+/// The text of a score, plain or in its archive (`.mxl`), of at most `limit` bytes before and
+/// after it is unpacked. It is not read any further.
+///
+/// # Errors
+/// If it is empty, larger, no text, or in an archive that cannot be unpacked.
+pub fn text(file: &str, bytes: &[u8], limit: u64) -> Result<String, ReadError> {
+    if bytes.len() as u64 > limit {
+        let what = "the file".to_owned();
+        return Err(ReadError::TooLarge { file: file.to_owned(), what, limit });
+    }
+    let unpacked;
+    let bytes = if bytes.starts_with(b"PK") {
+        unpacked = archive::score(file, bytes, limit)?;
+        &unpacked[..]
+    } else {
+        bytes
+    };
+    if bytes.iter().all(u8::is_ascii_whitespace) {
+        return Err(ReadError::Empty { file: file.to_owned() });
+    }
+    decode(file, bytes)
 }
 
 /// UTF-8, UTF-16, or ISO 8859-1 where the XML declaration says so.

@@ -29,6 +29,24 @@ impl Format {
         }
     }
 
+    /// Its ending.
+    pub const fn ending(self) -> &'static str {
+        match self {
+            Self::Midi => "mid",
+            Self::Wav => "wav",
+            Self::Flac => "flac",
+        }
+    }
+
+    /// What it is called where kinds of content are told.
+    pub const fn media_type(self) -> &'static str {
+        match self {
+            Self::Midi => "audio/midi",
+            Self::Wav => "audio/wav",
+            Self::Flac => "audio/flac",
+        }
+    }
+
     /// A file of a performance, of the parts that are wanted; samples at the loudness of files.
     ///
     /// # Errors
@@ -40,12 +58,26 @@ impl Format {
         instrument: &Instrument,
         wanted: &dyn Fn(PartIndex) -> bool,
     ) -> Result<Vec<u8>, SoundFileError> {
+        self.file_in(&mut Studio::new(instrument, A4), score, performance, wanted)
+    }
+
+    /// [`file`](Self::file), with the sounds that a studio has already.
+    ///
+    /// # Errors
+    /// If the file cannot be made.
+    pub fn file_in(
+        self,
+        studio: &mut Studio<'_>,
+        score: &Score,
+        performance: &Performance,
+        wanted: &dyn Fn(PartIndex) -> bool,
+    ) -> Result<Vec<u8>, SoundFileError> {
         let encode = match self {
             Self::Midi => return Ok(midi(score, performance, wanted)),
             Self::Wav => wav,
             Self::Flac => flac,
         };
-        let stereo = levelled(Studio::new(instrument, A4).mix(performance, wanted));
+        let stereo = levelled(studio.mix(performance, wanted));
         encode(&[&stereo.left, &stereo.right])
     }
 }
