@@ -71,16 +71,16 @@
   }
 
   /** What is said of something below its name. */
-  function stateOf({ state, stage, bytes, file, fault }) {
+  function stateOf({ state, stage, bytes, fault }) {
     if (state === "waiting") return "Waits for its turn";
     if (state === "failed") return fault;
-    if (state === "ready") return file + ", " + size(bytes);
+    if (state === "ready") return size(bytes);
     return stage.of ? `${stage.said}: ${stage.done}\u00a0of\u00a0${stage.of}` : stage.said + " …";
   }
 
   function newRow(told) {
     const row = document.createElement("li");
-    row.innerHTML = '<b></b><p></p><progress hidden></progress><span class="do"><a hidden>Save</a> <button type="button"></button></span>';
+    row.innerHTML = '<b></b><div class="line"><p></p><span class="do"><a hidden>Save</a> <button type="button"></button></span></div><progress hidden></progress>';
     row.querySelector("b").textContent = told.title;
     row.querySelector("b").id = "made-" + told.id;
     row.querySelector("progress").setAttribute("aria-labelledby", "made-" + told.id);

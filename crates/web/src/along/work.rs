@@ -117,18 +117,17 @@ fn pages(edition: &Edition, at_hand: &AtHand, watch: Watch<'_>) -> Result<Vec<u8
     let document = if edition.name.is_empty() {
         document(&at_hand.built.plan)
     } else {
-        let engraved = |progress: &Progress| {
-            watch(Stage::of("Engraving pieces and exercises", progress.done, progress.of))
-        };
+        let engraved =
+            |progress: &Progress| watch(Stage::of("Engraving", progress.done, progress.of));
         let printing = printing(&at_hand.book, edition);
         let built = at_hand.workshop.build_while(&printing, &engraved);
         document(&built.ok_or(WorkError::Stopped)?.plan)
     };
     let step = |step: Step| {
         watch(match step {
-            Step::Measured { takes, of } => Stage::of("Measuring the parts of the book", takes, of),
+            Step::Measured { takes, of } => Stage::of("Measuring", takes, of),
             Step::Setting { time: 1 } => Stage::of("Setting the pages", 0, 0),
-            Step::Setting { .. } => Stage::of("Setting the pages once more, to fit", 0, 0),
+            Step::Setting { .. } => Stage::of("Setting the pages once more", 0, 0),
             Step::Writing => Stage::of("Writing the file", 0, 0),
         })
     };
