@@ -190,8 +190,11 @@ def test_a_day_from_a_new_book_to_its_pages(apoyando, browser, tmp_path):  # noq
         window.wait_for_function(
             "() => [...document.querySelectorAll('#contents a')].some((a) => a.textContent === 'The Ferry')"
         )
+        window.click("#along-open")
+        window.wait_for_selector("#editions button")
         with window.expect_download() as download:
-            window.click("#print")
+            window.click("#editions button:first-child")
+        pictures.take("taken-along")
         pdf = pypdf.PdfReader(io.BytesIO(Path(download.value.path()).read_bytes()))
         assert len(pdf.pages) == window.locator("#pages .sheet").count()
         text = "\n".join(page.extract_text() for page in pdf.pages)

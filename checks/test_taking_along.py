@@ -375,7 +375,7 @@ def test_a_file_of_notes_becomes_a_piece(page, book, name, bytes_):  # noqa: F81
     page.select_option("#piece-section", "g-major")
     page.fill("#piece-title", "From a File")
     page.locator("#new-piece > button").click()
-    said(page, "from-a-file is at the end of g-major")
+    said(page, "From a File is at the end of G major")
     page.wait_for_function(
         "() => [...document.querySelectorAll('#contents a')].some((a) => a.textContent === 'From a File')"
     )
