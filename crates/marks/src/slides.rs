@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use apoyando_fingering::{Fingering, LeftFinger};
+use apoyando_fingering::{Fingering, LeftFinger, Placement};
 use apoyando_music::Bar;
 
 use crate::broken::broken_shapes;
@@ -19,10 +19,12 @@ pub(crate) fn guides(sounds: &[Sound], hand: &Hand, fingering: &Fingering) -> Ve
     in_shifts(sounds, fingering).chain(in_place(sounds, hand)).collect()
 }
 
-/// Where a finger leaves and where it arrives that guides the hand in a shift.
+/// Where a finger leaves and where it arrives that guides the hand in a shift; with another one
+/// that goes along its string beside it from a chord to the next. Of three or four, which are a
+/// whole shape that moves, the guide alone is told.
 fn in_shifts(sounds: &[Sound], fingering: &Fingering) -> impl Iterator<Item = (usize, usize)> {
-    fingering.shifts.iter().filter_map(|shift| {
-        let (finger, string) = shift.guide?;
+    fingering.shifts.iter().flat_map(|shift| {
+        let Some((finger, string)) = shift.guide else { return Vec::new() };
         let slides = |sound: &Sound| {
             sound.placement.is_some_and(|placement| {
                 placement.finger == Some(finger) && placement.place.string == string
@@ -30,10 +32,43 @@ fn in_shifts(sounds: &[Sound], fingering: &Fingering) -> impl Iterator<Item = (u
         };
         let before = sounds.partition_point(|sound| sound.onset < shift.at);
         let mut together = sounds[before..].iter().take_while(|sound| sound.onset == shift.at);
-        let arrives = before + together.position(slides)?;
-        let leaves = sounds[..before].iter().rposition(slides)?;
-        (sounds[leaves].placement != sounds[arrives].placement).then_some((leaves, arrives))
+        let arrives = together.position(slides).map(|at| before + at);
+        let leaves = sounds[..before].iter().rposition(slides);
+        let (Some(leaves), Some(arrives)) = (leaves, arrives) else { return Vec::new() };
+        if sounds[leaves].placement == sounds[arrives].placement {
+            return Vec::new();
+        }
+        let beside = from_chord_to_chord(sounds, before);
+        if beside.len() == 2 && beside.contains(&(leaves, arrives)) {
+            return beside;
+        }
+        vec![(leaves, arrives)]
     })
+}
+
+/// The fingers that go along their strings from the chord before an index to the chord that
+/// begins there.
+fn from_chord_to_chord(sounds: &[Sound], begin: usize) -> Vec<(usize, usize)> {
+    let chord = |at: usize| {
+        let first = sounds.partition_point(|sound| sound.onset < sounds[at].onset);
+        let end = sounds.partition_point(|sound| sound.onset <= sounds[at].onset);
+        first..end
+    };
+    let Some(before) = begin.checked_sub(1).map(chord) else { return Vec::new() };
+    let after = chord(begin);
+    if before.len() < CHORD || after.len() < CHORD {
+        return Vec::new();
+    }
+    let along = |arrives: usize| {
+        let to = sounds[arrives].placement.filter(|to| to.finger.is_some())?;
+        let mut left = before.clone().filter_map(|at| Some((at, sounds[at].placement?)));
+        let same = |from: &Placement| {
+            (from.finger, from.place.string) == (to.finger, to.place.string)
+                && from.place.fret != to.place.fret
+        };
+        left.find(|(_, from)| same(from)).map(|(leaves, _)| (leaves, arrives))
+    };
+    after.filter_map(along).collect()
 }
 
 /// The same of a finger that goes so far along its string, from one onset to the next,
@@ -140,6 +175,17 @@ mod tests {
     }
 
     /// Common practice, no source: as struck, so broken; 3 stays on ② from A to D.
+    /// A minor, then B with 2 and 3 two frets up; and a whole shape that moves.
+    #[test]
+    fn two_fingers_that_slide_from_chord_to_chord_both_have_dashes() {
+        let minor = "4.2.2+3.2.3+2.1.1";
+        let told = |next: &str| dashes(&format!("2 @1 {minor} @3 {next}"), Density::WhereNeeded);
+        assert_eq!(told("5.3.1+4.4.2+3.4.3"), [2, 3]);
+        assert_eq!(told("4.4.2+3.4.3+2.3.1").len(), 1);
+        assert_eq!(told("5.3.1+4.4.2+3.5.3+2.5.4").len(), 2);
+        assert_eq!(told("5.3.1+4.4.2+2.5.4").len(), 1);
+    }
+
     #[test]
     fn a_finger_leads_from_one_broken_shape_to_the_next() {
         let a = "5.0.0 4.2.1 3.2.2 2.2.3 5.0.0 4.2.1 3.2.2 2.2.3";

@@ -26,11 +26,11 @@ impl Picture {
 
     fn read(png: &[u8]) -> Self {
         let mut reader = png::Decoder::new(std::io::Cursor::new(png)).read_info().unwrap();
-        let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
-        let info = reader.next_frame(&mut bytes).unwrap();
-        assert_eq!(info.color_type, png::ColorType::Rgba);
+        let mut grey = vec![0; reader.output_buffer_size().unwrap()];
+        let info = reader.next_frame(&mut grey).unwrap();
+        // What is printed is black on white.
+        assert_eq!(info.color_type, png::ColorType::Grayscale);
         let (width, height) = (info.width as usize, info.height as usize);
-        let grey = bytes.chunks_exact(4).map(|pixel| pixel[1]).collect();
         Self { width, height, grey }
     }
 
