@@ -37,9 +37,9 @@ const RING_ROOM: f64 = place::RING + 0.5;
 const LONG_REST: (f64, f64) = (14.0, 9.0);
 
 /// Equal times of a bar are not less than so many times as wide as the widest of
-/// them must be: no distance is then more than three tenths wider than another. More would be taken
+/// them must be: no distance is then two fifths wider than another. More would be taken
 /// from the other bars of the line. House.
-const GO_ALONG: f64 = 0.77;
+const GO_ALONG: f64 = 0.72;
 
 #[derive(Clone, Copy, Debug)]
 struct Spring {
