@@ -24,7 +24,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import TimeoutError, sync_playwright
 from test_open_book import CHROMIUM, FLAGS
 
 # Which notes are chosen; another seed must do as well.
@@ -67,7 +67,7 @@ def notes_of(page, number: int) -> list[list[str]]:
     page.evaluate(f"document.getElementById('page-{number}').scrollIntoView()")
     try:
         page.wait_for_selector(f"#page-{number} img", timeout=5000)
-    except Exception:
+    except TimeoutError:
         return []
     page.wait_for_timeout(150)
     found = page.locator(f"#page-{number} .note").all()

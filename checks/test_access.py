@@ -3,6 +3,7 @@ and walked through with the keyboard alone."""
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from in_the_page import on
 from test_open_book import book, browser, page, sheet  # noqa: F401
 
 PANELS = ("#order", "#add", "#words", "#remarks", "#take-away", "#prose", "#along")
@@ -39,15 +40,6 @@ def test_axe_finds_nothing(browser, book, scheme, width):  # noqa: F811
     told = [(it["id"], it["help"], [node["target"] for node in it["nodes"]][:5]) for it in found]
     context.close()
     assert told == []
-
-
-def on(page, selector: str, most: int = 200):  # noqa: F811
-    """Goes on with the tabulator until something has the focus."""
-    for _ in range(most):
-        page.keyboard.press("Tab")
-        if page.evaluate("(it) => document.activeElement.matches(it)", selector):
-            return
-    pytest.fail(f"the keyboard does not come to {selector}")
 
 
 def test_the_keyboard_is_enough(page):  # noqa: F811

@@ -1,6 +1,7 @@
 """A teacher adds to the open book in the browser: a section, exercises, a piece from a file and
 one that is typed; and takes it all back."""
 
+from in_the_page import dropped, said
 from test_open_book import book, browser, page, texts  # noqa: F401
 
 DUET = """X:1
@@ -22,10 +23,6 @@ def ready(page):  # noqa: F811
     page.wait_for_function("() => document.getElementById('item-section').options.length > 0")
 
 
-def said(page, words: str):  # noqa: F811
-    page.wait_for_function("(words) => document.getElementById('say').textContent.includes(words)", arg=words)
-
-
 def test_a_section_is_made_with_an_exercise_and_a_duet_and_taken_back(page, book):  # noqa: F811
     before = texts(book.folder)
     ready(page)
@@ -41,15 +38,7 @@ def test_a_section_is_made_with_an_exercise_and_a_duet_and_taken_back(page, book
         page.locator("#new-exercise button").click()
         said(page, f"The {named} is at the end")
     # A file is dropped; the music is seen before it is added.
-    page.evaluate(
-        """(text) => {
-            const held = new DataTransfer();
-            held.items.add(new File([text], "ferry.abc"));
-            document.getElementById("new-piece").dispatchEvent(
-                new DragEvent("drop", { dataTransfer: held, bubbles: true, cancelable: true }));
-        }""",
-        DUET,
-    )
+    dropped(page, "ferry.abc", DUET.encode())
     page.wait_for_selector("#piece-shown img")
     assert page.locator("#piece-kind").input_value() == "duet"
     page.select_option("#piece-section", "d-major")

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from test_adding import said
+from in_the_page import dropped, said
 from test_open_book import OpenBook, browser, page_of, sheet, texts  # noqa: F401
 
 # As they sound; the clef says that they are written an octave higher.
@@ -138,15 +138,7 @@ def test_a_day_from_a_new_book_to_its_pages(apoyando, browser, tmp_path):  # noq
         pictures.take("a-section")
 
         # A duet is dropped and seen before it is added.
-        window.evaluate(
-            """(text) => {
-                const held = new DataTransfer();
-                held.items.add(new File([text], "ferry.musicxml"));
-                document.getElementById("new-piece").dispatchEvent(
-                    new DragEvent("drop", { dataTransfer: held, bubbles: true, cancelable: true }));
-            }""",
-            music_xml(),
-        )
+        dropped(window, "ferry.musicxml", music_xml().encode())
         window.wait_for_selector("#piece-shown img")
         assert window.locator("#piece-kind").input_value() == "duet"
         pictures.take("a-duet-dropped")

@@ -4,7 +4,7 @@ the browser, without a word of the plan being typed; everything taken back to th
 import re
 
 import pytest
-from test_adding import said
+from in_the_page import said
 from test_day import step_through
 from test_open_book import book, browser, page, texts  # noqa: F401
 

@@ -2,7 +2,6 @@
 opened by a reader of others. PDF: pypdf. MusicXML: the W3C schema and music21. MIDI: mido. WAV
 and FLAC: libsndfile through soundfile. Archives: zipfile."""
 
-import base64
 import http.client
 import io
 import json
@@ -17,6 +16,7 @@ import pypdf
 import pytest
 import soundfile
 from conftest import DEMO
+from in_the_page import dropped, on, said
 from test_open_book import OpenBook, book, browser, page, page_of, sheet  # noqa: F401
 
 KINDS = "#of-item button"
@@ -290,15 +290,6 @@ def test_it_is_seen_and_cancelled_by_keyboard_alone(browser, large):  # noqa: F8
     window.close()
 
 
-def on(window, selector: str, most: int = 200):
-    """Goes on with the tabulator until something has the focus."""
-    for _ in range(most):
-        window.keyboard.press("Tab")
-        if window.evaluate("(it) => document.activeElement.matches(it)", selector):
-            return
-    pytest.fail(f"the keyboard does not come to {selector}")
-
-
 def test_what_cannot_be_had_is_refused_in_words(book):  # noqa: F811
     for order, status, words in [
         ({"what": "edition", "edition": "gold"}, 404, "no edition “gold”"),
@@ -334,25 +325,6 @@ def mxl(score: bytes, name: str = "score.xml") -> bytes:
         archive.writestr("META-INF/container.xml", CONTAINER)
         archive.writestr(name, score)
     return packed.getvalue()
-
-
-DROP = """([name, text]) => {
-    const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-    const held = new DataTransfer();
-    held.items.add(new File([bytes], name));
-    document.getElementById("new-piece").dispatchEvent(
-        new DragEvent("drop", { dataTransfer: held, bubbles: true, cancelable: true }));
-}"""
-
-
-def dropped(page, name: str, bytes_: bytes):  # noqa: F811
-    page.evaluate(DROP, [name, base64.b64encode(bytes_).decode()])
-
-
-def said(page, words: str):  # noqa: F811
-    page.wait_for_function(
-        "(words) => document.getElementById('say').textContent.includes(words)", arg=words
-    )
 
 
 SOLO = (DEMO / "pieces" / "morning-market.musicxml").read_bytes()

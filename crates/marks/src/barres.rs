@@ -2,7 +2,8 @@
 //!
 //! Every barre has one, at any density but none. It is *full* when it lies
 //! across all strings or all but one, as players say it; otherwise it is
-//! partial and printed with a fraction, reckoned from ①, though nothing be played there. Its extent is that in which it [lies](crate::lying).
+//! partial and printed with a fraction, reckoned from ①, though nothing be played there. Its
+//! extent is that in which it [lies](crate::lying).
 //! Two barres of one fret that touch
 //! are one mark, in a bar as wide as the wider, over a barline where they are as wide or both
 //! full, or where a chord is broken that is of one shape with what was before (then they are as

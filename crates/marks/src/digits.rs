@@ -15,7 +15,8 @@
 //! - both ends of a guide finger's slide, the second with a dash; not the first
 //!   if its digit was printed shortly before; so, too, of a finger that goes two frets or
 //!   more along its string from one onset to the next, in a reach or stretched, or a fret
-//!   from a chord to a chord or from a note of a line to the next (see [`slides`](crate::slides)); from a broken chord to the next
+//!   from a chord to a chord or from a note of a line to the next (see
+//!   [`slides`](crate::slides)); from a broken chord to the next
 //!   the digits that are printed have it;
 //! - a sound at which another finger is put down beforehand (see [`prepared`]);
 //! - a sound that another finger takes over while it sounds, each time;

@@ -1,8 +1,8 @@
 //! Gaps in rows of letters: what could be foretold, but looks forgotten where all around it is
 //! printed. Common practice, no source.
 
-use apoyando_fingering::RightFinger;
-use apoyando_music::{Moment, Score};
+use apoyando_fingering::{Placement, RightFinger};
+use apoyando_music::{Duration, KeyNumber, Moment, Score};
 
 use crate::sounds::Sound;
 
@@ -25,6 +25,22 @@ pub(crate) fn lone_bars<'e>(
     })
 }
 
+/// When the bar of some sounds begins.
+fn start_of(sounds: &[Sound], score: &Score, bar: &[usize]) -> Moment {
+    let bar = score.bars().get(sounds[bar[0]].bar.0 as usize);
+    bar.map_or(Moment::START, |bar| bar.start)
+}
+
+/// A sound as far as it makes a figure of both hands: when, what and how.
+type Played = (Duration, KeyNumber, Option<Placement>, Option<RightFinger>);
+
+/// What is played in a bar, from its beginning, by both hands.
+fn figure(sounds: &[Sound], score: &Score, bar: &[usize]) -> Vec<Played> {
+    let start = start_of(sounds, score, bar);
+    let bar = bar.iter().map(|at| &sounds[*at]);
+    bar.map(|it| (it.onset - start, it.key, it.placement, it.right)).collect()
+}
+
 /// Gives the first of like bars its letters if one of the others has them.
 pub(crate) fn first_of_like(
     sounds: &[Sound],
@@ -32,14 +48,7 @@ pub(crate) fn first_of_like(
     bars: &[(&[usize], bool)],
     told: &mut [bool],
 ) {
-    let figure = |bar: &[usize]| -> Vec<_> {
-        let start = score.bars().get(sounds[bar[0]].bar.0 as usize).map(|bar| bar.start);
-        let played = bar.iter().map(|at| &sounds[*at]);
-        played
-            .map(|it| (it.onset - start.unwrap_or(Moment::START), it.key, it.placement, it.right))
-            .collect()
-    };
-    let figures: Vec<_> = bars.iter().map(|(bar, _)| figure(bar)).collect();
+    let figures: Vec<_> = bars.iter().map(|(bar, _)| figure(sounds, score, bar)).collect();
     for (later, (bar, _)) in bars.iter().enumerate() {
         let Some(first) = figures[..later].iter().position(|it| *it == figures[later]) else {
             continue;
@@ -96,11 +105,9 @@ fn fill(
     let places = |event: &[usize]| -> Vec<_> {
         event.iter().map(|at| (sounds[*at].placement, sounds[*at].right)).collect()
     };
-    let played = |bar: &[usize]| -> Vec<_> {
-        let start = score.bars().get(sounds[bar[0]].bar.0 as usize).map(|bar| bar.start);
-        let start = start.unwrap_or(Moment::START);
-        let bar = bar.iter().map(|at| &sounds[*at]);
-        bar.map(|it| (it.onset - start, it.placement, it.right)).collect()
+    let again = |at: usize| {
+        let played = |at: usize| figure(sounds, score, own[at]);
+        at > 0 && played(at - 1) == played(at)
     };
     let mut first = 0;
     for gap in lettered.chunk_by(|a, b| a == b) {
@@ -109,7 +116,7 @@ fn fill(
         if gap[0] || gap.len() > longest {
             continue;
         }
-        for index in bars.filter(|at| *at == 0 || played(own[at - 1]) != played(own[*at])) {
+        for index in bars.filter(|at| !again(*at)) {
             let events: Vec<&[usize]> =
                 own[index].chunk_by(|a, b| sounds[*a].same_event(&sounds[*b])).collect();
             for (rank, event) in events.iter().enumerate() {
@@ -136,13 +143,13 @@ pub(crate) fn rows(
 ) {
     let number = |bar: &[usize]| sounds[bar[0]].bar.0;
     let figure = |bar: &[usize]| -> Vec<_> {
-        let start = score.bars().get(number(bar) as usize).map(|bar| bar.start);
+        let start = start_of(sounds, score, bar);
         let events = bar.chunk_by(|a, b| sounds[*a].same_event(&sounds[*b]));
         events
             .map(|event| {
                 let first = &sounds[event[0]];
                 let single = if event.len() == 1 { first.right } else { None };
-                (first.onset - start.unwrap_or(Moment::START), single)
+                (first.onset - start, single)
             })
             .collect()
     };

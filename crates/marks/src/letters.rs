@@ -11,12 +11,13 @@
 //!   the bar last printed with the same rhythm and i, m and a on the same strings. A lone bar
 //!   without letters between two with letters has them too, unless it is the one before again.
 //!   Where most bars of a voice have letters, so do up to four in a row that would have none,
-//!   under the same condition, and where three quarters have them, all; so do all bars of a short row of chords, struck or broken in one
+//!   under the same condition, and where three quarters have them, all; so do all bars of a
+//!   short row of chords, struck or broken in one
 //!   way, where one after the first has them; and the first of like bars has them where another has.
 //! - **Pattern.** A half bar or a beat of a printed bar whose fingers fall at the same times
 //!   as in the half bar or beat right before it, with the same fingers, i, m and a on the
 //!   same strings, goes on with that pattern up to the end of the bar: nothing is printed.
-//!   Halves and beats count from three onsets and two strings on: a note played again is no
+//!   Halves and beats count from three onsets and two strings of a voice on: a note again is no
 //!   pattern.
 //! - **Chord.** In a bar of chords alone, a chord is foretold if the last chord of its voice
 //!   had as many notes and i, m and a on the same strings, or if the last one of as many
@@ -38,9 +39,6 @@ use crate::gaps::{first_of_like, gaps, holes, lone_bars, rows};
 use crate::like::{Stretch, beside_before, units};
 use crate::marks::Density;
 use crate::sounds::{Sound, layers};
-
-/// Strings of a voice in a half bar or a beat from which on it is a pattern.
-const FIGURE_STRINGS: usize = 2;
 
 /// The letter of every sound.
 pub(crate) fn letters(
@@ -163,14 +161,12 @@ fn patterned(sounds: &[Sound], score: &Score) -> Vec<bool> {
                 (sound.onset - start, sound.right.map(|finger| on_string(finger, sound)))
             })
         };
-        let in_voice = |voice| -> BTreeSet<_> {
-            let own = sounds[now.0.clone()].iter().filter(|sound| sound.voice == voice);
-            own.filter_map(|sound| Some(sound.placement?.place.string)).collect()
-        };
-        let voices = sounds[now.0.clone()].iter().map(|sound| sound.voice);
-        let moves = voices.into_iter().any(|voice| in_voice(voice).len() >= FIGURE_STRINGS);
-        let goes_on = moves && hands(now.clone()).eq(hands(then));
-        goes_on.then_some(now.0)
+        // A voice that has more than one string.
+        let own = sounds[now.0.clone()].iter();
+        let strings: BTreeSet<_> =
+            own.filter_map(|sound| Some((sound.voice, sound.placement?.place.string))).collect();
+        let moves = strings.iter().zip(strings.iter().skip(1)).any(|(a, b)| a.0 == b.0);
+        (moves && hands(now.clone()).eq(hands(then))).then_some(now.0)
     };
     for (unit, begins) in score.bars().iter().flat_map(units) {
         // What goes on goes on to the end of the bar, so that there is no gap in it.

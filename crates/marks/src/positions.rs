@@ -1,8 +1,7 @@
 //! Position numerals.
 //!
 //! - A piece that never leaves the first position has none, nor has a stay in I of open
-//!   shapes alone: whoever comes to an open shape is told enough by that. If all others lie under
-//!   barres, there is no numeral at all.
+//!   shapes alone: whoever comes to an open shape is told enough by that.
 //! - Otherwise every stay of the hand has one, the first and those in I too. The
 //!   first stands at the first sound, though that be an open string.
 //! - A *momentary reach*, one or two onsets away and straight back to where the
@@ -25,7 +24,7 @@ use apoyando_music::Moment;
 
 use crate::broken;
 use crate::marks::PositionMark;
-use crate::seen::{self, Sight};
+use crate::seen::{self, Sight, open};
 use crate::sounds::{Sound, layers};
 
 /// Onsets that a momentary reach lasts at most.
@@ -225,17 +224,13 @@ pub(crate) fn numerals(
     fingering: &Fingering,
 ) -> Vec<PositionMark> {
     let first = |stay: &PositionSpan| stay.position == Position::FIRST;
-    let is_told = |stay: &PositionSpan| match first(stay) {
-        true => seen::are_open_shapes(fingering, stay, &hand.sights),
-        false => hand.untold(stay, barres).is_empty(),
-    };
-    if hand.stays.iter().all(first) || hand.stays.iter().all(is_told) {
+    if hand.stays.iter().all(first) {
         return Vec::new();
     }
     let several = hand.stays.len() > 1;
     let mut marks = Vec::new();
     for (rank, stay) in hand.stays.iter().enumerate() {
-        if first(stay) && is_told(stay) {
+        if first(stay) && open::are_shapes(fingering, stay, &hand.sights) {
             continue;
         }
         let position = stay.position;

@@ -6,17 +6,12 @@
 //! drawn together; as long as the page has nothing to gain from it, a numeral that
 //! contradicts the digits under it helps nobody. So what is printed are the positions of
 //! the fingering but for this (common practice, no source):
-//! - A part that is in I and II, on the frets of I, with open strings in most of its bars, and of whose fingers
-//!   beside 1 more stop their own frets in I than in II, is read in the first position as a
-//!   whole, wherever finger 1 is: it has no numerals, and digits where II would have told them.
+//! - What is played with open strings is read in the first position (see [`open`]).
 //! - An onset *shows* a position if a finger that is down stops its own fret there and
 //!   finger 1 stops none above its own. In I finger 1 may: the shapes of E and A are read in
 //!   the first position wherever finger 1 is.
 //! - A stay above I in which finger 1 is never at its own fret but at the next one is
 //!   named by that, if more of its onsets show it.
-//! - A stay in II that is all chords with open strings, struck or broken and at no barre, is
-//!   in I if each of them shows I, with no more fingers at their frets in II than in I: the open
-//!   shapes are read in the first position, but for such as G with 2 1 and 3.
 //! - In a stay in I a bar that lies under a barre above fret 1 is a stay at that fret, for its
 //!   mark says so, together with the onsets after it at which finger 1 is still at that fret
 //!   and another finger stops its own fret there, open shapes left out; without such
@@ -34,6 +29,8 @@
 //!   own, belong to that, so that what is fingered alike stands under one numeral; before
 //!   the border they begin after an open string.
 
+pub(crate) mod open;
+
 use std::collections::BTreeSet;
 
 use apoyando_fingering::{
@@ -44,7 +41,6 @@ use apoyando_music::{BarIndex, Moment};
 
 use crate::broken::is_shape;
 use crate::sounds::{CHORD, Sound, layers};
-use crate::strings::LAST_FIRST_FRET;
 
 /// Stopped onsets that make a stay of their own at the border of another.
 const OWN_ONSETS: usize = 2;
@@ -157,14 +153,14 @@ pub(crate) fn sights(fingering: &Fingering, sounds: &[Sound]) -> Vec<Sight> {
 /// The positions of a fingering as its page shows them, one after another.
 pub(crate) fn spans(fingering: &Fingering, sights: &[Sight]) -> Vec<PositionSpan> {
     let mut shown: Vec<PositionSpan> = Vec::new();
-    if is_open_throughout(fingering, sights) {
+    if open::is_throughout(fingering, sights) {
         let whole = fingering.positions.first().zip(fingering.positions.last());
         let first = Position::FIRST;
         let whole =
             whole.map(|(it, last)| PositionSpan { position: first, from: it.from, to: last.to });
         return whole.into_iter().collect();
     }
-    let own = fingering.positions.iter().map(|span| opened(fingering, span, sights));
+    let own = fingering.positions.iter().map(|span| open::opened(fingering, span, sights));
     for span in own.flat_map(|span| barred(fingering, &span, sights)) {
         let mut span = named(&span, sights);
         if let Some(before) = shown.last_mut() {
@@ -195,12 +191,12 @@ fn at_chords(fingering: &Fingering, shown: &mut [PositionSpan], sights: &[Sight]
     for rank in 1..shown.len() {
         let (before, after) = (shown[rank - 1], shown[rank]);
         let Some(bar) = within(sights, &after).first().map(|sight| sight.bar) else { continue };
-        let chord: Vec<&Sight> = sights.iter().filter(|sight| sight.bar == bar).collect();
-        let [first, .., last] = chord[..] else { continue };
+        let chord = of_bar(sights, bar);
+        let [first, .., last] = chord else { continue };
         if first.at < after.from
             && before.from < first.at
             && last.at <= after.to
-            && is_chord(&chord)
+            && is_chord(chord)
             && let Some(to) = last_before(fingering, first.at)
         {
             shown[rank - 1].to = to;
@@ -211,7 +207,7 @@ fn at_chords(fingering: &Fingering, shown: &mut [PositionSpan], sights: &[Sight]
 
 /// Whether every string and every finger that stops something has one place in a bar that is
 /// broken.
-fn is_chord(bar: &[&Sight]) -> bool {
+fn is_chord(bar: &[Sight]) -> bool {
     let stopped = || bar.iter().flat_map(|sight| sight.played.iter().flatten());
     let alone = |one: &Placement| {
         stopped().all(|other| {
@@ -291,61 +287,22 @@ pub(crate) fn within<'s>(sights: &'s [Sight], span: &PositionSpan) -> &'s [Sight
     sights.get(begin..end).unwrap_or_default()
 }
 
+/// What is seen in a bar.
+fn of_bar(sights: &[Sight], bar: BarIndex) -> &[Sight] {
+    let begin = sights.partition_point(|sight| sight.bar < bar);
+    let end = sights.partition_point(|sight| sight.bar <= bar);
+    &sights[begin..end]
+}
+
 /// The last onset before a moment.
 fn last_before(fingering: &Fingering, moment: Moment) -> Option<Moment> {
     let before = fingering.postures.partition_point(|posture| posture.at < moment);
     Some(fingering.postures.get(before.checked_sub(1)?)?.at)
 }
 
-/// A span in II that is all open shapes, as one in I.
-fn opened(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> PositionSpan {
-    let opens = span.position.get() == 2 && are_open_shapes(fingering, span, sights);
-    PositionSpan { position: if opens { Position::FIRST } else { span.position }, ..*span }
-}
-
-/// Whether all bars of a span but those at a barre, of which there are some, are open shapes,
-/// struck or broken, with no more fingers at their frets in its position than in I.
-pub(crate) fn are_open_shapes(
-    fingering: &Fingering,
-    span: &PositionSpan,
-    sights: &[Sight],
-) -> bool {
-    let barred = |at: Moment| fingering.barres.iter().any(|it| (it.from..=it.to).contains(&at));
-    let shows = |sight: &Sight| sight.shows(Position::FIRST);
-    let is_open = |bar: &[Sight]| {
-        let struck = bar.iter().all(Sight::is_struck) && bar.iter().all(shows);
-        let broken =
-            || bar[0].broken && bar.iter().any(shows) && is_chord(&bar.iter().collect::<Vec<_>>());
-        bar[0].open && (struck || broken())
-    };
-    let seen = within(sights, span);
-    let mut bars = seen.chunk_by(|a, b| a.bar == b.bar).filter(|bar| !barred(bar[0].at)).peekable();
-    bars.peek().is_some() && bars.all(is_open)
-}
-
-/// Whether a part in I and II is one that a reader plays in I: no fret is above those of I, most
-/// bars strike an open string, some are no chords, and of the fingers beside 1 more stop their own frets in I than in II.
-fn is_open_throughout(fingering: &Fingering, sights: &[Sight]) -> bool {
-    let positions = || fingering.positions.iter().map(|span| span.position.get());
-    let bars = || sights.chunk_by(|a, b| a.bar == b.bar);
-    let barred = |at: Moment| fingering.barres.iter().any(|it| (it.from..=it.to).contains(&at));
-    let is_line = |bar: &[Sight]| {
-        !bar.iter().any(|it| barred(it.at))
-            && !bar.iter().all(Sight::is_struck)
-            && !is_chord(&bar.iter().collect::<Vec<_>>())
-    };
-    let is_low = |sight: &Sight| sight.down.iter().all(|(_, fret)| *fret <= LAST_FIRST_FRET);
-    let own_in = |offset: u8| {
-        let struck = sights.iter().filter(|it| !barred(it.at)).flat_map(|it| &it.struck);
-        let others = struck.filter(|(finger, _)| *finger != LeftFinger::One);
-        others.filter(|(finger, fret)| *fret == finger.digit() + offset).count()
-    };
-    positions().any(|it| it == 1)
-        && positions().all(|it| it <= 2)
-        && 2 * bars().filter(|bar| bar[0].open).count() > bars().count()
-        && bars().any(is_line)
-        && sights.iter().all(is_low)
-        && own_in(0) > own_in(1)
+/// Whether a barre lies at an onset.
+fn is_barred(fingering: &Fingering, at: Moment) -> bool {
+    fingering.barres.iter().any(|it| (it.from..=it.to).contains(&at))
 }
 
 /// A span in I, parted where bars lie under a barre above fret 1 and the hand is still there
@@ -358,15 +315,17 @@ fn barred(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Vec<P
         let lies = |it: &&BarreSpan| (it.from..=it.to).contains(&sight.at);
         fingering.barres.iter().find(lies).map(|it| it.barre.fret)
     };
-    let of_bar = |sight: &Sight| {
+    let over_bar = |sight: &Sight| {
         let fret = under(sight)?;
-        let bar = sights.iter().filter(|other| other.bar == sight.bar);
-        bar.map(under).all(|other| other == Some(fret)).then(|| Position::new(fret.0))?
+        of_bar(sights, sight.bar)
+            .iter()
+            .map(under)
+            .all(|other| other == Some(fret))
+            .then(|| Position::new(fret.0))?
     };
     let still = |sight: &Sight, here: Position| {
         let other = |it: &&(LeftFinger, u8)| it.0 != LeftFinger::One;
-        let bar = || sights.iter().filter(|other| other.bar == sight.bar).collect::<Vec<_>>();
-        let is_shape = sight.is_struck() || is_chord(&bar());
+        let is_shape = sight.is_struck() || is_chord(of_bar(sights, sight.bar));
         let is_open = sight.open && is_shape && sight.shows(Position::FIRST);
         !is_open
             && sight.first() == Some(here.get())
@@ -376,7 +335,7 @@ fn barred(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Vec<P
     let mut here = Position::FIRST;
     let mut told: Vec<(Position, bool)> = Vec::new();
     for sight in seen {
-        let barre = of_bar(sight);
+        let barre = over_bar(sight);
         let stays = barre.is_none() && here != Position::FIRST && still(sight, here);
         here = barre.unwrap_or(if stays { here } else { Position::FIRST });
         told.push((here, stays));
@@ -479,29 +438,14 @@ fn parted(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Vec<P
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use crate::trial::trial;
 
     /// The numerals with the onsets they begin at.
-    fn shown(text: &str) -> Vec<String> {
+    pub(super) fn shown(text: &str) -> Vec<String> {
         let marks = trial(text).needed().positions;
         let told = marks.iter().map(|it| format!("{} {}", it.position, it.from.since_start()));
         told.collect()
-    }
-
-    /// D and G with 3 and 2 in II, then D and C in I, over open strings.
-    #[test]
-    fn a_part_of_open_strings_on_the_frets_of_i_has_no_numerals() {
-        let text = |last: &str| {
-            format!("4 @2 4.0.0 2.3.3 6.3.2 2.2.1 | @1 4.0.0 2.3.3 2.1.1 2.3.3 | {last}")
-        };
-        assert!(shown(&text("4 5.0.0 2.2.2 2.3.3 2.0.0")).is_empty());
-        // Above them, in II more than in I, and without open strings.
-        assert_eq!(shown(&text("4 @2 2.2.1 2.5.4 2.3.3 2.0.0")), ["II 0", "I 5/4", "II 2"]);
-        let second = "4 @2 3.4.3 5.0.0 5.4.3 4.4.3 | 3.4.3 5.0.0 5.4.3 4.4.3";
-        assert_eq!(shown(&text(second)), ["II 0", "I 5/4", "II 2"]);
-        let stopped = "4 5.2.2 2.2.2 2.3.3 5.2.2 | 5.2.2 2.2.2 2.3.3 5.2.2";
-        assert_eq!(shown(&text(stopped)), ["II 0", "I 5/4"]);
     }
 
     #[test]
@@ -533,18 +477,6 @@ mod tests {
         // Not for a part of a bar.
         let half = format!("{c_sharp} | 2 {barred} {b} | 1 {e}");
         assert!(shown(&half).is_empty());
-    }
-
-    /// D, G and A7, struck and broken, which the hand has in II.
-    #[test]
-    fn open_shapes_are_in_the_first_position() {
-        let (d, a7) = ("4.0.0+3.2.1+2.3.3+1.2.2", "5.0.0+4.2.1+3.0.0+2.2.2+1.0.0");
-        let broken = "8 4.0.0 3.2.1 2.3.3 1.2.2 4.0.0 3.2.1 2.3.3 1.2.2";
-        assert!(shown(&format!("1 @2 {d} | {a7} | {broken}")).is_empty());
-        // One that is not, and a line.
-        let moved = "4.4.3+3.2.1+2.3.2";
-        assert_eq!(shown(&format!("1 @2 {d} | {moved} | {d} | {moved}")), ["II 0"]);
-        assert_eq!(shown(&format!("1 @2 {d} | 4 3.2.1 3.4.3 2.2.1 2.0.0")), ["II 0"]);
     }
 
     /// D broken after a chord in II.

@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use apoyando_fingering::{Fingering, LeftFinger, Placement};
+use apoyando_fingering::{Fingering, LeftFinger, Shift};
 use apoyando_music::Bar;
 
 use crate::broken::broken_shapes;
@@ -23,52 +23,54 @@ pub(crate) fn guides(sounds: &[Sound], hand: &Hand, fingering: &Fingering) -> Ve
 /// that goes along its string beside it from a chord to the next. Of three or four, which are a
 /// whole shape that moves, the guide alone is told.
 fn in_shifts(sounds: &[Sound], fingering: &Fingering) -> impl Iterator<Item = (usize, usize)> {
-    fingering.shifts.iter().flat_map(|shift| {
-        let Some((finger, string)) = shift.guide else { return Vec::new() };
-        let slides = |sound: &Sound| {
-            sound.placement.is_some_and(|placement| {
-                placement.finger == Some(finger) && placement.place.string == string
-            })
-        };
-        let before = sounds.partition_point(|sound| sound.onset < shift.at);
-        let mut together = sounds[before..].iter().take_while(|sound| sound.onset == shift.at);
-        let arrives = together.position(slides).map(|at| before + at);
-        let leaves = sounds[..before].iter().rposition(slides);
-        let (Some(leaves), Some(arrives)) = (leaves, arrives) else { return Vec::new() };
-        if sounds[leaves].placement == sounds[arrives].placement {
-            return Vec::new();
-        }
-        let beside = from_chord_to_chord(sounds, before);
-        if beside.len() == 2 && beside.contains(&(leaves, arrives)) {
-            return beside;
-        }
-        vec![(leaves, arrives)]
+    fingering.shifts.iter().filter_map(|shift| guide(sounds, shift)).flat_map(|guide| {
+        let beside = from_chord_to_chord(sounds, together(sounds, guide.1).start);
+        if beside.len() == 2 && beside.contains(&guide) { beside } else { vec![guide] }
     })
+}
+
+/// Where the guide of a shift leaves and where it arrives, if it has one.
+fn guide(sounds: &[Sound], shift: &Shift) -> Option<(usize, usize)> {
+    let (finger, string) = shift.guide?;
+    let slides = |sound: &Sound| {
+        sound.placement.is_some_and(|placement| {
+            placement.finger == Some(finger) && placement.place.string == string
+        })
+    };
+    let before = sounds.partition_point(|sound| sound.onset < shift.at);
+    let mut after = sounds[before..].iter().take_while(|sound| sound.onset == shift.at);
+    let arrives = before + after.position(slides)?;
+    let leaves = sounds[..before].iter().rposition(slides)?;
+    (sounds[leaves].placement != sounds[arrives].placement).then_some((leaves, arrives))
 }
 
 /// The fingers that go along their strings from the chord before an index to the chord that
 /// begins there.
 fn from_chord_to_chord(sounds: &[Sound], begin: usize) -> Vec<(usize, usize)> {
-    let chord = |at: usize| {
-        let first = sounds.partition_point(|sound| sound.onset < sounds[at].onset);
-        let end = sounds.partition_point(|sound| sound.onset <= sounds[at].onset);
-        first..end
-    };
-    let Some(before) = begin.checked_sub(1).map(chord) else { return Vec::new() };
-    let after = chord(begin);
-    if before.len() < CHORD || after.len() < CHORD {
+    let chord = |at| Some(together(sounds, at)).filter(|chord| chord.len() >= CHORD);
+    let (Some(before), Some(after)) = (begin.checked_sub(1).and_then(chord), chord(begin)) else {
         return Vec::new();
-    }
-    let along = |arrives: usize| {
-        let to = sounds[arrives].placement.filter(|to| to.finger.is_some())?;
-        let mut left = before.clone().filter_map(|at| Some((at, sounds[at].placement?)));
-        let same = |from: &Placement| {
-            (from.finger, from.place.string) == (to.finger, to.place.string)
-                && from.place.fret != to.place.fret
-        };
-        left.find(|(_, from)| same(from)).map(|(leaves, _)| (leaves, arrives))
     };
-    after.filter_map(along).collect()
+    let left = |arrives| before.clone().find(|leaves| frets_along(sounds, *leaves, arrives) > 0);
+    after.filter_map(|arrives| Some((left(arrives)?, arrives))).collect()
+}
+
+/// The sounds that are struck with one, as indices.
+fn together(sounds: &[Sound], at: usize) -> Range<usize> {
+    let onset = sounds[at].onset;
+    let begin = sounds.partition_point(|sound| sound.onset < onset);
+    begin..sounds.partition_point(|sound| sound.onset <= onset)
+}
+
+/// How many frets a finger goes along its string from a sound to another; 0 if it is not the
+/// finger and the string of both, or does not move.
+fn frets_along(sounds: &[Sound], leaves: usize, arrives: usize) -> u8 {
+    let (Some(from), Some(to)) = (sounds[leaves].placement, sounds[arrives].placement) else {
+        return 0;
+    };
+    let same = (from.finger, from.place.string) == (to.finger, to.place.string);
+    let frets = from.place.fret.0.abs_diff(to.place.fret.0);
+    if same && to.finger.is_some() { frets } else { 0 }
 }
 
 /// The same of a finger that goes so far along its string, from one onset to the next,
@@ -78,20 +80,16 @@ fn from_chord_to_chord(sounds: &[Sound], begin: usize) -> Vec<(usize, usize)> {
 fn in_place(sounds: &[Sound], hand: &Hand) -> Vec<(usize, usize)> {
     let slides: Vec<Slide> =
         (0..sounds.len()).filter_map(|arrives| slide(sounds, hand, arrives)).collect();
-    let notes = |at: usize| {
-        let onset = sounds[at].onset;
-        let begin = sounds.partition_point(|sound| sound.onset < onset);
-        sounds[begin..].iter().take_while(|sound| sound.onset == onset).count()
-    };
-    let together = slides.chunk_by(|a, b| sounds[a.arrives].onset == sounds[b.arrives].onset);
-    let leading = together.flat_map(|together| {
-        together.iter().filter(|slide| {
+    let at_once = slides.chunk_by(|a, b| sounds[a.arrives].onset == sounds[b.arrives].onset);
+    let leading = at_once.flat_map(|at_once| {
+        at_once.iter().filter(|slide| {
             let (leaves, arrives) = (slide.leaves, slide.arrives);
-            let chords = || [leaves, arrives].into_iter().all(|at| notes(at) >= CHORD);
+            let chords =
+                || [leaves, arrives].into_iter().all(|at| together(sounds, at).len() >= CHORD);
             let alone = |at| is_alone(sounds, at);
             let line =
                 || sounds[leaves].voice == sounds[arrives].voice && alone(leaves) && alone(arrives);
-            slide.frets >= FAR || together.len() == 1 && (chords() || line())
+            slide.frets >= FAR || at_once.len() == 1 && (chords() || line())
         })
     });
     leading.map(|slide| (slide.leaves, slide.arrives)).collect()
@@ -106,22 +104,15 @@ struct Slide {
 
 /// The slide by which a finger arrives while the hand stays, if there is one.
 fn slide(sounds: &[Sound], hand: &Hand, arrives: usize) -> Option<Slide> {
-    let sound = &sounds[arrives];
-    let to = sound.placement.filter(|to| to.finger.is_some())?;
-    let before = &sounds[..sounds.partition_point(|other| other.onset < sound.onset)];
-    let last = before.last()?.onset;
-    if hand.stay_at(last) != hand.stay_at(sound.onset) {
+    let last = together(sounds, arrives).start.checked_sub(1)?;
+    if hand.stay_at(sounds[last].onset) != hand.stay_at(sounds[arrives].onset) {
         return None;
     }
-    let frets = |other: &Sound| {
-        let from = other.placement?;
-        let same = (from.finger, from.place.string) == (to.finger, to.place.string);
-        let frets = from.place.fret.0.abs_diff(to.place.fret.0);
-        (same && frets > 0).then_some(frets)
-    };
-    let mut from = before.iter().enumerate().rev().take_while(|(_, other)| other.onset == last);
-    let (leaves, frets) = from.find_map(|(leaves, other)| Some((leaves, frets(other)?)))?;
-    Some(Slide { leaves, arrives, frets })
+    let slides = together(sounds, last).rev().map(|leaves| {
+        let frets = frets_along(sounds, leaves, arrives);
+        Slide { leaves, arrives, frets }
+    });
+    slides.into_iter().find(|slide| slide.frets > 0)
 }
 
 /// The same from one broken shape to the next, which is put down whole: of a finger that goes

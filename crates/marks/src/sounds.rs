@@ -53,7 +53,11 @@ impl Sound {
 
 /// Whether a sound is the only one of its event.
 pub(crate) fn is_alone(sounds: &[Sound], at: usize) -> bool {
-    sounds.iter().filter(|other| other.same_event(&sounds[at])).count() == 1
+    let own = &sounds[at];
+    let with = |other: &&Sound| other.onset == own.onset;
+    let before = sounds[..at].iter().rev().take_while(with);
+    let mut others = before.chain(sounds[at + 1..].iter().take_while(with));
+    !others.any(|other| other.same_event(own))
 }
 
 /// The sounds of a part in the order of onset, then from low to high.

@@ -11,8 +11,9 @@
 //! E on ② fret 5) is circled the first time in each stay, though its digit rules the open
 //! string out; so is a note that is known from the first position on a thinner string (C on
 //! ③ fret 5). It is circled again where it has not been played for more than three bars. From V on, the numeral says that all is read anew (common practice, no
-//! source). B on ③ fret 4 is of the first position itself, but circled too where the open ② is played in its bar or in a bar
-//! beside it, if it is not of a chord: a digit alone is easily overlooked there.
+//! source). B on ③ fret 4 is of the first position itself, but circled too where the open ② is
+//! played in its bar or in a bar beside it, if it is not of a chord: a digit alone is easily
+//! overlooked there.
 //!
 //! A note that was played at the same place not long ago (see
 //! [`digits`](crate::digits)) is not circled again. Successive single notes of a

@@ -67,14 +67,18 @@ impl About<'_> {
         self.bench.item(self.item?).map(|built| &**built)
     }
 
-    /// The item in the plan, and its place there.
+    /// What the plan says of an item that was made.
+    fn in_plan(&self, built: &BuiltItem) -> Option<&Item> {
+        let mut sections = self.bench.book()?.sections.iter();
+        sections.find(|section| section.name == built.section)?.items.get(built.index)
+    }
+
+    /// The item in the plan that a finding is about, and its place there.
     fn planned(&self, finding: &Finding) -> Option<(&Item, ItemPlace)> {
         let sections = &self.bench.book()?.sections;
         let place = |section: &str, item: usize| ItemPlace { section: section.to_owned(), item };
         if let Some(built) = self.built() {
-            let section = sections.iter().find(|section| section.name == built.section)?;
-            let item = section.items.get(built.index)?;
-            return Some((item, place(&built.section, built.index)));
+            return Some((self.in_plan(built)?, place(&built.section, built.index)));
         }
         let (file, line) = (finding.place.file.as_deref()?, finding.place.line?);
         sections.iter().find_map(|section| {
@@ -239,11 +243,7 @@ impl About<'_> {
 
     /// What was decided about the bars around a note, as buttons that take it back.
     pub fn over_bars(&self, part: PartIndex, bar: u32) -> String {
-        let items = self.bench.book().into_iter().flat_map(|book| &book.sections);
-        let own = self.built().and_then(|built| {
-            let mut sections = items.filter(|section| section.name == built.section);
-            sections.next()?.items.get(built.index)
-        });
+        let own = self.built().and_then(|built| self.in_plan(built));
         let over = own.into_iter().flat_map(|item| &item.pins).filter(|pin| match &pin.scope {
             PlannedScope::Bars(bars) => {
                 (bars.first..=bars.last).contains(&bar) && pin.part == part.0 + 1

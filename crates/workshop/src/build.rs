@@ -56,11 +56,12 @@ impl Workshop {
     /// themselves and are made side by side; what comes of them is in the order
     /// of the book, the same in every run.
     pub fn build(&self, printing: &Printing<'_>, progress: &(dyn Fn(&Progress) + Sync)) -> Built {
-        let made = self.made(printing, &|done| {
+        let common = common_key(printing);
+        let made = self.made(printing, common, &|done| {
             progress(done);
             ControlFlow::Continue(())
         });
-        self.built(printing, made)
+        self.built(printing, common, made)
     }
 
     /// [`build`](Self::build) as long as it is wanted; `None` when `progress` broke it off.
@@ -70,14 +71,16 @@ impl Workshop {
         progress: &(dyn Fn(&Progress) -> ControlFlow<()> + Sync),
     ) -> Option<Built> {
         let all: usize = printing.book.sections.iter().map(|section| section.items.len()).sum();
-        let made = self.made(printing, progress);
-        (made.len() == all).then(|| self.built(printing, made))
+        let common = common_key(printing);
+        let made = self.made(printing, common, progress);
+        (made.len() == all).then(|| self.built(printing, common, made))
     }
 
     /// Every item; fewer when it was broken off.
     fn made(
         &self,
         printing: &Printing<'_>,
+        common: u128,
         progress: &(dyn Fn(&Progress) -> ControlFlow<()> + Sync),
     ) -> Vec<Made> {
         let book = printing.book;
@@ -88,7 +91,6 @@ impl Workshop {
                 section.items.iter().enumerate().map(move |(index, item)| (section, index, item))
             })
             .collect();
-        let common = common_key(printing);
         let (done, stopped) = (AtomicUsize::new(0), AtomicBool::new(false));
         all.par_iter()
             .filter_map(|(section, index, item)| {
@@ -112,8 +114,8 @@ impl Workshop {
             .collect()
     }
 
-    fn built(&self, printing: &Printing<'_>, made: Vec<Made>) -> Built {
-        let built = lay_out(self, printing, common_key(printing), made);
+    fn built(&self, printing: &Printing<'_>, common: u128, made: Vec<Made>) -> Built {
+        let built = lay_out(self, printing, common, made);
         self.end_round();
         built
     }

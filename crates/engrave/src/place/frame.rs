@@ -6,7 +6,6 @@ use crate::cast::Line;
 use crate::signs::{self, BarLine};
 use crate::space::{self, BarRoom};
 use crate::style::Style;
-use crate::systems::Named;
 
 /// A bar on a line.
 #[derive(Clone, Debug)]
@@ -30,6 +29,16 @@ impl BarFrame {
             Err(_) => self.start,
         }
     }
+}
+
+/// Where the names of the parts stand at the first line.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Named {
+    /// Left of the staves.
+    #[default]
+    Beside,
+    /// Over the left end of the staves.
+    Over,
 }
 
 /// A line.

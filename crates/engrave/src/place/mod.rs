@@ -28,7 +28,7 @@ pub use articulations::{glyph_of as articulation, of as articulations};
 pub use beams::{Beam, PITCH as BEAM_PITCH, draw as put_beams};
 pub use beside::{owner as sign_owner, put as put_sign};
 pub use curves::{Bow, RING};
-pub use frame::{BarFrame, Frame, frame};
+pub use frame::{BarFrame, Frame, Named, frame};
 pub use long_rests::draw as put_long_rests;
 pub use notes::{speaker, stem as put_stem};
 pub use rests::draw as put_rests;

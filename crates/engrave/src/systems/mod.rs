@@ -24,7 +24,6 @@ use apoyando_fingering::{Finding, FindingPlace, Severity};
 use apoyando_music::{PartIndex, Score};
 
 use lines::Joined;
-pub(crate) use names::Named;
 
 use crate::cast::{self, Casting, Cost, Line};
 use crate::drawing::{Drawing, Ink, Outline, Point, StaffSpaces, Stain};
@@ -111,8 +110,8 @@ fn engraved(
         let cost = |castings: &[Casting]| castings.first().map_or(Cost::NEVER, |it| it.cost);
         cost(one).order(&cost(other))
     };
-    let offered = Named::ways(score, style).iter().map(|named| {
-        let indents = named.indents(score, style);
+    let offered = names::ways(score, style).iter().map(|named| {
+        let indents = names::indents(*named, score, style);
         ((*named, indents), castings(&joined, style, indents))
     });
     let Some(((named, indents), castings)) = offered.min_by(dearer) else { return out };

@@ -9,7 +9,7 @@ use crate::drawing::{Face, Kind, Owner, Stain};
 use crate::font::text_width;
 use crate::geometry::Stage;
 use crate::notate::Staff;
-use crate::place::{Frame, ink};
+use crate::place::{Frame, Named, ink};
 use crate::style::{Print, Style};
 
 /// Room for the bracket of several staves.
@@ -28,37 +28,24 @@ const OVER_IN: f64 = 0.7;
 /// The most of a line that stands before its staves.
 const MOST: f64 = 0.4;
 
-/// Where the names of the parts stand.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum Named {
-    /// Left of the first staves.
-    #[default]
-    Beside,
-    /// Over the left end of the first staves.
-    Over,
+/// The ways that a score may have its names, the usual one first.
+pub(super) fn ways(score: &Score, style: &Style) -> &'static [Named] {
+    match style.print {
+        Print::Large if score.parts().len() > 1 => &[Named::Over, Named::Beside],
+        _ => &[Named::Beside],
+    }
 }
 
-impl Named {
-    /// The ways that a score may have its names, the usual one first.
-    pub(super) fn ways(score: &Score, style: &Style) -> &'static [Self] {
-        match style.print {
-            Print::Large if score.parts().len() > 1 => &[Self::Over, Self::Beside],
-            _ => &[Self::Beside],
-        }
-    }
-
-    /// Where the staves of the first line and of later lines begin.
-    pub(super) fn indents(self, score: &Score, style: &Style) -> (f64, f64) {
-        let several = score.parts().len() > 1;
-        let bracket = if several { BRACKET } else { 0.0 };
-        let widths =
-            score.parts().iter().map(|it| text_width(Face::Regular, BESIDE_SIZE, &it.name));
-        let widest = widths.fold(0.0, f64::max);
-        let beside = several && self == Self::Beside && widest > 0.0;
-        let names = if beside { widest + BESIDE_GAP } else { 0.0 };
-        let most = style.line_width.0 * MOST;
-        ((style.first_indent.0.max(0.0) + names + bracket).min(most), bracket.min(most))
-    }
+/// Where the staves of the first line and of later lines begin.
+pub(super) fn indents(named: Named, score: &Score, style: &Style) -> (f64, f64) {
+    let several = score.parts().len() > 1;
+    let bracket = if several { BRACKET } else { 0.0 };
+    let widths = score.parts().iter().map(|it| text_width(Face::Regular, BESIDE_SIZE, &it.name));
+    let widest = widths.fold(0.0, f64::max);
+    let beside = several && named == Named::Beside && widest > 0.0;
+    let names = if beside { widest + BESIDE_GAP } else { 0.0 };
+    let most = style.line_width.0 * MOST;
+    ((style.first_indent.0.max(0.0) + names + bracket).min(most), bracket.min(most))
 }
 
 /// The name over a staff, if it stands there.
