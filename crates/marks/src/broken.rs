@@ -146,7 +146,7 @@ fn is_other(sounds: &[Sound], one: usize, other: usize) -> bool {
 }
 
 /// Whether each string has one place only.
-fn is_one_place(sounds: &[Sound]) -> bool {
+pub(crate) fn is_one_place(sounds: &[Sound]) -> bool {
     let mut places: BTreeMap<StringNumber, Placement> = BTreeMap::new();
     sounds.iter().all(|sound| {
         sound.placement.is_some_and(|placement| {

@@ -31,8 +31,8 @@
 //!   finger while the hand was where it is now, however long ago.
 //!
 //! If one sound of a chord in a voice needs its digit, all of them have theirs; so do the
-//! stopped sounds of a broken chord, and the chords of a row (see [`shapes`](crate::shapes)
-//! and [`broken`](crate::broken)). Like bars have like digits (see [`like`](crate::like)); a
+//! stopped sounds of a broken chord, the chords of a row, and one that gathers a broken chord and
+//! adds to it (see [`shapes`](crate::shapes) and [`broken`](crate::broken)). Like bars have like digits (see [`like`](crate::like)); a
 //! note struck again at once has none (see [`again`](crate::again)).
 //! An exception is not marked again while the reader remembers it: in the bar
 //! where the sound was last played in that way and in the one after, as long
@@ -152,6 +152,7 @@ pub(crate) fn digits(
         let fixed: Vec<bool> =
             of_way.map(|(it, (guide, put))| *guide || put.is_some() || arrives(it)).collect();
         broken::rows(sounds, bars, &fixed, &mut needed);
+        shapes::gathered(sounds, &mut needed);
         whole_chords(sounds, &mut needed);
         like::bars(sounds, bars, &mut needed);
         like::figures(sounds, bars, &fixed, &mut needed);

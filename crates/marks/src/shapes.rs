@@ -5,6 +5,9 @@
 //! - *Broken.* Three onsets or more in a bar, one after the other, of which each is on other
 //!   strings than all before: if one of the stopped sounds has its digit, or one finger stops
 //!   several of three or more, all that are stopped have theirs.
+//! - *Gathered.* A chord that is struck in the bar after one in which its shape was broken and
+//!   its fingers were told, with a stopped sound that was not among the broken ones: all have
+//!   theirs.
 //! - *In a row.* Chords of three notes or more with nothing between them: if one has its
 //!   digits, all have.
 //!
@@ -12,6 +15,7 @@
 
 use apoyando_fingering::{Fingering, Placement};
 
+use crate::broken::{is_one_place, is_shape};
 use crate::sounds::{Sound, layers};
 
 /// Onsets of a broken chord, and notes of one that is struck.
@@ -81,6 +85,31 @@ fn shares(sounds: &[Sound], stopped: &[usize], fingering: &Fingering) -> bool {
             .any(|(rank, at)| stopped[..rank].iter().any(|other| finger(other) == finger(at)))
 }
 
+/// Adds the digits that chords want which gather what was broken before them.
+pub(crate) fn gathered(sounds: &[Sound], needed: &mut [bool]) {
+    let mut at = 0;
+    for layer in layers(sounds) {
+        let chord = at..at + layer.len();
+        at = chord.end;
+        let bar = layer[0].bar.0;
+        let from = sounds[..chord.start].partition_point(|it| it.bar.0 + 1 < bar);
+        let before = from..chord.start;
+        let is_new = |sound: &&Sound| {
+            let mut others = sounds[before.clone()].iter();
+            sound.is_stopped() && !others.any(|it| it.placement == sound.placement)
+        };
+        let gathers = layer.len() >= CHORD
+            && layer.iter().all(|sound| sound.same_event(&layer[0]))
+            && sounds[before.clone()].iter().all(|it| it.bar.0 < bar)
+            && is_shape(&sounds[before.clone()])
+            && is_one_place(&sounds[from..chord.end])
+            && needed[before.clone()].contains(&true);
+        if gathers && layer.iter().any(|sound| is_new(&sound)) {
+            needed[chord].fill(true);
+        }
+    }
+}
+
 /// Adds the digits that rows of chords want.
 pub(crate) fn in_rows(sounds: &[Sound], needed: &mut [bool]) {
     let mut row: Vec<std::ops::Range<usize>> = Vec::new();
@@ -145,6 +174,16 @@ mod tests {
         assert!(needed(&format!("4 @2 {scale} | {apart}")).ends_with("··0"));
         // Two notes are no shape.
         assert_eq!(needed("4 @1 2.1.1 2.3.3 2.3.3 2.1.1 | 4.3.3 3.0.0 1.0.0 6.3.3"), "1·······");
+    }
+
+    /// The chord of B7 with D♯ on ④, which was not broken; C, of which all was.
+    #[test]
+    fn a_chord_with_more_than_was_broken_before_it_has_its_digits() {
+        let bar = "5.2.2 3.2.3 2.0.0 1.2.4";
+        let seventh = needed(&format!("4 @1 {bar} | 1 5.2.2+4.1.1+3.2.3+2.0.0+1.2.4"));
+        assert_eq!(seventh, "230421304");
+        let same = needed(&format!("4 @1 {bar} | 1 5.2.2+3.2.3+2.0.0+1.2.4"));
+        assert_eq!(same, "2304····");
     }
 
     #[test]
