@@ -4,28 +4,26 @@
 //!
 //! Bars in a row of one rhythm, each of which is a broken chord or two halves that are: if
 //! one digit of the row is needed, all that is stopped has its digit the first time in each
-//! bar. A bar that is one of the two before it again has none, unless a pitch of it was played
-//! in another way in between. Where a shape with a barre lies on over several bars, what one
-//! of them has told is not told again.
+//! bar. A bar that is the one before it again has none. Where a shape lies on over several bars,
+//! what one of them has told is not told again. An open string has its 0 only if it could be
+//! stopped on a string that the shape does not have otherwise.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use apoyando_fingering::{LeftFinger, Placement};
-use apoyando_fretboard::{Place, StringNumber};
+use apoyando_fretboard::{Instrument, Place, StringNumber};
 use apoyando_music::{Bar, Duration};
 
 use crate::like::{FIGURE_ONSETS, between, figure};
 use crate::sounds::{Sound, layers};
+use crate::strings::LAST_FIRST_FRET;
 
 /// Strings of a broken chord.
 const STRINGS: usize = 3;
 
 /// Sounds that are struck at once in a broken chord at most: the bass and one other.
 const AT_ONCE: usize = 2;
-
-/// Bars before one of the same shape between which it is remembered.
-const BARS: usize = 2;
 
 /// A bar of broken chords with its sounds.
 struct Broken<'b> {
@@ -43,7 +41,13 @@ impl Broken<'_> {
 
 /// Adds the digits that rows of broken chords want, and leaves out those of bars that come
 /// again; those that are fixed stay.
-pub(crate) fn rows(sounds: &[Sound], bars: &[Bar], fixed: &[bool], needed: &mut [bool]) {
+pub(crate) fn rows(
+    sounds: &[Sound],
+    bars: &[Bar],
+    instrument: &Instrument,
+    fixed: &[bool],
+    needed: &mut [bool],
+) {
     let mut row: Vec<Broken<'_>> = Vec::new();
     for bar in bars {
         let next = broken(sounds, bar);
@@ -52,11 +56,11 @@ pub(crate) fn rows(sounds: &[Sound], bars: &[Bar], fixed: &[bool], needed: &mut 
             _ => false,
         };
         if !goes_on {
-            of_row(sounds, &std::mem::take(&mut row), fixed, needed);
+            of_row(sounds, &std::mem::take(&mut row), instrument, fixed, needed);
         }
         row.extend(next);
     }
-    of_row(sounds, &row, fixed, needed);
+    of_row(sounds, &row, instrument, fixed, needed);
 }
 
 /// The shapes that are broken, one after another: whole bars, or their halves.
@@ -65,7 +69,13 @@ pub(crate) fn broken_shapes(sounds: &[Sound], bars: &[Bar]) -> Vec<Range<usize>>
     found.flat_map(|it| it.shapes).collect()
 }
 
-fn of_row(sounds: &[Sound], row: &[Broken<'_>], fixed: &[bool], needed: &mut [bool]) {
+fn of_row(
+    sounds: &[Sound],
+    row: &[Broken<'_>],
+    instrument: &Instrument,
+    fixed: &[bool],
+    needed: &mut [bool],
+) {
     if row.len() < 2 || !row.iter().any(|bar| needed[bar.range.clone()].contains(&true)) {
         return;
     }
@@ -73,11 +83,7 @@ fn of_row(sounds: &[Sound], row: &[Broken<'_>], fixed: &[bool], needed: &mut [bo
     let figures: Vec<_> =
         row.iter().map(|bar| figure(&sounds[bar.range.clone()], bar.bar.start)).collect();
     for (rank, bar) in row.iter().enumerate() {
-        let same = |before: &usize| figures[*before] == figures[rank];
-        let again = (rank.saturating_sub(BARS)..rank).rev().find(same).is_some_and(|before| {
-            let between = row[before].range.end..bar.range.start;
-            !bar.range.clone().any(|at| between.clone().any(|other| is_other(sounds, at, other)))
-        });
+        let again = rank.checked_sub(1).is_some_and(|before| figures[before] == figures[rank]);
         if again && !fixed[bar.range.clone()].contains(&true) {
             needed[bar.range.clone()].fill(false);
             continue;
@@ -85,23 +91,38 @@ fn of_row(sounds: &[Sound], row: &[Broken<'_>], fixed: &[bool], needed: &mut [bo
         let begin = row[held[rank]].range.start;
         let told = &sounds[begin..bar.range.start];
         let mut met: Vec<_> = told.iter().map(|sound| sound.placement).collect();
-        for at in bar.range.clone().filter(|at| sounds[*at].is_stopped()) {
-            needed[at] = !met.contains(&sounds[at].placement) || needed[at] && fixed[at];
-            met.push(sounds[at].placement);
+        for at in bar.range.clone() {
+            let sound = &sounds[at];
+            if sound.is_stopped() {
+                needed[at] = !met.contains(&sound.placement) || needed[at] && fixed[at];
+                met.push(sound.placement);
+            } else {
+                needed[at] &= fixed[at] || !is_plain(instrument, sound, &sounds[bar.range.clone()]);
+            }
         }
     }
 }
 
-/// For each bar of a row the first one from which on a shape with a barre lies; itself, if
-/// none does.
+/// Whether an open string of a broken shape could be stopped only on strings that the shape has
+/// otherwise.
+fn is_plain(instrument: &Instrument, sound: &Sound, shape: &[Sound]) -> bool {
+    let has =
+        |string| shape.iter().any(|it| it.placement.is_some_and(|own| own.place.string == string));
+    let in_reach = |place: &Place| (1..=LAST_FIRST_FRET).contains(&place.fret.0);
+    instrument.places(sound.key).filter(in_reach).all(|place| has(place.string))
+}
+
+/// For each bar of a row the first one from which on its shape lies; itself, if it is put down
+/// there.
 fn held(sounds: &[Sound], row: &[Broken<'_>]) -> Vec<usize> {
     let mut first: Vec<usize> = (0..row.len()).collect();
-    for from in 0..row.len() {
-        let of = |to: usize| &sounds[row[from].range.start..row[to].range.end];
-        let bars = (from + 1..row.len()).take_while(|to| is_one_hand(of(*to)));
-        let last = bars.filter(|to| is_barred(&sounds[row[*to].range.clone()])).last();
-        if let Some(last) = last.filter(|_| is_barred(of(from)) && first[from] == from) {
-            first[from..=last].fill(from);
+    for to in 1..row.len() {
+        let stopped =
+            |bar: usize| sounds[row[bar].range.clone()].iter().filter(|sound| sound.is_stopped());
+        let shares = stopped(to).any(|it| stopped(to - 1).any(|on| on.placement == it.placement));
+        let from = first[to - 1];
+        if shares && is_one_hand(&sounds[row[from].range.start..row[to].range.end]) {
+            first[to] = from;
         }
     }
     first
@@ -118,16 +139,6 @@ fn is_one_hand(sounds: &[Sound]) -> bool {
     is_one_place(sounds) && sounds.iter().filter_map(|sound| sound.placement).all(one)
 }
 
-/// Whether finger 1 stops two strings at least.
-fn is_barred(sounds: &[Sound]) -> bool {
-    let first = sounds.iter().filter_map(|sound| sound.placement);
-    let mut strings: Vec<StringNumber> =
-        first.filter(|it| it.finger == Some(LeftFinger::One)).map(|it| it.place.string).collect();
-    strings.sort_unstable();
-    strings.dedup();
-    strings.len() > 1
-}
-
 /// A bar as a broken chord, or as two; `None` if it is neither.
 fn broken<'b>(sounds: &[Sound], bar: &'b Bar) -> Option<Broken<'b>> {
     let end = bar.end_moment();
@@ -137,12 +148,6 @@ fn broken<'b>(sounds: &[Sound], bar: &'b Bar) -> Option<Broken<'b>> {
     let is = |part: &Range<usize>| is_shape(&sounds[part.clone()]);
     let shapes = if is(&range) { vec![range.clone()] } else { halves.to_vec() };
     shapes.iter().all(is).then_some(Broken { bar, range, shapes })
-}
-
-/// Whether one pitch is played in two ways.
-fn is_other(sounds: &[Sound], one: usize, other: usize) -> bool {
-    let (one, other) = (&sounds[one], &sounds[other]);
-    one.key == other.key && one.placement != other.placement
 }
 
 /// Whether each string has one place only.
@@ -176,14 +181,11 @@ mod tests {
     #[test]
     fn every_shape_of_a_row_has_its_digits_once() {
         assert_eq!(needed(&format!("8 @1 {C} | {F}")), "3·1·····321·····");
-        // With a new bass; and the first again after one bar and after two.
-        assert_eq!(needed(&format!("8 @1 {C} | {C_OVER_E} | {C}")), "3·1·····2·1·············");
-        let four = needed(&format!("8 @1 {C} | {F} | {C_OVER_E} | {C}"));
-        assert!(four.ends_with("3·1·····"), "{four}");
-        // The C on another string between them.
-        let other = "5.3.3 4.2.2 3.5.4 1.0.0 5.3.3 4.2.2 3.5.4 1.0.0";
-        let otherwise = needed(&format!("8 @1 {C} | {other} | {C}"));
-        assert!(otherwise.ends_with("3·1·····"), "{otherwise}");
+        // With a new bass the shape lies on; after another one it has its digits again.
+        let lying = needed(&format!("8 @1 {C} | {C_OVER_E} | {C}"));
+        assert_eq!(lying, "3·1·····2···············");
+        let four = needed(&format!("8 @1 {C} | {F} | {C} | {C}"));
+        assert_eq!(four, "3·1·····321·····3·1·············");
         // D on ⑤ is told once, though it could be open.
         let (up, down) = ("5.5.4 4.4.3 3.2.1", "3.2.1 4.4.3 5.5.4");
         let turned = needed(&format!("8 @2 {up} {down} | 5.3.2 4.4.3 3.2.1 3.2.1 4.4.3 5.3.2"));
@@ -199,8 +201,8 @@ mod tests {
         let bar = |bass: &str| format!("{bass} 3.3.3 2.3.4 1.1.1 {bass} 3.3.3 2.3.4 1.1.1");
         let (own, other) = (bar("5.1.1"), bar("4.3.2"));
         assert_eq!(needed(&format!("8 @1 {own} | {other} | {own}")), "1341····2···············");
-        // Nobody tells that it lies on, if it does not come again; another shape in between.
-        assert_eq!(needed(&format!("8 @1 {own} | {other}")), "1341····2341····");
+        assert_eq!(needed(&format!("8 @1 {own} | {other}")), "1341····2·······");
+        // Another shape in between.
         let moved = other.replace("3.3.3", "3.2.3");
         let told = needed(&format!("8 @1 {own} | {moved} | {own}"));
         assert!(told.starts_with("1341····2341····"), "{told}");
@@ -208,14 +210,23 @@ mod tests {
 
     /// B on ③ fret 4; and C after a bar in III.
     #[test]
-    fn what_comes_again_has_no_circle_either_but_its_digits_in_a_new_position() {
+    fn what_comes_again_after_another_shape_has_its_digits_but_no_circle() {
         let bar = |first: &str| format!("{first} {first}");
         let (own, other) = (bar("5.2.1 3.4.4 2.3.2 1.2.1"), bar("4.4.4 3.3.3 2.2.1 1.0.0"));
         let marks = trial(&format!("8 @2 {own} | {other} | {own}")).needed();
-        assert!(marks.left[16].is_none() && marks.strings.is_empty(), "{marks:?}");
+        assert!(marks.left[16].is_some() && marks.strings.is_empty(), "{marks:?}");
         let high = bar("5.5.3 4.4.2 3.0.0 2.0.0");
         let away = needed(&format!("8 @1 {C} | @3 {high} | @1 {C}"));
         assert!(away.ends_with("3·1·····"), "{away}");
+    }
+
+    /// B7: the open B could be on ③ 4, if A were not there; C with G at the end, broken without ③.
+    #[test]
+    fn an_open_string_that_can_be_nothing_else_in_its_shape_has_no_digit() {
+        let seventh = "5.2.2 3.2.3 2.0.0 1.2.4 5.2.2 3.2.3 2.0.0 1.2.4";
+        assert!(needed(&format!("8 @1 {C} | {seventh}")).ends_with("23·4····"));
+        let without = "5.2.2 4.2.3 2.0.0 1.2.4 5.2.2 4.2.3 2.0.0 1.2.4";
+        assert!(needed(&format!("8 @1 {C} | {without}")).ends_with("2304····"));
     }
 
     #[test]

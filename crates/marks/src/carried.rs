@@ -62,6 +62,14 @@ impl Pluck {
         }
     }
 
+    /// Its fingers, the thumb once, however many strings it sweeps.
+    fn swept(&self) -> Vec<OnString> {
+        let mut fingers = self.fingers.clone();
+        fingers
+            .dedup_by_key(|(finger, _)| (*finger == RightFinger::P).then_some(()).ok_or(*finger));
+        fingers
+    }
+
     fn is_thumb(&self) -> bool {
         self.single() == Some(RightFinger::P)
     }
@@ -78,7 +86,7 @@ pub(crate) struct Reader {
     alone: bool,
     /// Whether p has been told in the bass.
     thumb_told: bool,
-    /// The last chord, and the bars of the last ones of so many notes.
+    /// The last chord, and the bars of the last ones of so many fingers.
     chord: Option<Vec<OnString>>,
     chords: Vec<(BarIndex, Vec<OnString>)>,
     /// The printed bars with the bar where they were last played.
@@ -133,20 +141,20 @@ impl Reader {
         }
     }
 
-    /// Whether a chord is played as the last one, or as the last of as many notes not long
+    /// Whether a chord is played as the last one, or as the last of as many fingers not long
     /// ago; and remembers it.
     fn knows_chord(&mut self, bar: BarIndex, pluck: &Pluck) -> bool {
-        let chord = &pluck.fingers;
-        let known = self.chord.as_ref() == Some(chord)
-            || self.chords.iter().any(|(at, other)| other == chord && bar.0 <= at.0 + CHORD_BARS);
+        let chord = pluck.swept();
+        let known = self.chord.as_ref() == Some(&chord)
+            || self.chords.iter().any(|(at, other)| *other == chord && bar.0 <= at.0 + CHORD_BARS);
         self.keep_chord(bar, chord);
         known
     }
 
-    fn keep_chord(&mut self, bar: BarIndex, chord: &[OnString]) {
-        self.chord = Some(chord.to_vec());
+    fn keep_chord(&mut self, bar: BarIndex, chord: Vec<OnString>) {
         self.chords.retain(|(_, other)| other.len() != chord.len());
-        self.chords.push((bar, chord.to_vec()));
+        self.chords.push((bar, chord.clone()));
+        self.chord = Some(chord);
     }
 
     /// Whether two fingers have taken turns and go on with it.
@@ -172,7 +180,7 @@ impl Reader {
         self.alone = plucks.len() == 1;
         self.thumb_told |= plucks.iter().any(Pluck::is_thumb);
         for pluck in plucks.iter().filter(|pluck| pluck.fingers.len() > 1) {
-            self.keep_chord(bar, &pluck.fingers);
+            self.keep_chord(bar, pluck.swept());
         }
         if self.bars.iter().any(|(_, other)| *other == plucks) || printed {
             self.bars.retain(|(_, other)| *other != plucks);

@@ -70,8 +70,8 @@ impl Memory {
     /// Bars after the one where a sound was played in which its finger is remembered.
     const BARS: u32 = 1;
 
-    /// Bars after the one where a sound was played in which its string is remembered: as many
-    /// as those after which a broken chord has no digits again.
+    /// Bars after the one where a sound was played in which its string is remembered: a string
+    /// is longer kept in mind than a finger.
     const STRING_BARS: u32 = 2;
 
     /// Nothing is remembered.
@@ -151,8 +151,8 @@ pub(crate) fn digits(
         let of_way = sounds.iter().zip(guided.iter().zip(&prepares));
         let fixed: Vec<bool> =
             of_way.map(|(it, (guide, put))| *guide || put.is_some() || arrives(it)).collect();
-        broken::rows(sounds, bars, &fixed, &mut needed);
-        shapes::gathered(sounds, &mut needed);
+        broken::rows(sounds, bars, instrument, &fixed, &mut needed);
+        shapes::gathered(sounds, &fixed, &mut needed);
         whole_chords(sounds, &mut needed);
         like::bars(sounds, bars, &mut needed);
         like::figures(sounds, bars, &fixed, &mut needed);

@@ -131,9 +131,9 @@ fn fill(
 /// Bars of one row that are seen together: the chords of a progression.
 const ROW_BARS: usize = 6;
 
-/// Fills short rows of bars in which shapes are struck or broken in one way: where letters are
-/// printed after the first bar of a row, all its bars have them, if they are not the one
-/// before again. A row half with letters looks unfinished.
+/// Fills short rows of bars in which shapes are struck or broken in one way: where most bars of a
+/// row have letters, all have, if they are not the one before again. A row with a few bars left
+/// out looks unfinished.
 pub(crate) fn rows(
     sounds: &[Sound],
     score: &Score,
@@ -163,8 +163,8 @@ pub(crate) fn rows(
         let mut fingers: Vec<_> = figure.iter().filter_map(|(_, single)| *single).collect();
         fingers.sort_unstable();
         fingers.dedup();
-        let later = row[1..].iter().any(|(bar, _)| bar.iter().any(|at| !told[*at]));
-        if !later || !(struck || fingers.len() > 2) {
+        let lettered = row.iter().filter(|(bar, _)| bar.iter().any(|at| !told[*at])).count();
+        if 2 * lettered <= row.len() || !(struck || fingers.len() > 2) {
             continue;
         }
         for (index, (bar, _)) in row.iter().enumerate() {

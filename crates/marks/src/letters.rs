@@ -12,15 +12,15 @@
 //!   without letters between two with letters has them too, unless it is the one before again.
 //!   Where most bars of a voice have letters, so do up to four in a row that would have none,
 //!   under the same condition, and where three quarters have them, all; so do all bars of a
-//!   short row of chords, struck or broken in one
-//!   way, where one after the first has them; and the first of like bars has them where another has.
+//!   short row of chords, struck or broken in one way, where most have them; and the first of like
+//!   bars has them where another has.
 //! - **Pattern.** A half bar or a beat of a printed bar whose fingers fall at the same times
 //!   as in the half bar or beat right before it, with the same fingers, i, m and a on the
 //!   same strings, goes on with that pattern up to the end of the bar: nothing is printed.
 //!   Halves and beats count from three onsets and two strings of a voice on: a note again is no
 //!   pattern.
 //! - **Chord.** In a bar of chords alone, a chord is foretold if the last chord of its voice
-//!   had as many notes and i, m and a on the same strings, or if the last one of as many
+//!   had as many fingers and i, m and a on the same strings, or if the last one of as many
 //!   notes had, in that bar or the one before. A lone
 //!   chord without letters between two with letters has them too, unless it is a repeated one.
 //!   If one letter of a chord is printed, all are.
@@ -269,23 +269,25 @@ mod tests {
         assert!(needed(&again).ends_with("imim····imim"), "{}", needed(&again));
     }
 
-    /// House: a row half with letters looks unfinished.
+    /// House: a row with a few bars left out looks unfinished.
     #[test]
-    fn a_short_row_of_chords_has_all_its_letters_or_those_of_its_first() {
+    fn a_short_row_of_chords_most_of_which_have_letters_has_all() {
         let chord = |strings: [u8; 4], fret: u8| -> String {
             let fingers = strings.iter().zip("pima".chars());
             let notes = fingers.map(|(string, finger)| format!("{string}.{fret}.1{finger}"));
             notes.collect::<Vec<_>>().join("+")
         };
         let (high, low) = ([4, 3, 2, 1], [5, 4, 3, 2]);
-        let row = |last: [u8; 4], joined: &str, value: u8| {
-            let chords = [chord(high, 1), chord(high, 2), chord(high, 3), chord(last, 4)];
-            let bars: Vec<String> = chords.iter().map(|it| it.replace('+', joined)).collect();
+        let row = |strings: &[[u8; 4]], joined: &str, value: u8| {
+            let chords = strings.iter().zip(1..).map(|(strings, fret)| chord(*strings, fret));
+            let bars: Vec<String> = chords.map(|it| it.replace('+', joined)).collect();
             needed(&format!("{value} @1 {}", bars.join(" | ")))
         };
         for (joined, value) in [("+", 1), (" ", 4)] {
-            assert_eq!(row(high, joined, value), "pima············");
-            assert_eq!(row(low, joined, value), "pimapimapimapima");
+            assert_eq!(row(&[high; 4], joined, value), "pima············");
+            assert_eq!(row(&[high, high, high, low], joined, value), "pima········pima");
+            let most = row(&[high, low, low, high, low], joined, value);
+            assert_eq!(most, "pima".repeat(5));
         }
     }
 
@@ -451,10 +453,11 @@ mod tests {
 
     /// Six strings after three, the same three fingers with the thumb.
     #[test]
-    fn a_chord_is_printed_when_its_notes_or_strings_change() {
+    fn a_chord_is_printed_when_its_fingers_or_strings_change() {
         let whole = "6.3.3p+5.2.2p+4.0.0p+3.0.0i+2.0.0m+1.1.1a";
         let most = "5.3.3p+4.2.2p+3.0.0i+2.1.1m+1.0.0a";
-        assert_eq!(needed(&format!("1 @1 {most} | {whole}")), "p·imap··ima");
+        // However many strings the thumb sweeps.
+        assert_eq!(needed(&format!("1 @1 {most} | {whole}")), "p·ima······");
         let low = "4.3.3p+3.2.2i+2.1.1m";
         let high = "4.3.3p+2.1.1i+1.1.1m";
         assert_eq!(needed(&format!("1 @1 {low} | {high}")), "pimpim");

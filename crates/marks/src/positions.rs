@@ -1,7 +1,8 @@
 //! Position numerals.
 //!
 //! - A piece that never leaves the first position has none, nor has a stay in I of open
-//!   shapes alone: whoever comes to an open shape is told enough by that.
+//!   shapes alone: whoever comes to an open shape is told enough by that. A stay in I to which
+//!   the hand comes with open shapes has its numeral after them.
 //! - Otherwise every stay of the hand has one, the first and those in I too. The
 //!   first stands at the first sound, though that be an open string.
 //! - A *momentary reach*, one or two onsets away and straight back to where the
@@ -230,6 +231,9 @@ pub(crate) fn numerals(
     let several = hand.stays.len() > 1;
     let mut marks = Vec::new();
     for (rank, stay) in hand.stays.iter().enumerate() {
+        // Open shapes at the beginning of a stay in I tell it, not their numeral.
+        let other = open::first_other(fingering, stay, &hand.sights);
+        let shapes = first(stay) && rank > 0 && other.is_some_and(|other| other > stay.from);
         if first(stay) && open::are_shapes(fingering, stay, &hand.sights) {
             continue;
         }
@@ -243,6 +247,7 @@ pub(crate) fn numerals(
             .take_while(|(from, _)| several || !hand.is_chord_after_barre(*from, stay, barres))
             .take(if lined { usize::MAX } else { 1 });
         marks.extend(told.map(|(from, to)| {
+            let from = other.filter(|_| shapes).map_or(from, |other| other.max(from));
             let to = if lined { to } else { stay.to };
             let chord = hand.put_down.iter().find(|(stopped, _)| *stopped == from);
             let from = chord.map_or(from, |(_, first)| *first);
@@ -368,16 +373,21 @@ mod tests {
         assert_eq!(told("4.2.1+3.4.3"), ["I 0..0", "II 1..1", "I 3..3"]);
     }
 
-    /// E broken from the open ⑥ on after a bar in II.
+    /// F♯ and E in II, broken from the open ⑥ on after a bar in I; E broken after a bar in II.
     #[test]
     fn a_numeral_stands_where_a_broken_chord_begins() {
-        let second = "8 @2 3.4.3 2.4.4 1.2.1 2.4.4 3.4.3 2.4.4 2.4.4 1.2.1";
-        let after = |bar: &str| shown(&format!("{second} | @1 {bar} | 5.2.2 4.2.3 3.1.1"));
-        let numerals = after("6.0.0 3.1.1 2.0.0 1.0.0 6.0.0 3.1.1 2.0.0 1.0.0");
-        assert_eq!(numerals, ["II- 0..7/8", "I 1..9/4"]);
+        let first = "8 @1 2.1.1 2.3.3 1.1.1 1.3.3 2.1.1 2.3.3 1.1.1 1.3.3";
+        let after = |bar: &str| shown(&format!("{first} | @2 {bar}"));
+        let numerals = after("6.0.0 3.4.3 2.5.4 1.0.0 6.0.0 3.4.3 2.5.4 1.0.0");
+        assert_eq!(numerals, ["I 0..1", "II- 1..7/4"]);
         // A line is no chord.
-        let numerals = after("6.0.0 3.1.1 3.2.2 1.0.0 6.0.0 3.1.1 2.0.0 1.0.0");
-        assert_eq!(numerals, ["II- 0..7/8", "I 9/8..9/4"]);
+        let numerals = after("6.0.0 3.4.3 3.2.1 1.0.0 6.0.0 3.4.3 2.5.4 1.0.0");
+        assert_eq!(numerals, ["I 0..1", "II- 9/8..7/4"]);
+        // An open shape tells I itself.
+        let second = "8 @2 3.4.3 2.4.4 1.2.1 2.4.4 3.4.3 2.4.4 2.4.4 1.2.1";
+        let e = "6.0.0 3.1.1 2.0.0 1.0.0 6.0.0 3.1.1 2.0.0 1.0.0";
+        let numerals = shown(&format!("{second} | @1 {e} | 5.2.2 4.2.3 3.1.1"));
+        assert_eq!(numerals, ["II- 0..7/8", "I 2..9/4"]);
     }
 
     #[test]
@@ -395,7 +405,15 @@ mod tests {
         let text = |last: &str| format!("{minor} | @3 {barred} | @1 {minor} | {last}");
         assert!(shown(&text(broken)).is_empty());
         // A line.
-        assert_eq!(shown(&text("4 2.1.1 2.3.4 2.1.1 1.0.0")), ["I 2..15/4"]);
+        assert_eq!(shown(&text("4 2.1.1 2.3.4 2.1.1 1.0.0")), ["I 3..15/4"]);
+    }
+
+    /// B7 in II, E struck, then a line in I.
+    #[test]
+    fn the_numeral_of_i_stands_after_the_open_shape_that_tells_it() {
+        let (seventh, e) = ("5.2.1+3.4.3+2.4.4", "6.0.0+5.2.2+4.2.3+3.1.1");
+        let text = format!("1 @2 {seventh} | @1 {e} | 4 2.1.1 2.3.3 2.1.1 1.3.3");
+        assert_eq!(shown(&text), ["II 0..0", "I 2..11/4"]);
     }
 
     #[test]

@@ -485,7 +485,8 @@ pub(crate) mod tests {
         let second = "1 @2 3.4.3+2.4.4+1.2.1";
         let chord = |last: &str| format!("8 4.0.0 3.2.1 @1 2.3.3 {last} 3.2.1 2.3.3 1.2.2 1.2.2");
         let after = |last: &str| format!("{second} | {second} | {} | 2.1.1 2.3.3", chord(last));
-        assert_eq!(shown(&after("1.2.2")), ["II 0", "I 2"]);
+        // The open shape tells I, and the numeral comes after it.
+        assert_eq!(shown(&after("1.2.2")), ["II 0", "I 3"]);
         // A line is no chord.
         assert_eq!(shown(&after("2.1.1")), ["II 0", "I 9/4"]);
     }
@@ -513,7 +514,7 @@ pub(crate) mod tests {
         let before = format!("{first}@2 {shape} 5.3.2 4.2.1 | {}", bar(second));
         assert_eq!(shown(&before), ["I 0", "II 7/4"]);
         let after = format!("{first}@2 {second} 5.3.2 4.2.1 | {} | @1 2.1.1 2.3.3", bar(shape));
-        assert_eq!(shown(&after), ["I 0", "II 1", "I 2"]);
+        assert_eq!(shown(&after), ["I 0", "II 1", "I 3"]);
         // Not if it is new there.
         let new = format!("8 @1 2.1.1 2.3.3 | @2 {shape} 5.3.2 4.2.1");
         assert_eq!(shown(&new), ["I 0", "II 9/8"]);

@@ -6,8 +6,8 @@
 //!   strings than all before: if one of the stopped sounds has its digit, or one finger stops
 //!   several of three or more, all that are stopped have theirs.
 //! - *Gathered.* A chord that is struck in the bar after one in which its shape was broken and
-//!   its fingers were told, with a stopped sound that was not among the broken ones: all have
-//!   theirs.
+//!   its fingers were told: all have theirs if a stopped sound was not among the broken ones,
+//!   else none has.
 //! - *In a row.* Chords of three notes or more with nothing between them: if one has its
 //!   digits, all have.
 //!
@@ -85,27 +85,34 @@ fn shares(sounds: &[Sound], stopped: &[usize], fingering: &Fingering) -> bool {
             .any(|(rank, at)| stopped[..rank].iter().any(|other| finger(other) == finger(at)))
 }
 
-/// Adds the digits that chords want which gather what was broken before them.
-pub(crate) fn gathered(sounds: &[Sound], needed: &mut [bool]) {
+/// Gives chords that gather what was broken before them their digits if they add something
+/// stopped to it, or takes them: of the bar before, or of all bars of the part so far if they are
+/// one shape. Those that are fixed stay.
+pub(crate) fn gathered(sounds: &[Sound], fixed: &[bool], needed: &mut [bool]) {
     let mut at = 0;
     for layer in layers(sounds) {
         let chord = at..at + layer.len();
         at = chord.end;
         let bar = layer[0].bar.0;
-        let from = sounds[..chord.start].partition_point(|it| it.bar.0 + 1 < bar);
-        let before = from..chord.start;
-        let is_new = |sound: &&Sound| {
-            let mut others = sounds[before.clone()].iter();
-            sound.is_stopped() && !others.any(|it| it.placement == sound.placement)
+        let last = sounds[..chord.start].partition_point(|it| it.bar.0 + 1 < bar)..chord.start;
+        let is_one = |from: usize| {
+            sounds[from..chord.start].chunk_by(|a, b| a.bar == b.bar).all(is_shape)
+                && is_one_place(&sounds[from..chord.end])
         };
         let gathers = layer.len() >= CHORD
             && layer.iter().all(|sound| sound.same_event(&layer[0]))
-            && sounds[before.clone()].iter().all(|it| it.bar.0 < bar)
-            && is_shape(&sounds[before.clone()])
-            && is_one_place(&sounds[from..chord.end])
-            && needed[before.clone()].contains(&true);
-        if gathers && layer.iter().any(|sound| is_new(&sound)) {
-            needed[chord].fill(true);
+            && sounds[last.clone()].iter().all(|it| it.bar.0 < bar)
+            && !last.is_empty()
+            && is_one(last.start)
+            && !fixed[chord.clone()].contains(&true);
+        if !gathers {
+            continue;
+        }
+        let before = if is_one(0) { 0..last.end } else { last };
+        if needed[before.clone()].contains(&true) {
+            let was =
+                |it: &Sound| sounds[before.clone()].iter().any(|on| on.placement == it.placement);
+            needed[chord].fill(layer.iter().any(|it| it.is_stopped() && !was(it)));
         }
     }
 }
@@ -176,14 +183,21 @@ mod tests {
         assert_eq!(needed("4 @1 2.1.1 2.3.3 2.3.3 2.1.1 | 4.3.3 3.0.0 1.0.0 6.3.3"), "1·······");
     }
 
-    /// The chord of B7 with D♯ on ④, which was not broken; C, of which all was.
+    /// The chord of B7 with D♯ on ④, which was not broken; C, of which all was, in two bars.
     #[test]
-    fn a_chord_with_more_than_was_broken_before_it_has_its_digits() {
+    fn a_chord_with_more_than_was_broken_before_it_has_its_digits_and_another_none() {
         let bar = "5.2.2 3.2.3 2.0.0 1.2.4";
         let seventh = needed(&format!("4 @1 {bar} | 1 5.2.2+4.1.1+3.2.3+2.0.0+1.2.4"));
         assert_eq!(seventh, "230421304");
         let same = needed(&format!("4 @1 {bar} | 1 5.2.2+3.2.3+2.0.0+1.2.4"));
         assert_eq!(same, "2304····");
+        let (low, high) = ("5.3.4 3.0.0 2.1.1 1.0.0", "4.2.3 3.0.0 2.1.1 1.0.0");
+        let chord = "1 5.3.4+4.2.3+3.0.0+2.1.1+1.0.0";
+        let row = format!("4 @1 {high} | {low} | {low}");
+        assert!(needed(&format!("{row} | {chord}")).ends_with("·····"));
+        let other = "4.0.0 3.2.2 2.3.4 1.1.1";
+        let after = needed(&format!("4 @1 {other} | {high} | {low} | {chord}"));
+        assert!(after.ends_with("43010"), "{after}");
     }
 
     #[test]

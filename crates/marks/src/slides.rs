@@ -76,10 +76,11 @@ fn frets_along(sounds: &[Sound], leaves: usize, arrives: usize) -> u8 {
 /// The same of a finger that goes so far along its string, from one onset to the next,
 /// that the hand goes with it, though it is said to stay: in a reach, or stretched. From
 /// a chord to a chord, and from a note of a line to the next, a fret is enough, if it is alone
-/// in that: another finger would be taken there.
+/// in that: another finger would be taken there. So it is from a chord to one that a reader
+/// takes to be in another position, though the hand does not shift, as into a barre.
 fn in_place(sounds: &[Sound], hand: &Hand) -> Vec<(usize, usize)> {
     let slides: Vec<Slide> =
-        (0..sounds.len()).filter_map(|arrives| slide(sounds, hand, arrives)).collect();
+        (0..sounds.len()).filter_map(|arrives| slide(sounds, arrives)).collect();
     let at_once = slides.chunk_by(|a, b| sounds[a.arrives].onset == sounds[b.arrives].onset);
     let leading = at_once.flat_map(|at_once| {
         at_once.iter().filter(|slide| {
@@ -89,7 +90,9 @@ fn in_place(sounds: &[Sound], hand: &Hand) -> Vec<(usize, usize)> {
             let alone = |at| is_alone(sounds, at);
             let line =
                 || sounds[leaves].voice == sounds[arrives].voice && alone(leaves) && alone(arrives);
-            slide.frets >= FAR || at_once.len() == 1 && (chords() || line())
+            let [from, to] = [leaves, arrives].map(|at| hand.stay_at(sounds[at].onset));
+            let stays = from == to;
+            stays && slide.frets >= FAR || at_once.len() == 1 && (chords() || stays && line())
         })
     });
     leading.map(|slide| (slide.leaves, slide.arrives)).collect()
@@ -102,12 +105,9 @@ struct Slide {
     frets: u8,
 }
 
-/// The slide by which a finger arrives while the hand stays, if there is one.
-fn slide(sounds: &[Sound], hand: &Hand, arrives: usize) -> Option<Slide> {
+/// The slide by which a finger arrives, if there is one.
+fn slide(sounds: &[Sound], arrives: usize) -> Option<Slide> {
     let last = together(sounds, arrives).start.checked_sub(1)?;
-    if hand.stay_at(sounds[last].onset) != hand.stay_at(sounds[arrives].onset) {
-        return None;
-    }
     let slides = together(sounds, last).rev().map(|leaves| {
         let frets = frets_along(sounds, leaves, arrives);
         Slide { leaves, arrives, frets }
@@ -175,6 +175,13 @@ mod tests {
         assert_eq!(told("4.4.2+3.4.3+2.3.1").len(), 1);
         assert_eq!(told("5.3.1+4.4.2+3.5.3+2.5.4").len(), 2);
         assert_eq!(told("5.3.1+4.4.2+2.5.4").len(), 1);
+    }
+
+    /// C♯m with 1 on ③ 1, then F♯m with a barre at fret 2.
+    #[test]
+    fn a_finger_that_slides_into_a_barre_has_its_dash() {
+        let text = "1 @1 5.4.4+4.2.2+3.1.1 | @2 [2:1-3 4.4.4+3.2.1+2.2.1+1.2.1 ]";
+        assert_eq!(dashes(text, Density::WhereNeeded), [1]);
     }
 
     #[test]

@@ -200,6 +200,10 @@ fn stops(voicing: &Voicing, finger: LeftFinger) -> Vec<(usize, Option<Fret>)> {
     fingers.filter(|(_, f)| **f == Some(finger)).map(|(s, _)| (s, voicing.frets[s])).collect()
 }
 
+/// Strings of a barre that is lifted before one of them alone is stopped; on two, finger 1
+/// turns like a hinge. Common practice, no source.
+const LIFTED: usize = 3;
+
 /// Whether a finger can lie on through a change: it stops a string in both chords, and none
 /// of those under it sounds lower in the next one, as a barre would have to be lifted for.
 fn stays(before: &Voicing, after: &Voicing, finger: LeftFinger) -> bool {
@@ -207,7 +211,9 @@ fn stays(before: &Voicing, after: &Voicing, finger: LeftFinger) -> bool {
     let strings = || now.iter().map(|(string, _)| *string);
     let (Some(thin), Some(thick)) = (strings().min(), strings().max()) else { return false };
     let sounding = after.frets[thin..=thick].iter().flatten();
-    now.iter().any(|stop| next.contains(stop))
+    let lifted = now.len() >= LIFTED && next.len() == 1;
+    !lifted
+        && now.iter().any(|stop| next.contains(stop))
         && sounding.into_iter().all(|next| now.iter().all(|(_, fret)| Some(*next) >= *fret))
 }
 

@@ -69,14 +69,15 @@ pub(super) struct Found {
 /// Puts the digits of one onset on a staff.
 pub(super) fn put_all(found: &[Found], stage: &mut Stage) {
     let owner = |found: &Found| Owner::Note(found.wanted.head.note);
-    let areas: Vec<(Rect, Owner)> = found
+    let digits: Vec<(Digit, Rect, Owner)> = found
         .iter()
         .map(|found| {
-            let (right, middle) = found.wanted.digit.moved(found.right, found.middle);
-            (found.wanted.digit.area(right, middle), owner(found))
+            let digit = found.wanted.digit;
+            let (right, middle) = digit.moved(found.right, found.middle);
+            (digit, digit.area(right, middle), owner(found))
         })
         .collect();
-    put_halos(stage, &areas);
+    put_halos(stage, &digits);
     for found in found {
         let (right, middle) = found.wanted.digit.moved(found.right, found.middle);
         found.wanted.digit.put(stage, owner(found), right, middle);

@@ -231,22 +231,28 @@ const fn digit_of(finger: Option<LeftFinger>) -> &'static font::Glyph {
 }
 
 /// Whitens the staff lines behind digits, with a rim around them. Digits so near
-/// one another that bits of line would be left between them share one white.
-pub fn put_halos(stage: &mut Stage, areas: &[(Rect, Owner)]) {
-    let mut sorted: Vec<(Rect, Owner)> = areas
-        .iter()
-        .filter(|(area, _)| area.low < 2.1 && area.high > -2.1)
-        .map(|(area, owner)| (area.grown(clear::HALO), *owner))
-        .collect();
-    sorted.sort_by(|a, b| a.0.low.total_cmp(&b.0.low));
+/// one another that bits of line would be left between them share one white; what stands
+/// before one of them has its own, so that a dash does not widen that of the others.
+pub fn put_halos(stage: &mut Stage, digits: &[(Digit, Rect, Owner)]) {
+    let on_staff = |(_, area, _): &&(Digit, Rect, Owner)| area.low < 2.1 && area.high > -2.1;
+    let mut sorted: Vec<&(Digit, Rect, Owner)> = digits.iter().filter(on_staff).collect();
+    sorted.sort_by(|a, b| a.1.low.total_cmp(&b.1.low));
     let mut whites: Vec<(Rect, Owner)> = Vec::new();
-    for (area, owner) in sorted {
+    let mut before: Vec<(Rect, Owner)> = Vec::new();
+    for (digit, area, owner) in sorted {
+        let whole = area.grown(clear::HALO);
+        let width = digit.width() - digit.digit_width();
+        let alone = Rect { left: whole.left + width, ..whole };
+        if width > 0.0 {
+            // Into the other, so that no seam is seen between them.
+            before.push((Rect { right: alone.left + clear::HALO, ..whole }, *owner));
+        }
         match whites.last_mut() {
-            Some((last, _)) if last.grown(clear::HALO).meets(area) => *last = last.join(area),
-            _ => whites.push((area, owner)),
+            Some((last, _)) if last.grown(clear::HALO).meets(alone) => *last = last.join(alone),
+            _ => whites.push((alone, *owner)),
         }
     }
-    for (white, owner) in whites {
+    for (white, owner) in before.into_iter().chain(whites) {
         let low = Point::new(white.left, white.low);
         let high = Point::new(white.right, white.high);
         stage.add(Stain { ink: Ink::Halo { low, high }, kind: Kind::Halo, owner });

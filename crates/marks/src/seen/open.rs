@@ -7,6 +7,7 @@
 //!   if each of them shows I: the open shapes are read in the first position.
 
 use apoyando_fingering::{Fingering, LeftFinger, Position, PositionSpan};
+use apoyando_music::Moment;
 
 use super::{Sight, is_barred, is_chord, within};
 use crate::strings::LAST_FIRST_FRET;
@@ -20,15 +21,33 @@ pub(super) fn opened(fingering: &Fingering, span: &PositionSpan, sights: &[Sight
 /// Whether all bars of a span but those at a barre are open shapes, struck or broken, that show
 /// I; there is one at least.
 pub(crate) fn are_shapes(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> bool {
+    bars(fingering, span, sights).next().is_some() && first_other(fingering, span, sights).is_none()
+}
+
+/// The first onset at which something is stopped in a span that is neither at a barre nor of an
+/// open shape that shows I.
+pub(crate) fn first_other(
+    fingering: &Fingering,
+    span: &PositionSpan,
+    sights: &[Sight],
+) -> Option<Moment> {
     let shows = |sight: &Sight| sight.shows(Position::FIRST);
     let is_open = |bar: &[Sight]| {
         let struck = bar.iter().all(Sight::is_struck) && bar.iter().all(shows);
         let broken = || bar[0].broken && bar.iter().any(shows) && is_chord(bar);
         bar[0].open && (struck || broken())
     };
+    bars(fingering, span, sights).find(|bar| !is_open(bar)).map(|bar| bar[0].at)
+}
+
+/// The bars of a span that are not at a barre.
+fn bars<'s>(
+    fingering: &Fingering,
+    span: &PositionSpan,
+    sights: &'s [Sight],
+) -> impl Iterator<Item = &'s [Sight]> {
     let bars = within(sights, span).chunk_by(|a, b| a.bar == b.bar);
-    let mut bars = bars.filter(|bar| !is_barred(fingering, bar[0].at)).peekable();
-    bars.peek().is_some() && bars.all(is_open)
+    bars.filter(|bar| !is_barred(fingering, bar[0].at))
 }
 
 /// Whether a part in I and II is one that a reader plays in I: no fret is above those of I, most
