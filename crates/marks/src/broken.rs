@@ -5,7 +5,7 @@
 //! Bars in a row of one rhythm, each of which is a broken chord or two halves that are: if
 //! one digit of the row is needed, all that is stopped has its digit the first time in each
 //! bar. A bar that is the one before it again has none. Where a shape lies on over several bars,
-//! what one of them has told is not told again. An open string has its 0 only if it could be
+//! if with another bass, what one of them has told is not told again. An open string has its 0 only if it could be
 //! stopped on a string that the shape does not have otherwise.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -24,6 +24,9 @@ const STRINGS: usize = 3;
 
 /// Sounds that are struck at once in a broken chord at most: the bass and one other.
 const AT_ONCE: usize = 2;
+
+/// Places that are newly stopped in a shape that lies on at most: another bass.
+const NEW: usize = 1;
 
 /// A bar of broken chords with its sounds.
 struct Broken<'b> {
@@ -119,9 +122,11 @@ fn held(sounds: &[Sound], row: &[Broken<'_>]) -> Vec<usize> {
     for to in 1..row.len() {
         let stopped =
             |bar: usize| sounds[row[bar].range.clone()].iter().filter(|sound| sound.is_stopped());
-        let shares = stopped(to).any(|it| stopped(to - 1).any(|on| on.placement == it.placement));
+        let before: BTreeSet<_> = stopped(to - 1).map(|it| it.placement).collect();
+        let here: BTreeSet<_> = stopped(to).map(|it| it.placement).collect();
+        let lies = !before.is_disjoint(&here) && here.difference(&before).count() <= NEW;
         let from = first[to - 1];
-        if shares && is_one_hand(&sounds[row[from].range.start..row[to].range.end]) {
+        if lies && is_one_hand(&sounds[row[from].range.start..row[to].range.end]) {
             first[to] = from;
         }
     }

@@ -1,11 +1,13 @@
 //! Captions: chord diagrams and names above everything else, degrees and words
-//! below. Each kind has one level over a line of music.
+//! below. Each kind has one level over a line of music; but a name that would hang far over its
+//! notes for the sake of another is lower.
 
 use apoyando_marks::{Caption, CaptionText};
 use apoyando_music::{Moment, NoteId, Score};
 
 use super::clear;
 use super::figured::Figured;
+use super::levels::{Wanting, shared};
 use super::sign::{Sizes, Text};
 use crate::diagram::{DiagramStyle, chord_name, diagram, middle, name_width};
 use crate::drawing::{Drawing, Face, Kind, Owner};
@@ -95,12 +97,12 @@ pub fn place(captions: &[Caption], style: &Style, sizes: &Sizes, stage: &mut Sta
             }
         }
     }
-    put_above(diagrams, stage, |drawing, at, stage| {
+    put_above(diagrams, f64::MAX, stage, |drawing, at, stage| {
         for stain in drawing.stains {
             stage.add(stain.moved(at.0, at.1));
         }
     });
-    put_above(names, stage, |name, at, stage| {
+    put_above(names, clear::LEVELLED_SIGNS, stage, |name, at, stage| {
         for stain in chord_name(name, sizes.name, Owner::System, at) {
             stage.add(stain);
         }
@@ -124,16 +126,21 @@ fn centre(stage: &Stage, at: Moment, column: f64) -> f64 {
 const HALF_HEAD: f64 = 0.59;
 
 fn put_above<T>(
-    placed: Vec<Placed<T>>,
+    mut placed: Vec<Placed<T>>,
+    apart: f64,
     stage: &mut Stage,
     put: impl Fn(T, (f64, f64), &mut Stage),
 ) {
-    let level = placed
+    placed.sort_by(|a, b| a.left.total_cmp(&b.left));
+    let signs: Vec<Wanting> = placed
         .iter()
-        .map(|p| stage.above.reach(p.left, p.right) + clear::CAPTION + p.below)
-        .max_by(f64::total_cmp);
-    let Some(level) = level else { return };
-    for (item, shelf) in shelved(placed) {
+        .map(|p| {
+            let level = stage.above.reach(p.left, p.right) + clear::CAPTION + p.below;
+            Wanting { left: p.left, right: p.right, level }
+        })
+        .collect();
+    let levels = shared(&signs, clear::CAPTION_SIDE, apart);
+    for ((item, shelf), level) in shelved(placed).into_iter().zip(levels) {
         let step = item.above + item.below + clear::CAPTION_SIDE;
         put(item.what, (item.left, level + shelf as f64 * step), stage);
     }

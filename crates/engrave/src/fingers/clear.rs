@@ -64,6 +64,10 @@ pub const ROW_SIDE: f64 = 0.1;
 /// this share the outer one [H].
 pub const LEVELLED: f64 = 2.0;
 
+/// Numerals, barre marks and chord names of one line of music whose levels differ by no more
+/// than this share the higher one; others would hang too far over what they belong to [H].
+pub const LEVELLED_SIGNS: f64 = 3.0;
+
 /// Between a right-hand letter and other ink [P].
 pub const LETTER: f64 = 0.4;
 /// Between two letters side by side [H].

@@ -14,6 +14,7 @@ mod figured;
 pub(crate) mod fixture;
 mod holds;
 mod letters;
+mod levels;
 mod numerals;
 mod rows;
 mod runs;

@@ -1,5 +1,5 @@
-//! Position numerals and barre marks: on one baseline over each line of music,
-//! with their extents, dashed for positions and solid for barres. Over a line
+//! Position numerals and barre marks: over each line of music on one baseline, unless some of
+//! them would hang far over their notes; with their extents, dashed for positions and solid for barres. Over a line
 //! break an extent stays open to the end of the staff, and on the next line its
 //! sign is repeated in parentheses.
 
@@ -10,6 +10,7 @@ use apoyando_music::Moment;
 
 use super::clear;
 use super::extent::{Extent, put_extent};
+use super::levels::{Wanting, shared};
 use super::sign::{Sizes, Text};
 use crate::drawing::{Face, Kind, Owner};
 use crate::geometry::Stage;
@@ -58,17 +59,19 @@ pub fn place(marks: &Marks, sizes: &Sizes, stage: &mut Stage) {
         numerals.extend(on_stage(Kind::BarreMark, &barre_text(mark), span, false, sizes, stage));
     }
     numerals.sort_by(|a, b| a.left.total_cmp(&b.left));
-    let Some(baseline) = numerals
+    let signs: Vec<Wanting> = numerals
         .iter()
-        .map(|numeral| stage.above.reach(numeral.left - 0.1, numeral.right() + 0.1))
-        .max_by(f64::total_cmp)
-        .map(|ink| (ink + clear::NUMERAL_OVER_INK).max(2.0 + clear::NUMERAL_OVER_STAFF))
-    else {
-        return;
-    };
+        .map(|numeral| {
+            let (left, right) = (numeral.left, numeral.right());
+            let ink = stage.above.reach(left - 0.1, right + 0.1);
+            let level = (ink + clear::NUMERAL_OVER_INK).max(2.0 + clear::NUMERAL_OVER_STAFF);
+            Wanting { left, right, level }
+        })
+        .collect();
+    let baselines = shared(&signs, clear::NUMERAL_SIDE, clear::LEVELLED_SIGNS);
     // Signs that would run into one another stand on higher shelves.
     let mut shelves: Vec<f64> = Vec::new();
-    for numeral in numerals {
+    for (numeral, baseline) in numerals.into_iter().zip(baselines) {
         let shelf = shelves
             .iter()
             .position(|right| right + clear::NUMERAL_SIDE <= numeral.left)

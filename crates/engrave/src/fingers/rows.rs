@@ -7,6 +7,7 @@ use apoyando_music::NoteId;
 
 use super::clear;
 use super::digits::{Found, Wanted, left_of, put_all};
+use super::levels::from_highest;
 use super::runs::Run;
 use super::sign::Sizes;
 use crate::geometry::Stage;
@@ -189,16 +190,8 @@ pub fn put_rows(rows: &[Run], wanted: &BTreeMap<NoteId, Wanted>, stage: &mut Sta
         }
     }
     for above in [true, false] {
-        let mut side: Vec<&mut f64> =
-            levels.iter_mut().filter(|((_, side), _)| *side == above).map(|(_, l)| l).collect();
-        side.sort_by(|a, b| b.total_cmp(a));
-        let mut shared = f64::MAX;
-        for level in side {
-            if shared - *level > clear::LEVELLED {
-                shared = *level;
-            }
-            *level = shared;
-        }
+        let side = levels.iter_mut().filter(|((_, side), _)| *side == above);
+        from_highest(side.map(|(_, level)| level).collect(), clear::LEVELLED);
     }
     for (index, above, voice) in stacks {
         let (Some(row), Some(free)) = (levels.get(&(index, above)), level_of(&voice, above, stage))
