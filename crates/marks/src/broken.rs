@@ -5,17 +5,18 @@
 //! Bars in a row of one rhythm, each of which is a broken chord or two halves that are: if
 //! one digit of the row is needed, all that is stopped has its digit the first time in each
 //! bar. A bar that is the one before it again has none. Where a shape lies on over several bars,
-//! if with another bass, what one of them has told is not told again. An open string has its 0 only if it could be
-//! stopped on a string that the shape does not have otherwise.
+//! if with another bass, what one of them has told is not told again. In I an open string has its
+//! 0 only if it could be stopped on a string that the shape does not have otherwise.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-use apoyando_fingering::{LeftFinger, Placement};
+use apoyando_fingering::{Fingering, LeftFinger, Placement, Position};
 use apoyando_fretboard::{Instrument, Place, StringNumber};
 use apoyando_music::{Bar, Duration};
 
 use crate::like::{FIGURE_ONSETS, between, figure};
+use crate::positions::Hand;
 use crate::sounds::{Sound, layers};
 use crate::strings::LAST_FIRST_FRET;
 
@@ -47,7 +48,7 @@ impl Broken<'_> {
 pub(crate) fn rows(
     sounds: &[Sound],
     bars: &[Bar],
-    instrument: &Instrument,
+    reader: &Reader<'_>,
     fixed: &[bool],
     needed: &mut [bool],
 ) {
@@ -59,11 +60,11 @@ pub(crate) fn rows(
             _ => false,
         };
         if !goes_on {
-            of_row(sounds, &std::mem::take(&mut row), instrument, fixed, needed);
+            of_row(sounds, &std::mem::take(&mut row), reader, fixed, needed);
         }
         row.extend(next);
     }
-    of_row(sounds, &row, instrument, fixed, needed);
+    of_row(sounds, &row, reader, fixed, needed);
 }
 
 /// The shapes that are broken, one after another: whole bars, or their halves.
@@ -75,7 +76,7 @@ pub(crate) fn broken_shapes(sounds: &[Sound], bars: &[Bar]) -> Vec<Range<usize>>
 fn of_row(
     sounds: &[Sound],
     row: &[Broken<'_>],
-    instrument: &Instrument,
+    reader: &Reader<'_>,
     fixed: &[bool],
     needed: &mut [bool],
 ) {
@@ -100,19 +101,38 @@ fn of_row(
                 needed[at] = !met.contains(&sound.placement) || needed[at] && fixed[at];
                 met.push(sound.placement);
             } else {
-                needed[at] &= fixed[at] || !is_plain(instrument, sound, &sounds[bar.range.clone()]);
+                needed[at] &= fixed[at] || !reader.takes_open(sounds, sound, &bar.range);
             }
         }
     }
 }
 
-/// Whether an open string of a broken shape could be stopped only on strings that the shape has
-/// otherwise.
-fn is_plain(instrument: &Instrument, sound: &Sound, shape: &[Sound]) -> bool {
-    let has =
-        |string| shape.iter().any(|it| it.placement.is_some_and(|own| own.place.string == string));
-    let in_reach = |place: &Place| (1..=LAST_FIRST_FRET).contains(&place.fret.0);
-    instrument.places(sound.key).filter(in_reach).all(|place| has(place.string))
+/// What a reader of broken chords knows besides their notes.
+pub(crate) struct Reader<'a> {
+    pub instrument: &'a Instrument,
+    pub hand: &'a Hand,
+    pub fingering: &'a Fingering,
+}
+
+impl Reader<'_> {
+    /// Whether an open string of a broken shape is taken for what it is: the hand is in I, or a
+    /// barre was just lifted from it and nothing is stopped, and it could be stopped only on
+    /// strings that the shape has otherwise.
+    fn takes_open(&self, sounds: &[Sound], sound: &Sound, shape: &Range<usize>) -> bool {
+        let own = &sounds[shape.clone()];
+        let has = |string| {
+            own.iter().any(|it| it.placement.is_some_and(|own| own.place.string == string))
+        };
+        let in_reach = |place: &Place| (1..=LAST_FIRST_FRET).contains(&place.fret.0);
+        let lifted = || {
+            let before = sounds[..shape.start].iter().rev().find(|it| it.is_stopped());
+            let mut barres = self.fingering.barres.iter();
+            !own.iter().any(Sound::is_stopped)
+                && before.is_some_and(|it| barres.any(|at| (at.from..=at.to).contains(&it.onset)))
+        };
+        (self.hand.position_at(sound.onset) == Position::FIRST || lifted())
+            && self.instrument.places(sound.key).filter(in_reach).all(|place| has(place.string))
+    }
 }
 
 /// For each bar of a row the first one from which on its shape lies; itself, if it is put down
@@ -230,6 +250,10 @@ mod tests {
     fn an_open_string_that_can_be_nothing_else_in_its_shape_has_no_digit() {
         let seventh = "5.2.2 3.2.3 2.0.0 1.2.4 5.2.2 3.2.3 2.0.0 1.2.4";
         assert!(needed(&format!("8 @1 {C} | {seventh}")).ends_with("23·4····"));
+        // In II a bare B is finger 3.
+        let second =
+            needed(&format!("8 @2 5.5.4 4.4.3 3.2.1 2.3.2 5.5.4 4.4.3 3.2.1 2.3.2 | {seventh}"));
+        assert!(second.ends_with("2304····"), "{second}");
         let without = "5.2.2 4.2.3 2.0.0 1.2.4 5.2.2 4.2.3 2.0.0 1.2.4";
         assert!(needed(&format!("8 @1 {C} | {without}")).ends_with("2304····"));
     }

@@ -13,13 +13,24 @@ use crate::steps::{Step, Watch, step};
 use crate::take::Take;
 use crate::typesetter::galley;
 
+/// What is known of a take.
+#[derive(Clone)]
+pub enum Known {
+    /// Nothing.
+    Nothing,
+    /// What was measured of it before it changed.
+    Before(Arc<Galley>),
+    /// What was measured of it; it did not change.
+    Same(Arc<Galley>),
+}
+
 /// The galleys of takes, side by side. A take that did not change since it was
 /// measured brings its galley and is not measured again. Contents list the heads of
 /// all takes, so that the one that holds them comes last; it is measured again if
 /// they list something else.
 pub fn galleys(
     document: &Document,
-    takes: Vec<(Take, Option<Arc<Galley>>)>,
+    takes: Vec<(Take, Known)>,
     watch: Watch<'_>,
 ) -> Result<Vec<Arc<Galley>>, PressError> {
     let (of, done) = (takes.len(), AtomicUsize::new(0));
@@ -28,8 +39,9 @@ pub fn galleys(
     let (front, rest): (Vec<_>, Vec<_>) = takes.into_iter().partition(|(take, _)| take.front);
     let rest = rest.into_par_iter().map(|(take, known)| {
         let galley = match known {
-            Some(known) => known,
-            None => Arc::new(galley(document, &take, Vec::new())?),
+            Known::Same(known) => known,
+            Known::Before(before) => Arc::new(galley(document, &take, Vec::new(), Some(&before))?),
+            Known::Nothing => Arc::new(galley(document, &take, Vec::new(), None)?),
         };
         measured().map(|()| galley)
     });
@@ -37,13 +49,13 @@ pub fn galleys(
     let mut all = Vec::with_capacity(front.len() + rest.len());
     for (take, known) in front {
         let mut listed = match &known {
-            Some(known) => known.forme.entries.clone(),
-            None => forme(document, &take, &[], Plates::Blank)?.entries,
+            Known::Same(known) => known.forme.entries.clone(),
+            _ => forme(document, &take, &[], Plates::Blank)?.entries,
         };
         listed.extend(rest.iter().flat_map(|galley| galley.forme.entries.iter().cloned()));
         all.push(match known {
-            Some(known) if known.listed == listed => known,
-            _ => Arc::new(galley(document, &take, listed)?),
+            Known::Same(known) if known.listed == listed => known,
+            _ => Arc::new(galley(document, &take, listed, None)?),
         });
         measured()?;
     }

@@ -11,6 +11,7 @@ mod faces;
 mod forme;
 mod galleys;
 mod layers;
+mod lean;
 mod pages;
 mod paper;
 mod picture;

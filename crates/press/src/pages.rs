@@ -12,7 +12,7 @@ use crate::cast::{Chosen, Galley, Plan, cast, left};
 use crate::document::Document;
 use crate::error::{Fault, PressError};
 use crate::forme::{Forme, Plates, forme};
-use crate::galleys::galleys;
+use crate::galleys::{Known, galleys};
 use crate::pixels;
 use crate::placed::placed;
 use crate::steps::{Step, UNWATCHED, Watch, step};
@@ -50,7 +50,7 @@ pub fn set_watched(document: &Document, watch: Watch<'_>) -> Result<Pages, Press
 /// pages with the lines that are best by themselves; then only grown gaps, and
 /// at the worst the pages as they are.
 fn best(document: &Document, watch: Watch<'_>) -> Result<Pages, PressError> {
-    let takes = Take::all(document).into_iter().map(|take| (take, None));
+    let takes = Take::all(document).into_iter().map(|take| (take, Known::Nothing));
     let galleys = galleys(document, takes.collect(), watch)?;
     let height = galleys.first().map_or(0.0, |galley| galley.height());
     for (before, choose) in WAYS.iter().enumerate() {

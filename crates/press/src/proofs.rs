@@ -13,7 +13,8 @@ use crate::cast::{Chosen, Galley, Plan, left};
 use crate::document::{Document, Section};
 use crate::error::{Fault, PressError};
 use crate::forme::{Entry, Plates, forme};
-use crate::galleys::galleys;
+use crate::galleys::{Known, galleys};
+use crate::lean::lean;
 use crate::pages::{WAYS, picture};
 use crate::standing::{Standing, standing};
 use crate::steps::UNWATCHED;
@@ -124,7 +125,7 @@ impl Proofs {
     pub fn svg(&self, page: usize) -> Result<String, PressError> {
         let found = page.checked_sub(1).and_then(|index| self.pages().nth(index));
         let found = found.ok_or_else(|| PressError::NoSuchPage { page, pages: self.count() })?;
-        Ok(typst_svg::svg(found, &typst_svg::SvgOptions::default()))
+        Ok(lean(typst_svg::svg(found, &typst_svg::SvgOptions::default())))
     }
 
     /// The systems of music on the pages, in reading order.
@@ -309,8 +310,17 @@ fn measured(document: &Document, before: Vec<Kept>) -> Result<Vec<Kept>, PressEr
             (take, kept)
         })
         .collect();
-    let known = |kept: &Option<Kept>| kept.as_ref().map(|kept| Arc::clone(&kept.galley));
-    let takes = found.iter().map(|(take, kept)| (take.clone(), known(kept)));
+    // What stood in its place before, if it is nowhere now.
+    let known = |(index, (take, kept)): (usize, &(Take, Option<Kept>))| {
+        let there = before.get(index).and_then(Option::as_ref);
+        let known = match (kept, there) {
+            (Some(kept), _) => Known::Same(Arc::clone(&kept.galley)),
+            (None, Some(before)) => Known::Before(Arc::clone(&before.galley)),
+            (None, None) => Known::Nothing,
+        };
+        (take.clone(), known)
+    };
+    let takes = found.iter().enumerate().map(known);
     let galleys = galleys(document, takes.collect(), UNWATCHED)?;
     let kept = found.into_iter().zip(galleys).map(|((take, kept), galley)| match kept {
         Some(kept) if Arc::ptr_eq(&kept.galley, &galley) => Kept { take, ..kept },

@@ -116,9 +116,18 @@ pub fn said(errors: &[SourceDiagnostic]) -> String {
 }
 
 /// Sets a take to be measured. `listed` are the heads in the contents of the
-/// book, if the take holds them.
-pub fn galley(document: &Document, take: &Take, listed: Vec<Entry>) -> Result<Galley, PressError> {
+/// book, if the take holds them. What it was before it changed is not set again where
+/// nothing that is measured did: other ink on plates of the same size.
+pub fn galley(
+    document: &Document,
+    take: &Take,
+    listed: Vec<Entry>,
+    before: Option<&Galley>,
+) -> Result<Galley, PressError> {
     let mut forme = forme(document, take, &[], Plates::Blank)?;
+    if let Some(before) = before.filter(|it| it.listed == listed && it.forme.is_set_as(&forme)) {
+        return Ok(Galley { forme, recto: take.recto, ..before.clone() });
+    }
     let how = As::Galley(listed);
     let set = typeset(&forme, &Plan::natural(&forme.gaps), &how)?;
     let mut measured = measure(&set, area(document));

@@ -97,10 +97,9 @@ function refill(box, html) {
   }
 }
 
+/** Shows how the book is now: first the pages in sight that changed, then all the rest. */
 function show(turned) {
   turn = turned.turn;
-  const drawn = [];
-  document.dispatchEvent(new Event("turned"));
   for (let page = pages.children.length + 1; page <= turned.count; page++) {
     const sheet = document.createElement("section");
     sheet.className = "sheet";
@@ -117,19 +116,24 @@ function show(turned) {
     const sheet = document.getElementById("page-" + page);
     if (sheet) sheet.dataset.wanted = turn;
   }
-  for (const sheet of pages.children) {
+  const inSight = [...pages.children].filter((sheet) => {
     const box = sheet.getBoundingClientRect();
-    if (box.bottom > -innerHeight && box.top < 2 * innerHeight) drawn.push(draw(sheet));
-    else { seen.unobserve(sheet); seen.observe(sheet); }
-  }
+    return box.bottom > -innerHeight && box.top < 2 * innerHeight;
+  });
+  const changed = inSight.filter((sheet) => sheet.dataset.drawn !== sheet.dataset.wanted);
+  drawing = Promise.allSettled(changed.map(draw)).then(() => Promise.allSettled(inSight.map(draw)));
   for (const [id, said] of [["undo", turned.undo], ["redo", turned.redo]]) {
     const button = document.getElementById(id);
     button.disabled = said === null;
     button.title = said || "";
   }
-  fragment("/contents").then((html) => { document.getElementById("contents").innerHTML = html; });
-  fragment("/findings").then((html) => refill(document.getElementById("findings"), html));
-  drawing = Promise.allSettled(drawn);
+  drawing.then(() => {
+    if (turn !== turned.turn) return;
+    document.dispatchEvent(new Event("turned"));
+    for (const sheet of pages.children) { seen.unobserve(sheet); seen.observe(sheet); }
+    fragment("/contents").then((html) => { document.getElementById("contents").innerHTML = html; });
+    fragment("/findings").then((html) => refill(document.getElementById("findings"), html));
+  });
 }
 
 async function choose(note) {
@@ -156,7 +160,8 @@ async function send(path, body) {
   if (!answer.ok) { tell(told.message); return; }
   // The news of it may have come already.
   if (told.turn > turn) show(told);
-  drawing.then(() => tell(sayMoved()));
+  await drawing;
+  tell(sayMoved());
   const [item, note] = (chosen || "").split(":");
   if (note) refill(card, await fragment(`/note?item=${item}&note=${note}`).catch((error) => error.message));
 }

@@ -17,6 +17,7 @@ use apoyando_workshop::plan::PagePlan;
 use apoyando_workshop::{Built, BuiltItem, Workshop};
 
 use crate::along::AtHand;
+use crate::watch::Seen;
 
 /// A book that is open.
 pub struct Bench {
@@ -30,6 +31,8 @@ pub struct Bench {
     paper: Paper,
     /// What keeps the book from being shown as it is on disk.
     faults: Vec<Finding>,
+    /// The files as they were when the book was read last.
+    seen: Seen,
     /// Counts the times that something changed.
     turn: u64,
 }
@@ -76,6 +79,7 @@ impl Bench {
             standing: Vec::new(),
             paper: Paper::A4,
             faults: Vec::new(),
+            seen: Seen::default(),
             turn: 0,
         };
         bench.turn_over();
@@ -85,6 +89,8 @@ impl Bench {
     /// Reads the book from disk and makes its pages again, as far as they changed.
     pub fn turn_over(&mut self) -> Turned {
         self.turn += 1;
+        // What is written while the book is read is seen to be newer.
+        self.seen = Seen::of(&self.folder);
         let pages = match Book::open(&self.folder) {
             Ok(book) => self.show(book),
             Err(faults) => {
@@ -130,6 +136,11 @@ impl Bench {
     /// How things stand; no page counts as changed.
     pub fn now(&self) -> Turned {
         self.turned(Vec::new())
+    }
+
+    /// The files as they were when the book was read last.
+    pub fn seen(&self) -> &Seen {
+        &self.seen
     }
 
     /// Makes an edit, and others of other files that belong to it: they are one step.

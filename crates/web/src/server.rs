@@ -170,13 +170,11 @@ pub async fn asset(kind: &'static str, text: &'static str) -> Response {
 
 /// Looks whether another program wrote into the folder.
 async fn look_at_disk(shared: Shared) {
-    let mut seen = Seen::of(shared.bench().folder());
     loop {
         tokio::time::sleep(LOOK).await;
         let folder = shared.bench().folder().to_owned();
         let now = Seen::of(&folder);
-        if now != seen {
-            seen = now;
+        if now != *shared.bench().seen() {
             let _ = shared.turn(Bench::turn_over, |turned| Some(turned.clone())).await;
         }
     }

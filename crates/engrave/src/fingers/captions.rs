@@ -13,6 +13,7 @@ use crate::diagram::{DiagramStyle, chord_name, diagram, middle, name_width};
 use crate::drawing::{Drawing, Face, Kind, Owner};
 use crate::geometry::Stage;
 use crate::notate::Wishes;
+use crate::space::Apart;
 use crate::style::Style;
 
 /// A caption of this line of music, measured.
@@ -222,10 +223,12 @@ pub fn request(
             moments.sort_unstable();
             moments.dedup();
             let count = moments.len().max(1) as f64;
-            let needed = ((first + second) / 2.0 + clear::CAPTION_SIDE) / count;
+            let distance = (first + second) / 2.0 + clear::CAPTION_SIDE;
+            let needed = distance / count;
             let wish = if score.bar_at(from) == score.bar_at(to) {
                 needed - BESIDE_WISH
             } else {
+                wishes.want_apart(Apart { from, to, distance });
                 // Over a barline the spacing itself gives much of it: 3.5 for a
                 // quarter, a third more or less for each doubling.
                 let length = (to - from).whole_notes() / count;

@@ -1,5 +1,6 @@
 //! Room that notes would like for their fingering.
 
+use crate::space::Apart;
 use apoyando_music::NoteId;
 
 /// What each note of a score would like, in staff spaces. Asked for before spacing.
@@ -7,12 +8,13 @@ use apoyando_music::NoteId;
 pub struct Wishes {
     beside: Vec<f64>,
     in_row: Vec<Option<(f64, f64)>>,
+    apart: Vec<Apart>,
 }
 
 impl Wishes {
     /// So many notes that want nothing.
     pub fn none(notes: usize) -> Self {
-        Self { beside: vec![0.0; notes], in_row: vec![None; notes] }
+        Self { beside: vec![0.0; notes], in_row: vec![None; notes], apart: Vec::new() }
     }
 
     /// Width to the left of its accidental (of its head, where it has none): 0 where it
@@ -39,5 +41,15 @@ impl Wishes {
         if let Some(own) = self.in_row.get_mut(note.0 as usize) {
             *own = Some((left, right));
         }
+    }
+
+    /// Asks for a distance between onsets over a barline.
+    pub fn want_apart(&mut self, apart: Apart) {
+        self.apart.push(apart);
+    }
+
+    /// Onsets that must stand apart.
+    pub fn apart(&self) -> &[Apart] {
+        &self.apart
     }
 }

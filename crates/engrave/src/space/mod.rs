@@ -4,6 +4,7 @@
 //! with the length of time, times a stretch common to the whole line, but
 //! never less than the ink needs.
 
+mod apart;
 mod breaths;
 mod even;
 mod glides;
@@ -11,6 +12,7 @@ mod springs;
 
 use apoyando_music::{BarEnd, Moment, Score};
 
+pub use apart::{Apart, keep_apart};
 pub use even::{CLEARLY, NARROW, evened};
 pub use springs::BarSprings;
 

@@ -119,6 +119,21 @@ impl BarSprings {
         }
     }
 
+    /// From the barline to the first onset.
+    pub const fn before_first(&self) -> f64 {
+        self.first
+    }
+
+    /// Makes what is from an onset to the end of the bar at least so wide: what is missing is
+    /// shared by the distances there.
+    pub fn widen_from(&mut self, from: Moment, least: f64) {
+        let Some(at) = self.onsets.iter().position(|onset| *onset == from) else { return };
+        let springs = &mut self.springs[at..];
+        let missing = least - springs.iter().map(|spring| spring.least).sum::<f64>();
+        let each = missing.max(0.0) / springs.len().max(1) as f64;
+        springs.iter_mut().for_each(|spring| spring.least += each);
+    }
+
     /// Width at each of [`STRETCHES`].
     pub fn widths(&self) -> [f64; STRETCHES.len()] {
         STRETCHES.map(|stretch| self.width(stretch))

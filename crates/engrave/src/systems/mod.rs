@@ -100,7 +100,8 @@ fn engraved(
     let wishes = fingers::request(sheet, style);
     let mut staves = notate(sheet, style, &wishes);
     tablature::request(sheet, style, &mut staves);
-    let rooms = space::rooms(score, &staves, style);
+    let mut rooms = space::rooms(score, &staves, style);
+    space::keep_apart(&mut rooms, score, wishes.apart());
     let free_beats = leisure::free_beats(sheet);
     let mut out = Engraving::default();
     let mut drawn: Vec<(Line, Arc<System>)> = Vec::new();

@@ -4,7 +4,9 @@
 use apoyando_engrave::meter::{
     digit_distances, fingering_faults, struck_digits, wandering_rows, wrong_extents,
 };
-use apoyando_engrave::{Engraving, Ink, Kind, Sheet, StaffSpaces, Style, engrave};
+use apoyando_engrave::{
+    Engraving, Ink, Kind, Sheet, StaffSpaces, Stain, Style, System, engrave, every_line,
+};
 use apoyando_fingering::{Barre, LeftFinger, Position, RightFinger};
 use apoyando_fretboard::{Fret, Millimetres, StringNumber};
 use apoyando_marks::{BarreMark, HoldMark, LeftMark, Marks, PositionMark, StringMark};
@@ -77,24 +79,30 @@ fn every_mark_is_printed_exactly_once() {
     }
 }
 
-/// Diagrams in one bar have room side by side: the spacing is asked for it.
+/// Where the nuts of the diagrams of a line of music are, from its left.
+fn nuts(system: &System) -> Vec<f64> {
+    let nut = |stain: &Stain| match (stain.kind, &stain.ink) {
+        (Kind::Diagram, Ink::Line { from, thickness, .. }) if thickness.0 > 0.3 => Some(from.y.0),
+        _ => None,
+    };
+    system.drawing.stains.iter().filter_map(nut).collect()
+}
+
+/// Diagrams have room side by side: the spacing is asked for it, also where chords of whole
+/// bars would stand closer on a tight line.
 #[test]
 fn diagrams_over_a_staff_are_level() {
-    let piece = fingered::progression();
-    let engraving = engraved(&piece, &Style::default());
-    let nuts: Vec<f64> = engraving.systems[0]
-        .drawing
-        .stains
-        .iter()
-        .filter_map(|stain| match (stain.kind, &stain.ink) {
-            (Kind::Diagram, Ink::Line { from, thickness, .. }) if thickness.0 > 0.3 => {
-                Some(from.y.0)
-            }
-            _ => None,
-        })
-        .collect();
-    assert_eq!(nuts.len(), 4);
-    assert!(nuts.iter().all(|nut| (nut - nuts[0]).abs() < 1e-6), "{nuts:?}");
+    let lines = engraved(&fingered::progression(), &Style::default()).systems;
+    assert_eq!(nuts(&lines[0]).len(), 4);
+    let Fingered { score, marks, captions, .. } = &fingered::whole_chords();
+    let sheet = Sheet { marks, captions, ..Sheet::bare(score) };
+    let widths = [66.0, 72.0, 78.0, 84.0].map(StaffSpaces);
+    let narrow = widths.map(|line_width| Style { line_width, ..Style::default() });
+    let narrow = narrow.iter().flat_map(|style| every_line(&sheet, style));
+    for line in narrow.chain(lines) {
+        let nuts = nuts(&line);
+        assert!(nuts.iter().all(|nut| (nut - nuts[0]).abs() < 1e-6), "{nuts:?}");
+    }
 }
 
 /// Marks strewn over a part: no hand plays so, but print must stand it.

@@ -245,6 +245,24 @@ pub fn progression() -> Fingered {
     piece
 }
 
+/// Chords of whole bars, each with a diagram, and then broken.
+pub fn whole_chords() -> Fingered {
+    let broken = "A2:8 A3:8 C4:8 E4:8 A2:8 A3:8 C4:8 E4:8";
+    let voice = format!(
+        "A2+E3+A3+C4+E4:w | D3+A3+D4+F4:w | A2+E3+A3+C4+E4:w | {broken} | {broken} | {broken} | A2+E3+A3+C4+E4:w"
+    );
+    let score = Sketch::new(0, Metre::COMMON, &[&voice]).score();
+    let mut piece = fingered("whole_chords", score, &Setting::default());
+    let shapes =
+        [("Am", "x02210", "··231·"), ("Dm", "xx0231", "···231"), ("Am", "x02210", "··231·")];
+    for (bar, (name, frets, fingers)) in shapes.into_iter().enumerate() {
+        let at = Moment::after_start(Duration::new(bar as i64, 1));
+        let text = CaptionText::Diagram(shape(name, frets, fingers));
+        piece.captions.push(Caption { part: PartIndex(0), at, text });
+    }
+    piece
+}
+
 /// Barres, held, moved and broken over a line.
 pub fn barres() -> Fingered {
     let upper = "x:8 F#3:8 B3:8 D4:8 F#4:8 D4:8 B3:8 F#3:8 | x:8 F#3:8 A#3:8 C#4:8 F#4:8 C#4:8 A#3:8 F#3:8 | x:8 G3:8 B3:8 E4:8 G4:8 E4:8 B3:8 G3:8 | x:8 F#3:8 B3:8 D4:8 F#4:q E4:q | D4:q C#4:q B3+D4+F#4:h | C#3+F#3+A#3+C#4+F#4:h F#3+B3+D4+F#4:q F#3+B3+D4+F#4:q | C#4:8 F#4:8 C#4:8 F#4:8 A#3+C#4+F#4:h | F#3+B3+D4+F#4:w";

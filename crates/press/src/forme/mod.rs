@@ -54,6 +54,15 @@ pub struct Forme {
     pub faults: Vec<Fault>,
 }
 
+impl Forme {
+    /// Whether it comes out of the typesetter as another does, with all figures in their places.
+    pub fn is_set_as(&self, other: &Self) -> bool {
+        self.figures.len() == other.figures.len()
+            && self.gaps == other.gaps
+            && self.book == other.book
+    }
+}
+
 /// A head in the contents.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Entry {
