@@ -8,6 +8,8 @@
 //! - Otherwise he plays a bar as the last printed bar of the same rhythm, if i, m and a have
 //!   the same strings as there, and it is not long since he played so. The thumb may change
 //!   its string.
+//! - A chord he plays as the last one, or as the last of as many fingers not long ago, unless
+//!   i, m and a have broken one on other strings since.
 //! - In the bass he plays p, once it has been told.
 //! - After any other bar he does not know; nor does he where a repeat begins or in a second
 //!   ending, which follow other bars each time.
@@ -73,6 +75,23 @@ impl Pluck {
     fn is_thumb(&self) -> bool {
         self.single() == Some(RightFinger::P)
     }
+}
+
+/// The strings of i, m and a in a bar in which each of them has one, if all three play.
+fn broken(plucks: &[Pluck]) -> Option<Vec<OnString>> {
+    let mut fingers: Vec<OnString> = plucks.iter().flat_map(|it| it.fingers.clone()).collect();
+    fingers.retain(|(finger, _)| *finger != RightFinger::P);
+    fingers.sort_unstable();
+    fingers.dedup();
+    let each = fingers.len() == 3 && fingers.windows(2).all(|two| two[0].0 != two[1].0);
+    (each && plucks.iter().all(|it| it.fingers.len() == 1)).then_some(fingers)
+}
+
+/// Whether a finger of a chord has another string in a broken one.
+fn is_elsewhere(chord: &[OnString], broken: &[OnString]) -> bool {
+    chord.iter().any(|(finger, string)| {
+        broken.iter().any(|(other, there)| other == finger && there != string)
+    })
 }
 
 /// What a reader of one voice knows.
@@ -175,6 +194,10 @@ impl Reader {
 
     /// Remembers a bar as it is played.
     fn keep(&mut self, bar: BarIndex, plucks: Vec<Pluck>, printed: bool) {
+        if let Some(broken) = broken(&plucks) {
+            self.chord = self.chord.take().filter(|chord| !is_elsewhere(chord, &broken));
+            self.chords.retain(|(_, chord)| !is_elsewhere(chord, &broken));
+        }
         self.turns = self.turns_after(&plucks);
         self.last = plucks.last().and_then(Pluck::single);
         self.alone = plucks.len() == 1;

@@ -41,7 +41,8 @@ fn figure(sounds: &[Sound], score: &Score, bar: &[usize]) -> Vec<Played> {
     bar.map(|it| (it.onset - start, it.key, it.placement, it.right)).collect()
 }
 
-/// Gives the first of like bars its letters if one of the others has them.
+/// Gives the first of like bars its letters if one of the others has them; not those of one
+/// chord, which may have them for what was broken before.
 pub(crate) fn first_of_like(
     sounds: &[Sound],
     score: &Score,
@@ -49,7 +50,10 @@ pub(crate) fn first_of_like(
     told: &mut [bool],
 ) {
     let figures: Vec<_> = bars.iter().map(|(bar, _)| figure(sounds, score, bar)).collect();
-    for (later, (bar, _)) in bars.iter().enumerate() {
+    let is_chord = |bar: &[usize]| {
+        bar.len() > 1 && bar.iter().all(|at| sounds[*at].same_event(&sounds[bar[0]]))
+    };
+    for (later, (bar, _)) in bars.iter().enumerate().filter(|(_, (bar, _))| !is_chord(bar)) {
         let Some(first) = figures[..later].iter().position(|it| *it == figures[later]) else {
             continue;
         };

@@ -466,6 +466,15 @@ mod tests {
         assert_eq!(needed(&format!("1 @1 {low} | {other}")), "pim···");
     }
 
+    /// E7 struck, broken on ④ ③ ②, and struck again.
+    #[test]
+    fn a_chord_has_its_letters_again_after_one_broken_on_other_strings() {
+        let chord = "1 6.0.0p+5.2.2p+4.0.0p+3.1.1i+2.0.0m+1.0.0a";
+        let broken = |strings: &str| needed(&format!("{chord} | 4 6.0.0p {strings} | {chord}"));
+        assert!(broken("4.0.0i 3.1.1m 2.0.0a").ends_with("pimap··ima"));
+        assert!(broken("3.1.1i 2.0.0m 1.0.0a").ends_with("pima······"));
+    }
+
     #[test]
     fn a_row_of_chords_has_no_hole_of_one() {
         let (high, low) = ("4.3.3p+3.2.2i+2.1.1m", "6.3.3p+5.2.2i+4.0.0m");
