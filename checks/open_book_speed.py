@@ -30,8 +30,9 @@ from test_open_book import CHROMIUM, FLAGS
 # Which notes are chosen; another seed must do as well.
 SEED = 20260
 
-# Takes another way for a note and tells after how many milliseconds all pages in view were drawn
-# anew; nothing, if there is no other way. `drawn` is what the page itself keeps of that.
+# Takes another way for a note and tells after how many milliseconds its page was drawn anew, or
+# as it was, with its notes anew, where nothing is printed otherwise; nothing, if there is no other
+# way. `drawn`, `noted` and `wanted` are what the page itself keeps of that.
 TAKE = """async ([item, note]) => {
   const found = document.querySelector(`.note[data-item="${item}"][data-note="${note}"]`);
   if (!found) return null;
@@ -43,15 +44,23 @@ TAKE = """async ([item, note]) => {
   const way = card.querySelector(".ways button[data-take]");
   if (!way) return null;
   const sheet = found.closest(".sheet");
-  const was = sheet.dataset.wanted;
+  const noted = sheet.dataset.noted;
   const begin = performance.now();
   way.click();
-  const current = () => sheet.dataset.wanted !== was && sheet.dataset.drawn === sheet.dataset.wanted
-    && sheet.querySelector("img")?.src.endsWith("turn=" + sheet.dataset.wanted) && sheet.querySelector("img").complete;
-  for (let waits = 0; !current() && waits < 600; waits++) await frame();
+  const image = () => sheet.querySelector("img");
+  const drawn = () => sheet.dataset.drawn === sheet.dataset.wanted && sheet.dataset.noted !== noted
+    && image()?.src.endsWith("turn=" + sheet.dataset.wanted) && image().complete;
+  for (let waits = 0; !drawn() && waits < 600; waits++) await frame();
   await frame();
-  return current() ? performance.now() - begin : null;
+  return drawn() ? performance.now() - begin : null;
 }"""
+
+# Whether all that is in sight is drawn as the book is now.
+SETTLED = """() => [...document.querySelectorAll(".sheet")].every((sheet) => {
+  const box = sheet.getBoundingClientRect();
+  return box.bottom <= 0 || box.top >= innerHeight
+    || sheet.dataset.drawn === sheet.dataset.wanted && sheet.querySelector("img")?.complete && sheet.querySelector(".targets");
+})"""
 
 
 def memory(pid: int) -> float:
@@ -82,15 +91,15 @@ def pins(page, count: int, dice: random.Random):
         notes = notes_of(page, dice.randint(1, pages))
         if not notes:
             continue
+        before = page.evaluate("document.getElementById('undo').title")
         took = page.evaluate(TAKE, dice.choice(notes))
-        if took is None:
-            continue
-        taken += 1
-        yield took
-        page.wait_for_function("() => !document.getElementById('undo').disabled")
-        title = page.evaluate("document.getElementById('undo').title")
-        page.click("#undo")
-        page.wait_for_function("(was) => document.getElementById('undo').title !== was", arg=title)
+        if took is not None:
+            taken += 1
+            yield took
+        if page.evaluate("document.getElementById('undo').title") != before:
+            page.click("#undo")
+            page.wait_for_function("(was) => document.getElementById('undo').title === was", arg=before)
+        page.wait_for_function(SETTLED)
 
 
 def main() -> None:

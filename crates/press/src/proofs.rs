@@ -81,7 +81,8 @@ impl Proofs {
         self.book = Some(document.clone());
         document.sections = sections;
         let composed = self.compose(&document);
-        comemo::evict(REMEMBERED);
+        // Nobody waits for it.
+        rayon::spawn(|| comemo::evict(REMEMBERED));
         if composed.is_err() {
             self.takes.clear();
         }

@@ -9,12 +9,13 @@ use apoyando_engrave::Engraving;
 use apoyando_fingering::Finding;
 use rayon::prelude::*;
 
-use crate::item::{BuiltItem, Made, common_key, item_key};
+use crate::item::{BuiltItem, Made, MadeOf, common_key, item_key};
 use crate::memo::Memo;
 use crate::order::{Opened, lay_out};
 use crate::piece::FingeredPart;
 use crate::plan::PagePlan;
 use crate::printing::Printing;
+use crate::write::Material;
 
 /// How far a run has come.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -45,6 +46,7 @@ pub struct Built {
 /// What a run knows and remembers. A clone knows what is known by now, and goes its own way.
 #[derive(Clone, Default)]
 pub struct Workshop {
+    pub(crate) written: Memo<Option<Result<Arc<Material>, Box<Finding>>>>,
     pub(crate) fingered: Memo<Vec<FingeredPart>>,
     pub(crate) engraved: Memo<Engraving>,
     pub(crate) opened: Memo<Opened>,
@@ -100,6 +102,7 @@ impl Workshop {
                 // Its place in the section is in its name.
                 let key = item_key(common, book, section, item) ^ *index as u128;
                 let made = self.made.get(key, || self.make(printing, section, *index, item));
+                self.keep(&made);
                 let went = progress(&Progress {
                     done: done.fetch_add(1, Ordering::Relaxed) + 1,
                     of: all.len(),
@@ -120,8 +123,20 @@ impl Workshop {
         built
     }
 
+    /// Keeps what an item was made of: it is of use again when the item is planned in
+    /// another line.
+    fn keep(&self, made: &Made) {
+        if let Made::Music(made) = made {
+            let MadeOf { written, fingered, engraved } = made.of;
+            self.written.keep(written);
+            self.fingered.keep(fingered);
+            self.engraved.keep(engraved);
+        }
+    }
+
     /// Forgets what has not been of use in a long time.
     fn end_round(&self) {
+        self.written.end_round();
         self.fingered.end_round();
         self.engraved.end_round();
         self.opened.end_round();

@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 
-use apoyando_book::{Book, Credit, Density, Item, ItemKind, PrintedParts, RememberedTune, Section};
+use apoyando_book::{
+    Book, Credit, Density, Item, ItemKind, PieceFile, PrintedParts, RememberedTune, Section,
+};
 use apoyando_engrave::Engraving;
 use apoyando_fingering::{Finding, Fingering, Severity, Shape};
 use apoyando_fretboard::Fret;
@@ -74,6 +76,15 @@ pub(crate) struct MadeItem {
     /// Who made it.
     pub credit: Option<Credit>,
     pub remember: Remember,
+    pub of: MadeOf,
+}
+
+/// What an item was made of, by the keys under which that is remembered.
+#[derive(Clone, Copy)]
+pub(crate) struct MadeOf {
+    pub written: u128,
+    pub fingered: u128,
+    pub engraved: u128,
 }
 
 /// Hash of what all items of a book and an edition depend on.
@@ -82,12 +93,26 @@ pub(crate) fn common_key(printing: &Printing<'_>) -> u128 {
     content_hash((), (&book.instrument, &book.effort, &book.house, edition, line))
 }
 
-/// Hash of everything that an item depends on.
-pub(crate) fn item_key(common: u128, book: &Book, section: &Section, item: &Item) -> u128 {
-    let file = match &item.kind {
+/// The file of a piece.
+fn file_of<'b>(book: &'b Book, item: &Item) -> Option<&'b PieceFile> {
+    match &item.kind {
         ItemKind::Solo(piece) | ItemKind::Duet(piece, _) => book.pieces.get(&piece.file),
         _ => None,
-    };
+    }
+}
+
+/// Hash of everything that the score of an item depends on: not of what is decided about its
+/// notes, nor of the line that it is planned in.
+fn written_key(book: &Book, section: &Section, item: &Item) -> u128 {
+    let bytes = file_of(book, item).map(|file| (&file.file, &file.bytes));
+    let Item { title, level, right, kind, .. } = item;
+    let Section { key, position, .. } = section;
+    content_hash(bytes, (&book.instrument, key, position, title, level, right, kind))
+}
+
+/// Hash of everything that an item depends on.
+pub(crate) fn item_key(common: u128, book: &Book, section: &Section, item: &Item) -> u128 {
+    let file = file_of(book, item);
     let Section { name, title, key, position, level, .. } = section;
     let bytes = file.map(|file| (&file.file, &file.bytes));
     let pins = file.and_then(|file| file.pins.as_ref());
@@ -104,12 +129,19 @@ impl Workshop {
         item: &Item,
     ) -> Made {
         let book = printing.book;
-        let mut material = match material(book, section, item) {
+        let write = || material(book, section, item).map(|written| written.map(Arc::new));
+        let written = written_key(book, section, item);
+        let material = match self.written.get(written, write) {
             None => {
                 let ItemKind::Text(prose) = &item.kind else { return Made::Prose(String::new()) };
                 return Made::Prose(prose.text.clone());
             }
-            Some(Err(finding)) => return Made::Failed(*finding),
+            // It names the line of the plan as it was.
+            Some(Err(_)) => match write() {
+                Some(Err(finding)) => return Made::Failed(*finding),
+                Some(Ok(material)) => material,
+                None => return Made::Prose(String::new()),
+            },
             Some(Ok(material)) => material,
         };
         let (placed, remember) = match &item.kind {
@@ -122,7 +154,7 @@ impl Workshop {
             }
             _ => (pins::place(&material.score, &item.pins), None),
         };
-        let mut findings = std::mem::take(&mut material.findings);
+        let mut findings = material.findings.clone();
         findings.extend(placed.findings);
         let requests: Vec<PartRequest> = placed
             .pins
@@ -142,9 +174,10 @@ impl Workshop {
             })
             .collect();
         let score = material.score.clone();
-        let key = asked(&score, book, &requests);
-        let parts =
-            self.fingered.get(key, || finger(&score, &book.instrument, &book.effort, requests));
+        let fingered = asked(&score, book, &requests);
+        let parts = self
+            .fingered
+            .get(fingered, || finger(&score, &book.instrument, &book.effort, requests));
         findings.extend(parts.iter().flat_map(|part| part.findings.iter().cloned()));
         let mut marks: Vec<Marks> = parts
             .iter()
@@ -167,8 +200,8 @@ impl Workshop {
         findings.extend(breaks.findings);
         let style = printing.style();
         let printed = printing.printed(&score, &parts, &marks, &material.captions);
-        let key = printed.key(&style, &breaks.lines);
-        let engraving = self.engraved.get(key, || printed.engrave(&style, &breaks.lines));
+        let engraved = printed.key(&style, &breaks.lines);
+        let engraving = self.engraved.get(engraved, || printed.engrave(&style, &breaks.lines));
         drop(printed);
         let alone = printing.alone(&score);
         findings.extend(engraving.findings.iter().cloned());
@@ -205,7 +238,8 @@ impl Workshop {
         };
         let asked = opener::asked(&built, printing.edition);
         let built = Arc::new(built);
-        Made::Music(Arc::new(MadeItem { built, block, asked, left_out, credit, remember }))
+        let of = MadeOf { written, fingered, engraved };
+        Made::Music(Arc::new(MadeItem { built, block, asked, left_out, credit, remember, of }))
     }
 }
 

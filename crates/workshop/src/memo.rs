@@ -57,6 +57,15 @@ impl<T: Clone> Memo<T> {
         cell.get_or_init(work).clone()
     }
 
+    /// Keeps the result for a key as if it were asked for.
+    pub fn keep(&self, key: u128) {
+        let asked = self.round.load(Ordering::Relaxed);
+        let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(entry) = results.get_mut(&key) {
+            entry.asked = asked;
+        }
+    }
+
     /// Ends a round: what nobody has asked for in a long time is forgotten.
     pub fn end_round(&self) {
         let round = self.round.fetch_add(1, Ordering::Relaxed) + 1;
@@ -106,6 +115,17 @@ mod tests {
         ask(&other, 2);
         ask(&memo, 2);
         assert_eq!(times.get(), 3);
+    }
+
+    #[test]
+    fn what_is_kept_is_not_forgotten() {
+        let memo = Memo::default();
+        memo.get(1, || 1);
+        for _ in 0..=KEPT {
+            memo.keep(1);
+            memo.end_round();
+        }
+        assert_eq!(memo.get(1, || 2), 1);
     }
 
     #[test]

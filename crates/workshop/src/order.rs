@@ -56,8 +56,8 @@ pub(crate) fn lay_out(
                 Some(Made::Prose(text)) => blocks.push(Block::Prose(text)),
                 Some(Made::Failed(finding)) => findings.push(finding),
                 Some(Made::Music(music)) => {
-                    let MadeItem { built, block, asked: its, left_out: others, credit, remember } =
-                        &*music;
+                    let MadeItem { built, block, asked: its, left_out: others, .. } = &*music;
+                    let (credit, remember) = (&music.credit, &music.remember);
                     if let Some((file, tune, remember)) = remember.clone() {
                         tunes.entry(file).or_default().push((tune, remember));
                     }
