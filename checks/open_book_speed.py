@@ -36,6 +36,7 @@ SEED = 20260
 TAKE = """async ([item, note]) => {
   const found = document.querySelector(`.note[data-item="${item}"][data-note="${note}"]`);
   if (!found) return null;
+  const sheet = found.closest(".sheet");
   found.querySelector("rect").dispatchEvent(new MouseEvent("click", { bubbles: true }));
   const card = document.getElementById("card");
   const shown = () => card.querySelector(".card")?.dataset.said === found.getAttribute("aria-label");
@@ -43,7 +44,6 @@ TAKE = """async ([item, note]) => {
   for (let waits = 0; !shown() && waits < 600; waits++) await frame();
   const way = card.querySelector(".ways button[data-take]");
   if (!way) return null;
-  const sheet = found.closest(".sheet");
   const noted = sheet.dataset.noted;
   const begin = performance.now();
   way.click();
@@ -59,7 +59,8 @@ TAKE = """async ([item, note]) => {
 SETTLED = """() => [...document.querySelectorAll(".sheet")].every((sheet) => {
   const box = sheet.getBoundingClientRect();
   return box.bottom <= 0 || box.top >= innerHeight
-    || sheet.dataset.drawn === sheet.dataset.wanted && sheet.querySelector("img")?.complete && sheet.querySelector(".targets");
+    || sheet.dataset.drawn === sheet.dataset.wanted && sheet.dataset.noted === String(turn)
+      && sheet.querySelector("img")?.complete && sheet.querySelector(".targets");
 })"""
 
 
@@ -78,9 +79,12 @@ def notes_of(page, number: int) -> list[list[str]]:
         page.wait_for_selector(f"#page-{number} img", timeout=5000)
     except TimeoutError:
         return []
-    page.wait_for_timeout(150)
-    found = page.locator(f"#page-{number} .note").all()
-    return [[it.get_attribute("data-item"), it.get_attribute("data-note")] for it in found]
+    page.wait_for_function(SETTLED)
+    # Nobody chooses a note while the page is still coming.
+    page.wait_for_timeout(1000)
+    return page.locator(f"#page-{number} .note").evaluate_all(
+        "notes => notes.map(note => [note.dataset.item, note.dataset.note])"
+    )
 
 
 def pins(page, count: int, dice: random.Random):
