@@ -2,9 +2,10 @@
 //! such a row looks for a reason why not of the others (common practice, no source: in a
 //! study of broken chords every new shape has its fingers).
 //!
-//! Bars in a row of one rhythm, each of which is a broken chord or two halves that are: if
+//! Bars in a row, each of which is a broken chord or two halves that are: if
 //! one digit of the row is needed, all that is stopped has its digit the first time in each
-//! bar. A bar that is the one before it again has none. Where a shape lies on over several bars,
+//! bar. A chord is broken over three strings or more, bar after bar in one rhythm, or goes by
+//! leaps alone, in any. A bar that is the one before it again has none. Where a shape lies on over several bars,
 //! if with another bass, what one of them has told is not told again. In I an open string has its
 //! 0 only if it could be stopped on a string that the shape does not have otherwise.
 
@@ -20,8 +21,11 @@ use crate::positions::Hand;
 use crate::sounds::{Sound, layers};
 use crate::strings::LAST_FIRST_FRET;
 
-/// Strings of a broken chord.
+/// Strings of a broken chord, and pitches of one that leaps.
 const STRINGS: usize = 3;
+
+/// Semitones of the least leap: a third.
+const LEAP: u16 = 3;
 
 /// Sounds that are struck at once in a broken chord at most: the bass and one other.
 const AT_ONCE: usize = 2;
@@ -56,7 +60,10 @@ pub(crate) fn rows(
     for bar in bars {
         let next = broken(sounds, bar);
         let goes_on = match (&next, row.last()) {
-            (Some(next), Some(last)) => next.rhythm(sounds) == last.rhythm(sounds),
+            (Some(next), Some(last)) => {
+                next.rhythm(sounds) == last.rhythm(sounds)
+                    || [next, last].iter().all(|it| leaps(&sounds[it.range.clone()]))
+            }
             _ => false,
         };
         if !goes_on {
@@ -170,7 +177,10 @@ fn broken<'b>(sounds: &[Sound], bar: &'b Bar) -> Option<Broken<'b>> {
     let middle = bar.start + bar.length.scaled(Duration::new(1, 2).ratio());
     let range = between(sounds, bar.start, end);
     let halves = [between(sounds, bar.start, middle), between(sounds, middle, end)];
-    let is = |part: &Range<usize>| is_shape(&sounds[part.clone()]);
+    let is = |part: &Range<usize>| {
+        let sounds = &sounds[part.clone()];
+        is_shape(sounds) || is_leaping(sounds)
+    };
     let shapes = if is(&range) { vec![range.clone()] } else { halves.to_vec() };
     shapes.iter().all(is).then_some(Broken { bar, range, shapes })
 }
@@ -193,6 +203,28 @@ pub(crate) fn is_shape(sounds: &[Sound]) -> bool {
         && strings.len() >= STRINGS
         && layers(sounds).count() >= FIGURE_ONSETS
         && layers(sounds).all(|layer| layer.len() <= AT_ONCE)
+}
+
+/// Whether sounds go by leaps alone, over three pitches or more, of which two are stopped, and
+/// each string is stopped at one place only: a triad, of which two notes may be on one string,
+/// one of them open.
+fn is_leaping(sounds: &[Sound]) -> bool {
+    let keys = |sounds: &[Sound]| -> usize {
+        sounds.iter().map(|sound| sound.key).collect::<BTreeSet<_>>().len()
+    };
+    let stopped: Vec<Sound> = sounds.iter().filter(|sound| sound.is_stopped()).copied().collect();
+    keys(sounds) >= STRINGS
+        && keys(&stopped) > 1
+        && sounds.iter().all(|sound| sound.placement.is_some())
+        && is_one_place(&stopped)
+        && leaps(sounds)
+}
+
+/// Whether sounds are struck one after the other, each a third or more from the one before.
+fn leaps(sounds: &[Sound]) -> bool {
+    sounds
+        .windows(2)
+        .all(|pair| pair[0].onset < pair[1].onset && pair[0].key.0.abs_diff(pair[1].key.0) >= LEAP)
 }
 
 #[cfg(test)]
@@ -256,6 +288,20 @@ mod tests {
         assert!(second.ends_with("2304····"), "{second}");
         let without = "5.2.2 4.2.3 2.0.0 1.2.4 5.2.2 4.2.3 2.0.0 1.2.4";
         assert!(needed(&format!("8 @1 {C} | {without}")).ends_with("2304····"));
+    }
+
+    /// A minor with two notes on ⑤, which is open and stopped, in three rhythms; and with one
+    /// that is stopped.
+    #[test]
+    fn a_chord_that_leaps_has_its_digits_whatever_its_rhythm() {
+        let (e, am) = ("6.0.0 5.2.1 4.2.2", "5.0.0 5.3.3 4.2.2");
+        let row = format!("8 @1 {e} {e} | {am} {am} | {am} 4 5.0.0 | 8 {e} {e}");
+        // The finger on ⑤ leaves it for the open string: the shape does not lie on.
+        assert_eq!(needed(&row), "·12····32····32··12···");
+        let last = format!("8 @1 {am} {am} | {e} {e} | {am} 4 5.0.0");
+        assert!(needed(&last).ends_with("·32·"), "{}", needed(&last));
+        let one = "5.0.0 5.3.3 1.0.0";
+        assert!(needed(&format!("8 @1 {e} {e} | {one} {one}")).ends_with("······"));
     }
 
     #[test]

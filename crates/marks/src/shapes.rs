@@ -166,7 +166,8 @@ mod tests {
         assert_eq!(third(own), "3·1·············");
         assert_eq!(third(other), "3·1·········4·1·");
         // What is printed is remembered.
-        assert_eq!(needed(&format!("4 @1 {own} | 8 {other}")), "3·1·4···");
+        let half = format!("4 @1 {own} | 8 {other} 2.1.1 2.3.3 2.1.1 2.3.3");
+        assert_eq!(needed(&half), "3·1·4·······");
         // A turn on one string is none.
         assert_eq!(needed("4 @1 1.0.0 2.1.1 2.3.4 1.0.0"), "·14·");
     }

@@ -61,7 +61,7 @@ pub const ROW: f64 = 0.35;
 /// Ink nearer than this under a row pushes a digit of it outwards [H].
 pub const ROW_SIDE: f64 = 0.1;
 /// Rows and circles of one line of music whose levels differ by no more than
-/// this share the outer one [H].
+/// this share the outer one: a digit stays within 2.5 of its note's ink [H].
 pub const LEVELLED: f64 = 2.0;
 
 /// Numerals, barre marks and chord names of one line of music whose levels differ by no more

@@ -141,7 +141,7 @@ pub fn put_outside(digits: &[Wanted], stage: &mut Stage) {
 }
 
 /// The distance from the middle line at which the digits of an onset come clear
-/// of the ink under them.
+/// of the ink under them, and of the beam in which their own stem ends beside them.
 fn level_of(voice: &[Wanted], above: bool, stage: &Stage) -> Option<f64> {
     let line = if above { &stage.above } else { &stage.below };
     voice
@@ -149,7 +149,9 @@ fn level_of(voice: &[Wanted], above: bool, stage: &Stage) -> Option<f64> {
         .map(|wanted| {
             let right = wanted.centre() + wanted.digit.digit_width() / 2.0;
             let left = right - wanted.digit.width();
-            line.reach(left - 0.1, right + 0.1) + clear::ROW
+            let stem = wanted.head.stem.filter(|stem| stem.beamed && stem.up == above);
+            let tip = stem.map_or(0.0, |stem| if above { stem.tip } else { -stem.tip });
+            line.reach(left - 0.1, right + 0.1).max(tip) + clear::ROW
         })
         .max_by(f64::total_cmp)
 }

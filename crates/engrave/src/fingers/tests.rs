@@ -4,9 +4,11 @@ use apoyando_marks::{BarreMark, PositionMark, StringMark};
 use apoyando_music::{Duration, Moment, NoteId};
 
 use super::fixture::{Fixture, fixture};
+use super::sign::Sizes;
 use crate::drawing::{Drawing, Ink, Kind, Stain};
 use crate::geometry::{Rect, bounds};
 use crate::meter::{fingering_faults, listing};
+use crate::style::{Print, Style};
 
 fn at(numerator: i64, denominator: i64) -> Moment {
     Moment::after_start(Duration::new(numerator, denominator))
@@ -276,4 +278,17 @@ fn digits_in_a_row_keep_the_order_of_the_notes() {
         let drawing = crossed.drawn();
         assert_eq!(fingering_faults(&drawing, &crossed.score), [], "{quarter}");
     }
+}
+
+/// In large print, over the first head of a beam, where there would be room under its end.
+#[test]
+fn a_digit_in_a_row_stands_over_the_beam_that_begins_at_its_stem() {
+    let beamed = fixture(7.0, &["16 G3=1 A3 B3 G3"]);
+    let sizes = Sizes::of(&Style { print: Print::Large, ..Style::default() });
+    let mut stage = beamed.stage();
+    super::put_marks(&beamed.score, &beamed.marks, &sizes, &mut stage);
+    let of = |kind| stage.stains.iter().filter(move |stain| stain.kind == kind);
+    let beam = of(Kind::Beam).map(|stain| bounds(&stain.ink)).reduce(Rect::join).expect("a beam");
+    let digits: Vec<Rect> = of(Kind::LeftDigit).map(|stain| bounds(&stain.ink)).collect();
+    assert!(digits.len() == 1 && digits[0].low > beam.high, "{digits:?} {beam:?}");
 }
