@@ -52,7 +52,7 @@ impl Broken<'_> {
 pub(crate) fn rows(
     sounds: &[Sound],
     bars: &[Bar],
-    reader: &Reader<'_>,
+    knowing: &Knowing<'_>,
     fixed: &[bool],
     needed: &mut [bool],
 ) {
@@ -67,11 +67,11 @@ pub(crate) fn rows(
             _ => false,
         };
         if !goes_on {
-            of_row(sounds, &std::mem::take(&mut row), reader, fixed, needed);
+            of_row(sounds, &std::mem::take(&mut row), knowing, fixed, needed);
         }
         row.extend(next);
     }
-    of_row(sounds, &row, reader, fixed, needed);
+    of_row(sounds, &row, knowing, fixed, needed);
 }
 
 /// The shapes that are broken, one after another: whole bars, or their halves.
@@ -83,7 +83,7 @@ pub(crate) fn broken_shapes(sounds: &[Sound], bars: &[Bar]) -> Vec<Range<usize>>
 fn of_row(
     sounds: &[Sound],
     row: &[Broken<'_>],
-    reader: &Reader<'_>,
+    knowing: &Knowing<'_>,
     fixed: &[bool],
     needed: &mut [bool],
 ) {
@@ -108,20 +108,20 @@ fn of_row(
                 needed[at] = !met.contains(&sound.placement) || needed[at] && fixed[at];
                 met.push(sound.placement);
             } else {
-                needed[at] &= fixed[at] || !reader.takes_open(sounds, sound, &bar.range);
+                needed[at] &= fixed[at] || !knowing.takes_open(sounds, sound, &bar.range);
             }
         }
     }
 }
 
 /// What a reader of broken chords knows besides their notes.
-pub(crate) struct Reader<'a> {
+pub(crate) struct Knowing<'a> {
     pub instrument: &'a Instrument,
     pub hand: &'a Hand,
     pub fingering: &'a Fingering,
 }
 
-impl Reader<'_> {
+impl Knowing<'_> {
     /// Whether an open string of a broken shape is taken for what it is: the hand is in I, or a
     /// barre was just lifted from it and nothing is stopped, and it could be stopped only on
     /// strings that the shape has otherwise.

@@ -151,8 +151,8 @@ pub(crate) fn digits(
         let of_way = sounds.iter().zip(guided.iter().zip(&prepares));
         let fixed: Vec<bool> =
             of_way.map(|(it, (guide, put))| *guide || put.is_some() || arrives(it)).collect();
-        let reader = broken::Reader { instrument, hand, fingering };
-        broken::rows(sounds, bars, &reader, &fixed, &mut needed);
+        let knowing = broken::Knowing { instrument, hand, fingering };
+        broken::rows(sounds, bars, &knowing, &fixed, &mut needed);
         shapes::gathered(sounds, &fixed, &mut needed);
         whole_chords(sounds, &mut needed);
         like::bars(sounds, bars, &mut needed);

@@ -26,7 +26,8 @@ use apoyando_music::Moment;
 
 use crate::broken;
 use crate::marks::PositionMark;
-use crate::seen::{self, Sight, open};
+use crate::seen::open::{self, Shapes};
+use crate::seen::{self, Sight};
 use crate::sounds::{Sound, layers};
 
 /// Onsets that a momentary reach lasts at most.
@@ -233,11 +234,13 @@ pub(crate) fn numerals(
     let mut marks = Vec::new();
     for (rank, stay) in hand.stays.iter().enumerate() {
         // Open shapes at the beginning of a stay in I tell it, not their numeral.
-        let other = open::first_other(fingering, stay, &hand.sights);
-        let shapes = first(stay) && rank > 0 && other.is_some_and(|other| other > stay.from);
-        if first(stay) && open::are_shapes(fingering, stay, &hand.sights) {
-            continue;
-        }
+        let shapes =
+            if first(stay) { open::shapes(fingering, stay, &hand.sights) } else { Shapes::None };
+        let other = match shapes {
+            Shapes::All => continue,
+            Shapes::Until(other) => Some(other).filter(|other| rank > 0 && *other > stay.from),
+            Shapes::None => None,
+        };
         let position = stay.position;
         let last = rank.checked_sub(1).map(|it| hand.stays[it].position);
         let lined = several && position != Position::FIRST;
@@ -248,7 +251,7 @@ pub(crate) fn numerals(
             .take_while(|(from, _)| several || !hand.is_chord_after_barre(*from, stay, barres))
             .take(if lined { usize::MAX } else { 1 });
         marks.extend(told.map(|(from, to)| {
-            let from = other.filter(|_| shapes).map_or(from, |other| other.max(from));
+            let from = other.map_or(from, |other| other.max(from));
             let to = if lined { to } else { stay.to };
             let chord = hand.put_down.iter().find(|(stopped, _)| *stopped == from);
             let from = chord.map_or(from, |(_, first)| *first);

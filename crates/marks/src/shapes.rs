@@ -16,10 +16,7 @@
 use apoyando_fingering::{Fingering, Placement};
 
 use crate::broken::{is_one_place, is_shape};
-use crate::sounds::{Sound, layers};
-
-/// Onsets of a broken chord, and notes of one that is struck.
-const CHORD: usize = 3;
+use crate::sounds::{CHORD, Sound, is_chord, layers};
 
 /// Bars after the one where it was printed in which a shape is remembered.
 const BARS: u32 = 1;
@@ -99,8 +96,7 @@ pub(crate) fn gathered(sounds: &[Sound], fixed: &[bool], needed: &mut [bool]) {
             sounds[from..chord.start].chunk_by(|a, b| a.bar == b.bar).all(is_shape)
                 && is_one_place(&sounds[from..chord.end])
         };
-        let gathers = layer.len() >= CHORD
-            && layer.iter().all(|sound| sound.same_event(&layer[0]))
+        let gathers = is_chord(layer)
             && sounds[last.clone()].iter().all(|it| it.bar.0 < bar)
             && !last.is_empty()
             && is_one(last.start)
@@ -124,7 +120,7 @@ pub(crate) fn in_rows(sounds: &[Sound], needed: &mut [bool]) {
     for layer in layers(sounds) {
         let chord = at..at + layer.len();
         at = chord.end;
-        if layer.len() >= CHORD && layer.iter().all(|sound| sound.same_event(&layer[0])) {
+        if is_chord(layer) {
             row.push(chord);
         } else {
             of_row(sounds, &std::mem::take(&mut row), needed);

@@ -51,6 +51,11 @@ impl Sound {
     }
 }
 
+/// Whether sounds struck together are a chord of one voice.
+pub(crate) fn is_chord(layer: &[Sound]) -> bool {
+    layer.len() >= CHORD && layer.iter().all(|sound| sound.same_event(&layer[0]))
+}
+
 /// Whether a sound is the only one of its event.
 pub(crate) fn is_alone(sounds: &[Sound], at: usize) -> bool {
     let own = &sounds[at];

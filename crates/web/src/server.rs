@@ -170,9 +170,9 @@ pub async fn asset(kind: &'static str, text: &'static str) -> Response {
 
 /// Looks whether another program wrote into the folder.
 async fn look_at_disk(shared: Shared) {
+    let folder = shared.bench().folder().to_owned();
     loop {
         tokio::time::sleep(LOOK).await;
-        let folder = shared.bench().folder().to_owned();
         let now = Seen::of(&folder);
         if now != *shared.bench().seen() {
             let _ = shared.turn(Bench::turn_over, |turned| Some(turned.clone())).await;

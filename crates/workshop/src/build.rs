@@ -46,7 +46,7 @@ pub struct Built {
 /// What a run knows and remembers. A clone knows what is known by now, and goes its own way.
 #[derive(Clone, Default)]
 pub struct Workshop {
-    pub(crate) written: Memo<Option<Result<Arc<Material>, Box<Finding>>>>,
+    pub(crate) written: Memo<Option<Arc<Material>>>,
     pub(crate) fingered: Memo<Vec<FingeredPart>>,
     pub(crate) engraved: Memo<Engraving>,
     pub(crate) opened: Memo<Opened>,

@@ -129,20 +129,17 @@ impl Workshop {
         item: &Item,
     ) -> Made {
         let book = printing.book;
-        let write = || material(book, section, item).map(|written| written.map(Arc::new));
+        if let ItemKind::Text(prose) = &item.kind {
+            return Made::Prose(prose.text.clone());
+        }
         let written = written_key(book, section, item);
-        let material = match self.written.get(written, write) {
-            None => {
-                let ItemKind::Text(prose) = &item.kind else { return Made::Prose(String::new()) };
-                return Made::Prose(prose.text.clone());
-            }
-            // It names the line of the plan as it was.
-            Some(Err(_)) => match write() {
-                Some(Err(finding)) => return Made::Failed(*finding),
-                Some(Ok(material)) => material,
-                None => return Made::Prose(String::new()),
-            },
-            Some(Ok(material)) => material,
+        let write = || material(book, section, item);
+        let Some(material) = self.written.get(written, || Some(Arc::new(write()?.ok()?))) else {
+            // What went wrong is not remembered, for it names the line of the plan.
+            return match write() {
+                Some(Err(finding)) => Made::Failed(*finding),
+                _ => Made::Prose(String::new()),
+            };
         };
         let (placed, remember) = match &item.kind {
             ItemKind::Solo(piece) | ItemKind::Duet(piece, _) => {

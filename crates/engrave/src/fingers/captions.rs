@@ -127,21 +127,21 @@ fn centre(stage: &Stage, at: Moment, column: f64) -> f64 {
 const HALF_HEAD: f64 = 0.59;
 
 fn put_above<T>(
-    mut placed: Vec<Placed<T>>,
+    placed: Vec<Placed<T>>,
     apart: f64,
     stage: &mut Stage,
     put: impl Fn(T, (f64, f64), &mut Stage),
 ) {
-    placed.sort_by(|a, b| a.left.total_cmp(&b.left));
-    let signs: Vec<Wanting> = placed
+    let shelved = shelved(placed);
+    let signs: Vec<Wanting> = shelved
         .iter()
-        .map(|p| {
+        .map(|(p, _)| {
             let level = stage.above.reach(p.left, p.right) + clear::CAPTION + p.below;
             Wanting { left: p.left, right: p.right, level }
         })
         .collect();
     let levels = shared(&signs, clear::CAPTION_SIDE, apart);
-    for ((item, shelf), level) in shelved(placed).into_iter().zip(levels) {
+    for ((item, shelf), level) in shelved.into_iter().zip(levels) {
         let step = item.above + item.below + clear::CAPTION_SIDE;
         put(item.what, (item.left, level + shelf as f64 * step), stage);
     }
@@ -163,8 +163,8 @@ fn put_below<T>(
     }
 }
 
-/// Each item with its shelf: one that would run into another of its shelf goes
-/// on the next.
+/// Each item with its shelf, from left to right: one that would run into another of its shelf
+/// goes on the next.
 fn shelved<T>(mut placed: Vec<Placed<T>>) -> Vec<(Placed<T>, usize)> {
     placed.sort_by(|a, b| a.left.total_cmp(&b.left));
     let mut shelves: Vec<f64> = Vec::new();

@@ -68,19 +68,18 @@ pub(super) struct Found {
 
 /// Puts the digits of one onset on a staff.
 pub(super) fn put_all(found: &[Found], stage: &mut Stage) {
-    let owner = |found: &Found| Owner::Note(found.wanted.head.note);
-    let digits: Vec<(Digit, Rect, Owner)> = found
+    let placed = found.iter().map(|found| {
+        let digit = found.wanted.digit;
+        (digit, digit.moved(found.right, found.middle), Owner::Note(found.wanted.head.note))
+    });
+    let placed: Vec<_> = placed.collect();
+    let areas: Vec<(Digit, Rect, Owner)> = placed
         .iter()
-        .map(|found| {
-            let digit = found.wanted.digit;
-            let (right, middle) = digit.moved(found.right, found.middle);
-            (digit, digit.area(right, middle), owner(found))
-        })
+        .map(|(digit, (right, middle), owner)| (*digit, digit.area(*right, *middle), *owner))
         .collect();
-    put_halos(stage, &digits);
-    for found in found {
-        let (right, middle) = found.wanted.digit.moved(found.right, found.middle);
-        found.wanted.digit.put(stage, owner(found), right, middle);
+    put_halos(stage, &areas);
+    for (digit, (right, middle), owner) in placed {
+        digit.put(stage, owner, right, middle);
     }
 }
 

@@ -1,7 +1,7 @@
 //! Position numerals and barre marks: over each line of music on one baseline, unless some of
-//! them would hang far over their notes; with their extents, dashed for positions and solid for barres. Over a line
-//! break an extent stays open to the end of the staff, and on the next line its
-//! sign is repeated in parentheses.
+//! them would hang far over their notes; with their extents, dashed for positions and solid for
+//! barres. Over a line break an extent stays open to the end of the staff, and on the next line
+//! its sign is repeated in parentheses.
 
 use apoyando_fingering::Position;
 use apoyando_fretboard::Fret;

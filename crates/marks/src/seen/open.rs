@@ -14,30 +14,36 @@ use crate::strings::LAST_FIRST_FRET;
 
 /// A span in II that is all open shapes, as one in I.
 pub(super) fn opened(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> PositionSpan {
-    let opens = span.position.get() == 2 && are_shapes(fingering, span, sights);
+    let opens = span.position.get() == 2 && shapes(fingering, span, sights) == Shapes::All;
     PositionSpan { position: if opens { Position::FIRST } else { span.position }, ..*span }
 }
 
-/// Whether all bars of a span but those at a barre are open shapes, struck or broken, that show
-/// I; there is one at least.
-pub(crate) fn are_shapes(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> bool {
-    bars(fingering, span, sights).next().is_some() && first_other(fingering, span, sights).is_none()
+/// How far the bars of a span that are not at a barre are open shapes, struck or broken, that
+/// show I.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Shapes {
+    /// There is no such bar.
+    None,
+    /// All are.
+    All,
+    /// Those before the bar that begins at this onset, the first at which something is stopped.
+    Until(Moment),
 }
 
-/// The first onset at which something is stopped in a span that is neither at a barre nor of an
-/// open shape that shows I.
-pub(crate) fn first_other(
-    fingering: &Fingering,
-    span: &PositionSpan,
-    sights: &[Sight],
-) -> Option<Moment> {
+/// How far a span is of open shapes.
+pub(crate) fn shapes(fingering: &Fingering, span: &PositionSpan, sights: &[Sight]) -> Shapes {
     let shows = |sight: &Sight| sight.shows(Position::FIRST);
     let is_open = |bar: &[Sight]| {
         let struck = bar.iter().all(Sight::is_struck) && bar.iter().all(shows);
         let broken = || bar[0].broken && bar.iter().any(shows) && is_chord(bar);
         bar[0].open && (struck || broken())
     };
-    bars(fingering, span, sights).find(|bar| !is_open(bar)).map(|bar| bar[0].at)
+    let mut bars = bars(fingering, span, sights).peekable();
+    match (bars.peek().is_some(), bars.find(|bar| !is_open(bar))) {
+        (_, Some(other)) => Shapes::Until(other[0].at),
+        (true, None) => Shapes::All,
+        (false, None) => Shapes::None,
+    }
 }
 
 /// The bars of a span that are not at a barre.
