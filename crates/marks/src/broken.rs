@@ -2,12 +2,13 @@
 //! such a row looks for a reason why not of the others (common practice, no source: in a
 //! study of broken chords every new shape has its fingers).
 //!
-//! Bars in a row, each of which is a broken chord or two halves that are: if
-//! one digit of the row is needed, all that is stopped has its digit the first time in each
-//! bar. A chord is broken over three strings or more, bar after bar in one rhythm, or goes by
-//! leaps alone, in any. A bar that is the one before it again has none. Where a shape lies on over several bars,
-//! if with another bass, what one of them has told is not told again. In I an open string has its
-//! 0 only if it could be stopped on a string that the shape does not have otherwise.
+//! Bars in a row, each of which is a broken chord or two halves that are: if one digit of the row
+//! is needed, all that is stopped has its digit the first time in each bar. A chord is broken over
+//! three strings or more, bar after bar in one rhythm, which may break off in the last of the
+//! part; or it goes by leaps alone, in any rhythm. A bar that is the one before it again has no
+//! digits. Where a shape lies on over several bars, if with another bass, what one of them has
+//! told is not told again. In I an open string has its 0 only if it could be stopped on a string
+//! that the shape does not have otherwise.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
@@ -61,7 +62,10 @@ pub(crate) fn rows(
         let next = broken(sounds, bar);
         let goes_on = match (&next, row.last()) {
             (Some(next), Some(last)) => {
-                next.rhythm(sounds) == last.rhythm(sounds)
+                let (before, here) = (last.rhythm(sounds), next.rhythm(sounds));
+                let is_end = bars.last() == Some(bar);
+                before == here
+                    || is_end && before.starts_with(&here)
                     || [next, last].iter().all(|it| leaps(&sounds[it.range.clone()]))
             }
             _ => false,
@@ -288,6 +292,15 @@ mod tests {
         assert!(second.ends_with("2304····"), "{second}");
         let without = "5.2.2 4.2.3 2.0.0 1.2.4 5.2.2 4.2.3 2.0.0 1.2.4";
         assert!(needed(&format!("8 @1 {C} | {without}")).ends_with("2304····"));
+    }
+
+    /// A row of E and A minor that ends on the fourth eighth.
+    #[test]
+    fn a_row_that_breaks_off_has_its_digits_to_the_end() {
+        let e = "6.0.0 3.1.1 2.0.0 1.0.0 2.0.0 3.1.1";
+        let am = "5.0.0 3.2.2 2.1.1 1.0.0";
+        let shown = needed(&format!("8 @1 {am} 2.1.1 3.2.2 | {e} | {am}"));
+        assert_eq!(shown, "·21····1·····21·");
     }
 
     /// A minor with two notes on ⑤, which is open and stopped, in three rhythms; and with one
