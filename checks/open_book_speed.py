@@ -1,6 +1,6 @@
 """How quickly the open book answers, measured in the browser, and how much memory it has.
 
-    python checks/open_book_speed.py APOYANDO FOLDER [--edits 100] [--minutes 0]
+    python checks/open_book_speed.py APOYANDO FOLDER [--edits 100] [--minutes 0] [--reading 500]
 
 opens the book in FOLDER (a copy of it: nothing is written there), best the large one that
 `cargo run --release -p apoyando --example twelve-keys -- FOLDER` makes, and tells
@@ -8,7 +8,9 @@ opens the book in FOLDER (a copy of it: nothing is written there), best the larg
 - how long it takes from the command to the first page as it is seen,
 - how much has been sent until then, without the pictures of the music,
 - for so many pins, taken at notes all over the book, how long it takes from the click to the new
-  page as it is seen: median, 95th percentile and the longest,
+  page as it is seen: median, 95th percentile and the longest; a card lies open for so many
+  milliseconds before its way is taken as `--reading` says, for nobody takes one unread (0 is a
+  click as soon as the card is there),
 - with `--minutes`, the memory of the program while pins are taken and taken back for so long.
 
 A benchmark, not a test: what it measures depends on the machine and on what else it does.
@@ -33,7 +35,7 @@ SEED = 20260
 # Takes another way for a note and tells after how many milliseconds its page was drawn anew, or
 # as it was, with its notes anew, where nothing is printed otherwise; nothing, if there is no other
 # way. `drawn`, `noted` and `wanted` are what the page itself keeps of that.
-TAKE = """async ([item, note]) => {
+TAKE = """async ([item, note, reading]) => {
   const found = document.querySelector(`.note[data-item="${item}"][data-note="${note}"]`);
   if (!found) return null;
   const sheet = found.closest(".sheet");
@@ -44,6 +46,7 @@ TAKE = """async ([item, note]) => {
   for (let waits = 0; !shown() && waits < 600; waits++) await frame();
   const way = card.querySelector(".ways button[data-take]");
   if (!way) return null;
+  await new Promise((read) => setTimeout(read, reading));
   const noted = sheet.dataset.noted;
   const begin = performance.now();
   way.click();
@@ -87,7 +90,7 @@ def notes_of(page, number: int) -> list[list[str]]:
     )
 
 
-def pins(page, count: int, dice: random.Random):
+def pins(page, count: int, reading: int, dice: random.Random):
     """Milliseconds of each pin, taken back afterwards."""
     pages = page.locator(".sheet").count()
     taken = 0
@@ -96,7 +99,7 @@ def pins(page, count: int, dice: random.Random):
         if not notes:
             continue
         before = page.evaluate("document.getElementById('undo').title")
-        took = page.evaluate(TAKE, dice.choice(notes))
+        took = page.evaluate(TAKE, [*dice.choice(notes), reading])
         if took is not None:
             taken += 1
             yield took
@@ -112,6 +115,7 @@ def main() -> None:
     asked.add_argument("folder", type=Path)
     asked.add_argument("--edits", type=int, default=100)
     asked.add_argument("--minutes", type=float, default=0.0)
+    asked.add_argument("--reading", type=int, default=500)
     asked = asked.parse_args()
     with tempfile.TemporaryDirectory() as room, sync_playwright() as playwright:
         folder = Path(room) / "book"
@@ -137,7 +141,7 @@ def main() -> None:
             page.remove_listener("response", came)
             print(f"first page of a cold book: {first:.2f} s")
             print(f"sent before the music: {weight / 1000:.0f} kB in {len(sent)} answers")
-            took = sorted(pins(page, asked.edits, random.Random(SEED)))
+            took = sorted(pins(page, asked.edits, asked.reading, random.Random(SEED)))
             late = took[min(len(took) - 1, round(0.95 * len(took)))]
             print(
                 f"from a pin to the new page, {len(took)} pins: median {statistics.median(took):.0f} ms, "
@@ -147,7 +151,7 @@ def main() -> None:
             until = time.monotonic() + 60 * asked.minutes
             dice, shown, count = random.Random(SEED + 1), time.monotonic(), 0
             while time.monotonic() < until:
-                for _ in pins(page, 1, dice):
+                for _ in pins(page, 1, asked.reading, dice):
                     count += 1
                 if time.monotonic() >= shown:
                     print(f"  after {count} more pins: {memory(program.pid):.0f} MB", flush=True)

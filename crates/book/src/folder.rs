@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 
+use crate::edit::Change;
 use crate::error::BookError;
 use crate::nearest::nearest;
 use crate::node::{Faults, Node};
@@ -17,12 +18,22 @@ use crate::source::{Source, SourcePlace};
 const LARGEST: u64 = 64 << 20;
 
 /// A book folder that is being read.
-pub(crate) struct Folder {
+pub(crate) struct Folder<'a> {
     root: PathBuf,
+    /// A change of it that is not made.
+    change: Option<&'a Change>,
     pieces: RefCell<BTreeMap<String, PieceFile>>,
 }
 
-impl Folder {
+impl Folder<'_> {
+    /// The bytes of a file, as the change would leave it.
+    fn read(&self, file: &str) -> std::io::Result<Vec<u8>> {
+        match self.change.filter(|change| change.file == file) {
+            Some(change) => Ok(change.after.clone().into_bytes()),
+            None => read_file(&self.root.join(file)),
+        }
+    }
+
     pub(crate) fn root(&self) -> &Path {
         &self.root
     }
@@ -34,8 +45,7 @@ impl Folder {
             node.not_allowed(format!("write the name of a file in {folder}/, without .. or /"));
             return None;
         }
-        let path = self.root.join(file);
-        match read_file(&path) {
+        match self.read(file) {
             Ok(bytes) => Some(bytes),
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
                 node.fault(BookError::MissingFile {
@@ -98,7 +108,7 @@ impl Folder {
 
     /// What is remembered of a piece's pins; nothing if there is no such file.
     fn pins(&self, node: &Node<'_>, file: &str) -> Option<PinsFile> {
-        let bytes = match read_file(&self.root.join(file)) {
+        let bytes = match self.read(file) {
             Ok(bytes) => bytes,
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => return None,
             Err(error) => {
@@ -163,11 +173,24 @@ impl Book {
     /// Every fault of the plan and every file that is missing, in the order in
     /// which they were met.
     pub fn open(folder: &Path) -> Result<Self, Vec<BookError>> {
+        Self::read(folder, None)
+    }
+
+    /// Reads a book folder as a change would leave it. Nothing is written.
+    ///
+    /// # Errors
+    /// As [`open`](Self::open).
+    pub fn open_after(folder: &Path, change: &Change) -> Result<Self, Vec<BookError>> {
+        Self::read(folder, Some(change))
+    }
+
+    fn read(folder: &Path, change: Option<&Change>) -> Result<Self, Vec<BookError>> {
         let shown = folder.display().to_string();
         let no_book = |message: &str| {
             vec![BookError::NoBook { folder: shown.clone(), message: message.to_owned() }]
         };
-        let text = match read_file(&folder.join("book.toml")) {
+        let here = Folder { root: folder.to_owned(), change, pieces: RefCell::default() };
+        let text = match here.read("book.toml") {
             Ok(bytes) => bytes,
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
                 return Err(no_book(if folder.is_dir() {
@@ -187,7 +210,6 @@ impl Book {
         };
         let text = without_mark(&text);
         let faults = Faults::default();
-        let here = Folder { root: folder.to_owned(), pieces: RefCell::default() };
         let source = Source::new("book.toml", text);
         let book = read::book::read(&here, &source, text, &faults);
         let faults = faults.into_inner();

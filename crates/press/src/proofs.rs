@@ -27,12 +27,17 @@ const REMEMBERED: usize = 4;
 
 /// The pages of a book in a program that goes on running. They are those that
 /// [`set`](crate::set) makes, without what a PDF needs besides.
-#[derive(Default)]
+#[derive(Clone, Default)]
 pub struct Proofs {
     /// The document set last, without its sections.
     book: Option<Document>,
     takes: Vec<Kept>,
+    /// Takes that were before, or are expected: the last first.
+    aside: Vec<Kept>,
 }
+
+/// So many takes are kept aside.
+const ASIDE: usize = 16;
 
 /// How many settings of a take are kept: one for each way it may be tried in.
 const SETTINGS: usize = 4;
@@ -42,12 +47,13 @@ const SETTINGS: usize = 4;
 const ROUNDS: usize = 4;
 
 /// A take and what came of it.
+#[derive(Clone)]
 struct Kept {
     take: Take,
-    sections: Vec<Section>,
+    sections: Arc<[Section]>,
     galley: Arc<Galley>,
     /// Its settings; the last is the one that counts.
-    settings: Vec<Setting>,
+    settings: Vec<Arc<Setting>>,
 }
 
 /// A take as it was set.
@@ -77,6 +83,7 @@ impl Proofs {
         let sections = std::mem::take(&mut document.sections);
         if self.book.as_ref() != Some(&document) {
             self.takes.clear();
+            self.aside.clear();
         }
         self.book = Some(document.clone());
         document.sections = sections;
@@ -98,6 +105,20 @@ impl Proofs {
         Ok(changed.map(|(index, _)| index + 1).collect())
     }
 
+    /// Has at hand what `ahead` has otherwise, the proofs of what the document may become: it is
+    /// not set again when it comes.
+    pub fn expect(&mut self, ahead: Self) {
+        let is_new = |kept: &Kept| {
+            let mut known = self.takes.iter().chain(&self.aside);
+            !kept.settings.is_empty() && !known.any(|it| Arc::ptr_eq(&it.galley, &kept.galley))
+        };
+        if self.book == ahead.book {
+            let new: Vec<Kept> = ahead.takes.into_iter().filter(is_new).collect();
+            self.aside.splice(0..0, new);
+            self.aside.truncate(ASIDE);
+        }
+    }
+
     /// How many pages there are.
     #[must_use]
     pub fn count(&self) -> usize {
@@ -107,7 +128,7 @@ impl Proofs {
     /// What the reader should not be the first to notice.
     #[must_use]
     pub fn faults(&self) -> Vec<Fault> {
-        self.settings().flat_map(|set| set.faults.iter().cloned()).collect()
+        self.settings().flat_map(|set| &set.faults).cloned().collect()
     }
 
     /// A picture of a page, from 1, at so many dots per inch.
@@ -143,7 +164,7 @@ impl Proofs {
     }
 
     fn settings(&self) -> impl Iterator<Item = &Setting> {
-        self.takes.iter().filter_map(|kept| kept.settings.last())
+        self.takes.iter().filter_map(|kept| kept.settings.last().map(Arc::as_ref))
     }
 
     fn pages(&self) -> impl Iterator<Item = &Page> {
@@ -151,7 +172,8 @@ impl Proofs {
     }
 
     fn compose(&mut self, document: &Document) -> Result<(), PressError> {
-        self.takes = measured(document, std::mem::take(&mut self.takes))?;
+        let before = (std::mem::take(&mut self.takes), std::mem::take(&mut self.aside));
+        (self.takes, self.aside) = measured(document, before)?;
         let galleys: Vec<_> = self.takes.iter().map(|kept| Arc::clone(&kept.galley)).collect();
         for choose in WAYS {
             let chosen: Vec<Option<Chosen>> = choose(&galleys).into_iter().map(Some).collect();
@@ -231,10 +253,10 @@ impl Kept {
         chosen: &Option<Chosen>,
         proof: Proof,
     ) -> Result<(), PressError> {
-        let same = |set: &Setting| set.proof == proof && set.chosen == *chosen;
+        let same = |set: &Arc<Setting>| set.proof == proof && set.chosen == *chosen;
         let setting = match self.settings.iter().position(same) {
             Some(at) => self.settings.remove(at),
-            None => self.setting(document, chosen.clone(), proof)?,
+            None => Arc::new(self.setting(document, chosen.clone(), proof)?),
         };
         self.settings.push(setting);
         if self.settings.len() > SETTINGS {
@@ -291,17 +313,20 @@ fn running(document: &Document, take: &Take) -> String {
     Setter::default().running("", &heading)
 }
 
-/// The takes of a document, measured; those that were before and did not
-/// change are not measured again.
-fn measured(document: &Document, before: Vec<Kept>) -> Result<Vec<Kept>, PressError> {
-    let mut before: Vec<Option<Kept>> = before.into_iter().map(Some).collect();
+/// The takes of a document, measured; those that were before or are kept aside and did not
+/// change are not measured again. With what is kept aside now.
+fn measured(
+    document: &Document,
+    (before, aside): (Vec<Kept>, Vec<Kept>),
+) -> Result<(Vec<Kept>, Vec<Kept>), PressError> {
+    let mut before: Vec<Option<Kept>> = before.into_iter().chain(aside).map(Some).collect();
     let takes = Take::all(document).into_iter().enumerate();
     let found: Vec<(Take, Option<Kept>)> = takes
         .map(|(index, take)| {
             let sections = &document.sections[take.sections.clone()];
             let same = |kept: &Kept| {
                 (kept.take.front, kept.take.recto) == (take.front, take.recto)
-                    && kept.sections == sections
+                    && *kept.sections == *sections
             };
             // Where it was, or elsewhere.
             let mut places = std::iter::once(index).chain(0..before.len());
@@ -326,9 +351,10 @@ fn measured(document: &Document, before: Vec<Kept>) -> Result<Vec<Kept>, PressEr
     let kept = found.into_iter().zip(galleys).map(|((take, kept), galley)| match kept {
         Some(kept) if Arc::ptr_eq(&kept.galley, &galley) => Kept { take, ..kept },
         _ => {
-            let sections = document.sections[take.sections.clone()].to_vec();
+            let sections = document.sections[take.sections.clone()].into();
             Kept { take, sections, galley, settings: Vec::new() }
         }
     });
-    Ok(kept.collect())
+    let kept = kept.collect();
+    Ok((kept, before.into_iter().flatten().take(ASIDE).collect()))
 }

@@ -14,7 +14,7 @@ use apoyando_fretboard::Instrument;
 use apoyando_makeup::{document, paper_of, printing};
 use apoyando_press::{Paper, Proofs, Standing};
 use apoyando_workshop::plan::PagePlan;
-use apoyando_workshop::{Built, BuiltItem, Workshop};
+use apoyando_workshop::{Built, BuiltItem, Foreseen, Workshop};
 
 use crate::along::AtHand;
 use crate::watch::Seen;
@@ -217,6 +217,20 @@ impl Bench {
     pub fn at_hand(&self) -> Option<AtHand> {
         let (book, built) = (self.book.clone()?, self.built.clone()?);
         Some(AtHand { book, built, turn: self.turn, workshop: self.workshop.clone() })
+    }
+
+    /// Has an item at hand as the book at a moment may come to have it, with its pages, if it is
+    /// still that book.
+    pub fn expect(&mut self, turn: u64, foreseen: Foreseen, ahead: Proofs) {
+        if turn == self.turn {
+            self.workshop.expect(foreseen);
+            self.proofs.expect(ahead);
+        }
+    }
+
+    /// Has nothing at hand of what may come.
+    pub fn expect_nothing(&self) {
+        self.workshop.expect_nothing();
     }
 
     /// The folder of the book.

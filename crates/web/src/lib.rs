@@ -8,6 +8,7 @@ mod along;
 mod bench;
 mod dropped;
 mod error;
+mod foresight;
 mod guard;
 mod listen;
 mod note;

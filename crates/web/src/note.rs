@@ -4,7 +4,7 @@
 use std::fmt::Write;
 
 use apoyando_book::Book;
-use apoyando_book::edit::{ItemPlace, NotePlace, Revision};
+use apoyando_book::edit::{Command, Edit, ItemPlace, NotePlace, PinKey, PinValue, Revision};
 use apoyando_fingering::{Pin, PinAuthor, Pins, Position, Problem, Scope, ToneFingering};
 use apoyando_handout::{escaped, part_of, placed, spoken, tone_of};
 use apoyando_hands::{Alternative, Difference, Solved, solve};
@@ -49,20 +49,28 @@ struct Handle {
     note: NotePlace,
 }
 
+/// The card of a note.
+pub struct Card {
+    /// As it is shown.
+    pub html: String,
+    /// What is sent when one of the other ways is taken, in their order.
+    pub ways: Vec<Edit>,
+}
+
 /// The card of a note; `None` if there is no such note.
-pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<String> {
+pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<Card> {
     let item = bench.item(index)?;
     let own = item.score.notes().get(note.0 as usize)?;
     let at = bench.place_of(index)?;
     let base = bench.revision(&at.file()).ok()?;
     let handle = Handle { base, at, note: place_of(&item.score, note)? };
-    let handle = serde_json::to_string(&handle).ok()?;
+    let said = serde_json::to_string(&handle).ok()?;
     let written = own.pitch.up_octaves(item.score.part(own.part).clef.octaves_up());
     let (bar, beat) = item.score.bar_and_beat(own.onset);
     let mut card = format!(
         "<div class=\"card\" data-said=\"{}\" data-handle=\"{}\"><h2>{written}</h2><p class=\"where\">{}, bar {bar}, beat {beat}</p>",
         escaped(&spoken(item, note)),
-        escaped(&handle),
+        escaped(&said),
         escaped(&item.title),
     );
     match tone_of(item, note) {
@@ -70,14 +78,18 @@ pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<String> {
         None => card.push_str("<p>This note has no fingering.</p>"),
     }
     card.push_str(&at_note(bench, index, note));
+    let mut ways = Vec::new();
     if let (Some(book), Some(part)) = (bench.book(), part_of(item, note)) {
-        ask(&mut card, book, item, part, note);
+        ways = ask(&mut card, book, item, part, note);
         let about = About { read: &Revisions::default(), bench, item: Some(index) };
         card.push_str(&about.over_bars(own.part, bar));
         bars_from(&mut card, bar);
     }
     card.push_str("</div>");
-    Some(card)
+    let Handle { base, at, note } = handle;
+    let pin = |what| Command::Pin { at: at.clone(), note: note.clone(), what };
+    let ways = ways.into_iter().map(|what| Edit { base, command: pin(what) }).collect();
+    Some(Card { html: card, ways })
 }
 
 /// What may be decided about the bars from this one on.
@@ -106,9 +118,20 @@ fn hands(card: &mut String, tone: &ToneFingering) {
     card.push_str("</dl>");
 }
 
-/// Why, and what else there is: the part is weighed again for it.
-fn ask(card: &mut String, book: &Book, item: &BuiltItem, part: &FingeredPart, note: NoteId) {
-    let Some(tone) = item.score.tones(part.part).of_note(note) else { return };
+/// What a pin says.
+type Pinned = Vec<(PinKey, PinValue)>;
+
+/// Why, and what else there is: the part is weighed again for it. What the pins of the other
+/// ways say.
+fn ask(
+    card: &mut String,
+    book: &Book,
+    item: &BuiltItem,
+    part: &FingeredPart,
+    note: NoteId,
+) -> Vec<Pinned> {
+    let mut shown = Vec::new();
+    let Some(tone) = item.score.tones(part.part).of_note(note) else { return shown };
     let own = |pin: &Pin| pin.scope == Scope::Tone(tone) && pin.author == PinAuthor::Author;
     let (decided, others): (Vec<Pin>, Vec<Pin>) = part.request.pins.0.iter().partition(|p| own(p));
     let pins = &part.request.pins;
@@ -132,9 +155,9 @@ fn ask(card: &mut String, book: &Book, item: &BuiltItem, part: &FingeredPart, no
                 let _ =
                     write!(card, "<p class=\"why\">{}.</p>", escaped(&capital(&reason.sentence)));
             }
-            ways(card, item, solved, tone);
+            shown = ways(card, item, solved, tone);
         });
-        return;
+        return shown;
     }
     // What there would be, had nothing been decided about this note.
     weighed(&Pins(others), &mut |solved| {
@@ -146,19 +169,25 @@ fn ask(card: &mut String, book: &Book, item: &BuiltItem, part: &FingeredPart, no
              <p><button type=\"button\" data-take=\"unpin\">Leave it to the program</button></p>",
             escaped(&free)
         );
-        ways(card, item, solved, tone);
+        shown = ways(card, item, solved, tone);
     });
+    shown
 }
 
-fn ways(card: &mut String, item: &BuiltItem, solved: &Solved<'_>, tone: ToneId) {
+fn ways(card: &mut String, item: &BuiltItem, solved: &Solved<'_>, tone: ToneId) -> Vec<Pinned> {
     let others = solved.alternatives(tone);
+    let mut pins = Vec::new();
     if others.is_empty() {
         card.push_str("<p>There is no other way within this lesson.</p>");
-        return;
+        return pins;
     }
     card.push_str("<h3>Other ways, the easiest first</h3><ol class=\"ways\">");
     for other in others.iter().take(SHOWN) {
-        let (said, take) = offer(other);
+        let (said, way) = offer(other);
+        let take = match &way {
+            Way::Pin(pin) => serde_json::to_string(pin).unwrap_or_default(),
+            Way::Position(position) => format!("position {position}"),
+        };
         let moves = match other.difference {
             Difference::Position(position) => range(item, solved, other, position),
             _ => String::new(),
@@ -180,8 +209,26 @@ fn ways(card: &mut String, item: &BuiltItem, solved: &Solved<'_>, tone: ToneId) 
             );
         }
         card.push_str("</li>");
+        pins.extend(way.pin());
     }
     card.push_str("</ol>");
+    pins
+}
+
+/// What is decided when a way is taken.
+enum Way {
+    Pin(Pinned),
+    /// A position, in bars that are still to be chosen.
+    Position(Position),
+}
+
+impl Way {
+    fn pin(self) -> Option<Pinned> {
+        match self {
+            Self::Pin(pin) => Some(pin),
+            Self::Position(_) => None,
+        }
+    }
 }
 
 /// Over which bars the hand is to stay in a position, to be seen and chosen.
@@ -204,8 +251,9 @@ fn range(item: &BuiltItem, solved: &Solved<'_>, other: &Alternative, position: P
     )
 }
 
-/// An alternative in words, and what a pin must say to have it.
-fn offer(alternative: &Alternative) -> (String, String) {
+/// An alternative in words, and what must be decided to have it.
+fn offer(alternative: &Alternative) -> (String, Way) {
+    let number = |number: u8| PinValue::Number(number.into());
     match alternative.difference {
         Difference::Place(place) => {
             let (string, fret) = (place.string.get(), place.fret.0);
@@ -214,13 +262,15 @@ fn offer(alternative: &Alternative) -> (String, String) {
             } else {
                 format!("{} fret {fret}", place.string)
             };
-            (said, format!("[[\"string\",{string}],[\"fret\",{fret}]]"))
+            let place = vec![(PinKey::String, number(string)), (PinKey::Fret, number(fret))];
+            (said, Way::Pin(place))
         }
         Difference::Finger(finger) => {
-            (format!("finger {finger}"), format!("[[\"finger\",{finger}]]"))
+            let pin = vec![(PinKey::Finger, number(finger.digit()))];
+            (format!("finger {finger}"), Way::Pin(pin))
         }
         Difference::Position(position) => {
-            (format!("the hand in {position}"), format!("position {position}"))
+            (format!("the hand in {position}"), Way::Position(position))
         }
     }
 }

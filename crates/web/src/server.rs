@@ -30,6 +30,7 @@ use crate::along::{self, Counter};
 use crate::bench::{Bench, Turned};
 use crate::dropped;
 use crate::error::OpenError;
+use crate::foresight::{Attention, foresee};
 use crate::guard::{Door, guard};
 use crate::listen::{self, Wanted};
 use crate::note;
@@ -62,6 +63,8 @@ pub(crate) struct Shared {
     turned: broadcast::Sender<Turned>,
     /// What is made beside the bench.
     pub(crate) counter: Arc<Counter>,
+    /// What was asked for last.
+    pub(crate) attention: Attention,
 }
 
 impl Shared {
@@ -76,6 +79,7 @@ impl Shared {
         what: impl FnOnce(&mut Bench) -> T + Send + 'static,
         told: impl FnOnce(&T) -> Option<Turned>,
     ) -> Result<T, StatusCode> {
+        self.attention.turn();
         let shared = self.clone();
         let done = tokio::task::spawn_blocking(move || what(&mut shared.bench())).await;
         let done = done.map_err(|_| StatusCode::INTERNAL_SERVER_ERROR)?;
@@ -116,7 +120,12 @@ async fn serve(bench: Bench, port: u16, served: impl FnOnce(Served)) -> Result<(
         pages: bench.proofs().count(),
     });
     let (turned, _) = broadcast::channel(64);
-    let shared = Shared { bench: Arc::new(Mutex::new(bench)), turned, counter: Arc::default() };
+    let shared = Shared {
+        bench: Arc::new(Mutex::new(bench)),
+        turned,
+        counter: Arc::default(),
+        attention: Attention::default(),
+    };
     tokio::spawn(look_at_disk(shared.clone()));
     let app = routes(shared, Door(port));
     axum::serve(listener, app).await.map_err(OpenError::System)
@@ -231,7 +240,10 @@ struct WhichNote {
 async fn card(State(shared): State<Shared>, Query(which): Query<WhichNote>) -> Response {
     let asked = move |bench: &mut Bench| note::card(bench, which.item, NoteId(which.note));
     match shared.turn(asked, |_| None).await {
-        Ok(Some(card)) => Html(card).into_response(),
+        Ok(Some(card)) => {
+            foresee(&shared, card.ways);
+            Html(card.html).into_response()
+        }
         Ok(None) => (StatusCode::NOT_FOUND, "There is no such note any more.").into_response(),
         Err(status) => status.into_response(),
     }

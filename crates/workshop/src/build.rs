@@ -9,6 +9,7 @@ use apoyando_engrave::Engraving;
 use apoyando_fingering::Finding;
 use rayon::prelude::*;
 
+use crate::foresight::Foresight;
 use crate::item::{BuiltItem, Made, MadeOf, common_key, item_key};
 use crate::memo::Memo;
 use crate::order::{Opened, lay_out};
@@ -51,6 +52,7 @@ pub struct Workshop {
     pub(crate) engraved: Memo<Engraving>,
     pub(crate) opened: Memo<Opened>,
     made: Memo<Made>,
+    pub(crate) foresight: Foresight,
 }
 
 impl Workshop {
@@ -99,9 +101,9 @@ impl Workshop {
                 if stopped.load(Ordering::Relaxed) {
                     return None;
                 }
-                // Its place in the section is in its name.
-                let key = item_key(common, book, section, item) ^ *index as u128;
-                let made = self.made.get(key, || self.make(printing, section, *index, item));
+                let key = item_key(common, book, section, *index, item);
+                let make = || self.make(printing, section, *index, item);
+                let made = self.made.get(key, || self.foreseen(key).unwrap_or_else(make));
                 self.keep(&made);
                 let went = progress(&Progress {
                     done: done.fetch_add(1, Ordering::Relaxed) + 1,
@@ -141,5 +143,6 @@ impl Workshop {
         self.engraved.end_round();
         self.opened.end_round();
         self.made.end_round();
+        self.foresight.clear();
     }
 }

@@ -110,13 +110,19 @@ fn written_key(book: &Book, section: &Section, item: &Item) -> u128 {
     content_hash(bytes, (&book.instrument, key, position, title, level, right, kind))
 }
 
-/// Hash of everything that an item depends on.
-pub(crate) fn item_key(common: u128, book: &Book, section: &Section, item: &Item) -> u128 {
+/// Hash of everything that an item depends on; its place in the section is in its name.
+pub(crate) fn item_key(
+    common: u128,
+    book: &Book,
+    section: &Section,
+    index: usize,
+    item: &Item,
+) -> u128 {
     let file = file_of(book, item);
     let Section { name, title, key, position, level, .. } = section;
     let bytes = file.map(|file| (&file.file, &file.bytes));
     let pins = file.and_then(|file| file.pins.as_ref());
-    content_hash((common, bytes), (item, name, title, key, position, level, pins))
+    content_hash((common, bytes, index), (item, name, title, key, position, level, pins))
 }
 
 impl Workshop {

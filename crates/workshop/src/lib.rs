@@ -6,6 +6,7 @@
 
 mod breaks;
 mod build;
+mod foresight;
 mod house;
 mod item;
 mod like;
@@ -28,6 +29,7 @@ mod write;
 
 pub use apoyando_method::subjects::News;
 pub use build::{Built, Progress, Workshop};
+pub use foresight::Foreseen;
 pub use item::BuiltItem;
 pub use matter::strain;
 pub use printing::Printing;

@@ -14,7 +14,12 @@ use crate::read::{self, edition, house, level, section};
 use crate::source::Source;
 
 /// Reads the plan and every section it names.
-pub(crate) fn read(folder: &Folder, source: &Source, text: &str, faults: &Faults) -> Option<Book> {
+pub(crate) fn read(
+    folder: &Folder<'_>,
+    source: &Source,
+    text: &str,
+    faults: &Faults,
+) -> Option<Book> {
     let document = match read::parse(source, text) {
         Ok(document) => document,
         Err(error) => {

@@ -15,7 +15,7 @@ use crate::read::{breaks, level, nudges, pins, seen};
 
 /// What an item stands in.
 pub(crate) struct Around<'a> {
-    pub(crate) folder: &'a Folder,
+    pub(crate) folder: &'a Folder<'a>,
     pub(crate) house: &'a House,
     pub(crate) level: &'a NamedLevel,
     pub(crate) key: Option<Key>,

@@ -11,7 +11,7 @@ pub(crate) fn read(
     name: &str,
     source: &Source,
     text: &str,
-    around: (&Folder, &House, &NamedLevel),
+    around: (&Folder<'_>, &House, &NamedLevel),
     faults: &Faults,
 ) -> Option<Section> {
     let document = match read::parse(source, text) {
@@ -53,6 +53,6 @@ pub(crate) fn read(
 }
 
 /// One file of prose or a list of them.
-pub(crate) fn prose(fields: &Fields<'_>, key: &'static str, folder: &Folder) -> Vec<Prose> {
+pub(crate) fn prose(fields: &Fields<'_>, key: &'static str, folder: &Folder<'_>) -> Vec<Prose> {
     fields.get(key).iter().flat_map(Node::each).filter_map(|node| folder.prose(&node)).collect()
 }
