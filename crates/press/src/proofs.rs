@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use rayon::prelude::*;
 use typst::comemo;
 use typst::ecow::EcoVec;
 use typst_layout::Page;
@@ -198,6 +199,7 @@ impl Proofs {
             Some(kept) if front > 0 => kept.galley.pages,
             _ => 0,
         };
+        self.set_side_by_side(document, chosen, front, length)?;
         let mut heads = Vec::new();
         for _ in 0..ROUNDS {
             let mut next = length + 1;
@@ -227,6 +229,35 @@ impl Proofs {
             (length, heads) = (set.pages.len(), set.heads.clone());
         }
         Ok(())
+    }
+
+    /// Sets the takes after the front side by side, each on the page on which it will begin if
+    /// those before it are as long as they were, or as they were measured: if they are not, it is
+    /// set once more when that is known.
+    fn set_side_by_side(
+        &mut self,
+        document: &Document,
+        chosen: &[Option<Chosen>],
+        front: usize,
+        length: usize,
+    ) -> Result<(), PressError> {
+        let mut next = length + 1;
+        let takes = self.takes[front..].iter_mut().zip(&chosen[front..]);
+        let begun: Vec<_> = takes
+            .map(|(kept, chosen)| {
+                let page = next;
+                let blank = usize::from(kept.take.recto && page.is_multiple_of(2));
+                next += match kept.settings.last() {
+                    Some(set) => set.pages.len(),
+                    None => kept.galley.pages + blank,
+                };
+                (kept, chosen, page)
+            })
+            .collect();
+        begun.into_par_iter().try_for_each(|(kept, chosen, page)| {
+            let running = running(document, &kept.take);
+            kept.set(document, chosen, Proof { page, running, contents: Vec::new() })
+        })
     }
 }
 

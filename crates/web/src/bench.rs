@@ -67,9 +67,20 @@ impl Bench {
     ///
     /// # Errors
     /// If the journal cannot be read.
+    #[cfg(test)]
     pub fn open(folder: &Path) -> Result<Self, JournalError> {
+        let mut bench = Self::laid_out(folder)?;
+        bench.turn_over();
+        Ok(bench)
+    }
+
+    /// A folder whose book was not read yet; it is by [`turn_over`](Self::turn_over).
+    ///
+    /// # Errors
+    /// If the journal cannot be read.
+    pub fn laid_out(folder: &Path) -> Result<Self, JournalError> {
         apoyando_book::tidy(folder);
-        let mut bench = Self {
+        Ok(Self {
             folder: folder.to_owned(),
             workshop: Workshop::default(),
             proofs: Proofs::default(),
@@ -81,9 +92,7 @@ impl Bench {
             faults: Vec::new(),
             seen: Seen::default(),
             turn: 0,
-        };
-        bench.turn_over();
-        Ok(bench)
+        })
     }
 
     /// Reads the book from disk and makes its pages again, as far as they changed.

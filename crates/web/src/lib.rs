@@ -7,9 +7,11 @@
 mod along;
 mod bench;
 mod dropped;
+mod edits;
 mod error;
 mod foresight;
 mod guard;
+mod hear;
 mod listen;
 mod note;
 mod order;

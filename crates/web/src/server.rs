@@ -2,15 +2,14 @@
 
 use std::convert::Infallible;
 use std::net::{Ipv4Addr, SocketAddr};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use apoyando_book::edit::{Edit, EditError, Revision};
-use apoyando_book::journal::JournalError;
-use apoyando_handout::{STAND_CSS, STAND_HTML, STAND_JS, Tempo, escaped};
+use apoyando_book::Book;
+use apoyando_book::edit::Revision;
+use apoyando_handout::{STAND_CSS, STAND_HTML, STAND_JS, escaped};
 use apoyando_music::NoteId;
-use apoyando_sound::files::Format;
 use apoyando_workshop::plan::SectionKind;
 use axum::body::Bytes;
 use axum::extract::{Path as Asked, Query, Request, State};
@@ -29,10 +28,11 @@ use tokio_stream::wrappers::{BroadcastStream, WatchStream};
 use crate::along::{self, Counter};
 use crate::bench::{Bench, Turned};
 use crate::dropped;
+use crate::edits;
 use crate::error::OpenError;
 use crate::foresight::{Attention, foresee};
 use crate::guard::{Door, guard};
-use crate::listen::{self, Wanted};
+use crate::hear;
 use crate::note;
 use crate::order;
 use crate::remarks;
@@ -52,14 +52,14 @@ pub struct Served {
     pub address: String,
     /// Its title.
     pub title: String,
-    /// How many pages it has.
-    pub pages: usize,
 }
 
 /// What every request shares.
 #[derive(Clone)]
 pub(crate) struct Shared {
     bench: Arc<Mutex<Bench>>,
+    /// What the book was called when it was opened.
+    title: Arc<str>,
     turned: broadcast::Sender<Turned>,
     /// What is made beside the bench.
     pub(crate) counter: Arc<Counter>,
@@ -100,33 +100,47 @@ pub fn open(folder: &Path, port: u16, served: impl FnOnce(Served)) -> Result<(),
     if !folder.is_dir() {
         return Err(OpenError::NoFolder(folder.to_owned()));
     }
-    let bench = Bench::open(folder)?;
+    // The pages are made while the browser comes.
+    let bench = Bench::laid_out(folder)?;
+    let title = Book::open(folder).map_or_else(|_| "A book".into(), |book| book.title.into());
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
         .build()
         .map_err(OpenError::System)?;
-    runtime.block_on(serve(bench, port, served))
+    runtime.block_on(serve((bench, title), port, served))
 }
 
-async fn serve(bench: Bench, port: u16, served: impl FnOnce(Served)) -> Result<(), OpenError> {
+async fn serve(
+    (bench, title): (Bench, Arc<str>),
+    port: u16,
+    served: impl FnOnce(Served),
+) -> Result<(), OpenError> {
     let fail = |error| OpenError::Port { port, error };
     let address = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
     let listener = TcpListener::bind(address).await.map_err(fail)?;
     let port = listener.local_addr().map_err(fail)?.port();
-    served(Served {
-        address: format!("http://127.0.0.1:{port}/"),
-        title: bench.plan().map(|plan| plan.title.clone()).unwrap_or_default(),
-        pages: bench.proofs().count(),
-    });
+    let folder = bench.folder().to_owned();
     let (turned, _) = broadcast::channel(64);
     let shared = Shared {
         bench: Arc::new(Mutex::new(bench)),
+        title: title.clone(),
         turned,
         counter: Arc::default(),
         attention: Attention::default(),
     };
-    tokio::spawn(look_at_disk(shared.clone()));
+    // Whoever asks for the book from now on waits for it.
+    let (laid, begun) = tokio::sync::oneshot::channel();
+    let opened = shared.clone();
+    tokio::task::spawn_blocking(move || {
+        let mut bench = opened.bench();
+        // Whom it would be told to is there still.
+        let _ = laid.send(());
+        bench.turn_over();
+    });
+    let _ = begun.await;
+    tokio::spawn(look_at_disk(shared.clone(), folder));
+    served(Served { address: format!("http://127.0.0.1:{port}/"), title: title.to_string() });
     let app = routes(shared, Door(port));
     axum::serve(listener, app).await.map_err(OpenError::System)
 }
@@ -152,12 +166,8 @@ fn routes(shared: Shared, door: Door) -> Router {
         .route("/typed", post(typed))
         .merge(order::routes())
         .route("/dropped", post(dropped))
-        .route("/listen", get(listen))
-        .route("/sound/{name}", get(sound))
-        .route("/music", get(music))
-        .route("/edit", post(edit))
-        .route("/undo", post(undo))
-        .route("/redo", post(redo))
+        .merge(hear::routes())
+        .merge(edits::routes())
         .route("/along.js", get(|| asset("text/javascript", include_str!("../assets/along.js"))))
         .route("/room.js", get(|| asset("text/javascript", include_str!("../assets/room.js"))))
         .merge(along::routes())
@@ -178,28 +188,33 @@ pub async fn asset(kind: &'static str, text: &'static str) -> Response {
 }
 
 /// Looks whether another program wrote into the folder.
-async fn look_at_disk(shared: Shared) {
-    let folder = shared.bench().folder().to_owned();
+async fn look_at_disk(shared: Shared, folder: PathBuf) {
     loop {
         tokio::time::sleep(LOOK).await;
-        let now = Seen::of(&folder);
-        if now != *shared.bench().seen() {
+        let (looked, folder) = (shared.clone(), folder.clone());
+        let changed = aside(move || Seen::of(&folder) != *looked.bench().seen()).await;
+        if changed == Ok(true) {
             let _ = shared.turn(Bench::turn_over, |turned| Some(turned.clone())).await;
         }
     }
 }
 
 async fn shell(State(shared): State<Shared>) -> Html<String> {
-    let bench = shared.bench();
-    let title = bench.plan().map_or("A book", |plan| plan.title.as_str());
+    // Nobody waits for the title while the pages are made.
+    let now = shared.bench.try_lock().ok();
+    let now = now.and_then(|bench| bench.plan().map(|plan| plan.title.clone()));
+    let title = now.unwrap_or_else(|| shared.title.to_string());
     let stand = STAND_HTML.replace("{more}", include_str!("../assets/files.html"));
     let shell = include_str!("../assets/book.html").replace("{stand}", &stand);
     let shell = shell.replace("{along}", include_str!("../assets/along.html"));
-    Html(shell.replace("{title}", &escaped(title)))
+    Html(shell.replace("{title}", &escaped(&title)))
 }
 
-async fn now(State(shared): State<Shared>) -> Json<Turned> {
-    Json(shared.bench().now())
+async fn now(State(shared): State<Shared>) -> Response {
+    match aside(move || shared.bench().now()).await {
+        Ok(now) => Json(now).into_response(),
+        Err(status) => status.into_response(),
+    }
 }
 
 /// Tells of every change as it comes, and of what is made beside the bench.
@@ -301,67 +316,6 @@ async fn text(State(shared): State<Shared>, Query(which): Query<WhichFile>) -> R
 }
 
 #[derive(Deserialize)]
-struct WhichItem {
-    item: usize,
-}
-
-/// How an item is played.
-async fn listen(State(shared): State<Shared>, Query(which): Query<WhichItem>) -> Response {
-    let Some((item, instrument)) = shared.bench().playable(which.item) else { return gone() };
-    match aside(move || apoyando_handout::heard(&item, &instrument)).await {
-        Ok(Ok(heard)) => Json(heard).into_response(),
-        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
-        Err(status) => status.into_response(),
-    }
-}
-
-/// One sound of the instrument, named as `2-1-1-free-middle`.
-async fn sound(State(shared): State<Shared>, Asked(name): Asked<String>) -> Response {
-    let instrument = shared.bench().book().map(|book| book.instrument.clone());
-    let (Some(instrument), Ok(sounding)) = (instrument, name.parse()) else { return gone() };
-    match aside(move || listen::sound(sounding, &instrument)).await {
-        Ok(Ok(Some(flac))) => ([(header::CONTENT_TYPE, "audio/flac")], flac).into_response(),
-        Ok(Ok(None)) => gone(),
-        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
-        Err(status) => status.into_response(),
-    }
-}
-
-#[derive(Deserialize)]
-struct WhichMusic {
-    item: usize,
-    ending: String,
-    tempo: Option<u16>,
-    /// Numbers of parts from 0, with commas between them; all, if there are none.
-    #[serde(default)]
-    parts: String,
-}
-
-/// A file of how an item sounds.
-async fn music(State(shared): State<Shared>, Query(which): Query<WhichMusic>) -> Response {
-    let WhichMusic { item, ending, tempo, parts } = which;
-    let Some((item, instrument)) = shared.bench().playable(item) else { return gone() };
-    let Some(format) = Format::of_ending(&ending) else {
-        let said = format!("Sound is written as mid, wav or flac, not as {ending}.");
-        return (StatusCode::UNPROCESSABLE_ENTITY, said).into_response();
-    };
-    let named = format!("attachment; filename=\"{}.{ending}\"", item.name);
-    let parts: Vec<u16> = parts.split(',').filter_map(|part| part.parse().ok()).collect();
-    let tempo = tempo.map_or(Tempo::FULL, Tempo::hundredths);
-    let made = move || listen::recorded(&item, &instrument, &Wanted { format, tempo, parts });
-    match aside(made).await {
-        Ok(Ok(bytes)) => {
-            let kind = format.media_type();
-            let headers =
-                [(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, named.as_str())];
-            (headers, bytes).into_response()
-        }
-        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
-        Err(status) => status.into_response(),
-    }
-}
-
-#[derive(Deserialize)]
 struct DroppedName {
     /// Tells the format by its ending.
     name: String,
@@ -391,69 +345,13 @@ async fn typed(Json(asked): Json<TypedText>) -> Response {
     }
 }
 
-fn gone() -> Response {
+pub fn gone() -> Response {
     (StatusCode::NOT_FOUND, "There is no such thing in the book any more.").into_response()
 }
 
 /// Does something that takes its time and needs nothing of the bench.
-async fn aside<T: Send + 'static>(
+pub async fn aside<T: Send + 'static>(
     what: impl FnOnce() -> T + Send + 'static,
 ) -> Result<T, StatusCode> {
     tokio::task::spawn_blocking(what).await.map_err(|_| StatusCode::INTERNAL_SERVER_ERROR)
-}
-
-/// An edit that was asked for, and what it is called in the list of what can be undone.
-#[derive(Deserialize)]
-struct AskedEdit {
-    said: String,
-    /// Edits of other files that belong to it.
-    #[serde(default)]
-    also: Vec<Edit>,
-    #[serde(flatten)]
-    edit: Edit,
-}
-
-async fn edit(State(shared): State<Shared>, Json(asked): Json<AskedEdit>) -> Response {
-    let AskedEdit { said, also, edit } = asked;
-    let said: String = said.chars().take(200).collect();
-    done(shared.turn(move |bench| bench.edit(&edit, &also, &said), turned).await)
-}
-
-async fn undo(State(shared): State<Shared>) -> Response {
-    done(shared.turn(Bench::undo, turned).await)
-}
-
-async fn redo(State(shared): State<Shared>) -> Response {
-    done(shared.turn(Bench::redo, turned).await)
-}
-
-fn turned(done: &Result<Turned, JournalError>) -> Option<Turned> {
-    done.as_ref().ok().cloned()
-}
-
-/// The answer to a change.
-fn done(done: Result<Result<Turned, JournalError>, StatusCode>) -> Response {
-    #[derive(serde::Serialize)]
-    struct Refused {
-        message: String,
-        file: Option<String>,
-        now: Option<String>,
-    }
-    match done {
-        Err(status) => status.into_response(),
-        Ok(Ok(turned)) => Json(turned).into_response(),
-        Ok(Err(error)) => {
-            let message = error.to_string();
-            let (status, file, now) = match error {
-                JournalError::Edit(EditError::Conflict { file, now }) => {
-                    (StatusCode::CONFLICT, Some(file), Some(now))
-                }
-                JournalError::Save(_) => (StatusCode::INTERNAL_SERVER_ERROR, None, None),
-                JournalError::Nothing(_) | JournalError::Edit(_) => {
-                    (StatusCode::UNPROCESSABLE_ENTITY, None, None)
-                }
-            };
-            (status, Json(Refused { message, file, now })).into_response()
-        }
-    }
 }

@@ -2,12 +2,12 @@
 //! ways of a note is likely to take one.
 
 use std::collections::HashMap;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use apoyando_book::edit::ItemPlace;
 
 use crate::build::Workshop;
-use crate::item::{Made, MadeOf, common_key, item_key};
+use crate::item::{BuiltItem, Made, MadeOf, common_key, item_key};
 use crate::printing::Printing;
 
 /// An item that nobody has asked for yet.
@@ -15,6 +15,17 @@ use crate::printing::Printing;
 pub struct Foreseen {
     key: u128,
     made: Made,
+}
+
+impl Foreseen {
+    /// What was made.
+    #[must_use]
+    pub fn item(&self) -> Option<&Arc<BuiltItem>> {
+        match &self.made {
+            Made::Music(made) => Some(&made.built),
+            _ => None,
+        }
+    }
 }
 
 /// What was foreseen and has not been asked for.

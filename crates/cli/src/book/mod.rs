@@ -49,10 +49,8 @@ pub fn check(arguments: &CheckArguments) -> Outcome {
 /// `open DIR`
 pub fn open_in_browser(arguments: &OpenArguments) -> Outcome {
     let served = |book: apoyando_web::Served| {
-        let apoyando_web::Served { address, title, pages } = book;
-        print(&format!(
-            "{title}: {pages} pages, open at {address} (this computer only). Stop with Ctrl-C.\n"
-        ));
+        let apoyando_web::Served { address, title } = book;
+        print(&format!("{title}: open at {address} (this computer only). Stop with Ctrl-C.\n"));
     };
     match apoyando_web::open(&arguments.folder, arguments.port, served) {
         Ok(()) => Outcome::Good,

@@ -94,6 +94,29 @@ fn only_what_changed_is_told() {
     same(&proofs, &book, "other paper");
 }
 
+/// What is expected is as if it had been set then, and what was before is at hand, too; something
+/// else than expected is set for itself.
+#[test]
+fn what_is_expected_comes_as_it_would_be_set() {
+    let (book, mut longer, mut other) = (mixed(), mixed(), mixed());
+    *last_music(&mut longer) = sample::music(2);
+    other.sections.remove(3);
+    let mut proofs = Proofs::default();
+    proofs.set(book.clone()).unwrap();
+    let last = proofs.count();
+    for expected in [&longer, &other] {
+        let mut ahead = proofs.clone();
+        ahead.set(expected.clone()).unwrap();
+        proofs.expect(ahead);
+        same(&proofs, &book, "nothing has changed yet");
+    }
+    for (come, pages) in [(&longer, Some([last])), (&book, Some([last])), (&other, None)] {
+        let told = proofs.set(come.clone()).unwrap();
+        assert!(pages.is_none_or(|pages| told == pages), "{told:?}");
+        same(&proofs, come, "it came");
+    }
+}
+
 #[test]
 fn a_document_that_cannot_be_set_leaves_no_pages() {
     let mut proofs = Proofs::default();
