@@ -32,10 +32,10 @@ from test_open_book import CHROMIUM, FLAGS
 # Which notes are chosen; another seed must do as well.
 SEED = 20260
 
-# Takes another way for a note and tells after how many milliseconds its page was drawn anew, or
+# Takes any of the other ways for a note and tells after how many milliseconds its page was drawn anew, or
 # as it was, with its notes anew, where nothing is printed otherwise; nothing, if there is no other
 # way. `drawn`, `noted` and `wanted` are what the page itself keeps of that.
-TAKE = """async ([item, note, reading]) => {
+TAKE = """async ([item, note, reading, which]) => {
   const found = document.querySelector(`.note[data-item="${item}"][data-note="${note}"]`);
   if (!found) return null;
   const sheet = found.closest(".sheet");
@@ -44,8 +44,9 @@ TAKE = """async ([item, note, reading]) => {
   const shown = () => card.querySelector(".card")?.dataset.said === found.getAttribute("aria-label");
   const frame = () => new Promise(requestAnimationFrame);
   for (let waits = 0; !shown() && waits < 600; waits++) await frame();
-  const way = card.querySelector(".ways button[data-take]");
-  if (!way) return null;
+  const ways = [...card.querySelectorAll(".ways button[data-take^='[']")];
+  if (!ways.length) return null;
+  const way = ways[Math.floor(which * ways.length)];
   await new Promise((read) => setTimeout(read, reading));
   const noted = sheet.dataset.noted;
   const begin = performance.now();
@@ -99,7 +100,7 @@ def pins(page, count: int, reading: int, dice: random.Random):
         if not notes:
             continue
         before = page.evaluate("document.getElementById('undo').title")
-        took = page.evaluate(TAKE, [*dice.choice(notes), reading])
+        took = page.evaluate(TAKE, [*dice.choice(notes), reading, dice.random()])
         if took is not None:
             taken += 1
             yield took

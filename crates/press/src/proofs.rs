@@ -33,12 +33,17 @@ pub struct Proofs {
     /// The document set last, without its sections.
     book: Option<Document>,
     takes: Vec<Kept>,
-    /// Takes that were before, or are expected: the last first.
+    /// Takes that were before, the last first.
     aside: Vec<Kept>,
+    /// Takes that may come.
+    expected: Vec<Kept>,
 }
 
-/// So many takes are kept aside.
-const ASIDE: usize = 16;
+/// So many takes that were before are kept.
+const ASIDE: usize = 4;
+
+/// So many takes are expected.
+const EXPECTED: usize = 12;
 
 /// How many settings of a take are kept: one for each way it may be tried in.
 const SETTINGS: usize = 4;
@@ -85,6 +90,7 @@ impl Proofs {
         if self.book.as_ref() != Some(&document) {
             self.takes.clear();
             self.aside.clear();
+            self.expected.clear();
         }
         self.book = Some(document.clone());
         document.sections = sections;
@@ -111,13 +117,18 @@ impl Proofs {
     pub fn expect(&mut self, ahead: Self) {
         let is_new = |kept: &Kept| {
             let mut known = self.takes.iter().chain(&self.aside);
-            !kept.settings.is_empty() && !known.any(|it| Arc::ptr_eq(&it.galley, &kept.galley))
+            !known.any(|it| Arc::ptr_eq(&it.galley, &kept.galley))
         };
         if self.book == ahead.book {
             let new: Vec<Kept> = ahead.takes.into_iter().filter(is_new).collect();
-            self.aside.splice(0..0, new);
-            self.aside.truncate(ASIDE);
+            self.expected.extend(new);
+            self.expected.truncate(EXPECTED);
         }
+    }
+
+    /// Expects nothing any more.
+    pub fn expect_nothing(&mut self) {
+        self.expected.clear();
     }
 
     /// How many pages there are.
@@ -173,8 +184,9 @@ impl Proofs {
     }
 
     fn compose(&mut self, document: &Document) -> Result<(), PressError> {
-        let before = (std::mem::take(&mut self.takes), std::mem::take(&mut self.aside));
-        (self.takes, self.aside) = measured(document, before)?;
+        let [before, aside, expected] =
+            [&mut self.takes, &mut self.aside, &mut self.expected].map(std::mem::take);
+        (self.takes, self.aside) = measured(document, before, (aside, expected))?;
         let galleys: Vec<_> = self.takes.iter().map(|kept| Arc::clone(&kept.galley)).collect();
         for choose in WAYS {
             let chosen: Vec<Option<Chosen>> = choose(&galleys).into_iter().map(Some).collect();
@@ -344,13 +356,16 @@ fn running(document: &Document, take: &Take) -> String {
     Setter::default().running("", &heading)
 }
 
-/// The takes of a document, measured; those that were before or are kept aside and did not
-/// change are not measured again. With what is kept aside now.
+/// The takes of a document, measured; those that were before, were aside or are expected and did
+/// not change are not measured again. With what is aside now.
 fn measured(
     document: &Document,
-    (before, aside): (Vec<Kept>, Vec<Kept>),
+    before: Vec<Kept>,
+    (aside, expected): (Vec<Kept>, Vec<Kept>),
 ) -> Result<(Vec<Kept>, Vec<Kept>), PressError> {
-    let mut before: Vec<Option<Kept>> = before.into_iter().chain(aside).map(Some).collect();
+    let were = before.len() + aside.len();
+    let all = before.into_iter().chain(aside).chain(expected);
+    let mut before: Vec<Option<Kept>> = all.map(Some).collect();
     let takes = Take::all(document).into_iter().enumerate();
     let found: Vec<(Take, Option<Kept>)> = takes
         .map(|(index, take)| {
@@ -387,5 +402,5 @@ fn measured(
         }
     });
     let kept = kept.collect();
-    Ok((kept, before.into_iter().flatten().take(ASIDE).collect()))
+    Ok((kept, before.into_iter().take(were).flatten().take(ASIDE).collect()))
 }

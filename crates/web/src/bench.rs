@@ -238,8 +238,9 @@ impl Bench {
     }
 
     /// Has nothing at hand of what may come.
-    pub fn expect_nothing(&self) {
+    pub fn expect_nothing(&mut self) {
         self.workshop.expect_nothing();
+        self.proofs.expect_nothing();
     }
 
     /// The folder of the book.

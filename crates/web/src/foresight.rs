@@ -35,7 +35,7 @@ pub fn foresee(shared: &Shared, ways: Vec<Edit>) {
     let shared = shared.clone();
     tokio::task::spawn_blocking(move || {
         let (folder, at_hand, proofs) = {
-            let bench = shared.bench();
+            let mut bench = shared.bench();
             bench.expect_nothing();
             (bench.folder().to_owned(), bench.at_hand(), bench.proofs().clone())
         };
