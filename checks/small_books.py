@@ -10,6 +10,7 @@ sections = ["one"]
 {level}
 """
 HEAD = "X:1\nT:A Tune\nM:4/4\nL:1/4\nK:C clef=treble-8\n"
+LOW = 'barre = "none"\npositions = ["I", "II", "III", "IV", "V"]\nextension = 0'
 OPEN = 'highest-fret = 12\nbarre = "full"\nextension = 1'
 
 

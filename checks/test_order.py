@@ -286,7 +286,7 @@ def test_what_was_decided_about_bars_is_seen_and_taken_back(page, book):  # noqa
     shown = {int(it.get_attribute("data-bar")) for it in page.locator(".note.inrange").all()}
     assert shown == {1, 2, 3}
     page.click('#card [data-span="no-barre"]')
-    taken_back = page.get_by_role("button", name="Take back “no barre, bars 1-3”")
+    taken_back = page.get_by_role("button", name="Take back “no barre, bars 1 to 3”")
     taken_back.wait_for()
     assert 'no-barre = ["1-3"]' in section(book, "c-major")
     taken_back.focus()

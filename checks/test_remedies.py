@@ -1,10 +1,18 @@
 """What the program has to say about a book can be put right by a button, at the note and in the
 list: for each kind of remedy the remark is gone when it is taken, and back when it is undone."""
 
+import subprocess
+
 import pytest
 import small_books as small
 from small_books import pin, solo
 from test_open_book import OpenBook, browser, texts  # noqa: F401
+
+
+
+def exercise(kind: str, position: str) -> str:
+    return f'[[items]]\nkind = "{kind}"\nposition = "{position}"\n'
+
 
 NO_BARRE = 'highest-fret = 5\nbarre = "none"\nextension = 0'
 F_CHORD = "[F,CFAcf]4|]"
@@ -12,6 +20,7 @@ TWO_PINS = pin("bar = 1\nfinger = 2") + pin("bar = 1\nfinger = 3")
 RIGHT_PINS = pin('bar = 1\npitch = "C4"\nright = "a"') + pin('bar = 1\npitch = "E5"\nright = "p"')
 LIKE = "C D E F|G A B c|C D E F|G A B c|]"
 RINGS = "[E,B]4|[^C^E^G]4|]"
+CHORDS = exercise("progression", "I") + 'degrees = "I IV V7 I"\n'
 OPEN_AND_OVER = small.OPEN + "\nsubstitution = true"
 
 
@@ -29,7 +38,7 @@ CASES = [
     case("is not taken over", "Take back “second finger 4”", None, solo(pin("bar = 1\nsecond-finger = 4")), "e4|]", level=OPEN_AND_OVER),
     case("cannot be played with string ①", "Take back “string ①”", None, solo(pin("bar = 1\nstring = 1")), "C4|]"),
     case("exclude each other", "Take back “finger 2”", None, solo(TWO_PINS), "C4|]"),
-    case("with no barre, as pinned", "Take back “no barre, bars 1”", None, solo('no-barre = ["1"]\n'), F_CHORD),
+    case("with no barre, as pinned", "Take back “no barre, bar 1”", None, solo('no-barre = ["1"]\n'), F_CHORD),
     case("does not lie in the order p i m a", "Take back “right finger a”", None, solo(RIGHT_PINS), "[Ce]4|]"),
     case("played otherwise in bar 3", "Pin it in bar 3 too", "bar = 3\nfinger = 4", solo(pin("bar = 1\nfinger = 4")), LIKE),
     case("played otherwise in bar 3", "Let pins hold in like bars, in the whole book", "like-bars = true", solo(pin("bar = 1\nfinger = 4")), LIKE),
@@ -43,6 +52,9 @@ CASES = [
     case("the open ⑥", "Let it stand", "[[items.seen]]", solo(), RINGS),
     case("a duet has two parts", "Make it a solo", 'kind = "solo"', solo().replace("solo", "duet")),
     case("has no tonic octave in III", "Write it in II", 'position = "II"', '[[items]]\nkind = "scale"\nposition = "III"\n', level='positions = ["I", "II", "III"]\nextension = 0', key="F# major"),
+    case("lies outside III", "Allow an extension of one fret in this exercise", "allow = { extension = 1 }", exercise("scale", "III"), level=small.LOW, key="F major"),
+    case("has no shape", "Allow finger 4 in this exercise", "allow = { fingers = [4] }", CHORDS, level=small.LOW + "\nfingers = [0, 1, 2, 3]", key="Bb major"),
+    case("stands in first inversion", "Allow any barre in this exercise", 'allow = { barre = "full" }', CHORDS, level=small.LOW + "\nhighest-fret = 4", key="F major"),
     case("there is no file", "Use this file", 'file = "tune.abc" # the bell', solo().replace('"tune.abc"', '"tone.abc" # the bell')),
 ]
 
@@ -118,22 +130,55 @@ def test_the_card_of_a_note_has_the_same_button(apoyando, browser, tmp_path):  #
         book.kill()
 
 
-def test_a_pin_that_followed_its_note_is_written_where_the_note_is(apoyando, browser, tmp_path):  # noqa: F811
-    """Two bars were put before a pinned one: the program says where the pin went, and writes it."""
-    import subprocess
+FOLLOWED = [
+    pytest.param(
+        pin("bar = 2\nbeat = 3\nfinger = 4"),
+        "follows its note",
+        "It means B4, bar 3, beat 3",
+        "bar = 3\nbeat = 3\nfinger = 4",
+        id="a note",
+    ),
+    # What is beside the old word stays.
+    pytest.param(
+        '[[items.positions]]\nbars = "2" # so that it sings\nposition = "II"\n',
+        "on bar 2 follows its music to bar 3",
+        "It means bar 3",
+        'bars = "3" # so that it sings',
+        id="bars",
+    ),
+]
 
+
+@pytest.mark.parametrize("pinned, says, button, wrote", FOLLOWED)
+def test_a_pin_that_followed_its_music_is_written_where_that_is(apoyando, browser, tmp_path, pinned, says, button, wrote):  # noqa: F811
+    """A bar was put before a pinned one: the program says where the pin went, and writes it."""
     folder = tmp_path / "book"
-    small.book(folder, solo(pin("bar = 2\nbeat = 3\nfinger = 4")), "C D E F|G A B c|]")
+    small.book(folder, solo(pinned), "C D E F|G A B c|]")
     subprocess.run([apoyando, "build", str(folder), "--edition", "main"], check=True, capture_output=True)
     tune = folder / "pieces" / "tune.abc"
     tune.write_text(tune.read_text().replace("C D E F|", "E E E E|C D E F|"))
     book, window, faults = opened(apoyando, folder, browser)
     try:
         window.locator("#remarks summary").click()
-        remark = window.locator("#findings li:not(:has(li))", has_text="follows its note")
-        remark.get_by_role("button", name="It means B4, bar 3, beat 3", exact=True).click()
-        gone(window, "follows its note")
-        assert "bar = 3\nbeat = 3\nfinger = 4" in (folder / "sections" / "one.toml").read_text()
+        remark = window.locator("#findings li:not(:has(li))", has_text=says)
+        remark.get_by_role("button", name=button, exact=True).click()
+        gone(window, says)
+        assert wrote in (folder / "sections" / "one.toml").read_text()
+        assert faults == []
+    finally:
+        window.close()
+        book.kill()
+
+
+def test_what_the_pages_cannot_print_is_said(apoyando, browser, tmp_path):  # noqa: F811
+    """A letter that the typefaces of the book do not have."""
+    folder = tmp_path / "book"
+    small.book(folder, solo('title = "\u7af9"\n'), "C D E F|]")
+    book, window, faults = opened(apoyando, folder, browser)
+    try:
+        window.locator("#remarks summary").click()
+        said = window.locator("#findings li", has_text="the typeface has no")
+        assert "U+7AF9" in said.first.inner_text()
         assert faults == []
     finally:
         window.close()

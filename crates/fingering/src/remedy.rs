@@ -4,7 +4,7 @@ use apoyando_fretboard::Fret;
 use apoyando_music::{BarIndex, NoteId, ToneId};
 
 use crate::hand::{LeftFinger, Position};
-use crate::level::BarreLimit;
+use crate::level::{BarreLimit, Level};
 use crate::pins::Pin;
 
 /// A place in the file of the plan that a finding names.
@@ -31,6 +31,23 @@ pub enum Allowance {
     Extension(u8),
     /// Another finger that takes over a note while it sounds.
     Substitution,
+}
+
+impl Allowance {
+    /// A level with this allowed, too.
+    #[must_use]
+    pub fn beside(self, level: &Level) -> Level {
+        let mut wider = level.clone();
+        match self {
+            Self::Barre(limit) => wider.barre = wider.barre.max(limit),
+            Self::HighestFret(fret) => wider.highest_fret = wider.highest_fret.max(fret),
+            Self::Position(position) => wider.positions = wider.positions.with(position),
+            Self::Finger(finger) => wider.fingers = wider.fingers.with(finger),
+            Self::Extension(frets) => wider.extension = wider.extension.max(frets),
+            Self::Substitution => wider.substitution = true,
+        }
+        wider
+    }
 }
 
 /// One thing that can be done. What it is called, and which text of the plan it changes, is

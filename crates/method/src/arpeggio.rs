@@ -56,7 +56,7 @@ pub fn write(
         found.chord,
         shape.frets()
     ));
-    written.findings.extend(inverted_finding(degree, found, &voicing));
+    written.findings.extend(inverted_finding(setting, degree, found, &voicing));
     Ok(written)
 }
 

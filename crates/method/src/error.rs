@@ -1,9 +1,11 @@
 //! Why an exercise cannot be written.
 
-use apoyando_fingering::{Allowance, BarreLimit, Position, Remedy};
+use apoyando_fingering::{Allowance, Position, Remedy};
 use apoyando_fretboard::Place;
 use apoyando_music::degree::DegreeKeyError;
 use apoyando_music::{Key, Pitch, ScaleKind, ScoreError};
+
+use crate::words::or_allow;
 
 /// What is wrong, where, and what can be done.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -68,7 +70,8 @@ pub enum MethodError {
     Degree(#[from] DegreeKeyError),
     /// No shape of a chord can be held within the level.
     #[error(
-        "{degree} ({chord}) has no shape that the level allows up to fret {highest_fret}; allow a barre or finger 4, or choose another chord"
+        "{degree} ({chord}) has no shape that the level allows up to fret {highest_fret}; {}choose another chord",
+        or_allow(.helps)
     )]
     NoShape {
         /// The degree.
@@ -77,6 +80,8 @@ pub enum MethodError {
         chord: String,
         /// The highest fret tried.
         highest_fret: u8,
+        /// What would let it have one, each by itself.
+        helps: Vec<Allowance>,
     },
     /// Nothing to write.
     #[error("the progression has no chords; name degrees, as in I IV V7 I")]
@@ -137,7 +142,7 @@ impl MethodError {
                 remedies.extend(choose(others));
                 remedies
             }
-            Self::NoShape { .. } => vec![Remedy::Allow(Allowance::Barre(BarreLimit::Full))],
+            Self::NoShape { helps, .. } => helps.iter().copied().map(Remedy::Allow).collect(),
             _ => Vec::new(),
         }
     }

@@ -19,11 +19,17 @@ use crate::error::MethodError;
 use crate::ladder::ground;
 use crate::setting::Setting;
 use crate::voicing::{Search, Voicing, effort_of_shapes, sounded};
-use crate::words::both;
+use crate::words::{allowed, both, or_allow};
 use crate::written::Written;
 
 /// How many shapes of each chord are tried, best first.
 const TRIED: usize = 32;
+/// What may let a chord have a shape, tried one by one.
+const FOR_A_SHAPE: [Allowance; 3] = [
+    Allowance::Barre(BarreLimit::Full),
+    Allowance::Finger(Some(LeftFinger::Four)),
+    Allowance::HighestFret(Fret(4)),
+];
 /// How often a shape's own cost counts: what is easy to hold and sounds full
 /// comes before what is near.
 const SHAPE: i32 = 2;
@@ -81,7 +87,7 @@ pub fn write(
     for (degree, (found, voicing)) in degrees.iter().zip(&row) {
         if !seen.contains(degree) {
             seen.push(*degree);
-            written.findings.extend(inverted_finding(*degree, *found, voicing));
+            written.findings.extend(inverted_finding(setting, *degree, *found, voicing));
         }
     }
     Ok(written)
@@ -93,13 +99,7 @@ pub(crate) fn shapes(
     effort: &EffortTable,
     degrees: &[Degree],
 ) -> Result<Vec<(DegreeChord, Voicing)>, MethodError> {
-    let search = Search {
-        instrument: setting.instrument,
-        level: setting.level,
-        effort,
-        home: setting.position,
-        at_home_only: false,
-    };
+    let search = search(setting, effort);
     let mut columns = Vec::with_capacity(degrees.len());
     for degree in degrees {
         let found = degree.in_key(setting.key)?;
@@ -110,6 +110,7 @@ pub(crate) fn shapes(
                 degree: degree.to_string(),
                 chord: found.to_string(),
                 highest_fret: search.highest_fret(),
+                helps: helps(&search, found, |_| true),
             });
         }
         columns.push((found, voicings));
@@ -123,6 +124,21 @@ pub(crate) fn shapes(
         .zip(chosen)
         .map(|((found, mut voicings), index)| (found, voicings.swap_remove(index)))
         .collect())
+}
+
+/// What would make the best shape of a chord such a one, each by itself.
+fn helps(
+    search: &Search<'_>,
+    found: DegreeChord,
+    is_such: impl Fn(&Voicing) -> bool,
+) -> Vec<Allowance> {
+    let own = search.level;
+    let helps = |more: &Allowance| {
+        let level = &more.beside(own);
+        let search = Search { level, ..*search };
+        level != own && search.voicings(found.chord, found.inversion).first().is_some_and(&is_such)
+    };
+    FOR_A_SHAPE.into_iter().filter(helps).collect()
 }
 
 type Column = (DegreeChord, Vec<Voicing>);
@@ -242,23 +258,45 @@ fn common_fingers(row: &[(DegreeChord, Voicing)]) -> Vec<String> {
 /// What the author should know of a chord that is not in the position of its
 /// notes that the degree asks for.
 pub(crate) fn inverted_finding(
+    setting: &Setting<'_>,
     degree: Degree,
     found: DegreeChord,
     voicing: &Voicing,
 ) -> Option<Finding> {
-    (voicing.inversion != found.inversion).then(|| Finding {
+    if voicing.inversion == found.inversion {
+        return None;
+    }
+    let effort = effort_of_shapes();
+    let search = search(setting, &effort);
+    let helps = helps(&search, found, |best| best.inversion == found.inversion);
+    let why = match helps[..] {
+        [] => "no shape in root position is as easy".to_owned(),
+        _ => format!("in root position it needs {}", allowed(&helps)),
+    };
+    Some(Finding {
         rule: "chord-inverted",
         severity: Severity::Advice,
         place: FindingPlace::default(),
         message: format!(
-            "{degree} ({}) stands in {} as {}; in root position it needs a barre or more fingers.",
+            "{degree} ({}) stands in {} as {}; {why}.",
             found.chord,
             voicing.inversion,
             voicing.shape(String::new()).frets()
         ),
-        remedy: Some("allow a full barre, or choose another chord".to_owned()),
-        remedies: vec![Remedy::Allow(Allowance::Barre(BarreLimit::Full))],
+        remedy: Some(format!("{}choose another chord", or_allow(&helps))),
+        remedies: helps.into_iter().map(Remedy::Allow).collect(),
     })
+}
+
+/// The shapes that are looked for in an exercise.
+const fn search<'a>(setting: &Setting<'a>, effort: &'a EffortTable) -> Search<'a> {
+    Search {
+        instrument: setting.instrument,
+        level: setting.level,
+        effort,
+        home: setting.position,
+        at_home_only: false,
+    }
 }
 
 #[cfg(test)]
@@ -367,6 +405,43 @@ mod tests {
         let setting = trial::setting("C major", 1, &guitar, &none);
         let error = write(&setting, &degrees("I"), None).unwrap_err();
         assert!(matches!(error, MethodError::NoShape { .. }), "{error}");
+        assert_eq!(error.remedies(), [], "not one finger is enough");
         assert_eq!(write(&setting, &[], None), Err(MethodError::NoDegrees));
+    }
+
+    /// For B♭ without finger 4 a barre would not help: it is not offered.
+    #[test]
+    fn what_is_offered_lets_the_chord_be_held() {
+        use apoyando_fingering::LeftFingerSet;
+        let guitar = Instrument::guitar();
+        let fingers = [None, Some(LeftFinger::One), Some(LeftFinger::Two), Some(LeftFinger::Three)];
+        let fingers = fingers.into_iter().fold(LeftFingerSet::NONE, LeftFingerSet::with);
+        let level = Level { fingers, ..Level::first() };
+        let setting = trial::setting("Bb major", 1, &guitar, &level);
+        let error = write(&setting, &degrees("I"), None).unwrap_err();
+        let four = Allowance::Finger(Some(LeftFinger::Four));
+        assert_eq!(error.remedies(), [Remedy::Allow(four)], "{error}");
+        let wider = four.beside(&level);
+        let setting = trial::setting("Bb major", 1, &guitar, &wider);
+        assert!(write(&setting, &degrees("I"), None).is_ok());
+    }
+
+    /// A level that allows a barre has what one without it has: C♯ xx312x without finger 4.
+    #[test]
+    fn what_is_allowed_besides_takes_no_shape_away() {
+        use apoyando_fingering::LeftFingerSet;
+        let guitar = Instrument::guitar();
+        let fingers = [None, Some(LeftFinger::One), Some(LeftFinger::Two), Some(LeftFinger::Three)];
+        let fingers = fingers.into_iter().fold(LeftFingerSet::NONE, LeftFingerSet::with);
+        for barre in [BarreLimit::None, BarreLimit::Full] {
+            let level = Level { fingers, barre, ..Level::first() };
+            let setting = trial::setting("C# major", 1, &guitar, &level);
+            let written = write(&setting, &degrees("I"), None).unwrap();
+            let said = &written.findings[0];
+            assert!(said.message.contains("xx312x"), "{said}");
+            // A barre would not help, and is there.
+            let full = Remedy::Allow(Allowance::Barre(BarreLimit::Full));
+            assert!(!said.remedies.contains(&full), "{said}");
+        }
     }
 }

@@ -161,6 +161,15 @@ pub(crate) struct Search<'a> {
     pub(crate) at_home_only: bool,
 }
 
+/// A chord as it is wanted.
+#[derive(Clone, Copy)]
+struct Wanted {
+    chord: Chord,
+    inversion: Inversion,
+    /// Whether its first inversion does, too.
+    gives_way: bool,
+}
+
 impl Search<'_> {
     /// The highest fret tried: the home position's own, and at least the
     /// fourth, where open chords lie.
@@ -171,13 +180,23 @@ impl Search<'_> {
 
     /// All shapes of a chord that the level allows, best first. A triad in root
     /// position gives way to its first inversion where a level without large
-    /// barres leaves little choice, as Bm does to xx0432.
+    /// barres leaves little choice, as Bm does to xx0432, or where there is no other shape.
     pub(crate) fn voicings(&self, chord: Chord, inversion: Inversion) -> Vec<Voicing> {
+        // A seventh chord can leave out its fifth instead.
+        let may = inversion == Inversion::ROOT && !chord.quality().is_seventh();
+        let root =
+            Wanted { chord, inversion, gives_way: may && self.level.barre != BarreLimit::Full };
+        let found = self.found(root);
+        let again = found.is_empty() && may && !root.gives_way;
+        if again { self.found(Wanted { gives_way: true, ..root }) } else { found }
+    }
+
+    fn found(&self, wanted: Wanted) -> Vec<Voicing> {
         let strings = self.instrument.tuning.len();
         let mut found = Vec::new();
         for thickest in (FEWEST_STRINGS - 1..strings).rev() {
             let mut frets = vec![None; strings];
-            self.lay(chord, inversion, thickest, thickest, &mut frets, &mut found);
+            self.lay(wanted, thickest, thickest, &mut frets, &mut found);
         }
         found.sort_by(|a, b| {
             (a.cost, &a.frets, &a.grip.fingers).cmp(&(b.cost, &b.frets, &b.grip.fingers))
@@ -189,8 +208,7 @@ impl Search<'_> {
     /// thinner one.
     fn lay(
         &self,
-        chord: Chord,
-        inversion: Inversion,
+        wanted: Wanted,
         thickest: usize,
         index: usize,
         frets: &mut Vec<Option<Fret>>,
@@ -200,16 +218,16 @@ impl Search<'_> {
         for fret in (0..=self.highest_fret()).map(Fret) {
             let place = Place { string, fret };
             let Some(key) = self.instrument.sound(place) else { continue };
-            let tone = chord.note_of_class(i32::from(key.0)).is_some();
+            let tone = wanted.chord.note_of_class(i32::from(key.0)).is_some();
             if !tone || !self.may_lie(fret, frets) {
                 continue;
             }
             frets[index] = Some(fret);
             if thickest - index + 1 >= FEWEST_STRINGS {
-                self.weigh(chord, inversion, thickest, index, frets, found);
+                self.weigh(wanted, (thickest, index), frets, found);
             }
             if index > 0 {
-                self.lay(chord, inversion, thickest, index - 1, frets, found);
+                self.lay(wanted, thickest, index - 1, frets, found);
             }
             frets[index] = None;
         }
@@ -228,21 +246,18 @@ impl Search<'_> {
 
     fn weigh(
         &self,
-        chord: Chord,
-        wanted: Inversion,
-        thickest: usize,
-        thinnest: usize,
+        wanted: Wanted,
+        (thickest, thinnest): (usize, usize),
         frets: &[Option<Fret>],
         found: &mut Vec<Voicing>,
     ) {
+        let chord = wanted.chord;
         let sounds = sounded(frets, chord, self.instrument);
         let Some(lowest) = sounds.iter().map(|(pitch, _)| *pitch).min() else { return };
         let Some(inversion) = chord.inversion_over(lowest.name()) else { return };
-        // A seventh chord can leave out its fifth instead.
-        let gives_way = self.level.barre != BarreLimit::Full && !chord.quality().is_seventh();
-        let inverted = match (wanted, inversion) {
-            (wanted, found) if wanted == found => 0,
-            (Inversion::ROOT, Inversion::FIRST) if gives_way => INVERTED,
+        let inverted = match inversion {
+            found if wanted.inversion == found => 0,
+            Inversion::FIRST if wanted.gives_way => INVERTED,
             _ => return,
         };
         let turned = sounds.windows(2).filter(|pair| pair[1].0 < pair[0].0).count() as i32;

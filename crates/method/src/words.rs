@@ -1,5 +1,7 @@
 //! Rows of words as sentences need them.
 
+use apoyando_fingering::Allowance;
+
 fn joined(words: &[String], last: &str) -> String {
     match words {
         [] => String::new(),
@@ -11,6 +13,28 @@ fn joined(words: &[String], last: &str) -> String {
 /// `I, II or V`.
 pub(crate) fn either(words: &[String]) -> String {
     joined(words, "or")
+}
+
+/// `a barre or finger 4`.
+pub(crate) fn allowed(allowances: &[Allowance]) -> String {
+    let named = |allowance: &Allowance| match allowance {
+        Allowance::Barre(_) => "a barre".to_owned(),
+        Allowance::HighestFret(fret) => format!("frets up to {fret}"),
+        Allowance::Position(position) => format!("position {position}"),
+        Allowance::Finger(None) => "open strings".to_owned(),
+        Allowance::Finger(Some(finger)) => format!("finger {finger}"),
+        Allowance::Extension(_) => "an extension".to_owned(),
+        Allowance::Substitution => "fingers that take a note over".to_owned(),
+    };
+    either(&allowances.iter().map(named).collect::<Vec<String>>())
+}
+
+/// `allow a barre or finger 4, or `; nothing where nothing is to be allowed.
+pub(crate) fn or_allow(allowances: &[Allowance]) -> String {
+    match allowances {
+        [] => String::new(),
+        some => format!("allow {}, or ", allowed(some)),
+    }
 }
 
 /// `E, A and D`.

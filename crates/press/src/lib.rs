@@ -35,6 +35,6 @@ pub use error::{Fault, PressError};
 pub use pages::{Pages, pdf, png, set, set_watched};
 pub use paper::{Millimetres, Paper};
 pub use picture::picture;
-pub use proofs::Proofs;
+pub use proofs::{Leaf, Proofs};
 pub use standing::Standing;
 pub use steps::{Step, Watch};

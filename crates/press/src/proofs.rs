@@ -45,8 +45,9 @@ const ASIDE: usize = 4;
 /// So many takes are expected.
 const EXPECTED: usize = 12;
 
-/// How many settings of a take are kept: one for each way it may be tried in.
-const SETTINGS: usize = 4;
+/// How many settings of a take are kept: two for each way it may be tried in, where it may have
+/// been taken to begin on another page.
+const SETTINGS: usize = 6;
 
 /// How often the contents are set again where they turn out longer or shorter
 /// than thought.
@@ -95,8 +96,6 @@ impl Proofs {
         self.book = Some(document.clone());
         document.sections = sections;
         let composed = self.compose(&document);
-        // Nobody waits for it.
-        rayon::spawn(|| comemo::evict(REMEMBERED));
         if composed.is_err() {
             self.takes.clear();
         }
@@ -112,8 +111,14 @@ impl Proofs {
         Ok(changed.map(|(index, _)| index + 1).collect())
     }
 
-    /// Has at hand what `ahead` has otherwise, the proofs of what the document may become: it is
-    /// not set again when it comes.
+    /// Lets the typesetter forget what it has not needed for some changes: to be told once in
+    /// each change, and of what is only expected not at all.
+    pub fn forget() {
+        comemo::evict(REMEMBERED);
+    }
+
+    /// Has at hand the takes that `ahead` has otherwise, the proofs of what the document may
+    /// become: they are not set again when it comes. What only begins on another page is.
     pub fn expect(&mut self, ahead: Self) {
         let is_new = |kept: &Kept| {
             let mut known = self.takes.iter().chain(&self.aside);
@@ -151,15 +156,13 @@ impl Proofs {
         picture(self.pages(), page, dpi)
     }
 
-    /// A page, from 1, as SVG with points as its unit: what is printed, with letters as
-    /// outlines, on no ground.
+    /// A page, from 1.
     ///
     /// # Errors
     /// No such page.
-    pub fn svg(&self, page: usize) -> Result<String, PressError> {
+    pub fn leaf(&self, page: usize) -> Result<Leaf, PressError> {
         let found = page.checked_sub(1).and_then(|index| self.pages().nth(index));
-        let found = found.ok_or_else(|| PressError::NoSuchPage { page, pages: self.count() })?;
-        Ok(lean(typst_svg::svg(found, &typst_svg::SvgOptions::default())))
+        found.cloned().map(Leaf).ok_or_else(|| PressError::NoSuchPage { page, pages: self.count() })
     }
 
     /// The systems of music on the pages, in reading order.
@@ -259,7 +262,9 @@ impl Proofs {
             .map(|(kept, chosen)| {
                 let page = next;
                 let blank = usize::from(kept.take.recto && page.is_multiple_of(2));
-                next += match kept.settings.last() {
+                let mut known = kept.settings.iter().rev();
+                let own = known.clone().find(|set| set.chosen == *chosen);
+                next += match own.or_else(|| known.next()) {
                     Some(set) => set.pages.len(),
                     None => kept.galley.pages + blank,
                 };
@@ -270,6 +275,17 @@ impl Proofs {
             let running = running(document, &kept.take);
             kept.set(document, chosen, Proof { page, running, contents: Vec::new() })
         })
+    }
+}
+
+/// One page of the proofs, by itself.
+pub struct Leaf(Page);
+
+impl Leaf {
+    /// As SVG with points as its unit: what is printed, with letters as outlines, on no ground.
+    #[must_use]
+    pub fn svg(&self) -> String {
+        lean(typst_svg::svg(&self.0, &typst_svg::SvgOptions::default()))
     }
 }
 
@@ -403,4 +419,37 @@ fn measured(
     });
     let kept = kept.collect();
     Ok((kept, before.into_iter().take(were).flatten().take(ASIDE).collect()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::paper::Paper;
+
+    #[test]
+    fn what_was_expected_or_was_before_is_not_set_again() {
+        let document = |headings: [&str; 2]| {
+            let section =
+                |heading: &str| Section { heading: Some(heading.to_owned()), ..Section::default() };
+            Document {
+                sections: headings.into_iter().map(section).collect(),
+                ..Document::new("T", Paper::A4)
+            }
+        };
+        let (now, then) = (document(["One", "Two"]), document(["One", "Three"]));
+        let last =
+            |proofs: &Proofs| Arc::clone(proofs.takes.last().unwrap().settings.last().unwrap());
+        let mut proofs = Proofs::default();
+        proofs.set(now.clone()).unwrap();
+        let before = last(&proofs);
+        let mut ahead = proofs.clone();
+        ahead.set(then.clone()).unwrap();
+        let expected = last(&ahead);
+        assert!(!Arc::ptr_eq(&before, &expected));
+        proofs.expect(ahead);
+        proofs.set(then).unwrap();
+        assert!(Arc::ptr_eq(&last(&proofs), &expected));
+        proofs.set(now).unwrap();
+        assert!(Arc::ptr_eq(&last(&proofs), &before));
+    }
 }

@@ -9,7 +9,7 @@ use apoyando_book::edit::{
 };
 use apoyando_book::journal::{Journal, JournalError};
 use apoyando_engrave::System;
-use apoyando_fingering::Finding;
+use apoyando_fingering::{Finding, FindingPlace, Severity};
 use apoyando_fretboard::Instrument;
 use apoyando_makeup::{document, paper_of, printing};
 use apoyando_press::{Paper, Proofs, Standing};
@@ -29,7 +29,7 @@ pub struct Bench {
     built: Option<Arc<Built>>,
     standing: Vec<Standing>,
     paper: Paper,
-    /// What keeps the book from being shown as it is on disk.
+    /// What keeps the book from being shown as it is on disk, or is to be said of its pages.
     faults: Vec<Finding>,
     /// The files as they were when the book was read last.
     seen: Seen,
@@ -60,6 +60,18 @@ pub struct OnPage<'a> {
     pub item: usize,
     /// What is drawn.
     pub line: &'a Arc<System>,
+}
+
+/// What is to be said of the pages.
+fn of_pages(said: &impl ToString, severity: Severity) -> Finding {
+    Finding {
+        rule: "pages",
+        severity,
+        place: FindingPlace::default(),
+        message: said.to_string(),
+        remedy: None,
+        remedies: Vec::new(),
+    }
 }
 
 impl Bench {
@@ -117,18 +129,17 @@ impl Bench {
         let built = self.workshop.build(&printing(&book, &edition), &|_| {});
         let before = self.proofs.count();
         let set = self.proofs.set(document(&built.plan));
+        // Nobody waits for it.
+        rayon::spawn(Proofs::forget);
         self.faults.clear();
         let pages = match set {
-            Ok(pages) => pages,
+            Ok(pages) => {
+                let faults = self.proofs.faults();
+                self.faults.extend(faults.iter().map(|it| of_pages(it, Severity::Warning)));
+                pages
+            }
             Err(error) => {
-                self.faults.push(Finding {
-                    rule: "pages",
-                    severity: apoyando_fingering::Severity::Error,
-                    place: apoyando_fingering::FindingPlace::default(),
-                    message: error.to_string(),
-                    remedy: None,
-                    remedies: Vec::new(),
-                });
+                self.faults.push(of_pages(&error, Severity::Error));
                 (1..=before).collect()
             }
         };

@@ -34,14 +34,20 @@ pub fn foresee(shared: &Shared, ways: Vec<Edit>) {
     let attention = shared.attention.turn();
     let shared = shared.clone();
     tokio::task::spawn_blocking(move || {
+        let is_still = || shared.attention.is_still(attention);
         let (folder, at_hand, proofs) = {
             let mut bench = shared.bench();
+            if !is_still() {
+                return;
+            }
             bench.expect_nothing();
             (bench.folder().to_owned(), bench.at_hand(), bench.proofs().clone())
         };
         let Some(AtHand { workshop, turn, .. }) = at_hand else { return };
-        let is_still = || shared.attention.is_still(attention);
         for edit in ways {
+            if !is_still() {
+                return;
+            }
             let Command::Pin { at, .. } = &edit.command else { continue };
             // What cannot be done is said to whoever asks for it.
             let Ok(change) = apply(&folder, &edit) else { continue };
@@ -55,8 +61,12 @@ pub fn foresee(shared: &Shared, ways: Vec<Edit>) {
             };
             let Some(built) = workshop.build_while(&printing, &go_on) else { return };
             let mut ahead = proofs.clone();
-            if ahead.set(document(&built.plan)).is_ok() {
-                shared.bench().expect(turn, foreseen, ahead);
+            if ahead.set(document(&built.plan)).is_err() {
+                continue;
+            }
+            let mut bench = shared.bench();
+            if is_still() {
+                bench.expect(turn, foreseen, ahead);
             }
         }
     });

@@ -9,6 +9,7 @@ use axum::routing::get;
 use axum::{Json, Router};
 use serde::Deserialize;
 
+use crate::bench::Bench;
 use crate::listen::{self, Wanted};
 use crate::server::{Shared, aside, gone};
 
@@ -26,25 +27,34 @@ struct WhichItem {
 }
 
 /// How an item is played.
-async fn listen(State(shared): State<Shared>, Query(which): Query<WhichItem>) -> Response {
-    let Some((item, instrument)) = shared.bench().playable(which.item) else { return gone() };
-    match aside(move || apoyando_handout::heard(&item, &instrument)).await {
-        Ok(Ok(heard)) => Json(heard).into_response(),
-        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
-        Err(status) => status.into_response(),
-    }
+async fn listen(
+    State(shared): State<Shared>,
+    Query(which): Query<WhichItem>,
+) -> Result<Response, StatusCode> {
+    let Some((item, instrument)) = shared.ask(move |bench| bench.playable(which.item)).await?
+    else {
+        return Ok(gone());
+    };
+    Ok(match aside(move || apoyando_handout::heard(&item, &instrument)).await? {
+        Ok(heard) => Json(heard).into_response(),
+        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+    })
 }
 
 /// One sound of the instrument, named as `2-1-1-free-middle`.
-async fn sound(State(shared): State<Shared>, Asked(name): Asked<String>) -> Response {
-    let instrument = shared.bench().book().map(|book| book.instrument.clone());
-    let (Some(instrument), Ok(sounding)) = (instrument, name.parse()) else { return gone() };
-    match aside(move || listen::sound(sounding, &instrument)).await {
-        Ok(Ok(Some(flac))) => ([(header::CONTENT_TYPE, "audio/flac")], flac).into_response(),
-        Ok(Ok(None)) => gone(),
-        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
-        Err(status) => status.into_response(),
-    }
+async fn sound(
+    State(shared): State<Shared>,
+    Asked(name): Asked<String>,
+) -> Result<Response, StatusCode> {
+    let instrument = |bench: &Bench| bench.book().map(|book| book.instrument.clone());
+    let (Some(instrument), Ok(sounding)) = (shared.ask(instrument).await?, name.parse()) else {
+        return Ok(gone());
+    };
+    Ok(match aside(move || listen::sound(sounding, &instrument)).await? {
+        Ok(Some(flac)) => ([(header::CONTENT_TYPE, "audio/flac")], flac).into_response(),
+        Ok(None) => gone(),
+        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+    })
 }
 
 #[derive(Deserialize)]
@@ -58,25 +68,29 @@ struct WhichMusic {
 }
 
 /// A file of how an item sounds.
-async fn music(State(shared): State<Shared>, Query(which): Query<WhichMusic>) -> Response {
+async fn music(
+    State(shared): State<Shared>,
+    Query(which): Query<WhichMusic>,
+) -> Result<Response, StatusCode> {
     let WhichMusic { item, ending, tempo, parts } = which;
-    let Some((item, instrument)) = shared.bench().playable(item) else { return gone() };
+    let Some((item, instrument)) = shared.ask(move |bench| bench.playable(item)).await? else {
+        return Ok(gone());
+    };
     let Some(format) = Format::of_ending(&ending) else {
         let said = format!("Sound is written as mid, wav or flac, not as {ending}.");
-        return (StatusCode::UNPROCESSABLE_ENTITY, said).into_response();
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, said).into_response());
     };
     let named = format!("attachment; filename=\"{}.{ending}\"", item.name);
     let parts: Vec<u16> = parts.split(',').filter_map(|part| part.parse().ok()).collect();
     let tempo = tempo.map_or(Tempo::FULL, Tempo::hundredths);
     let made = move || listen::recorded(&item, &instrument, &Wanted { format, tempo, parts });
-    match aside(made).await {
-        Ok(Ok(bytes)) => {
+    Ok(match aside(made).await? {
+        Ok(bytes) => {
             let kind = format.media_type();
             let headers =
                 [(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, named.as_str())];
             (headers, bytes).into_response()
         }
-        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
-        Err(status) => status.into_response(),
-    }
+        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+    })
 }

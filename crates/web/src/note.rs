@@ -64,13 +64,13 @@ pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<Card> {
     let at = bench.place_of(index)?;
     let base = bench.revision(&at.file()).ok()?;
     let handle = Handle { base, at, note: place_of(&item.score, note)? };
-    let said = serde_json::to_string(&handle).ok()?;
+    let handle_said = serde_json::to_string(&handle).ok()?;
     let written = own.pitch.up_octaves(item.score.part(own.part).clef.octaves_up());
     let (bar, beat) = item.score.bar_and_beat(own.onset);
     let mut card = format!(
         "<div class=\"card\" data-said=\"{}\" data-handle=\"{}\"><h2>{written}</h2><p class=\"where\">{}, bar {bar}, beat {beat}</p>",
         escaped(&spoken(item, note)),
-        escaped(&said),
+        escaped(&handle_said),
         escaped(&item.title),
     );
     match tone_of(item, note) {

@@ -62,11 +62,11 @@ pub fn routes() -> Router<Shared> {
         .route("/write.js", get(move || asset(script, include_str!("../assets/write.js"))))
 }
 
-async fn order(State(shared): State<Shared>) -> Response {
-    match of(&shared.bench()) {
+async fn order(State(shared): State<Shared>) -> Result<Response, StatusCode> {
+    Ok(match shared.ask(of).await? {
         Ok(order) => Json(order).into_response(),
         Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
-    }
+    })
 }
 
 #[derive(Deserialize)]
@@ -76,15 +76,18 @@ struct WhichItem {
 }
 
 /// The lines of an item, so that they can be put into another section.
-async fn lines(State(shared): State<Shared>, Query(which): Query<WhichItem>) -> Response {
-    let text = shared.bench().text(&format!("sections/{}.toml", which.section));
-    match text {
+async fn lines(
+    State(shared): State<Shared>,
+    Query(which): Query<WhichItem>,
+) -> Result<Response, StatusCode> {
+    let file = format!("sections/{}.toml", which.section);
+    Ok(match shared.ask(move |bench| bench.text(&file)).await? {
         Ok(text) => match lines_of(&text.unwrap_or_default(), which.item) {
             Ok(lines) => lines.into_response(),
             Err(message) => (StatusCode::UNPROCESSABLE_ENTITY, message).into_response(),
         },
         Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
-    }
+    })
 }
 
 /// A key of what is said.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use apoyando_book::edit::{
     Allowed, Command, Edit, ItemPlace, Meant, NotePlace, Player, Remark, Revision, Spot,
 };
-use apoyando_book::{Item, ItemKind, PlannedPin, PlannedScope};
+use apoyando_book::{BarRange, Item, ItemKind, PlannedPin, PlannedScope};
 use apoyando_fingering::{
     Allowance, BarreLimit, Finding, LeftFinger, Pin, PinRule, PlanSpot, Remedy, Severity,
 };
@@ -186,9 +186,10 @@ impl About<'_> {
             }
             Remedy::MeansBars(spot, first, last) => {
                 let score = &self.built()?.score;
-                let bars = format!("{}-{}", score.bar(*first).number, score.bar(*last).number);
-                let label = format!("It means bars {bars}");
-                let meant = Meant::Bars(bars);
+                let [first, last] = [first, last].map(|bar| score.bar(*bar).number);
+                let bars = BarRange { first, last };
+                let label = format!("It means {}", bars.in_words());
+                let meant = Meant::Bars(bars.to_string());
                 self.offer(label, Command::Means { file: here()?, spot: at(*spot), meant })
             }
             Remedy::OfKind(kind) => {
@@ -235,7 +236,7 @@ impl About<'_> {
         let keys = keys.iter().map(|key| (*key).to_owned()).collect();
         let over = match &pinned.scope {
             PlannedScope::Note(_) => String::new(),
-            PlannedScope::Bars(bars) => format!(", bars {bars}"),
+            PlannedScope::Bars(bars) => format!(", {}", bars.in_words()),
         };
         let label = format!("Take back “{}{over}”", in_words(&rule));
         self.offer(label, Command::TakeOut { file: place.file.to_string(), spot, keys })

@@ -73,6 +73,15 @@ impl Shared {
         self.bench.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
+    /// Looks at the bench on a thread that may wait for it.
+    pub(crate) async fn ask<T: Send + 'static>(
+        &self,
+        what: impl FnOnce(&Bench) -> T + Send + 'static,
+    ) -> Result<T, StatusCode> {
+        let shared = self.clone();
+        aside(move || what(&shared.bench())).await
+    }
+
     /// Does something on a thread that may take its time, and tells all windows.
     pub(crate) async fn turn<T: Send + 'static>(
         &self,
@@ -192,7 +201,8 @@ async fn look_at_disk(shared: Shared, folder: PathBuf) {
     loop {
         tokio::time::sleep(LOOK).await;
         let (looked, folder) = (shared.clone(), folder.clone());
-        let changed = aside(move || Seen::of(&folder) != *looked.bench().seen()).await;
+        // Nothing of ours is written between the two looks.
+        let changed = looked.ask(move |bench| Seen::of(&folder) != *bench.seen()).await;
         if changed == Ok(true) {
             let _ = shared.turn(Bench::turn_over, |turned| Some(turned.clone())).await;
         }
@@ -210,11 +220,8 @@ async fn shell(State(shared): State<Shared>) -> Html<String> {
     Html(shell.replace("{title}", &escaped(&title)))
 }
 
-async fn now(State(shared): State<Shared>) -> Response {
-    match aside(move || shared.bench().now()).await {
-        Ok(now) => Json(now).into_response(),
-        Err(status) => status.into_response(),
-    }
+async fn now(State(shared): State<Shared>) -> Result<Json<Turned>, StatusCode> {
+    shared.ask(Bench::now).await.map(Json)
 }
 
 /// Tells of every change as it comes, and of what is made beside the bench.
@@ -231,19 +238,25 @@ async fn changes(
     Sse::new(stream.merge(along)).keep_alive(KeepAlive::default())
 }
 
-async fn picture(State(shared): State<Shared>, Asked(page): Asked<usize>) -> Response {
-    let drawn = shared.bench().proofs().svg(page);
-    match drawn {
-        Ok(svg) => {
-            ([(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "no-store")], svg)
-                .into_response()
-        }
-        Err(error) => (StatusCode::NOT_FOUND, error.to_string()).into_response(),
-    }
+async fn picture(
+    State(shared): State<Shared>,
+    Asked(page): Asked<usize>,
+) -> Result<Response, StatusCode> {
+    // The bench is free while it is drawn.
+    let leaf = match shared.ask(move |bench| bench.proofs().leaf(page)).await? {
+        Ok(leaf) => leaf,
+        Err(error) => return Ok((StatusCode::NOT_FOUND, error.to_string()).into_response()),
+    };
+    let svg = aside(move || leaf.svg()).await?;
+    let headers = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "no-store")];
+    Ok((headers, svg).into_response())
 }
 
-async fn notes(State(shared): State<Shared>, Asked(page): Asked<usize>) -> Html<String> {
-    Html(targets_of(&shared.bench(), page))
+async fn notes(
+    State(shared): State<Shared>,
+    Asked(page): Asked<usize>,
+) -> Result<Html<String>, StatusCode> {
+    shared.ask(move |bench| targets_of(bench, page)).await.map(Html)
 }
 
 #[derive(Deserialize)]
@@ -264,12 +277,15 @@ async fn card(State(shared): State<Shared>, Query(which): Query<WhichNote>) -> R
     }
 }
 
-async fn findings(State(shared): State<Shared>) -> Html<String> {
-    Html(remarks::list(&shared.bench()))
+async fn findings(State(shared): State<Shared>) -> Result<Html<String>, StatusCode> {
+    shared.ask(remarks::list).await.map(Html)
 }
 
-async fn contents(State(shared): State<Shared>) -> Html<String> {
-    let bench = shared.bench();
+async fn contents(State(shared): State<Shared>) -> Result<Html<String>, StatusCode> {
+    shared.ask(contents_of).await.map(Html)
+}
+
+fn contents_of(bench: &Bench) -> String {
     let mut list = String::from("<ol class=\"contents\">");
     let mut item = 0;
     let sections = bench.plan().into_iter().flat_map(|plan| &plan.sections);
@@ -290,11 +306,11 @@ async fn contents(State(shared): State<Shared>) -> Html<String> {
         item += music;
     }
     list.push_str("</ol>");
-    Html(list)
+    list
 }
 
-async fn files(State(shared): State<Shared>) -> Json<Vec<String>> {
-    Json(shared.bench().files())
+async fn files(State(shared): State<Shared>) -> Result<Json<Vec<String>>, StatusCode> {
+    shared.ask(Bench::files).await.map(Json)
 }
 
 #[derive(Deserialize)]
@@ -302,17 +318,20 @@ struct WhichFile {
     file: String,
 }
 
-async fn text(State(shared): State<Shared>, Query(which): Query<WhichFile>) -> Response {
+async fn text(
+    State(shared): State<Shared>,
+    Query(which): Query<WhichFile>,
+) -> Result<Response, StatusCode> {
     #[derive(serde::Serialize)]
     struct Text {
         text: String,
         base: Revision,
     }
-    match shared.bench().text(&which.file) {
+    Ok(match shared.ask(move |bench| bench.text(&which.file)).await? {
         Ok(Some(text)) => Json(Text { base: Revision::of(&text), text }).into_response(),
         Ok(None) => (StatusCode::NOT_FOUND, "There is no such file.").into_response(),
         Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
-    }
+    })
 }
 
 #[derive(Deserialize)]
@@ -349,7 +368,7 @@ pub fn gone() -> Response {
     (StatusCode::NOT_FOUND, "There is no such thing in the book any more.").into_response()
 }
 
-/// Does something that takes its time and needs nothing of the bench.
+/// Does something that takes its time.
 pub async fn aside<T: Send + 'static>(
     what: impl FnOnce() -> T + Send + 'static,
 ) -> Result<T, StatusCode> {

@@ -7,30 +7,27 @@ use std::sync::{Arc, Mutex, PoisonError};
 use apoyando_book::edit::ItemPlace;
 
 use crate::build::Workshop;
-use crate::item::{BuiltItem, Made, MadeOf, common_key, item_key};
+use crate::item::{BuiltItem, Made, MadeItem, MadeOf, common_key, item_key};
 use crate::printing::Printing;
 
 /// An item that nobody has asked for yet.
 #[derive(Clone)]
 pub struct Foreseen {
     key: u128,
-    made: Made,
+    made: Arc<MadeItem>,
 }
 
 impl Foreseen {
     /// What was made.
     #[must_use]
-    pub fn item(&self) -> Option<&Arc<BuiltItem>> {
-        match &self.made {
-            Made::Music(made) => Some(&made.built),
-            _ => None,
-        }
+    pub fn item(&self) -> &Arc<BuiltItem> {
+        &self.made.built
     }
 }
 
 /// What was foreseen and has not been asked for.
 #[derive(Default)]
-pub struct Foresight(Mutex<HashMap<u128, Made>>);
+pub struct Foresight(Mutex<HashMap<u128, Arc<MadeItem>>>);
 
 impl Clone for Foresight {
     /// Another run has nothing to expect.
@@ -45,7 +42,7 @@ impl Foresight {
     }
 
     /// What was foreseen under a key.
-    pub(crate) fn take(&self, key: u128) -> Option<Made> {
+    pub(crate) fn take(&self, key: u128) -> Option<Arc<MadeItem>> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner).remove(&key)
     }
 
@@ -63,8 +60,10 @@ impl Workshop {
         let section = printing.book.sections.iter().find(|it| it.name == at.section)?;
         let item = section.items.get(at.item)?;
         let key = item_key(common_key(printing), printing.book, section, at.item, item);
-        let made = self.make(printing, section, at.item, item);
-        matches!(made, Made::Music(_)).then_some(Foreseen { key, made })
+        match self.make(printing, section, at.item, item) {
+            Made::Music(made) => Some(Foreseen { key, made }),
+            _ => None,
+        }
     }
 
     /// Has an item at hand for whoever asks for it next. What is not asked for in the next round
@@ -78,14 +77,12 @@ impl Workshop {
         self.foresight.clear();
     }
 
-    /// What was foreseen under a key; what it was made of is known from now on, too.
+    /// What was foreseen under a key; its fingering and its lines are known from now on, too.
     pub(crate) fn foreseen(&self, key: u128) -> Option<Made> {
         let made = self.foresight.take(key)?;
-        if let Made::Music(item) = &made {
-            let MadeOf { fingered, engraved, .. } = item.of;
-            self.fingered.get(fingered, || item.built.parts.clone());
-            self.engraved.get(engraved, || item.built.engraving.clone());
-        }
-        Some(made)
+        let MadeOf { fingered, engraved, .. } = made.of;
+        self.fingered.get(fingered, || made.built.parts.clone());
+        self.engraved.get(engraved, || made.built.engraving.clone());
+        Some(Made::Music(made))
     }
 }

@@ -1,7 +1,7 @@
 //! Pins that follow their notes when the piece was changed.
 
 use apoyando_book::{
-    PinsFile, PlannedPin, PlannedScope, RememberedBars, RememberedNote, RememberedTune,
+    BarRange, PinsFile, PlannedPin, PlannedScope, RememberedBars, RememberedNote, RememberedTune,
 };
 use apoyando_fingering::{Finding, Remedy, Scope, Severity};
 use apoyando_music::anchor::{BarMatch, How};
@@ -173,8 +173,9 @@ fn bars(
     };
     let numbers = (score.bar(first).number, score.bar(last).number);
     let moved = (numbers != (range.first, range.last)).then(|| {
-        let message =
-            format!("the pin on {} follows its bars to {} to {}", pin.scope, numbers.0, numbers.1);
+        let now = BarRange { first: numbers.0, last: numbers.1 };
+        let (was, now) = (range.in_words(), now.in_words());
+        let message = format!("the pin on {was} follows its music to {now}");
         let mut moved =
             finding(pin, "pin-moved", message, "write the new bars into the plan".to_owned());
         moved.severity = Severity::Advice;
@@ -284,7 +285,7 @@ mod tests {
         let second = follow(&longer, 1, &plan, Some(&remembered));
         assert_eq!(scope_in(&second), Some((2, 4)));
         let said = second.placed.findings[0].to_string();
-        assert!(said.contains("the pin on bars 2-3 follows its bars to 3 to 5"), "{said}");
+        assert!(said.contains("the pin on bars 2 to 3 follows its music to bars 3 to 5"), "{said}");
         // It goes on following from where it was found.
         let third = follow(&score(OLD), 1, &plan, second.remember.as_ref());
         assert_eq!(scope_in(&third), Some((1, 2)));

@@ -38,7 +38,7 @@ fn what_was_foreseen_is_what_would_be_made() {
     let edition = after.main_edition();
     let printing = Printing { book: &after, edition: &edition, line: LINE };
     let foreseen = workshop.foresee(&printing, &at).unwrap();
-    let made = Arc::clone(foreseen.item().unwrap());
+    let made = Arc::clone(foreseen.item());
     workshop.expect(foreseen);
     let built = build(&workshop, &after);
     assert!(Arc::ptr_eq(&made, &built.items[index]));

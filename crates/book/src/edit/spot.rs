@@ -117,7 +117,7 @@ pub(super) fn means(text: &str, spot: Spot, meant: &Meant) -> Result<String, Str
     };
     match meant {
         Meant::Bars(bars) => {
-            table.insert("bars", value(range(bars)?));
+            put(table, "bars", range(bars)?.into());
         }
         Meant::Note(note) => {
             let written = note.pin();

@@ -119,6 +119,18 @@ impl fmt::Display for BarRange {
     }
 }
 
+impl BarRange {
+    /// `bar 5` or `bars 5 to 8`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        if self.first == self.last {
+            format!("bar {}", self.first)
+        } else {
+            format!("bars {} to {}", self.first, self.last)
+        }
+    }
+}
+
 /// A note as an author points at it.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct PinPlace {

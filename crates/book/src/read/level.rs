@@ -1,7 +1,8 @@
 //! Levels: what may be asked of the player.
 
 use apoyando_fingering::{
-    BarreLimit, FingerPair, HandSize, LeftFinger, LeftFingerSet, Level, PositionSet, Reach,
+    Allowance, BarreLimit, FingerPair, HandSize, LeftFinger, LeftFingerSet, Level, PositionSet,
+    Reach,
 };
 use apoyando_fretboard::{Fret, Millimetres};
 
@@ -130,34 +131,29 @@ pub(crate) fn narrowed(node: &Node<'_>, outer: &NamedLevel, what: &str) -> Named
 }
 
 /// A level with what is allowed beyond it on purpose, under `allow`.
-pub(crate) fn widened(fields: &Fields<'_>, mut level: Level) -> Level {
+pub(crate) fn widened(fields: &Fields<'_>, level: Level) -> Level {
     let Some(allow) = fields.get("allow").and_then(|node| node.fields()) else { return level };
+    let mut too: Vec<Allowance> = Vec::new();
     let highest = i64::from(Fret::MOST.0);
-    if let Some(fret) = allow.get("highest-fret").and_then(|node| node.whole(0..=highest)) {
-        level.highest_fret = level.highest_fret.max(Fret(fret as u8));
-    }
+    let fret = allow.get("highest-fret").and_then(|node| node.whole(0..=highest));
+    too.extend(fret.map(|fret| Allowance::HighestFret(Fret(fret as u8))));
     if let Some(node) = allow.get("positions") {
-        let too = node.each();
-        let too = too.iter().filter_map(position);
-        level.positions = too.fold(level.positions, PositionSet::with);
+        too.extend(node.each().iter().filter_map(position).map(Allowance::Position));
     }
     if let Some(node) = allow.get("fingers") {
-        let too = node.each();
-        let too = too.iter().filter_map(|node| node.whole(0..=4));
-        let too = too.map(|digit| LeftFinger::from_digit(digit as u8));
-        level.fingers = too.fold(level.fingers, LeftFingerSet::with);
+        let digits = node.each();
+        let digits = digits.iter().filter_map(|node| node.whole(0..=4));
+        too.extend(digits.map(|it| Allowance::Finger(LeftFinger::from_digit(it as u8))));
     }
-    if let Some(barre) = allow.get("barre").and_then(|node| node.choice::<BarreLimit>()) {
-        level.barre = level.barre.max(barre);
-    }
-    if let Some(extension) = allow.get("extension").and_then(|node| node.whole(0..=3)) {
-        level.extension = level.extension.max(extension as u8);
-    }
-    if let Some(may) = allow.get("substitution").and_then(|node| node.yes_or_no()) {
-        level.substitution |= may;
+    let barre = allow.get("barre").and_then(|node| node.choice::<BarreLimit>());
+    too.extend(barre.map(Allowance::Barre));
+    let extension = allow.get("extension").and_then(|node| node.whole(0..=3));
+    too.extend(extension.map(|frets| Allowance::Extension(frets as u8)));
+    if allow.get("substitution").and_then(|node| node.yes_or_no()) == Some(true) {
+        too.push(Allowance::Substitution);
     }
     allow.finish();
-    level
+    too.into_iter().fold(level, |level, allowance| allowance.beside(&level))
 }
 
 /// The key by which one level allows more than another.

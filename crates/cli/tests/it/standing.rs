@@ -32,7 +32,7 @@ fn systems_stand_where_the_pages_have_them() {
             assert!((own.top.0 - top).abs() < SEEN, "{}: {own:?}, {top}", edition.name);
         }
         assert!(standing.windows(2).all(|pair| pair[0].music <= pair[1].music));
-        assert!(proofs.svg(1).unwrap().starts_with("<svg"));
-        assert!(proofs.svg(proofs.count() + 1).is_err());
+        assert!(proofs.leaf(1).unwrap().svg().starts_with("<svg"));
+        assert!(proofs.leaf(proofs.count() + 1).is_err());
     }
 }

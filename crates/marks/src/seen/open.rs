@@ -26,7 +26,7 @@ pub(crate) enum Shapes {
     None,
     /// All are.
     All,
-    /// Those before the bar that begins at this onset, the first at which something is stopped.
+    /// Those before the bar of this onset, the first in it at which something is stopped.
     Until(Moment),
 }
 
