@@ -23,7 +23,7 @@ use crate::take::Take;
 use crate::typesetter::{As, Proof, figures, listed_heads, typeset};
 use crate::words::Setter;
 
-/// For how many changes the typesetter remembers what it did not need.
+/// For how many settings the typesetter remembers what it did not need.
 const REMEMBERED: usize = 4;
 
 /// The pages of a book in a program that goes on running. They are those that
@@ -96,6 +96,9 @@ impl Proofs {
         self.book = Some(document.clone());
         document.sections = sections;
         let composed = self.compose(&document);
+        // Nobody waits for it. What is only expected counts, too: else memory would grow with
+        // every card that is read.
+        rayon::spawn(|| comemo::evict(REMEMBERED));
         if composed.is_err() {
             self.takes.clear();
         }
@@ -109,12 +112,6 @@ impl Proofs {
         };
         let changed = self.pages().enumerate().filter(|page| !same(page));
         Ok(changed.map(|(index, _)| index + 1).collect())
-    }
-
-    /// Lets the typesetter forget what it has not needed for some changes: to be told once in
-    /// each change, and of what is only expected not at all.
-    pub fn forget() {
-        comemo::evict(REMEMBERED);
     }
 
     /// Has at hand the takes that `ahead` has otherwise, the proofs of what the document may
@@ -214,7 +211,10 @@ impl Proofs {
             Some(kept) if front > 0 => kept.galley.pages,
             _ => 0,
         };
-        self.set_side_by_side(document, chosen, front, length)?;
+        // The second time those that were longer or shorter than thought, and what follows them.
+        for _ in 0..2 {
+            self.set_side_by_side(document, chosen, front, length)?;
+        }
         let mut heads = Vec::new();
         for _ in 0..ROUNDS {
             let mut next = length + 1;

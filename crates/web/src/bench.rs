@@ -129,8 +129,6 @@ impl Bench {
         let built = self.workshop.build(&printing(&book, &edition), &|_| {});
         let before = self.proofs.count();
         let set = self.proofs.set(document(&built.plan));
-        // Nobody waits for it.
-        rayon::spawn(Proofs::forget);
         self.faults.clear();
         let pages = match set {
             Ok(pages) => {

@@ -7,6 +7,7 @@ use apoyando_book::{Book, ItemKind, PinsFile, RememberedTune, Section};
 use apoyando_fingering::{Position, Shape};
 use apoyando_method::subjects::{News, Subjects, news};
 use apoyando_method::{advise, shapes_of_degrees};
+use rayon::prelude::*;
 
 use crate::build::{Built, Workshop};
 use crate::item::{Made, MadeItem};
@@ -33,6 +34,7 @@ pub(crate) fn lay_out(
     made: Vec<Made>,
 ) -> Built {
     let book = printing.book;
+    let openers = openers(workshop, book, common, &made);
     let mut made = made.into_iter();
     let mut items = Vec::new();
     let mut findings = Vec::new();
@@ -43,10 +45,9 @@ pub(crate) fn lay_out(
     let mut known = Subjects::new();
     let mut signs = Signs::default();
     let mut lessons = Vec::new();
-    for section in &book.sections {
+    for (section, Opened { line, advice, map }) in book.sections.iter().zip(openers) {
         let mut blocks = Vec::new();
         let mut asked = Subjects::new();
-        let mut shapes = Vec::new();
         for item in &section.items {
             if item.breaks.new_page {
                 blocks.push(Block::NewPage);
@@ -65,10 +66,6 @@ pub(crate) fn lay_out(
                     asked.extend(its.iter().cloned());
                     credits.extend(credit.clone());
                     signs.see(built, block);
-                    // A triad is three strings of a chord: no shape of its degree.
-                    if matches!(item.kind, ItemKind::Progression(_) | ItemKind::Arpeggio(_)) {
-                        shapes.extend(shapes_of_degrees(&built.captions));
-                    }
                     blocks.push(match block {
                         Block::Exercise(exercise) => {
                             number += 1;
@@ -85,7 +82,6 @@ pub(crate) fn lay_out(
                 }
             }
         }
-        let Opened { line, advice, map } = opened(workshop, book, section, common, &shapes);
         lessons.push(PlannedSection {
             kind: SectionKind::Lessons,
             heading: section.title.clone(),
@@ -121,6 +117,29 @@ fn handed(mut news: Vec<News>, left_handed: bool) -> Vec<News> {
         }
     }
     news
+}
+
+/// How the sections open. What they say of chords is of the shapes that are printed in them.
+fn openers(workshop: &Workshop, book: &Book, common: u128, made: &[Made]) -> Vec<Opened> {
+    let mut rest = made;
+    let sections = book.sections.iter().map(|section| {
+        let own;
+        (own, rest) = rest.split_at(section.items.len().min(rest.len()));
+        (section, own)
+    });
+    let sections: Vec<_> = sections.collect();
+    let opener = |(section, made): (&Section, &[Made])| {
+        let mut shapes = Vec::new();
+        for (item, made) in section.items.iter().zip(made) {
+            // A triad is three strings of a chord: no shape of its degree.
+            let of_degrees = matches!(item.kind, ItemKind::Progression(_) | ItemKind::Arpeggio(_));
+            if let (true, Made::Music(music)) = (of_degrees, made) {
+                shapes.extend(shapes_of_degrees(&music.built.captions));
+            }
+        }
+        opened(workshop, book, section, common, &shapes)
+    };
+    sections.into_par_iter().map(opener).collect()
 }
 
 fn opened(
