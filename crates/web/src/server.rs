@@ -42,6 +42,8 @@ use crate::watch::Seen;
 
 /// How often the disk is looked at.
 const LOOK: Duration = Duration::from_millis(400);
+/// Threads for what takes its time: one may foresee, one make, the others draw.
+const THREADS: usize = 4;
 /// No edit is larger than this.
 const LARGEST: usize = 8 << 20;
 
@@ -114,6 +116,9 @@ pub fn open(folder: &Path, port: u16, served: impl FnOnce(Served)) -> Result<(),
     let title = Book::open(folder).map_or_else(|_| "A book".into(), |book| book.title.into());
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
+        // Nearly all that is asked for waits for the one bench, and every thread that draws or
+        // sets pages has memory of its own.
+        .max_blocking_threads(THREADS)
         .enable_all()
         .build()
         .map_err(OpenError::System)?;
