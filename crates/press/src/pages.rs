@@ -52,6 +52,8 @@ pub fn set_watched(document: &Document, watch: Watch<'_>) -> Result<Pages, Press
 fn best(document: &Document, watch: Watch<'_>) -> Result<Pages, PressError> {
     let takes = Take::all(document).into_iter().map(|take| (take, Known::Nothing));
     let galleys = galleys(document, takes.collect(), watch)?;
+    // What was needed to measure is in the way while the whole book is set.
+    comemo::evict(0);
     let height = galleys.first().map_or(0.0, |galley| galley.height());
     for (before, choose) in WAYS.iter().enumerate() {
         step(watch, Step::Setting { time: before + 1 })?;
