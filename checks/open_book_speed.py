@@ -32,9 +32,9 @@ from test_open_book import CHROMIUM, FLAGS
 # Which notes are chosen; another seed must do as well.
 SEED = 20260
 
-# Takes any of the other ways for a note and tells after how many milliseconds its page was drawn anew, or
-# as it was, with its notes anew, where nothing is printed otherwise; nothing, if there is no other
-# way. `drawn`, `noted` and `wanted` are what the page itself keeps of that.
+# Takes any of the other ways for a note and tells after how many milliseconds its page was drawn
+# anew, or as it was, with its notes anew, where nothing is printed otherwise; nothing, if there is
+# no other way. `drawn`, `noted` and `wanted` are what the page itself keeps of that.
 TAKE = """async ([item, note, reading, which]) => {
   const found = document.querySelector(`.note[data-item="${item}"][data-note="${note}"]`);
   if (!found) return null;

@@ -2,12 +2,12 @@
 list: for each kind of remedy the remark is gone when it is taken, and back when it is undone."""
 
 import subprocess
+from contextlib import contextmanager
 
 import pytest
 import small_books as small
 from small_books import pin, solo
 from test_open_book import OpenBook, browser, texts  # noqa: F401
-
 
 
 def exercise(kind: str, position: str) -> str:
@@ -59,14 +59,21 @@ CASES = [
 ]
 
 
+@contextmanager
 def opened(apoyando, folder, browser):  # noqa: F811
+    """The program, the open book with its remarks unfolded, and what goes wrong in its scripts."""
     book = OpenBook(apoyando, folder)
     window = browser.new_page(viewport={"width": 1280, "height": 900})
-    faults = []
-    window.on("pageerror", lambda error: faults.append(str(error)))
-    window.goto(book.address)
-    window.wait_for_function("() => document.querySelector('#findings').children.length > 0")
-    return book, window, faults
+    try:
+        faults = []
+        window.on("pageerror", lambda error: faults.append(str(error)))
+        window.goto(book.address)
+        window.wait_for_function("() => document.querySelector('#findings').children.length > 0")
+        window.locator("#remarks summary").click()
+        yield book, window, faults
+    finally:
+        window.close()
+        book.kill()
 
 
 def gone(window, says: str):
@@ -81,9 +88,7 @@ def test_a_remark_is_put_right_and_taken_back(apoyando, browser, tmp_path, says,
     folder = tmp_path / "book"
     small.book(folder, **given)
     before = texts(folder)
-    book, window, faults = opened(apoyando, folder, browser)
-    try:
-        window.locator("#remarks summary").click()
+    with opened(apoyando, folder, browser) as (_, window, faults):
         remark = window.locator("#findings li:not(:has(li))", has_text=says).first
         remark.get_by_role("button", name=button, exact=True).click()
         gone(window, says)
@@ -102,18 +107,13 @@ def test_a_remark_is_put_right_and_taken_back(apoyando, browser, tmp_path, says,
         window.wait_for_selector(f"#findings li:not(:has(li)):has-text('{says}')")
         assert texts(folder) == before
         assert faults == []
-    finally:
-        window.close()
-        book.kill()
 
 
 def test_the_card_of_a_note_has_the_same_button(apoyando, browser, tmp_path):  # noqa: F811
     """The remedy is taken at the note, by the keyboard alone, and the hand plays the barre."""
     folder = tmp_path / "book"
     small.book(folder, solo(), F_CHORD, level=NO_BARRE)
-    book, window, faults = opened(apoyando, folder, browser)
-    try:
-        window.locator("#remarks summary").click()
+    with opened(apoyando, folder, browser) as (_, window, faults):
         window.locator("#findings button[data-note]").click()
         window.wait_for_selector(".note.remarked.chosen")
         window.wait_for_selector("#card .remark .remedy")
@@ -125,9 +125,6 @@ def test_the_card_of_a_note_has_the_same_button(apoyando, browser, tmp_path):  #
         # The keyboard stays in the card.
         assert window.evaluate("document.getElementById('card').contains(document.activeElement)")
         assert faults == []
-    finally:
-        window.close()
-        book.kill()
 
 
 FOLLOWED = [
@@ -157,41 +154,29 @@ def test_a_pin_that_followed_its_music_is_written_where_that_is(apoyando, browse
     subprocess.run([apoyando, "build", str(folder), "--edition", "main"], check=True, capture_output=True)
     tune = folder / "pieces" / "tune.abc"
     tune.write_text(tune.read_text().replace("C D E F|", "E E E E|C D E F|"))
-    book, window, faults = opened(apoyando, folder, browser)
-    try:
-        window.locator("#remarks summary").click()
+    with opened(apoyando, folder, browser) as (_, window, faults):
         remark = window.locator("#findings li:not(:has(li))", has_text=says)
         remark.get_by_role("button", name=button, exact=True).click()
         gone(window, says)
         assert wrote in (folder / "sections" / "one.toml").read_text()
         assert faults == []
-    finally:
-        window.close()
-        book.kill()
 
 
 def test_what_the_pages_cannot_print_is_said(apoyando, browser, tmp_path):  # noqa: F811
     """A letter that the typefaces of the book do not have."""
     folder = tmp_path / "book"
     small.book(folder, solo('title = "\u7af9"\n'), "C D E F|]")
-    book, window, faults = opened(apoyando, folder, browser)
-    try:
-        window.locator("#remarks summary").click()
+    with opened(apoyando, folder, browser) as (_, window, faults):
         said = window.locator("#findings li", has_text="the typeface has no")
         assert "U+7AF9" in said.first.inner_text()
         assert faults == []
-    finally:
-        window.close()
-        book.kill()
 
 
 def test_what_changed_meanwhile_is_not_put_right_unseen(apoyando, browser, tmp_path):  # noqa: F811
     """A remedy is meant for the text that its button was made for."""
     folder = tmp_path / "book"
     small.book(folder, solo(pin("bar = 99\nfinger = 4")), "C D E F|]")
-    book, window, _ = opened(apoyando, folder, browser)
-    try:
-        window.locator("#remarks summary").click()
+    with opened(apoyando, folder, browser) as (book, window, _):
         edit = window.locator("#findings .remedy").first.get_attribute("data-edit")
         section = folder / "sections" / "one.toml"
         theirs = "# Mine.\n" + section.read_text()
@@ -201,6 +186,3 @@ def test_what_changed_meanwhile_is_not_put_right_unseen(apoyando, browser, tmp_p
         status, answer = book.ask("POST", "/edit", json.loads(edit))
         assert (status, json.loads(answer)["now"]) == (409, theirs)
         assert section.read_text() == theirs
-    finally:
-        window.close()
-        book.kill()

@@ -414,8 +414,7 @@ mod tests {
     fn what_is_offered_lets_the_chord_be_held() {
         use apoyando_fingering::LeftFingerSet;
         let guitar = Instrument::guitar();
-        let fingers = [None, Some(LeftFinger::One), Some(LeftFinger::Two), Some(LeftFinger::Three)];
-        let fingers = fingers.into_iter().fold(LeftFingerSet::NONE, LeftFingerSet::with);
+        let fingers = LeftFingerSet::ALL.without(Some(LeftFinger::Four));
         let level = Level { fingers, ..Level::first() };
         let setting = trial::setting("Bb major", 1, &guitar, &level);
         let error = write(&setting, &degrees("I"), None).unwrap_err();
@@ -431,8 +430,7 @@ mod tests {
     fn what_is_allowed_besides_takes_no_shape_away() {
         use apoyando_fingering::LeftFingerSet;
         let guitar = Instrument::guitar();
-        let fingers = [None, Some(LeftFinger::One), Some(LeftFinger::Two), Some(LeftFinger::Three)];
-        let fingers = fingers.into_iter().fold(LeftFingerSet::NONE, LeftFingerSet::with);
+        let fingers = LeftFingerSet::ALL.without(Some(LeftFinger::Four));
         for barre in [BarreLimit::None, BarreLimit::Full] {
             let level = Level { fingers, barre, ..Level::first() };
             let setting = trial::setting("C# major", 1, &guitar, &level);

@@ -219,8 +219,7 @@ impl Proofs {
         for _ in 0..ROUNDS {
             let mut next = length + 1;
             for (kept, chosen) in self.takes[front..].iter_mut().zip(&chosen[front..]) {
-                let running = running(document, &kept.take);
-                let proof = Proof { page: next, running, contents: Vec::new() };
+                let proof = beginning(document, &kept.take, next);
                 kept.set(document, chosen, proof)?;
                 next += kept.settings.last().map_or(0, |set| set.pages.len());
             }
@@ -262,9 +261,8 @@ impl Proofs {
             .map(|(kept, chosen)| {
                 let page = next;
                 let blank = usize::from(kept.take.recto && page.is_multiple_of(2));
-                let mut known = kept.settings.iter().rev();
-                let own = known.clone().find(|set| set.chosen == *chosen);
-                next += match own.or_else(|| known.next()) {
+                let own = kept.settings.iter().rfind(|set| set.chosen == *chosen);
+                next += match own.or(kept.settings.last()) {
                     Some(set) => set.pages.len(),
                     None => kept.galley.pages + blank,
                 };
@@ -272,8 +270,8 @@ impl Proofs {
             })
             .collect();
         begun.into_par_iter().try_for_each(|(kept, chosen, page)| {
-            let running = running(document, &kept.take);
-            kept.set(document, chosen, Proof { page, running, contents: Vec::new() })
+            let proof = beginning(document, &kept.take, page);
+            kept.set(document, chosen, proof)
         })
     }
 }
@@ -356,6 +354,11 @@ impl Kept {
             kept,
         })
     }
+}
+
+/// What a take after the front must know of the book, if it begins on a page.
+fn beginning(document: &Document, take: &Take, page: usize) -> Proof {
+    Proof { page, running: running(document, take), contents: Vec::new() }
 }
 
 /// What the running head says at the beginning of a take: nothing where a

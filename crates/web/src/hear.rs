@@ -11,7 +11,7 @@ use serde::Deserialize;
 
 use crate::bench::Bench;
 use crate::listen::{self, Wanted};
-use crate::server::{Shared, aside, gone};
+use crate::server::{Shared, aside, gone, refused};
 
 /// The routes of what is heard.
 pub fn routes() -> Router<Shared> {
@@ -37,7 +37,7 @@ async fn listen(
     };
     Ok(match aside(move || apoyando_handout::heard(&item, &instrument)).await? {
         Ok(heard) => Json(heard).into_response(),
-        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(error) => refused(error),
     })
 }
 
@@ -53,7 +53,7 @@ async fn sound(
     Ok(match aside(move || listen::sound(sounding, &instrument)).await? {
         Ok(Some(flac)) => ([(header::CONTENT_TYPE, "audio/flac")], flac).into_response(),
         Ok(None) => gone(),
-        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(error) => refused(error),
     })
 }
 
@@ -78,7 +78,7 @@ async fn music(
     };
     let Some(format) = Format::of_ending(&ending) else {
         let said = format!("Sound is written as mid, wav or flac, not as {ending}.");
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, said).into_response());
+        return Ok(refused(said));
     };
     let named = format!("attachment; filename=\"{}.{ending}\"", item.name);
     let parts: Vec<u16> = parts.split(',').filter_map(|part| part.parse().ok()).collect();
@@ -91,6 +91,6 @@ async fn music(
                 [(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, named.as_str())];
             (headers, bytes).into_response()
         }
-        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(error) => refused(error),
     })
 }

@@ -209,7 +209,9 @@ fn ways(card: &mut String, item: &BuiltItem, solved: &Solved<'_>, tone: ToneId) 
             );
         }
         card.push_str("</li>");
-        pins.extend(way.pin());
+        if let Way::Pin(pin) = way {
+            pins.push(pin);
+        }
     }
     card.push_str("</ol>");
     pins
@@ -220,15 +222,6 @@ enum Way {
     Pin(Pinned),
     /// A position, in bars that are still to be chosen.
     Position(Position),
-}
-
-impl Way {
-    fn pin(self) -> Option<Pinned> {
-        match self {
-            Self::Pin(pin) => Some(pin),
-            Self::Position(_) => None,
-        }
-    }
 }
 
 /// Over which bars the hand is to stay in a position, to be seen and chosen.

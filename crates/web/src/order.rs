@@ -12,7 +12,7 @@ use axum::{Json, Router};
 use serde::{Deserialize, Serialize};
 
 use crate::bench::Bench;
-use crate::server::{Shared, asset};
+use crate::server::{Shared, asset, refused};
 
 /// The book in its order.
 #[derive(Serialize)]
@@ -65,7 +65,7 @@ pub fn routes() -> Router<Shared> {
 async fn order(State(shared): State<Shared>) -> Result<Response, StatusCode> {
     Ok(match shared.ask(of).await? {
         Ok(order) => Json(order).into_response(),
-        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(error) => refused(error),
     })
 }
 
@@ -84,9 +84,9 @@ async fn lines(
     Ok(match shared.ask(move |bench| bench.text(&file)).await? {
         Ok(text) => match lines_of(&text.unwrap_or_default(), which.item) {
             Ok(lines) => lines.into_response(),
-            Err(message) => (StatusCode::UNPROCESSABLE_ENTITY, message).into_response(),
+            Err(message) => refused(message),
         },
-        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(error) => refused(error),
     })
 }
 

@@ -335,7 +335,7 @@ async fn text(
     Ok(match shared.ask(move |bench| bench.text(&which.file)).await? {
         Ok(Some(text)) => Json(Text { base: Revision::of(&text), text }).into_response(),
         Ok(None) => (StatusCode::NOT_FOUND, "There is no such file.").into_response(),
-        Err(error) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Err(error) => refused(error),
     })
 }
 
@@ -349,7 +349,7 @@ struct DroppedName {
 async fn dropped(Query(which): Query<DroppedName>, bytes: Bytes) -> Response {
     match aside(move || dropped::dropped(&which.name, &bytes)).await {
         Ok(Ok(dropped)) => Json(dropped).into_response(),
-        Ok(Err(error)) => (StatusCode::UNPROCESSABLE_ENTITY, error.to_string()).into_response(),
+        Ok(Err(error)) => refused(error),
         Err(status) => status.into_response(),
     }
 }
@@ -371,6 +371,11 @@ async fn typed(Json(asked): Json<TypedText>) -> Response {
 
 pub fn gone() -> Response {
     (StatusCode::NOT_FOUND, "There is no such thing in the book any more.").into_response()
+}
+
+/// Why what was asked for cannot be done.
+pub fn refused(why: impl ToString) -> Response {
+    (StatusCode::UNPROCESSABLE_ENTITY, why.to_string()).into_response()
 }
 
 /// Does something that takes its time.
