@@ -77,28 +77,39 @@ fn write(
     instrument: &Instrument,
     arguments: &BuildArguments,
 ) -> Result<(), String> {
-    let folder = &arguments.folder;
-    let out = folder.join("out");
+    let out = arguments.folder.join("out");
+    // Pages are set in one go, which leaves room for the rest beside it.
+    let (items, pages) = rayon::join(
+        || write_items(editions, instrument, arguments, &out),
+        || editions.iter().try_for_each(|built| write_edition(built, &out, arguments.png)),
+    );
+    items.and(pages)
+}
+
+/// What is made of every item by itself, and of every section for students.
+fn write_items(
+    editions: &[Built],
+    instrument: &Instrument,
+    arguments: &BuildArguments,
+    out: &Path,
+) -> Result<(), String> {
     // Scores and pins are the same in all editions.
     if let Some(built) = editions.first() {
         for item in &built.items {
             let path = out.join("musicxml").join(format!("{}.musicxml", item.name));
             save(&path, musicxml(item, instrument).as_bytes()).map_err(|e| e.to_string())?;
         }
-        remember(built, folder)?;
+        remember(built, &arguments.folder)?;
         drawn(built, &out.join("pictures"))?;
         if arguments.sound {
             recorded(built, instrument, &out.join("sound"))?;
         }
     }
     // Students have the book as its plan describes it.
-    if let Some(main) = editions.iter().find(|built| built.plan.edition.name.is_empty()) {
-        students(main, instrument, &out)?;
+    match editions.iter().find(|built| built.plan.edition.name.is_empty()) {
+        Some(main) => students(main, instrument, out),
+        None => Ok(()),
     }
-    for built in editions {
-        write_edition(built, &out, arguments.png)?;
-    }
-    Ok(())
 }
 
 /// Every item as one picture: `NAME.svg`, and `NAME.png` of the same name.
