@@ -207,15 +207,15 @@ impl Proofs {
         let front = self.takes.iter().take_while(|kept| kept.take.front).count();
         let listed: Vec<Entry> =
             self.takes.first().map(|kept| kept.galley.listed.clone()).unwrap_or_default();
-        let mut length = match self.takes.first() {
-            Some(kept) if front > 0 => kept.galley.pages,
-            _ => 0,
+        // As the front was measured; it is set again if it comes out otherwise.
+        let (mut length, mut heads) = match self.takes.first() {
+            Some(kept) if front > 0 => (kept.galley.pages, kept.galley.listed_heads.clone()),
+            _ => (0, Vec::new()),
         };
         // The second time those that were longer or shorter than thought, and what follows them.
         for _ in 0..2 {
             self.set_side_by_side(document, chosen, front, length)?;
         }
-        let mut heads = Vec::new();
         for _ in 0..ROUNDS {
             let mut next = length + 1;
             for (kept, chosen) in self.takes[front..].iter_mut().zip(&chosen[front..]) {
@@ -223,9 +223,9 @@ impl Proofs {
                 kept.set(document, chosen, proof)?;
                 next += kept.settings.last().map_or(0, |set| set.pages.len());
             }
-            let Some(first) = self.takes.first_mut().filter(|_| front > 0) else { break };
-            let own = first.galley.forme.entries.len();
-            heads.resize(own, 0);
+            if front == 0 {
+                break;
+            }
             let (contents, rest) = self.takes.split_at_mut(front);
             let pages = heads.iter().copied();
             let others = rest.iter().filter_map(|kept| kept.settings.last());
@@ -246,7 +246,7 @@ impl Proofs {
     }
 
     /// Sets the takes after the front side by side, each on the page on which it will begin if
-    /// those before it are as long as they were, or as they were measured: if they are not, it is
+    /// those before it are as long as they were, or as they are planned: if they are not, it is
     /// set once more when that is known.
     fn set_side_by_side(
         &mut self,
@@ -264,7 +264,10 @@ impl Proofs {
                 let own = kept.settings.iter().rfind(|set| set.chosen == *chosen);
                 next += match own.or(kept.settings.last()) {
                     Some(set) => set.pages.len(),
-                    None => kept.galley.pages + blank,
+                    None => {
+                        let chosen = chosen.as_ref();
+                        blank + chosen.map_or(kept.galley.pages, |it| it.pages(&kept.galley))
+                    }
                 };
                 (kept, chosen, page)
             })

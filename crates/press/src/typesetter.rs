@@ -137,7 +137,15 @@ pub fn galley(
         forme.figures.clear();
     }
     let As::Galley(listed) = how else { unreachable!("made above") };
-    Ok(Galley { forme, measured, recto: take.recto, pages: set.pages().len(), listed })
+    let listed_heads = listed_heads(&set).into_iter().map(|page| page + 1).collect();
+    Ok(Galley {
+        forme,
+        measured,
+        recto: take.recto,
+        pages: set.pages().len(),
+        listed_heads,
+        listed,
+    })
 }
 
 /// Upper and lower edge of the type area, in points from the top.

@@ -9,6 +9,7 @@ use apoyando_engrave::Engraving;
 use apoyando_fingering::Finding;
 use rayon::prelude::*;
 
+use crate::advised::Advised;
 use crate::foresight::Foresight;
 use crate::item::{BuiltItem, Made, MadeOf, common_key, item_key};
 use crate::memo::Memo;
@@ -47,6 +48,7 @@ pub struct Built {
 /// What a run knows and remembers. A clone knows what is known by now, and goes its own way.
 #[derive(Clone, Default)]
 pub struct Workshop {
+    pub(crate) advised: Advised,
     pub(crate) written: Memo<Option<Arc<Material>>>,
     pub(crate) fingered: Memo<Vec<FingeredPart>>,
     pub(crate) engraved: Memo<Engraving>,
@@ -138,6 +140,7 @@ impl Workshop {
 
     /// Forgets what has not been of use in a long time.
     fn end_round(&self) {
+        self.advised.end_round();
         self.written.end_round();
         self.fingered.end_round();
         self.engraved.end_round();

@@ -139,7 +139,7 @@ impl Workshop {
             return Made::Prose(prose.text.clone());
         }
         let written = written_key(book, section, item);
-        let write = || material(book, section, item);
+        let write = || material(&self.advised, (book, section, item));
         let Some(material) = self.written.get(written, || Some(Arc::new(write()?.ok()?))) else {
             // What went wrong is not remembered, for it names the line of the plan.
             return match write() {

@@ -4,6 +4,7 @@
 //! [`Workshop::build`] does all of it; [`piece::finger`] is the step from one
 //! score to its fingering, also for the command line.
 
+mod advised;
 mod breaks;
 mod build;
 mod foresight;

@@ -5,10 +5,11 @@ use std::sync::Arc;
 
 use apoyando_book::{Book, ItemKind, PinsFile, RememberedTune, Section};
 use apoyando_fingering::{Position, Shape};
+use apoyando_method::shapes_of_degrees;
 use apoyando_method::subjects::{News, Subjects, news};
-use apoyando_method::{advise, shapes_of_degrees};
 use rayon::prelude::*;
 
+use crate::advised::Advised;
 use crate::build::{Built, Workshop};
 use crate::item::{Made, MadeItem};
 use crate::memo::content_hash;
@@ -153,10 +154,10 @@ fn opened(
     let kinds = opener::raising(section);
     let hash = content_hash((common, shapes), (title, key, position, level, intro, &kinds));
     workshop.opened.get(hash, || {
-        let position = words::section_position(book, section);
+        let position = words::section_position(book, section, &workshop.advised);
         Opened {
             line: words::section_line(section, position),
-            advice: section_advice(book, section, position, shapes),
+            advice: section_advice((book, section), &workshop.advised, position, shapes),
             map: opener::map(book, section, &kinds, position),
         }
     })
@@ -182,15 +183,15 @@ fn remembered(
 /// The author's words, then why the position is what it is; of the primary chords, with the
 /// shapes that are printed.
 fn section_advice(
-    book: &Book,
-    section: &Section,
+    (book, section): (&Book, &Section),
+    advised: &Advised,
     position: Option<Position>,
     shapes: &[(String, Shape)],
 ) -> String {
     let mut paragraphs: Vec<String> =
         section.intro.iter().map(|prose| prose.text.trim().to_owned()).collect();
     if let Some(key) = section.key {
-        let advice = advise(key, &book.instrument, &section.level.level);
+        let advice = advised.of(key, &book.instrument, &section.level.level);
         let report = position.and_then(|at| advice.report(at));
         let reasons = report.map(|report| report.reasons_beside(shapes)).unwrap_or_default();
         if !reasons.is_empty() {

@@ -3,8 +3,9 @@
 use apoyando_book::{Book, Credit, Item, ItemKind, Minor, PositionChoice, Section};
 use apoyando_fingering::Position;
 use apoyando_fretboard::{Fret, Instrument};
-use apoyando_method::advise;
 use apoyando_music::{Heading, Mode, Score};
+
+use crate::advised::Advised;
 
 /// Plain text as CommonMark that prints the same.
 pub fn plain(text: &str) -> String {
@@ -79,12 +80,13 @@ pub fn title(item: &Item, section: &Section, score: &Score) -> String {
 }
 
 /// The position of a section: the author's or the one advised.
-pub fn section_position(book: &Book, section: &Section) -> Option<Position> {
+pub fn section_position(book: &Book, section: &Section, advised: &Advised) -> Option<Position> {
     match (section.position, section.key) {
         (PositionChoice::At(position), _) => Some(position),
-        (PositionChoice::Auto, Some(key)) => {
-            advise(key, &book.instrument, &section.level.level).best().map(|report| report.position)
-        }
+        (PositionChoice::Auto, Some(key)) => advised
+            .of(key, &book.instrument, &section.level.level)
+            .best()
+            .map(|report| report.position),
         (PositionChoice::Auto, None) => None,
     }
 }

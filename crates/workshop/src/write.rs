@@ -7,9 +7,10 @@ use apoyando_book::{
 use apoyando_fingering::{Finding, FindingPlace, Level, Pins, Position, Remedy, Severity};
 use apoyando_hands::{RightPattern, RightPlan};
 use apoyando_marks::Caption;
-use apoyando_method::{ListedShape, MethodError, Setting, Written, advise};
+use apoyando_method::{ListedShape, MethodError, Setting, Written};
 use apoyando_music::{Base, Heading, Mode, NoteValue, ScaleKind, Score, Tempo};
 
+use crate::advised::Advised;
 use crate::pins;
 
 /// An item as a score, before it is fingered.
@@ -58,10 +59,10 @@ pub fn about(
 /// # Errors
 /// A finding that says why there is no score.
 pub fn material(
-    book: &Book,
-    section: &Section,
-    item: &Item,
+    advised: &Advised,
+    planned: (&Book, &Section, &Item),
 ) -> Option<Result<Material, Box<Finding>>> {
+    let (book, _, item) = planned;
     Some(match &item.kind {
         ItemKind::Text(_) => return None,
         ItemKind::Solo(piece) => from_file(book, item, piece, vec![item.level.clone()], &[]),
@@ -70,25 +71,23 @@ pub fn material(
             let levels = parts.iter().map(|part| part.level.clone()).collect();
             from_file(book, item, piece, levels, &names)
         }
-        ItemKind::Scale(scale) => exercise(book, section, item, &scale.exercise, |setting| {
+        ItemKind::Scale(scale) => exercise(advised, planned, &scale.exercise, |setting| {
             let kind = scale_kind(setting, scale.exercise.minor);
             apoyando_method::scale::write(setting, kind, scale.octave)
         }),
-        ItemKind::PositionScale(through) => exercise(book, section, item, through, |setting| {
+        ItemKind::PositionScale(through) => exercise(advised, planned, through, |setting| {
             let kind = scale_kind(setting, through.minor);
             apoyando_method::position_scale::write(setting, kind)
         }),
-        ItemKind::Arpeggio(arpeggio) => {
-            exercise(book, section, item, &arpeggio.exercise, |setting| {
-                let pattern = item.right.pattern.as_ref().map(|pattern| &pattern.0[..]);
-                apoyando_method::arpeggio::write(setting, pattern)
-            })
-        }
-        ItemKind::Triads(triads) => exercise(book, section, item, &triads.exercise, |setting| {
+        ItemKind::Arpeggio(arpeggio) => exercise(advised, planned, &arpeggio.exercise, |setting| {
+            let pattern = item.right.pattern.as_ref().map(|pattern| &pattern.0[..]);
+            apoyando_method::arpeggio::write(setting, pattern)
+        }),
+        ItemKind::Triads(triads) => exercise(advised, planned, &triads.exercise, |setting| {
             apoyando_method::triads::write(setting, triads.degree)
         }),
         ItemKind::Progression(progression) => {
-            exercise(book, section, item, &progression.exercise, |setting| {
+            exercise(advised, planned, &progression.exercise, |setting| {
                 let pattern = item.right.pattern.as_ref().map(|pattern| &pattern.0[..]);
                 apoyando_method::progression::write(setting, &progression.degrees, pattern)
             })
@@ -107,14 +106,14 @@ fn scale_kind(setting: &Setting<'_>, minor: Minor) -> ScaleKind {
 
 /// The position of an exercise: its own, the section's, or the one advised.
 fn position(
-    book: &Book,
-    section: &Section,
-    item: &Item,
+    advised: &Advised,
+    (book, section, item): (&Book, &Section, &Item),
     exercise: &Exercise,
 ) -> Result<Position, Box<Finding>> {
     match (exercise.position.unwrap_or(section.position), section.key) {
         (PositionChoice::At(position), _) => Ok(position),
-        (PositionChoice::Auto, Some(key)) => advise(key, &book.instrument, &item.level)
+        (PositionChoice::Auto, Some(key)) => advised
+            .of(key, &book.instrument, &item.level)
             .best()
             .map(|report| report.position)
             .ok_or_else(|| {
@@ -139,13 +138,13 @@ fn no_key(item: &Item) -> Box<Finding> {
 }
 
 fn exercise(
-    book: &Book,
-    section: &Section,
-    item: &Item,
+    advised: &Advised,
+    planned: (&Book, &Section, &Item),
     exercise: &Exercise,
     write: impl FnOnce(&Setting<'_>) -> Result<Written, MethodError>,
 ) -> Result<Material, Box<Finding>> {
-    let position = position(book, section, item, exercise)?;
+    let (book, section, item) = planned;
+    let position = position(advised, planned, exercise)?;
     let key = section.key.ok_or_else(|| no_key(item))?;
     let setting = Setting {
         value: exercise.value,

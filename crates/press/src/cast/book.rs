@@ -42,6 +42,22 @@ enum Fate {
     Cast { parts: Vec<Part>, setting: Setting, lead: Vec<bool> },
 }
 
+impl Chosen {
+    /// How many pages a take will have, if what is before its music and after it stands as it
+    /// was measured.
+    pub fn pages(&self, galley: &Galley) -> usize {
+        let ranges = between_breaks(&galley.forme.figures);
+        self.stretches.iter().zip(ranges).fold(galley.pages, |pages, (fate, range)| match fate {
+            Fate::Left { .. } => pages,
+            Fate::Cast { setting, .. } => {
+                let blank = setting.openers.iter().filter(|opener| opener.notes).count();
+                (pages + setting.openers.len() + blank)
+                    .saturating_sub(measured_pages(galley, range))
+            }
+        })
+    }
+}
+
 /// The lines and pages of the cheapest book, take by take.
 pub fn cast(galleys: &[Arc<Galley>]) -> Vec<Chosen> {
     let mut stretches = Vec::new();
@@ -105,6 +121,14 @@ fn first_system(figures: &[Figure], (start, end): (usize, usize)) -> usize {
     (start..end).find(is_system).unwrap_or(start)
 }
 
+/// How many pages were measured from the first system among these figures, or the first of
+/// them where there is none, to the last.
+fn measured_pages(galley: &Galley, range: (usize, usize)) -> usize {
+    let places = &galley.measured.figures;
+    let first = first_system(&galley.forme.figures, range);
+    (places[range.1 - 1].page + 1).saturating_sub(places[first].page)
+}
+
 /// Whether each figure after the first, up to the first system, was measured on the page
 /// of the one before.
 fn lead(galley: &Galley, range: (usize, usize)) -> Vec<bool> {
@@ -132,7 +156,7 @@ fn fall_in(galley: &Galley, before: usize, stretches: &mut Vec<Stretch>) -> usiz
         let last = places[end - 1].page;
         stretches.push(Stretch {
             parts: run(measured, forme, (start, end)),
-            pages: (last + 1).saturating_sub(page),
+            pages: measured_pages(galley, (start, end)),
             side: settled.then(|| side(page)),
             between: match end_before {
                 None => before + page,

@@ -16,6 +16,8 @@ pub struct Galley {
     pub recto: bool,
     /// How many pages it takes.
     pub pages: usize,
+    /// The pages, from 1, of its heads that are in the contents.
+    pub listed_heads: Vec<usize>,
     /// What the contents list, if it holds them.
     pub listed: Vec<Entry>,
 }
