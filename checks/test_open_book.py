@@ -160,7 +160,10 @@ def test_a_note_is_played_otherwise_and_taken_back(page, book):
     assert all(line in new for line in old.splitlines())
     # The card tells that it was decided, and by whom.
     page.wait_for_selector("#card [data-take=unpin]")
-    assert "Decided in the plan" in page.locator("#card .why").text_content()
+    why = page.locator("#card .why").text_content()
+    assert re.match(r"Decided in the plan, for \d+ more effort\. The program alone would take ", why), why
+    # What is decided is no other way.
+    assert wanted not in page.locator("#card .ways button[data-take]").all_text_contents()
     page.click("#undo")
     page.wait_for_function("() => document.getElementById('undo').disabled")
     assert texts(book.folder) == before

@@ -5,10 +5,13 @@ use std::fmt::Write;
 
 use apoyando_book::Book;
 use apoyando_book::edit::{Command, Edit, ItemPlace, NotePlace, PinKey, PinValue, Revision};
-use apoyando_fingering::{Pin, PinAuthor, Pins, Position, Problem, Scope, ToneFingering};
+use apoyando_fingering::{
+    FretSet, LeftFingerSet, Pin, PinAuthor, PinRule, Pins, Position, Problem, Scope, StringSet,
+    ToneFingering,
+};
 use apoyando_handout::{escaped, part_of, placed, spoken, tone_of};
 use apoyando_hands::{Alternative, Difference, Solved, solve};
-use apoyando_music::{NoteId, Score, ToneId};
+use apoyando_music::{NoteId, Score};
 use apoyando_sound::strings::{Hardness, Plucker};
 use apoyando_sound::studio::Sounding;
 use apoyando_workshop::BuiltItem;
@@ -155,7 +158,7 @@ fn ask(
                 let _ =
                     write!(card, "<p class=\"why\">{}.</p>", escaped(&capital(&reason.sentence)));
             }
-            shown = ways(card, item, solved, tone);
+            shown = ways(card, item, solved, &solved.alternatives(tone));
         });
         return shown;
     }
@@ -163,19 +166,48 @@ fn ask(
     weighed(&Pins(others), &mut |solved| {
         let free = solved.solution().fingering.tone(tone).left;
         let free = free.map_or_else(|| "nothing".to_owned(), placed);
+        let (now, others): (Vec<Alternative>, Vec<Alternative>) = solved
+            .alternatives(tone)
+            .into_iter()
+            .partition(|it| is_decided(it.difference, &decided));
+        let more =
+            now.first().map_or_else(String::new, |it| format!(", for {} more effort", it.more));
         let _ = write!(
             card,
-            "<p class=\"why\">Decided in the plan. The program alone would take {}.</p>\
+            "<p class=\"why\">Decided in the plan{more}. The program alone would take {}.</p>\
              <p><button type=\"button\" data-take=\"unpin\">Leave it to the program</button></p>",
             escaped(&free)
         );
-        shown = ways(card, item, solved, tone);
+        shown = ways(card, item, solved, &others);
     });
     shown
 }
 
-fn ways(card: &mut String, item: &BuiltItem, solved: &Solved<'_>, tone: ToneId) -> Vec<Pinned> {
-    let others = solved.alternatives(tone);
+/// Whether a way is what was decided about the left hand at this note, and no more.
+fn is_decided(way: Difference, decided: &[Pin]) -> bool {
+    let is_left = |rule: &PinRule| !matches!(rule, PinRule::RightFingers(_));
+    let mut rules = decided.iter().map(|pin| pin.rule).filter(is_left).peekable();
+    rules.peek().is_some()
+        && rules.all(|rule| match (way, rule) {
+            (Difference::Place(place), PinRule::Strings(set)) => {
+                set == StringSet::NONE.with(place.string)
+            }
+            (Difference::Place(place), PinRule::Frets(set)) => {
+                set == FretSet::NONE.with(place.fret)
+            }
+            (Difference::Finger(finger), PinRule::LeftFingers(set)) => {
+                set == LeftFingerSet::NONE.with(Some(finger))
+            }
+            _ => false,
+        })
+}
+
+fn ways(
+    card: &mut String,
+    item: &BuiltItem,
+    solved: &Solved<'_>,
+    others: &[Alternative],
+) -> Vec<Pinned> {
     let mut pins = Vec::new();
     if others.is_empty() {
         card.push_str("<p>There is no other way within this lesson.</p>");
