@@ -140,6 +140,11 @@ def test_a_note_is_played_otherwise_and_taken_back(page, book):
     was = note.get_attribute("aria-label")
     assert "bar" in was and page.locator("#card .why").count() == 1
     wanted = ways.first.text_content()
+    # What it moves is seen before it is taken: the note itself, and what follows it.
+    ways.first.hover()
+    marked = page.locator(".note.inrange").evaluate_all("notes => notes.map(note => note.dataset.note)")
+    assert note.get_attribute("data-note") in marked
+    assert set(marked) <= set(page.locator("#card .ways li").first.get_attribute("data-moved").split())
     ways.first.click()
     page.wait_for_function("() => !document.getElementById('undo').disabled")
     key = [note.get_attribute(f"data-{name}") for name in ("item", "note")]

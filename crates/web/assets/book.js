@@ -204,6 +204,15 @@ function markBars(bars, part) {
   }
 }
 
+/** Marks the notes that a way has played otherwise, so that they are seen before it is taken. */
+function markMoved(way) {
+  markBars(null);
+  for (const note of way.dataset.moved.split(" ")) {
+    const found = pages.querySelector(`.note[data-item="${chosen.split(":")[0]}"][data-note="${note}"]`);
+    if (found) found.classList.add("inrange");
+  }
+}
+
 /** Does what a remedy says; where one of several words is chosen, with that. */
 function remedy(button) {
   const edit = JSON.parse(button.dataset.edit);
@@ -274,11 +283,12 @@ for (const kind of ["focusin", "input", "pointerover"]) {
     const range = way && way.querySelector(".range");
     const span = event.target.closest(".span[open]");
     if (range) markBars(barsOf(way), range.dataset.part);
+    else if (way && way.dataset.moved) markMoved(way);
     else if (span) markBars(barsSet(span), JSON.parse(span.closest(".card").dataset.handle).note.part - 1);
     else if (kind === "focusin") markBars(null);
   });
 }
-card.addEventListener("pointerleave", () => { if (!card.querySelector(".range:focus-within, .span:focus-within")) markBars(null); });
+card.addEventListener("pointerleave", () => { if (!card.querySelector(".ways li:focus-within, .span:focus-within")) markBars(null); });
 card.addEventListener("click", (event) => {
   const button = event.target.closest("[data-take]");
   if (button) take(button);

@@ -22,6 +22,7 @@ mod sheet;
 mod stretch;
 mod typed;
 mod watch;
+mod ways;
 
 pub use error::OpenError;
 pub use server::{Served, open};

@@ -3,27 +3,20 @@
 
 use std::fmt::Write;
 
-use apoyando_book::Book;
-use apoyando_book::edit::{Command, Edit, ItemPlace, NotePlace, PinKey, PinValue, Revision};
-use apoyando_fingering::{
-    FretSet, LeftFingerSet, Pin, PinAuthor, PinRule, Pins, Position, Problem, Scope, StringSet,
-    ToneFingering,
-};
+use apoyando_book::edit::{Command, Edit, ItemPlace, NotePlace, Revision};
+use apoyando_book::{Book, Item, ItemKind};
+use apoyando_fingering::{Pin, PinAuthor, Pins, Problem, Scope, ToneFingering};
 use apoyando_handout::{escaped, part_of, placed, spoken, tone_of};
-use apoyando_hands::{Alternative, Difference, Solved, solve};
+use apoyando_hands::{Alternative, Solved, solve};
 use apoyando_music::{NoteId, Score};
-use apoyando_sound::strings::{Hardness, Plucker};
-use apoyando_sound::studio::Sounding;
 use apoyando_workshop::BuiltItem;
 use apoyando_workshop::piece::FingeredPart;
+use apoyando_workshop::pins::planned as in_plan;
 
 use crate::bench::Bench;
 use crate::remarks::{at_note, capital};
 use crate::remedy::{About, Revisions};
-use crate::stretch::stretch;
-
-/// So many other ways are shown.
-const SHOWN: usize = 8;
+use crate::ways::{Pinned, is_decided, ways};
 
 /// The place of a note as a pin points at it.
 pub fn place_of(score: &Score, note: NoteId) -> Option<NotePlace> {
@@ -83,8 +76,8 @@ pub fn card(bench: &Bench, index: usize, note: NoteId) -> Option<Card> {
     card.push_str(&at_note(bench, index, note));
     let mut ways = Vec::new();
     if let (Some(book), Some(part)) = (bench.book(), part_of(item, note)) {
-        ways = ask(&mut card, book, item, part, note);
         let about = About { read: &Revisions::default(), bench, item: Some(index) };
+        ways = ask(&mut card, (book, about.in_plan(item)), (item, part), note);
         card.push_str(&about.over_bars(own.part, bar));
         bars_from(&mut card, bar);
     }
@@ -121,16 +114,12 @@ fn hands(card: &mut String, tone: &ToneFingering) {
     card.push_str("</dl>");
 }
 
-/// What a pin says.
-type Pinned = Vec<(PinKey, PinValue)>;
-
 /// Why, and what else there is: the part is weighed again for it. What the pins of the other
 /// ways say.
 fn ask(
     card: &mut String,
-    book: &Book,
-    item: &BuiltItem,
-    part: &FingeredPart,
+    (book, planned): (&Book, Option<&Item>),
+    (item, part): (&BuiltItem, &FingeredPart),
     note: NoteId,
 ) -> Vec<Pinned> {
     let mut shown = Vec::new();
@@ -158,144 +147,44 @@ fn ask(
                 let _ =
                     write!(card, "<p class=\"why\">{}.</p>", escaped(&capital(&reason.sentence)));
             }
-            shown = ways(card, item, solved, &solved.alternatives(tone));
+            shown = ways(card, (item, part), solved, &solved.alternatives(tone));
         });
         return shown;
     }
+    // Of a piece nobody else decides anything; a pin may hold here that is written in a like bar.
+    let by_author = planned.is_none_or(|it| {
+        let is_piece = matches!(it.kind, ItemKind::Solo(_) | ItemKind::Duet(..));
+        let wrote = |pin: &Pin| in_plan(&item.score, part.part, &it.pins, pin).is_some();
+        is_piece || decided.iter().any(wrote)
+    });
     // What there would be, had nothing been decided about this note.
     weighed(&Pins(others), &mut |solved| {
         let free = solved.solution().fingering.tone(tone).left;
-        let free = free.map_or_else(|| "nothing".to_owned(), placed);
-        let (now, others): (Vec<Alternative>, Vec<Alternative>) = solved
+        let now = part.fingering.as_ref().and_then(|now| now.tone(tone).left);
+        let (taken, others): (Vec<Alternative>, Vec<Alternative>) = solved
             .alternatives(tone)
             .into_iter()
             .partition(|it| is_decided(it.difference, &decided));
-        let more =
-            now.first().map_or_else(String::new, |it| format!(", for {} more effort", it.more));
-        let _ = write!(
-            card,
-            "<p class=\"why\">Decided in the plan{more}. The program alone would take {}.</p>\
-             <p><button type=\"button\" data-take=\"unpin\">Leave it to the program</button></p>",
-            escaped(&free)
-        );
-        shown = ways(card, item, solved, &others);
-    });
-    shown
-}
-
-/// Whether a way is what was decided about the left hand at this note, and no more.
-fn is_decided(way: Difference, decided: &[Pin]) -> bool {
-    let is_left = |rule: &PinRule| !matches!(rule, PinRule::RightFingers(_));
-    let mut rules = decided.iter().map(|pin| pin.rule).filter(is_left).peekable();
-    rules.peek().is_some()
-        && rules.all(|rule| match (way, rule) {
-            (Difference::Place(place), PinRule::Strings(set)) => {
-                set == StringSet::NONE.with(place.string)
+        let more = taken.first().map(|it| it.more);
+        let why = match solved.reason(tone) {
+            // The writer of the exercise wanted what the program would have taken.
+            Some(reason) if !by_author && free == now => format!("{}.", capital(&reason.sentence)),
+            _ => {
+                let by =
+                    if by_author { "Decided in the plan" } else { "The exercise is written so" };
+                let more =
+                    more.map_or_else(String::new, |more| format!(", for {more} more effort"));
+                let free = free.map_or_else(|| "nothing".to_owned(), placed);
+                format!("{by}{more}. The program alone would take {free}.")
             }
-            (Difference::Place(place), PinRule::Frets(set)) => {
-                set == FretSet::NONE.with(place.fret)
-            }
-            (Difference::Finger(finger), PinRule::LeftFingers(set)) => {
-                set == LeftFingerSet::NONE.with(Some(finger))
-            }
-            _ => false,
-        })
-}
-
-fn ways(
-    card: &mut String,
-    item: &BuiltItem,
-    solved: &Solved<'_>,
-    others: &[Alternative],
-) -> Vec<Pinned> {
-    let mut pins = Vec::new();
-    if others.is_empty() {
-        card.push_str("<p>There is no other way within this lesson.</p>");
-        return pins;
-    }
-    card.push_str("<h3>Other ways, the easiest first</h3><ol class=\"ways\">");
-    for other in others.iter().take(SHOWN) {
-        let (said, way) = offer(other);
-        let take = match &way {
-            Way::Pin(pin) => serde_json::to_string(pin).unwrap_or_default(),
-            Way::Position(position) => format!("position {position}"),
         };
-        let moves = match other.difference {
-            Difference::Position(position) => range(item, solved, other, position),
-            _ => String::new(),
-        };
-        let _ = write!(
-            card,
-            "<li><button type=\"button\" data-take=\"{}\">{}</button> <span class=\"more\">{} more effort</span>{moves}",
-            escaped(&take),
-            escaped(&said),
-            other.more
-        );
-        if let Difference::Place(place) = other.difference {
-            let sounding =
-                Sounding { place, partial: 1, plucker: Plucker::Free, hardness: Hardness::Middle };
-            let _ = write!(
-                card,
-                " <button type=\"button\" class=\"hear\" data-hear=\"{sounding}\" aria-label=\"Hear {}\">Hear</button>",
-                escaped(&said)
+        let _ = write!(card, "<p class=\"why\">{}</p>", escaped(&why));
+        if by_author {
+            card.push_str(
+                "<p><button type=\"button\" data-take=\"unpin\">Leave it to the program</button></p>",
             );
         }
-        card.push_str("</li>");
-        if let Way::Pin(pin) = way {
-            pins.push(pin);
-        }
-    }
-    card.push_str("</ol>");
-    pins
-}
-
-/// What is decided when a way is taken.
-enum Way {
-    Pin(Pinned),
-    /// A position, in bars that are still to be chosen.
-    Position(Position),
-}
-
-/// Over which bars the hand is to stay in a position, to be seen and chosen.
-fn range(item: &BuiltItem, solved: &Solved<'_>, other: &Alternative, position: Position) -> String {
-    let part = solved.solution().fingering.part;
-    let tones = item.score.tones(part);
-    let at = tones.get(other.tone).onset;
-    let Some(fingering) = solved.fingering_of(other) else { return String::new() };
-    let (first, last) = stretch(&item.score, &fingering, position, at);
-    let end = |end: &str, bar: u32| {
-        format!(
-            "<input type=\"number\" class=\"range-{end}\" min=\"0\" value=\"{bar}\" aria-label=\"The hand in {position}: {end} bar\">"
-        )
-    };
-    format!(
-        "<span class=\"range\" data-part=\"{}\">in bars {} to {}</span>",
-        part.0,
-        end("first", first),
-        end("last", last)
-    )
-}
-
-/// An alternative in words, and what must be decided to have it.
-fn offer(alternative: &Alternative) -> (String, Way) {
-    let number = |number: u8| PinValue::Number(number.into());
-    match alternative.difference {
-        Difference::Place(place) => {
-            let (string, fret) = (place.string.get(), place.fret.0);
-            let said = if fret == 0 {
-                format!("open {}", place.string)
-            } else {
-                format!("{} fret {fret}", place.string)
-            };
-            let place = vec![(PinKey::String, number(string)), (PinKey::Fret, number(fret))];
-            (said, Way::Pin(place))
-        }
-        Difference::Finger(finger) => {
-            let pin = vec![(PinKey::Finger, number(finger.digit()))];
-            (format!("finger {finger}"), Way::Pin(pin))
-        }
-        Difference::Position(position) => {
-            (format!("the hand in {position}"), Way::Position(position))
-        }
-    }
+        shown = ways(card, (item, part), solved, &others);
+    });
+    shown
 }

@@ -68,7 +68,7 @@ impl About<'_> {
     }
 
     /// What the plan says of an item that was made.
-    fn in_plan(&self, built: &BuiltItem) -> Option<&Item> {
+    pub fn in_plan(&self, built: &BuiltItem) -> Option<&Item> {
         let mut sections = self.bench.book()?.sections.iter();
         sections.find(|section| section.name == built.section)?.items.get(built.index)
     }

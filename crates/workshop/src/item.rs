@@ -164,8 +164,8 @@ impl Workshop {
             .into_iter()
             .enumerate()
             .map(|(part, author)| {
-                let mut pins = material.pins.get(part).cloned().unwrap_or_default();
-                pins.0.extend(author.0);
+                let writer = material.pins.get(part).cloned().unwrap_or_default();
+                let pins = pins::over(&writer, author);
                 let level = material.levels.get(part).unwrap_or(&item.level).clone();
                 PartRequest {
                     level,

@@ -63,6 +63,34 @@ pub const fn rule(rule: PlannedRule) -> PinRule {
     }
 }
 
+/// The pins of an exercise's writer with the author's over them: what the author decides about a
+/// hand at a note stands in the place of what the writer wanted of that hand there.
+pub(crate) fn over(writer: &Pins, author: Pins) -> Pins {
+    enum Of {
+        LeftHand,
+        RightHand,
+        Other,
+    }
+    let of = |pin: &Pin| match (pin.scope, pin.rule) {
+        (Scope::Bars { .. }, _) => Of::Other,
+        (_, PinRule::Strings(_) | PinRule::Frets(_) | PinRule::LeftFingers(_)) => Of::LeftHand,
+        (_, PinRule::RightFingers(_)) => Of::RightHand,
+        _ => Of::Other,
+    };
+    let replaces = |pin: &Pin, own: &Pin| {
+        let hands = (of(pin), of(own));
+        pin.scope == own.scope
+            && matches!(hands, (Of::LeftHand, Of::LeftHand) | (Of::RightHand, Of::RightHand))
+    };
+    // What a file says is outranked, and said to be, where the hand is worked out.
+    let stays = |own: &&Pin| {
+        own.author == PinAuthor::Import || !author.0.iter().any(|pin| replaces(pin, own))
+    };
+    let mut pins: Vec<Pin> = writer.0.iter().filter(stays).copied().collect();
+    pins.extend(author.0);
+    Pins(pins)
+}
+
 /// The pin of a plan that became this one on a part of a score; `None` for a pin that no author
 /// wrote there.
 #[must_use]
