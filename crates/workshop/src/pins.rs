@@ -66,21 +66,13 @@ pub const fn rule(rule: PlannedRule) -> PinRule {
 /// The pins of an exercise's writer with the author's over them: what the author decides about a
 /// hand at a note stands in the place of what the writer wanted of that hand there.
 pub(crate) fn over(writer: &Pins, author: Pins) -> Pins {
-    enum Of {
-        LeftHand,
-        RightHand,
-        Other,
-    }
-    let of = |pin: &Pin| match (pin.scope, pin.rule) {
-        (Scope::Bars { .. }, _) => Of::Other,
-        (_, PinRule::Strings(_) | PinRule::Frets(_) | PinRule::LeftFingers(_)) => Of::LeftHand,
-        (_, PinRule::RightFingers(_)) => Of::RightHand,
-        _ => Of::Other,
-    };
+    let left =
+        |rule| matches!(rule, PinRule::Strings(_) | PinRule::Frets(_) | PinRule::LeftFingers(_));
+    let right = |rule| matches!(rule, PinRule::RightFingers(_));
     let replaces = |pin: &Pin, own: &Pin| {
-        let hands = (of(pin), of(own));
-        pin.scope == own.scope
-            && matches!(hands, (Of::LeftHand, Of::LeftHand) | (Of::RightHand, Of::RightHand))
+        matches!(own.scope, Scope::Tone(_))
+            && pin.scope == own.scope
+            && (left(pin.rule) && left(own.rule) || right(pin.rule) && right(own.rule))
     };
     // What a file says is outranked, and said to be, where the hand is worked out.
     let stays = |own: &&Pin| {

@@ -12,17 +12,15 @@ fn progression(name: &str, pins: &str) -> Built {
     built(name, &format!("{words}{pins}"))
 }
 
-/// Who plays the third note of bar 4, the C of the broken chord, and the same note once more.
+/// The fingers of the C of the broken chord in bar 4, and of the same note once more.
 fn fingers_of_c(built: &Built) -> [Option<u8>; 2] {
     let item = built.items.last().unwrap();
     let fingering = item.parts[0].fingering.as_ref().expect("a fingering");
     let tones = item.score.tones(item.parts[0].part);
     let finger = |beat: &str| {
-        let at = |bar: u32, found: String| (bar, found.as_str()) == (4, beat);
-        let found = tones.as_slice().iter().find(|tone| {
-            let (bar, found) = item.score.bar_and_beat(tone.onset);
-            at(bar, found)
-        });
+        let place = (4, beat.to_owned());
+        let found =
+            tones.as_slice().iter().find(|tone| item.score.bar_and_beat(tone.onset) == place);
         fingering.tone(found?.id).left?.finger.map(|finger| finger.digit())
     };
     [finger("2"), finger("4")]
